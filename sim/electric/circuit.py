@@ -1,0 +1,132 @@
+"""A circuit: named nodes, and parts between them; and the same as arrays, as the solvers want it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.electric.feeds import labels
+from sim.electric.parts import Part
+from sim.electric.parts.lamp import chord
+
+__all__ = ["Branches", "Circuit", "CircuitError", "twice"]
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+
+class CircuitError(ValueError):
+    """A circuit that names something twice, or names what it has not got."""
+
+
+@dataclass(frozen=True)
+class Circuit:
+    """Nodes by name, and the parts between them. A node that no part touches is allowed: it floats.
+
+    Every name of a node, and every ref of a part, stands once. What is wrong is told when the circuit is first solved.
+    """
+
+    nodes: tuple[str, ...]
+    parts: tuple[Part, ...]
+
+    @cached_property
+    def index(self) -> Mapping[str, int]:
+        """Place of each node in `nodes`."""
+        index = {node: k for k, node in enumerate(self.nodes)}
+        if len(index) != len(self.nodes):
+            raise CircuitError(f"node given twice: {twice(self.nodes)}")
+        return index
+
+    @cached_property
+    def branches(self) -> Branches:
+        """The parts' stamps as arrays."""
+        return Branches.of(self)
+
+
+@dataclass(frozen=True, eq=False)
+class Branches:
+    """The M parts of a circuit of N nodes as arrays, in the order of its parts.
+
+    `refs`: names. `a`, `b` (M,): node numbers. `siemens`, `emf` (M,): see `parts.Branch`. `sign` (M,): -1 for what
+    delivers, else 1. `sources`: places of the parts that deliver, in order. `lamps`, `rated`: places of the filaments
+    and their rated volts. `group` (N,): label of the island of each node, the least node number in it. A part of
+    infinite ohms joins nothing.
+    """
+
+    refs: tuple[str, ...]
+    a: Ints
+    b: Ints
+    siemens: Array
+    emf: Array
+    sign: Array
+    sources: tuple[int, ...]
+    lamps: Ints
+    rated: Array
+    group: Ints
+
+    @classmethod
+    def of(cls, circuit: Circuit) -> Branches:
+        """Have every part of a circuit stamp itself."""
+        stamps = [part.stamp() for part in circuit.parts]
+        refs = tuple(part.ref for part in circuit.parts)
+        if len(set(refs)) != len(refs):
+            raise CircuitError(f"part given twice: {twice(refs)}")
+        index = circuit.index
+        try:
+            a = [index[stamp.a] for stamp in stamps]
+            b = [index[stamp.b] for stamp in stamps]
+        except KeyError as missing:
+            ref = next(ref for ref, stamp in zip(refs, stamps, strict=True) if missing.args[0] in stamp[:2])
+            raise CircuitError(f"{ref}: no node {missing.args[0]!r}") from None
+        lamps = [k for k, stamp in enumerate(stamps) if stamp.filament]
+        linked = [k for k, stamp in enumerate(stamps) if stamp.siemens]
+        return cls(
+            refs=refs,
+            a=np.array(a, dtype=np.intp),
+            b=np.array(b, dtype=np.intp),
+            siemens=np.array([stamp.siemens for stamp in stamps], dtype=np.float64),
+            emf=np.array([stamp.emf for stamp in stamps], dtype=np.float64),
+            sign=np.array([-1.0 if stamp.delivers else 1.0 for stamp in stamps], dtype=np.float64),
+            sources=tuple(k for k, stamp in enumerate(stamps) if stamp.delivers),
+            lamps=np.array(lamps, dtype=np.intp),
+            rated=np.array([stamps[k].filament for k in lamps], dtype=np.float64),
+            group=np.array(labels(len(index), [a[k] for k in linked], [b[k] for k in linked]), dtype=np.intp),
+        )
+
+    def conductance(self) -> Array:
+        """Conductance matrix (N, N) S, lamps cold. Rows and columns sum to zero."""
+        size = len(self.group)
+        flat = np.concatenate(
+            (self.a * (size + 1), self.b * (size + 1), self.a * size + self.b, self.b * size + self.a)
+        )
+        weights = np.concatenate((self.siemens, self.siemens, -self.siemens, -self.siemens))
+        summed = np.asarray(np.bincount(flat, weights, minlength=size * size), dtype=np.float64)
+        return summed.reshape(size, size)
+
+    def injection(self) -> Array:
+        """Current (N,), A, that the sources put in at each node. Sums to zero."""
+        amps = self.siemens * self.emf
+        ends = np.concatenate((self.a, self.b))
+        return np.asarray(np.bincount(ends, np.concatenate((amps, -amps)), len(self.group)), dtype=np.float64)
+
+    def flow(self, volts: Array, *, cold: bool = False) -> Array:
+        """Current through each part, (..., M) A from a to b, at the nodes' `volts` (..., N)."""
+        across = volts[..., self.a] - volts[..., self.b]
+        flow = self.siemens * (across - self.emf)
+        if len(self.lamps) and not cold:
+            flow[..., self.lamps] *= chord(across[..., self.lamps] / self.rated)
+        return np.asarray(flow)
+
+
+def twice(names: tuple[str, ...]) -> str:
+    """The first name that comes again."""
+    seen: set[str] = set()
+    for name in names:
+        if name in seen:
+            return repr(name)
+        seen.add(name)
+    return ""

@@ -1,0 +1,160 @@
+"""Fold a circuit onto a few of its nodes, and solve many variations of what hangs on those.
+
+Folding eliminates every other node exactly (Schur complement). What is left has the same volts at the ports, whatever
+is joined to them afterwards. A batch of states, each a few more conductances between ports, is then one batched solve
+of small matrices.
+
+Lamps are folded cold; what a hot filament takes off (`parts.lamp.settle`) is carried as currents put back in at the
+ports, so that lamps need not be ports themselves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.electric.circuit import Circuit, CircuitError, twice
+from sim.electric.eliminate import express
+from sim.electric.parts.lamp import settle
+
+__all__ = ["Folded", "fold", "solve_states"]
+
+Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class Folded:
+    """A circuit of N nodes seen from P of them, with L lamps.
+
+    `conductance` (P, P) S, rows summing to zero, lamps cold; `current` (P,) A put in at the ports. So far as the
+    outside can tell the circuit is: amps out of port p = conductance @ port volts - current. `circuit`, `nodes`: what
+    was folded.
+    """
+
+    circuit: Circuit
+    ports: tuple[str, ...]
+    conductance: Array
+    current: Array
+    _spread: Array  # (N, P) volts of every node per volt of each port
+    _own: Array  # (N,) volts of every node with all ports at 0 V
+    _lamp_spread: Array  # (N, L) volts of every node, ports at 0 V, per ampere put in across each lamp
+    _lamp_current: Array  # (P, L) current put in at the ports for each ampere put in across each lamp
+    _lamp_volts: Array  # (L, P + 1) volts across the lamps per volt of each port, and with all ports at 0 V
+    _lamp_answer: Array  # (L, L) volts across the lamps, ports at 0 V, per ampere put in across each
+    _cold: Array  # (L,) cold conductance of the lamps
+    _rated: Array  # (L,) rated volts of the lamps
+    _piece: Ints  # (P,) number of the island that each port lies in, numbered by their first ports
+    _first: Ints  # (C,) first port of each such island
+    _zeros: tuple[tuple[int, int], ...]  # of each source that a port can reach: the number of its island, and its minus
+
+    @property
+    def nodes(self) -> tuple[str, ...]:
+        """The nodes of the circuit, in the order of the columns of `everywhere`."""
+        return self.circuit.nodes
+
+    def everywhere(self, port_volts: Array) -> Array:
+        """Volts of all nodes, (S, N), when the ports have `port_volts` (S, P); or (N,) for one state (P,)."""
+        states = np.atleast_2d(port_volts)
+        volts = states @ self._spread.T + self._own
+        if len(self._cold):
+            across = states @ self._lamp_volts[:, :-1].T + self._lamp_volts[:, -1]
+            volts += settle(across, self._lamp_answer, self._cold, self._rated) @ self._lamp_spread.T
+        return volts if port_volts.ndim == 2 else volts[0]
+
+
+def fold(circuit: Circuit, ports: Sequence[str], *, cold: bool = False) -> Folded:
+    """Fold `circuit` onto `ports`, names of nodes, each once.
+
+    `cold`: in the first instant, with every lamp's filament cold still.
+    """
+    branches = circuit.branches
+    try:
+        kept = np.array([circuit.index[port] for port in ports], dtype=np.intp)
+    except KeyError as missing:
+        raise CircuitError(f"no node {missing.args[0]!r}") from None
+    if len(set(ports)) != len(ports):
+        raise CircuitError(f"port given twice: {twice(tuple(ports))}")
+    lamps = branches.lamps[:0] if cold else branches.lamps
+    expressed = express(branches, kept, lamps)
+    size = len(ports)
+    across = expressed.volts[branches.a[lamps]] - expressed.volts[branches.b[lamps]]
+    numbers: dict[int, int] = {}
+    for island in branches.group[kept].tolist():
+        numbers.setdefault(island, len(numbers))
+    piece = np.array([numbers[island] for island in branches.group[kept].tolist()], dtype=np.intp)
+    zeros = [
+        (numbers[int(branches.group[branches.b[source]])], int(branches.b[source]))
+        for source in branches.sources
+        if branches.siemens[source] and int(branches.group[branches.b[source]]) in numbers
+    ]
+    return Folded(
+        circuit=circuit,
+        ports=tuple(ports),
+        conductance=expressed.conductance,
+        current=expressed.current[:, 0],
+        _spread=expressed.volts[:, :size],
+        _own=expressed.volts[:, size],
+        _lamp_spread=expressed.volts[:, size + 1 :],
+        _lamp_current=expressed.current[:, 1:],
+        _lamp_volts=across[:, : size + 1],
+        _lamp_answer=across[:, size + 1 :],
+        _cold=branches.siemens[lamps],
+        _rated=branches.rated[: len(lamps)],
+        _piece=piece,
+        _first=np.unique(piece, return_index=True)[1],
+        _zeros=tuple(zeros),
+    )
+
+
+def solve_states(folded: Folded, extra: Array) -> Array:
+    """Volts of the ports, (S, P), in S states at once.
+
+    `extra` (S, P, P): conductance matrices of what each state adds between ports, never takes away; only what stands
+    off the diagonal is read. Zero volts are where `solve` has them. The currents of the parts are then
+    `circuit.branches.flow(folded.everywhere(volts))`.
+    """
+    count, size = len(extra), len(folded.ports)
+    links = folded.conductance + extra
+    diagonal = np.arange(size)
+    links[:, diagonal, diagonal] = 0.0
+    group = _islands(folded, links)
+    links[:, diagonal, diagonal] = -links.sum(axis=2)
+    pieces = np.arange(len(folded._first))
+    links[:, folded._first, folded._first] += group == pieces  # one port of each island is held at 0 V, through 1 ohm
+
+    right = np.empty((count, size, 1 + len(folded._cold)))
+    right[:, :, 0] = folded.current
+    right[:, :, 1:] = folded._lamp_current
+    found = np.linalg.solve(links, right)
+    volts = np.asarray(found[:, :, 0], dtype=np.float64)
+    less = np.zeros((count, 0))
+    if len(folded._cold):
+        across = folded._lamp_volts[:, :-1] @ found
+        across[:, :, 0] += folded._lamp_volts[:, -1]
+        less = settle(across[:, :, 0], across[:, :, 1:] + folded._lamp_answer, folded._cold, folded._rated)
+        volts = volts + (found[:, :, 1:] @ less[:, :, None])[:, :, 0]
+
+    zero = np.zeros((count, len(pieces)))
+    for island, minus in reversed(folded._zeros):
+        at = volts @ folded._spread[minus] + folded._own[minus] + less @ folded._lamp_spread[minus]
+        zero = np.where(group == group[:, island, None], at[:, None], zero)
+    return np.asarray(volts - zero[:, folded._piece], dtype=np.float64)
+
+
+def _islands(folded: Folded, links: Array) -> Ints:
+    """Which islands of the folded circuit `links` (S, P, P) join: (S, C) least number among those joined to each."""
+    pieces = len(folded._first)
+    numbers = np.arange(pieces)
+    member = (folded._piece[:, None] == numbers).astype(np.float64)
+    reach = (member.T @ (links @ member) < 0.0) | np.eye(pieces, dtype=bool)
+    group = np.broadcast_to(numbers, reach.shape[:2])
+    while True:
+        least = np.where(reach, group[:, None, :], pieces).min(axis=2, initial=pieces)
+        least = np.take_along_axis(least, least, axis=1)
+        if np.array_equal(least, group):
+            return least
+        group = least

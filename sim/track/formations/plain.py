@@ -1,0 +1,109 @@
+"""Plain track, straight or curved."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from sim.bench.fields import Problem, declared
+from sim.bench.shapes import Choice, Number
+from sim.track.formations.formation import Formation
+from sim.track.geometry import EndPose, Geometry, Mark, Marks, Path, Rail, Topology
+from sim.track.lines import CentreLine, Run
+from sim.track.rails import RailSection
+from sim.track.standards import Scale
+
+__all__ = ["LONGEST_NODE_MM", "Plain"]
+
+LONGEST_NODE_MM = 300.0
+"""A rail longer than this is several conductors in a row (model.md section 4), so that its own resistance counts."""
+
+_STEP = 5.0  # mm between the vertices of a curved rail; a chord of a 100 mm curve lies 0.03 mm off, for drawing only
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plain(Formation):
+    """A length of plain track with ends a and b. Its left and right rail are those seen from a, looking to b."""
+
+    KINDS = ("plain",)
+    ENDS = ("a", "b")
+
+    length_mm: float = declared(Number(5, 10_000, "mm"), "length along the centre line")
+    radius_mm: float | None = declared(
+        Number(100, 100_000, "mm"),
+        "radius of the centre line of a curve",
+        default=None,
+        needs=("turns",),
+        shown="straight",
+    )
+    turns: str | None = declared(
+        Choice("left", "right"),
+        "which way the curve turns, seen from a",
+        default=None,
+        needs=("radius_mm",),
+        shown="straight",
+    )
+
+    def sections(self) -> tuple[str, ...]:
+        return (f"{self.id}.left", f"{self.id}.right")
+
+    def nodes(self) -> tuple[str, ...]:
+        return tuple(f"{self.id}.{node}" for node in _nodes("left", self.length_mm) + _nodes("right", self.length_mm))
+
+    def problems(self) -> Iterable[Problem]:
+        if self.radius_mm is not None and self.length_mm > math.tau * self.radius_mm:
+            yield Problem(
+                "length_mm",
+                f"{self.length_mm:g} mm on a curve of {self.radius_mm:g} mm radius",
+                f"at most a full circle, {math.tau * self.radius_mm:.0f} mm",
+            )
+
+    def geometry(self, scale: Scale, rail: RailSection) -> Geometry:
+        curvature = 0.0
+        if self.radius_mm is not None:
+            curvature = (1 if self.turns == "left" else -1) / self.radius_mm
+        return _geometry(scale.gauge_mm, rail.head_mm, self.length_mm, curvature)
+
+
+def _nodes(side: str, length_mm: float) -> tuple[str, ...]:
+    count = math.ceil(length_mm / LONGEST_NODE_MM - 1e-9)
+    return (side,) if count <= 1 else tuple(f"{side}/{k}" for k in range(count))
+
+
+@lru_cache(maxsize=1024)
+def _geometry(gauge_mm: float, head_mm: float, length_mm: float, curvature: float) -> Geometry:
+    line = CentreLine.of([Run(length_mm, curvature)])
+    half = gauge_mm / 2
+    offsets = {"left": (half, half + head_mm), "right": (-half - head_mm, -half)}
+    nodes = {side: _nodes(side, length_mm) for side in offsets}
+    parts = []
+    for side, (low, high) in offsets.items():
+        cuts = np.linspace(0.0, length_mm, len(nodes[side]) + 1)
+        for k, node in enumerate(nodes[side]):
+            stations = line.stations(float(cuts[k]), float(cuts[k + 1]), _STEP if curvature else length_mm)
+            parts.append(Rail.beside(node, "rail", 0, line, stations, low, high))
+    tabs = {}
+    for side, (low, high) in offsets.items():
+        # The tab is on the middle one of several lengths, or in the middle of the only one.
+        count = len(nodes[side])
+        station = length_mm * (count // 2 + 0.5) / count
+        x, y = line.beside(np.array([station]), (low + high) / 2)[0]
+        tabs[side] = Mark(float(x), float(y), float(line.pose(np.array([station]))[2][0]), (station,))
+    left, right = nodes["left"], nodes["right"]
+    topology = Topology(("left", "right"), left + right, (), {"a": (left[0], right[0]), "b": (right[-1], left[-1])})
+    x, y, heading = (float(value[0]) for value in line.pose(np.array([length_mm])))
+    poses = {"a": EndPose(0.0, 0.0, math.pi), "b": EndPose(x, y, heading)}
+    return Geometry(
+        gauge_mm,
+        head_mm,
+        0.0,
+        (Path(("a", "b"), None, line),),
+        topology,
+        poses,
+        lambda: Marks(tabs, {}, {}, {}, None),
+        tuple(parts),
+    )
