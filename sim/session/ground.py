@@ -1,0 +1,85 @@
+"""The track as the wheels of running trains find it, its blades where they are."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from sim.track.contact import trap_mm
+from sim.track.layout import Layout
+from sim.track.route import RouteContacts, route_contacts
+from sim.track.walk import Spot
+from sim.track.wheels import Wheel
+
+__all__ = ["Ground"]
+
+_REACH_MM = 5.0  # rail beyond a piece's ends that a wheel on the piece can still touch
+_BLADE_STEPS = 20  # places of a moving blade for which contacts are worked out: a twentieth of its throw
+
+
+class Ground:
+    """The track as wheels find it: contacts of every path and wheel, kept while the blades stay where they are."""
+
+    def __init__(self, layout: Layout, travel: Mapping[str, float]) -> None:
+        """Blades on their way count in twentieths of a throw."""
+        self.layout = layout
+        self.travel = dict(travel)
+        self._seen = {piece: _stepped(at) for piece, at in travel.items()}
+        self._contacts: dict[tuple[str, int, Wheel], RouteContacts] = {}
+        self._traps: dict[tuple[str, int, Wheel], float | None] = {}
+        self._forks: dict[tuple[str, int], float | None] = {}
+
+    def moved(self, travel: Mapping[str, float]) -> Ground:
+        """The same track with its blades elsewhere; this very one if that changes no contact."""
+        if {piece: _stepped(at) for piece, at in travel.items()} != self._seen:
+            return Ground(self.layout, travel)
+        self.travel = dict(travel)
+        return self
+
+    def touching(self, spot: Spot, size: Wheel) -> tuple[frozenset[str], frozenset[str]]:
+        """Rails under the left and right wheel of an axle, as seen looking to its vehicle's leading end."""
+        key = (spot.piece, spot.path, size)
+        if key not in self._contacts:
+            self._contacts[key] = route_contacts(self.layout, self._seen, spot.piece, spot.path, _REACH_MM, size, 0.0)
+        left, right = self._contacts[key].touching(spot.s_mm)
+        return (left, right) if spot.forward else (right, left)
+
+    def trap(self, spot: Spot, size: Wheel) -> float | None:
+        """Where an axle that trails along the spot's path comes off, None where the points are set for it."""
+        key = (spot.piece, spot.path, size)
+        if key not in self._traps:
+            at = self._seen.get(spot.piece)
+            geometry = self.layout.geometry(spot.piece)
+            self._traps[key] = None if at is None else trap_mm(geometry, spot.path, size, at)
+        return self._traps[key]
+
+    def fork(self, spot: Spot) -> float | None:
+        """Where on the spot's path the blades' tips are, None on a piece without blades."""
+        key = (spot.piece, spot.path)
+        if key not in self._forks:
+            found: list[float] = []
+            if spot.piece in self._seen:
+                tips = self.layout.geometry(spot.piece).marks.tips.values()
+                found = [at for tip in tips if (at := tip.stations[spot.path]) is not None]
+            self._forks[key] = min(found, default=None)
+        return self._forks[key]
+
+    def settled(self, spot: Spot) -> Spot:
+        """The spot on the path that the blades now lead to, if its axle has not reached them yet."""
+        fork = self.fork(spot)
+        if fork is None or spot.s_mm >= fork:
+            return spot
+        paths = self.layout.geometry(spot.piece).paths
+        aim = "diverging" if self._seen[spot.piece] >= 0.5 else "normal"
+        first = paths[spot.path].ends[0]
+        for index, path in enumerate(paths):
+            if path.setting == aim and path.ends[0] == first and index != spot.path:
+                return replace(spot, path=index)
+        return spot
+
+
+def _stepped(at: float) -> float:
+    """Blade travel to the nearest place for which contacts are worked out; the ends are kept apart."""
+    if at in (0.0, 1.0):
+        return at
+    return min(max(round(at * _BLADE_STEPS), 1), _BLADE_STEPS - 1) / _BLADE_STEPS

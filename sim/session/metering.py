@@ -1,0 +1,118 @@
+"""The meter on the bench: where its tips are, what it shows, and the readings that are kept on the sheet beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from sim.bench.model import Bench
+from sim.electric.circuit import Circuit
+from sim.electric.meter import read
+from sim.session.acts import DialName
+from sim.session.frogs import CLOSED_OHMS, OPEN_OHMS, pair_of
+from sim.session.points import setting_of
+from sim.session.snapshot import MeterView, ReadingView
+from sim.wiring.names import tab
+from sim.wiring.probe import alternating
+
+__all__ = ["Meter"]
+
+
+class Meter:
+    """A meter that lies there with its knob and two tips, and goes on reading.
+
+    readings: the latest of every frog against each stock rail in each position, in the order first taken.
+    cautions: how often ohms were measured with a supply on or plugged in; plugging in while the tips rest where they
+        were sounds the caution, but nothing is measured by it.
+    """
+
+    def __init__(self) -> None:
+        """Off, tips in the air."""
+        self.dial: DialName = "off"
+        self.red: str | None = None
+        self.black: str | None = None
+        self.cautions = 0
+        self.readings: dict[tuple[str, str, str], ReadingView] = {}
+        self._different: set[tuple[object, ...]] = set()
+        self._value: float | None = None
+        self._beeps = False
+        self._caution = False
+        self._touch: tuple[str, str | None, str | None] | None = None
+
+    @property
+    def view(self) -> MeterView:
+        """As it is seen."""
+        return MeterView(self.dial, self.red, self.black, self._value, self._beeps, self._caution)
+
+    @property
+    def taken(self) -> int:
+        """How many different readings counted: another pair of terminals, another position of the points."""
+        return len(self._different)
+
+    @property
+    def reading(self) -> bool:
+        """True while it is switched on and both tips touch metal."""
+        return self.dial != "off" and self.red is not None and self.black is not None
+
+    def lift(self, terminals: frozenset[str]) -> None:
+        """Take the tips off what an edit has removed."""
+        self.red = self.red if self.red in terminals else None
+        self.black = self.black if self.black in terminals else None
+
+    def forget(self) -> None:
+        """The wiring has changed: readings taken before say nothing of it."""
+        self.readings.clear()
+
+    def rest(self) -> None:
+        """Nothing to read: off, or a tip in the air."""
+        self._value, self._beeps, self._caution = None, False, False
+        self._touch = None
+
+    def look(
+        self, bench: Bench, net: Circuit, travel: Mapping[str, float], *, joined: bool, before_power: bool
+    ) -> ReadingView | None:
+        """Read, and keep the reading if it is one of a frog's four; returns that reading when it is news.
+
+        Args:
+            net: the circuit with vehicles as a meter meets them.
+            joined: a supply is on or plugged in.
+        """
+        ohms = self.dial in ("ohms", "buzzer")
+        self._caution = ohms and joined
+        touch = (self.dial, self.red, self.black)
+        if self._caution and touch != self._touch:
+            self.cautions += 1
+        self._touch = touch
+        red, black = self.red, self.black
+        if red is None or black is None:
+            return None
+        shown = read(
+            net, tab(bench, red), tab(bench, black), "ohms" if ohms else "volts", alternating=alternating(bench)
+        )
+        self._value, self._beeps = shown.value, shown.beeps and self.dial == "buzzer"
+        settings = tuple((piece, setting_of(at)) for piece, at in sorted(travel.items()))
+        if any(setting is None for _, setting in settings) or red == black:
+            return None
+        if not (ohms and joined):
+            self._different.add((ohms, *sorted((red, black)), settings))
+        return self._kept(bench, red, black, dict(settings), ohms, joined, before_power)
+
+    def _kept(
+        self, bench: Bench, red: str, black: str, settings: Mapping[str, str | None], ohms: bool, joined: bool,
+        before_power: bool,
+    ) -> ReadingView | None:  # fmt: skip
+        pair = pair_of(bench, red, black) if ohms else None
+        if pair is None:
+            return None
+        piece, side = pair
+        setting, value = settings[piece] or "", self._value
+        reading = ReadingView(
+            piece, setting, side, value, value is not None and value < CLOSED_OHMS, value is None or value > OPEN_OHMS,
+            not joined, before_power,
+        )  # fmt: skip
+        key = (piece, setting, side)
+        kept = self.readings.get(key)
+        # one spoilt by a supply that is joined does not replace one that was taken as it should be
+        if kept == reading or (kept is not None and kept.unplugged and joined):
+            return None
+        self.readings[key] = reading
+        return reading

@@ -1,0 +1,284 @@
+"""Everything that runs on a bench, and time passing over it from event to event.
+
+A breaker opens or tries again, a contact changes over on its blades' way, a wheel comes on or off a rail: between
+such events nothing electrical changes, so the circuit is solved only then, and a breaker's moment is exact whatever
+the step.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Mapping
+
+from sim.bench.edits import History
+from sim.bench.model import Bench
+from sim.bench.table import Table
+from sim.bench.terminals import terminals
+from sim.session import sentences as say
+from sim.session.electrics import Electrics, Solved
+from sim.session.faults import fault_of
+from sim.session.frogs import frog_pieces, pattern
+from sim.session.goals import Play
+from sim.session.ground import Ground
+from sim.session.journal import Journal
+from sim.session.metering import Meter
+from sim.session.points import Points
+from sim.session.relays import Relays
+from sim.session.rolling import Rolling
+from sim.session.snapshot import FaultView, Judged
+from sim.session.supplies import Supplies
+from sim.track.layout import Layout
+from sim.train.motion import TICK
+
+__all__ = ["Running"]
+
+_NEAR = 1e-9  # s
+_STRIDE_MM = 0.5  # no wheel moves further than this without being looked at
+_WELL_UP = 0.5  # of a DC regulator: from here on an engine that stands is worth a word; our choice
+_STILL = 1e-3  # mm/s
+_NOTHING: Mapping[str, float] = {}
+
+
+class Running:
+    """A bench that runs: what stands on it, how everything stands, and what has been told of it.
+
+    history: the bench as filed with the edits made. bench: the same with its points as they were last thrown.
+    patterns: what the four readings of each frog mean so far, in words.
+    changed: set by whoever changes something that may matter electrically; it is looked at before time goes on.
+    """
+
+    def __init__(self, bench: Bench) -> None:
+        """As filed, at rest. Raises ValueError for a train that cannot stand where the file puts it."""
+        self.history = History(bench)
+        self.bench = bench
+        self.layout = Layout(bench)
+        self.points = Points(bench, self.layout)
+        self.supplies = Supplies(bench)
+        self.relays = Relays(bench)
+        self.ground = Ground(self.layout, self.points.travel)
+        self.trains = {train.id: Rolling(bench, train, self.ground) for train in bench.trains}
+        self.electrics = Electrics(bench, self.layout)
+        self.meter = Meter()
+        self.play = Play(bench)
+        self.journal = Journal()
+        self.fault: FaultView | None = None
+        self.verdict: Judged | None = None
+        self.reached: frozenset[str] = frozenset()
+        self.patterns: Table[str, str] = Table()
+        self.changed = True
+        self._live: set[str] = set()
+        self._stalled: set[str] = set()
+        self._debt = 0.0
+        if not self.play.power_ready:
+            self.supplies.switch_off()
+        self.solved = self._solve()
+        self._settle()
+        self._name_patterns()
+
+    # -- time ------------------------------------------------------------------------------------------------
+
+    def run(self, seconds: float) -> None:
+        """Let time pass, from event to event."""
+        left = seconds
+        while left > _NEAR:
+            if self.changed:
+                self._settle()
+            span = min(left, self._stride(), self.supplies.due(), self.points.due(), self.relays.due(self._relay_amps))
+            self._pass(span)
+            left -= span
+        if self.changed:
+            self._settle()
+        self._tell_stalls()
+
+    def _stride(self) -> float:
+        """Seconds in which no wheel moves so far that a rail could be missed, a whole number of ticks."""
+        fastest = max((abs(train.motion.speed_mm_s) for train in self.trains.values()), default=0.0)
+        return TICK * max(1, math.floor(_STRIDE_MM / TICK / fastest)) if fastest > 0 else math.inf
+
+    @property
+    def _relay_amps(self) -> Mapping[str, float]:
+        return self.solved.amps if self.relays.throws else _NOTHING
+
+    def _pass(self, span: float) -> None:
+        """Let `span` seconds pass, at whose end something electrical may change, and not before."""
+        before, travel = self.solved, self.points.travel
+        for name, event in self.supplies.advance(span):
+            self._breaker(name, event, before)
+        if self.relays.advance(span, self._relay_amps):
+            self.changed = True
+        for piece in self.points.advance(span):
+            self.journal.tell(f"{say.points_words(self.bench, piece, self.points.aimed(piece))}.")
+        if self.points.travel is not travel:
+            self.ground = self.ground.moved(self.points.travel)
+            self.changed = True
+        self._debt += span
+        ticks = math.floor(self._debt / TICK + _NEAR)
+        self._debt -= ticks * TICK
+        if ticks:
+            self._roll(ticks)
+
+    def _roll(self, ticks: int) -> None:
+        trains = list(self.trains.values())
+        for train in trains:
+            off = train.derailed
+            if train.step(ticks, self.ground, [other for other in trains if other is not train]):
+                self.changed |= train.look(self.ground)
+            if train.derailed is not None and off is None:
+                points = say.points_name(self.bench, train.derailed.piece)
+                why = f"{points} were thrown under it" if train.derailed.parted else f"{points} are not set for it"
+                self.journal.tell(f"The {train.name} comes off: {why}. Set it down again.")
+                self.changed = True
+
+    def _settle(self) -> None:
+        """Something electrical may have changed: look at the wheels, solve, read the meter, tell what is news."""
+        for train in self.trains.values():
+            train.look(self.ground)
+        self.solved = self._solve()
+        self.changed = False
+        self._tell_power()
+        self._read_meter()
+
+    def _solve(self) -> Solved:
+        standing = {train: train.standing() for train in self.trains.values()}
+        everyone = tuple(one for group in standing.values() for one in group)
+        solved = self.electrics.solved(self.points.travel, self.supplies.volts, self.relays.throws, everyone)
+        for name, state in self.supplies.states.items():
+            state.amps = solved.solution.amps.get(f"supply:{name}", 0.0) + 0.0
+            at = solved.solution.volts
+            state.volts = at[state.model.a] - at[state.model.b]
+        for train, group in standing.items():
+            train.volts = tuple(solved.pickup_volts(one) for one in group)
+        return solved
+
+    def _read_meter(self) -> None:
+        if not self.meter.reading:
+            self.meter.rest()
+            return
+        net = self.solved.circuit
+        if self.meter.dial != "volts":
+            metered = tuple(one for train in self.trains.values() for one in train.standing(metered=True))
+            net = self.electrics.circuit(self.points.travel, self.supplies.volts, self.relays.throws, metered)
+        cautioned = self.meter.view.caution
+        reading = self.meter.look(
+            self.bench, net, self.points.travel, joined=self.supplies.any_joined, before_power=not self.play.powered
+        )
+        if self.meter.view.caution and not cautioned:
+            self.journal.tell("Caution: measure ohms only with the supply off and unplugged.")
+        if reading is not None:
+            self.journal.tell(say.reading_words(self.bench, reading))
+            self._name_patterns()
+
+    def _name_patterns(self) -> None:
+        readings = tuple(self.meter.readings.values())
+        self.patterns = Table({piece: pattern(self.layout, piece, readings) for piece in frog_pieces(self.bench)})
+
+    # -- news ------------------------------------------------------------------------------------------------
+
+    def _tell_power(self) -> None:
+        for name, state in self.supplies.states.items():
+            if not state.live:
+                self._live.discard(name)
+            elif name not in self._live:
+                self._live.add(name)
+                short = abs(state.amps) >= state.model.trip_amps
+                readings = self.meter.readings.values()
+                self.play.power(self.bench, self.layout, readings, self.meter.taken, into_short=short)
+                if not short:
+                    self.journal.tell(f"{say.supply_words(self.bench, name)} on: {say.amps_words(state.amps)}.")
+
+    def _tell_stalls(self) -> None:
+        """Tell of trains that stand without power though there is some; on DC only with the regulator well up."""
+        for name, train in self.trains.items():
+            asked = train.asked and (train.kind == "dcc" or train.throttle > _WELL_UP) and self.supplies.any_live
+            still = abs(train.motion.speed_mm_s) < _STILL
+            if asked and train.starved and still and name not in self._stalled:
+                self._stalled.add(name)
+                rails = say.touched_words(self.bench, train.touches[0])
+                self.journal.tell(f"The {train.name} stops: no power reaches it. Its wheels stand on {rails}.")
+            elif name in self._stalled and not train.starved:
+                self._stalled.discard(name)
+                self.journal.tell(f"The {train.name} runs on.")
+
+    def _breaker(self, name: str, event: str, before: Solved) -> None:
+        self.changed = True
+        if event == "closed":
+            self.fault = None
+            self._live.add(name)
+            self.journal.tell(f"{say.supply_words(self.bench, name)} tries again.")
+            return
+        names = {
+            f"{train.train.id}:{k}": vehicle.name
+            for train in self.trains.values()
+            for k, vehicle in enumerate(train.vehicles)
+        }
+        feeds = self.electrics.feeds(self.points.travel)
+        self.fault = fault_of(self.bench, name, before, self.points.travel, feeds, names)
+        self.play.trips += 1
+        self.journal.tell(self.fault.text)
+
+    # -- what stands on the bench ----------------------------------------------------------------------------
+
+    def throw(self, piece: str, setting: str | None) -> None:
+        """Begin a throw."""
+        self.points.throw(piece, setting)
+        self._show()
+
+    def put(self, train: str, end: str, mm: float) -> None:
+        """Set a train down elsewhere, at rest. Raises KeyError or ValueError where it cannot stand."""
+        old = self.trains[train]
+        fresh = Rolling(self.bench, dataclasses.replace(old.train, end=end, mm=mm), self.ground)
+        fresh.direction = old.direction
+        fresh.throttle = old.throttle if old.kind == "dc" else 0.0
+        self.trains[train] = fresh
+        self._stalled.discard(train)
+
+    def follow(self, history: History) -> None:
+        """Make everything that runs fit an edited bench. Raises ValueError, nothing changed, if a train cannot."""
+        before, bench = self.history.bench, history.bench
+        if bench == before:
+            self.history = history
+            return
+        layout = Layout(bench)
+        points = self.points.fitted(bench, layout)
+        ground = Ground(layout, points.travel)
+        again = layout != self.layout or bench.supplies != before.supplies or bench.vehicles != before.vehicles
+        filed = {train.id: train for train in before.trains}
+        trains = {
+            train.id: self.trains[train.id]
+            if not again and filed.get(train.id) == train
+            else Rolling(bench, train, ground)
+            for train in bench.trains
+        }
+        self.history, self.layout, self.points, self.ground, self.trains = history, layout, points, ground, trains
+        for piece, was in ((p, q) for p in bench.tracks for q in before.tracks if p.id == q.id):
+            if piece.setting is not None and piece.setting != was.setting:
+                self.points.throw(piece.id, piece.setting)
+        self.supplies.fit(bench)
+        self.relays.fit(bench)
+        self.electrics = Electrics(bench, layout)
+        self._stalled &= set(trains)
+        self.meter.lift(frozenset(terminals(bench)))
+        if _wiring(bench) != _wiring(before):
+            self.meter.forget()
+        self.verdict, self.reached = None, frozenset()
+        self._show()
+        self._name_patterns()
+
+    def _show(self) -> None:
+        """The bench to be seen: edits made, points as thrown."""
+        bench = self.history.bench
+        tracks = tuple(
+            piece
+            if piece.setting is None or piece.setting == self.points.aimed(piece.id)
+            else piece.with_setting(self.points.aimed(piece.id))
+            for piece in bench.tracks
+        )
+        self.bench = bench if tracks == bench.tracks else dataclasses.replace(bench, tracks=tracks)
+
+
+def _wiring(bench: Bench) -> tuple[object, ...]:
+    """What readings depend on: a change of colour or of where a train stands is none."""
+    wires = tuple((wire.ends, wire.area_mm2, wire.metres) for wire in bench.wires)
+    places = tuple(place for piece in bench.tracks for place in piece.places())
+    return wires, places, bench.motors, bench.polarities, bench.lamps, bench.supplies, bench.bus

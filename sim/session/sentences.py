@@ -1,0 +1,112 @@
+"""What happened on the bench, told in plain sentences for the log on the job sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sim.bench.edits import Edit, MakeWire, PlaceTrain, RemoveWire, SetPlace, TurnMotor
+from sim.bench.model import Bench
+from sim.session.snapshot import ReadingView
+from sim.wiring.names import section_of, section_words, words
+
+__all__ = [
+    "amps_words",
+    "edit_words",
+    "end_words",
+    "listed",
+    "ohms_words",
+    "points_name",
+    "points_words",
+    "reading_words",
+    "supply_words",
+    "terminal_words",
+    "touched_words",
+]
+
+
+def amps_words(amps: float) -> str:
+    """ "41 A", "2.4 A", "0.25 A": two figures, as a builder would say it."""
+    size = abs(amps)
+    return f"{size:.0f} A" if size >= 10 else f"{size:.1f} A" if size >= 1 else f"{size:.2f} A"
+
+
+def ohms_words(ohms: float | None) -> str:
+    """ "0.31 ohm", "47 ohm", "1.5 kilohm", "open"."""
+    if ohms is None:
+        return "open"
+    if ohms >= 1000:
+        return f"{ohms / 1000:.3g} kilohm"
+    return f"{ohms:.2f} ohm" if ohms < 10 else f"{ohms:.0f} ohm"
+
+
+def listed(things: Sequence[str]) -> str:
+    """ "a", "a and b", "a, b and c"."""
+    if len(things) < 2:
+        return "".join(things)
+    return f"{', '.join(things[:-1])} and {things[-1]}"
+
+
+def terminal_words(bench: Bench, terminal: str) -> str:
+    """ "M1.k" for a screw, as it is lettered; "the left stock rail" for what has words of its own."""
+    named = words(bench, terminal)
+    if not named or named.startswith("screw "):
+        return terminal
+    return named if named.startswith("bus ") else f"the {named}"
+
+
+def end_words(bench: Bench, end: str) -> str:
+    """ "the toe", or "the toe of T1" where there are several pieces of track."""
+    piece, _, local = end.partition(".")
+    plain = {"toe": "the toe", "main": "the main end", "diverging": "the diverging end"}.get(local, f"end {local}")
+    return f"{plain} of {piece}" if len(bench.tracks) > 1 else plain
+
+
+def points_name(bench: Bench, piece: str) -> str:
+    """ "the points", or "the points of T1" where there are several."""
+    several = sum(1 for each in bench.tracks if each.setting is not None) > 1
+    return f"the points of {piece}" if several else "the points"
+
+
+def points_words(bench: Bench, piece: str, setting: str) -> str:
+    """ "Points normal" or "Points of T1 normal"."""
+    return f"P{points_name(bench, piece)[5:]} {setting}"
+
+
+def supply_words(bench: Bench, supply: str) -> str:
+    """ "Supply", or "Supply S2" where there are several."""
+    return f"Supply {supply}" if len(bench.supplies) > 1 else "Supply"
+
+
+def reading_words(bench: Bench, reading: ReadingView) -> str:
+    """ "Frog to the left stock rail: open, points normal."""
+    of = f" of {reading.piece}" if sum(1 for each in bench.tracks if each.sections()) > 1 else ""
+    value = "open" if reading.open else ohms_words(reading.ohms)
+    return f"Frog{of} to the {reading.side} stock rail: {value}, points {reading.setting}."
+
+
+_PLACE_DONE = {"cut": "cut", "closed": "bridged", "leaking": "left leaking", "made": "made", "open": "opened"}
+
+
+def edit_words(bench: Bench, edit: Edit) -> str:
+    """An edit, told after it was made; `bench` is the bench before it."""
+    match edit:
+        case MakeWire():
+            return f"Wire made from {terminal_words(bench, edit.a)} to {terminal_words(bench, edit.b)}."
+        case RemoveWire():
+            a, b = bench.wires[edit.index].ends
+            return f"Wire from {terminal_words(bench, a)} to {terminal_words(bench, b)} taken off."
+        case SetPlace():
+            kind = edit.place.split(".")[1]
+            named = words(bench, f"{kind}:{edit.place}")
+            return f"{named[:1].upper()}{named[1:]} {_PLACE_DONE.get(edit.to, edit.to)}."
+        case TurnMotor():
+            return f"Motor {edit.motor} turned round: its outers change places."
+        case PlaceTrain():
+            return f"Train {edit.train} set down {edit.mm:.0f} mm from {end_words(bench, edit.end)}."
+    return ""
+
+
+def touched_words(bench: Bench, touches: Sequence[tuple[frozenset[str], frozenset[str]]]) -> str:
+    """The rails that wheels stand on, in words: "the frog and the right stock rail"."""
+    rails = sorted({section_of(node) for axle in touches for side in axle for node in side})
+    return listed([f"the {section_words(bench, rail)}" for rail in rails])

@@ -1,0 +1,207 @@
+"""What can be seen of a running bench at one moment, as frozen values.
+
+Positions are millimetres in the bench's frame (first piece at the origin, y to the left of its heading), headings
+radians; amps flow from an element's first end to its second; volts of a vehicle are those between its pick-up
+rails, left less right on DC and their size on digital supplies. Names of rails and parts are those of the bench
+file ("T1.frog", "wire:3"). A view draws a snapshot and needs nothing else of the session.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    from sim.bench.model import Bench
+    from sim.session.acts import DialName, Side
+    from sim.wiring.loop import LoopStep
+
+__all__ = [
+    "FaultView",
+    "GoalView",
+    "Judged",
+    "MeterView",
+    "PlayView",
+    "PredictionView",
+    "ReadingView",
+    "Snapshot",
+    "SupplyView",
+    "TrainView",
+    "VehicleView",
+]
+
+
+class Judged(Protocol):
+    """The verdict of the test of every route, as far as a session needs to know it."""
+
+    @property
+    def passed(self) -> bool:
+        """True when nothing failed."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyView:
+    """A supply: its switch, plug and breaker, the amps it gives and the volts across its terminals."""
+
+    id: str
+    on: bool
+    plugged: bool
+    tripped: bool
+    amps: float
+    volts: float
+
+
+@dataclass(frozen=True, slots=True)
+class VehicleView:
+    """A vehicle: each axle's (x, y, heading), the rails under its left and right wheel, volts at its pick-ups.
+
+    Left and right are those of someone on the vehicle looking towards its leading axle; `axles` and `touching`
+    run from the leading axle back.
+    """
+
+    name: str
+    axles: tuple[tuple[float, float, float], ...]
+    touching: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...]
+    volts: float
+
+
+@dataclass(frozen=True, slots=True)
+class TrainView:
+    """A train: throttle 0..1, direction +1 or -1, signed speed (positive towards the leading axle's end).
+
+    `volts` is the largest over its engines; `running` says that an engine has the volts (or the stored energy)
+    to drive it at the present throttle.
+    """
+
+    id: str
+    throttle: float
+    direction: int
+    speed_mm_s: float
+    volts: float
+    running: bool
+    derailed: bool
+    vehicles: tuple[VehicleView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MeterView:
+    """The meter: knob, the tips' terminals, the value shown (None: over range or nothing joined), tone, caution.
+
+    `value` is ohms or volts by the knob; `caution` is True while ohms are measured with a supply on or plugged in.
+    """
+
+    dial: DialName
+    red: str | None
+    black: str | None
+    value: float | None
+    beeps: bool
+    caution: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FaultView:
+    """What tripped a breaker: amps that flowed, a sentence, the loop they took, and the rails that wheels joined."""
+
+    supply: str
+    amps: float
+    text: str
+    loop: tuple[LoopStep, ...]
+    touching: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GoalView:
+    """A goal of the level: its mark's name, its words on the job sheet, whether it is reached so far."""
+
+    name: str
+    words: str
+    done: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PredictionView:
+    """What the player said of a frog, and whether it is right."""
+
+    piece: str
+    setting: str
+    side: Side
+    right: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingView:
+    """A reading from a frog to one of its turnout's stock rails, in one position of the points.
+
+    `ohms` is None beyond the meter's range; `closed` and `open` say how a builder reads it (a number in between is
+    neither); `unplugged` and `before_power` say whether it counts as taken at the right time.
+    """
+
+    piece: str
+    setting: str
+    side: Side
+    ohms: float | None
+    closed: bool
+    open: bool
+    unplugged: bool
+    before_power: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PlayView:
+    """The facts of the play that the marks need.
+
+    powered: a supply has given its volts since something was wired to a frog
+    into_short: how often a supply was switched or plugged into a short with nothing moving
+    trips: how often a breaker has opened
+    cautions: how often ohms were measured with a supply on or plugged in
+    readings_taken: different readings taken at the right time: ohms unplugged, volts under power
+    foreseen: share (0 to 1) of the predictions asked for that were made before power, and right
+    checked: enough was measured, and the four readings of every frog were right, all unplugged before the first
+        power; that met no short; and ohms were never measured with a supply on or plugged in
+    """
+
+    powered: bool
+    into_short: int
+    trips: int
+    cautions: int
+    readings_taken: int
+    foreseen: float
+    checked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Snapshot:
+    """The whole bench at one moment.
+
+    travel: blade travel of every piece with blades, 0.0 normal to 1.0 diverging
+    throwing: pieces whose blades are on their way
+    feeds: side of the supply of every rail: "A", "B", "none" or "both"
+    amps: current through every part of the wiring, by its name
+    patterns: what the four readings of a frog mean so far, by piece, in words
+    power_ready: False while the level still asks what the frogs must match before power
+    test_wanted: the test of every route has been asked for and its verdict not yet given back
+    """
+
+    time_s: float
+    bench: Bench
+    travel: Mapping[str, float]
+    throwing: frozenset[str]
+    supplies: tuple[SupplyView, ...]
+    trains: tuple[TrainView, ...]
+    meter: MeterView
+    feeds: Mapping[str, str]
+    amps: Mapping[str, float]
+    fault: FaultView | None
+    log: tuple[str, ...]
+    can_undo: bool
+    can_redo: bool
+    goals: tuple[GoalView, ...]
+    predictions: tuple[PredictionView, ...]
+    readings: tuple[ReadingView, ...]
+    patterns: Mapping[str, str]
+    play: PlayView
+    power_ready: bool
+    test_wanted: bool
+    verdict: Judged | None
