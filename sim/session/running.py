@@ -30,6 +30,7 @@ from sim.session.snapshot import FaultView, Judged
 from sim.session.supplies import Supplies
 from sim.track.layout import Layout
 from sim.train.motion import TICK
+from sim.wiring.telling import amps_words
 
 __all__ = ["Running"]
 
@@ -185,7 +186,7 @@ class Running:
                 readings = self.meter.readings.values()
                 self.play.power(self.bench, self.layout, readings, self.meter.taken, into_short=short)
                 if not short:
-                    self.journal.tell(f"{say.supply_words(self.bench, name)} on: {say.amps_words(state.amps)}.")
+                    self.journal.tell(f"{say.supply_words(self.bench, name)} on: {amps_words(state.amps)}.")
 
     def _tell_stalls(self) -> None:
         """Tell of trains that stand without power though there is some; on DC only with the regulator well up."""

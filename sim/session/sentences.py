@@ -8,12 +8,11 @@ from sim.bench.edits import Edit, MakeWire, PlaceTrain, RemoveWire, SetPlace, Tu
 from sim.bench.model import Bench
 from sim.session.snapshot import ReadingView
 from sim.wiring.names import section_of, section_words, words
+from sim.wiring.telling import listed
 
 __all__ = [
-    "amps_words",
     "edit_words",
     "end_words",
-    "listed",
     "ohms_words",
     "points_name",
     "points_words",
@@ -24,12 +23,6 @@ __all__ = [
 ]
 
 
-def amps_words(amps: float) -> str:
-    """ "41 A", "2.4 A", "0.25 A": two figures, as a builder would say it."""
-    size = abs(amps)
-    return f"{size:.0f} A" if size >= 10 else f"{size:.1f} A" if size >= 1 else f"{size:.2f} A"
-
-
 def ohms_words(ohms: float | None) -> str:
     """ "0.31 ohm", "47 ohm", "1.5 kilohm", "open"."""
     if ohms is None:
@@ -37,13 +30,6 @@ def ohms_words(ohms: float | None) -> str:
     if ohms >= 1000:
         return f"{ohms / 1000:.3g} kilohm"
     return f"{ohms:.2f} ohm" if ohms < 10 else f"{ohms:.0f} ohm"
-
-
-def listed(things: Sequence[str]) -> str:
-    """ "a", "a and b", "a, b and c"."""
-    if len(things) < 2:
-        return "".join(things)
-    return f"{', '.join(things[:-1])} and {things[-1]}"
 
 
 def terminal_words(bench: Bench, terminal: str) -> str:

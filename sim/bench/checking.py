@@ -1,0 +1,303 @@
+"""What must be true between the things on a bench: every name means something, and nothing contradicts.
+
+The fields of each thing are checked where it is read; here are the rules that need the whole bench.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator
+from typing import TypeVar
+
+from sim.bench.faults import Faults, at_key, shown
+from sim.bench.level import (
+    Allow,
+    Level,
+    PlaceStep,
+    ProbeStep,
+    ThrowStep,
+    TurnStep,
+    UnwireStep,
+    WireStep,
+)
+from sim.bench.model import SINGLE_SUPPLY, Bench
+from sim.bench.piece import Piece, Place
+from sim.bench.terminals import terminals_by_owner
+from sim.bench.vocabulary import STANDARD_VEHICLES
+
+__all__ = ["Checker", "check", "full_place"]
+
+
+def check(bench: Bench, faults: Faults, *, unclear: Collection[str] = ()) -> None:
+    """Note everything that is wrong between the things on the bench.
+
+    ``unclear``: ids of things in which faults were found already: what they have is not known, so names that begin
+    with one of these are let pass. Names that are "" stand for missing ones and are let pass as well.
+    """
+    Checker(bench, faults, unclear).run()
+
+
+def full_place(places: Iterable[Place], name: str, kinds: tuple[str, ...]) -> Place | None:
+    """The place that a list of [level.allow] means: "T1.closure.left", or in full "T1.gap.closure.left".
+
+    ``kinds``: the kinds of place it may be; the short name is taken as the first of them that fits.
+    """
+    found = [place for place in places if place.kind in kinds and name in (place.name, short_place(place))]
+    return min(found, key=lambda place: kinds.index(place.kind), default=None)
+
+
+def short_place(place: Place) -> str:
+    """The name of a place without the word gap, bond or jumper: "T1.closure.left"."""
+    return f"{place.name.split('.', 1)[0]}.{place.key}"
+
+
+_T = TypeVar("_T")
+
+
+def _counted(path: str, things: Iterable[_T]) -> Iterator[tuple[str, _T]]:
+    for i, thing in enumerate(things, 1):
+        yield f"{path}[{i}]", thing
+
+
+class Checker:
+    """One pass over a bench."""
+
+    def __init__(self, bench: Bench, faults: Faults, unclear: Collection[str] = ()) -> None:
+        self.bench = bench
+        self.faults = faults
+        self.unclear = set(unclear)
+        self.owners = terminals_by_owner(bench)
+        self.pieces = {piece.id: piece for piece in bench.tracks}
+        self.vehicles = {*STANDARD_VEHICLES, *(vehicle.name for vehicle in bench.vehicles)} - {""}
+
+    def run(self) -> None:
+        self.supplies()
+        self.ids()
+        self.vehicle_names()
+        self.kinds()
+        self.joints()
+        self.motors()
+        for path, wire in _counted("wire", self.bench.wires):
+            self.two_terminals(f"{path}.ends", wire.ends)
+        self.trains()
+        for path, name in _counted("test.vehicles", self.bench.test or ()):
+            self.vehicle(path, name)
+        if self.bench.level is not None:
+            self.level(self.bench.level)
+
+    # The things themselves
+
+    def supplies(self) -> None:
+        """There is power, and a bus has one supply to begin at."""
+        if not self.bench.supplies:
+            self.faults.add("supply", "nothing", "a table [supply] with its kind")
+        elif self.bench.bus is not None and [supply.id for supply in self.bench.supplies] != [SINGLE_SUPPLY]:
+            self.faults.add("bus", "[bus] beside [[supply]]", "[bus] only with a single [supply]")
+
+    def ids(self) -> None:
+        """Each id, and each tap, names one thing."""
+        bench = self.bench
+        single = [supply.id for supply in bench.supplies] == [SINGLE_SUPPLY]
+        named = [
+            ("supply" if single else f"{path}.id", supply.id) for path, supply in _counted("supply", bench.supplies)
+        ]
+        named += [(at_key("bus.taps", tap), tap) for tap in (bench.bus.taps if bench.bus is not None else ())]
+        named += [(f"{path}.id", piece.id) for path, piece in _counted("track", bench.tracks)]
+        named += [(f"{path}.id", motor.id) for path, motor in _counted("motor", bench.motors)]
+        named += [(f"{path}.id", relay.id) for path, relay in _counted("polarity", bench.polarities)]
+        named += [(f"{path}.id", lamp.id) for path, lamp in _counted("lamp", bench.lamps)]
+        named += [(f"{path}.id", train.id) for path, train in _counted("train", bench.trains)]
+        first: dict[str, str] = {}
+        for path, name in named:
+            if name and name in first:
+                self.faults.add(path, f"{shown(name)}, which is the name of {first[name]}", "a name used once")
+                self.unclear.add(name)  # which of the two a longer name means is not known
+            first.setdefault(name, path.removesuffix(".id"))
+
+    def vehicle_names(self) -> None:
+        """Each vehicle has a name of its own."""
+        first = dict.fromkeys(STANDARD_VEHICLES, "a vehicle that comes with the program")
+        for path, vehicle in _counted("vehicle", self.bench.vehicles):
+            if vehicle.name and vehicle.name in first:
+                found = f"{shown(vehicle.name)}, which is the name of {first[vehicle.name]}"
+                self.faults.add(f"{path}.name", found, "a name used once")
+            first.setdefault(vehicle.name, path)
+
+    def kinds(self) -> None:
+        """A piece is of a kind that its class serves."""
+        for path, piece in _counted("track", self.bench.tracks):
+            if piece.id not in self.unclear and piece.kind not in piece.KINDS:
+                self.faults.add(f"{path}.kind", shown(piece.kind), " or ".join(piece.KINDS))
+
+    def joints(self) -> None:
+        """Each joint is written once, between two ends that exist and are free, of one scale."""
+        taken: dict[str, str] = {}
+        group = {piece.id: piece.id for piece in self.bench.tracks}
+        scale = {piece.id: piece.scale for piece in self.bench.tracks}
+
+        def head(piece_id: str) -> str:
+            while group[piece_id] != piece_id:
+                group[piece_id] = group[group[piece_id]]
+                piece_id = group[piece_id]
+            return piece_id
+
+        for path, piece in _counted("track", self.bench.tracks):
+            for own, other in piece.joins.items():
+                where = at_key(f"{path}.joins", own)
+                if piece.id in self.unclear:
+                    continue
+                if own not in piece.ENDS:
+                    ends = ", ".join(piece.ENDS)
+                    self.faults.add(where, "an unknown end", f"one of {ends}", like=own, known=piece.ENDS)
+                    continue
+                target = self.end(where, other)
+                if target is None:
+                    continue
+                if target.id == piece.id:
+                    self.faults.add(where, shown(other), "an end of another piece")
+                    continue
+                ends_here = (f"{piece.id}.{own}", other)
+                for end in ends_here:
+                    if end in taken:
+                        self.faults.add(
+                            where,
+                            f"a joint at {end}, which is joined in {taken[end]}",
+                            "each joint once, two ends in each",
+                        )
+                        break
+                else:
+                    taken.update(dict.fromkeys(ends_here, where))
+                one, two = head(piece.id), head(target.id)
+                if one != two:
+                    if scale[one] and scale[two] and scale[one] != scale[two]:
+                        self.faults.add(where, f"a joint of {scale[one]} with {scale[two]}", "one scale on both sides")
+                    scale[two] = scale[two] or scale[one]
+                    group[one] = two
+
+    def motors(self) -> None:
+        """Each motor drives the blades of one piece, and no piece is driven twice."""
+        driven: dict[str, str] = {}
+        for path, motor in _counted("motor", self.bench.motors):
+            where = f"{path}.drives"
+            if self.points(where, motor.drives) is None:
+                continue
+            if motor.drives in driven:
+                self.faults.add(
+                    where, f"{motor.drives}, driven by {driven[motor.drives]} already", "one motor to a piece"
+                )
+            driven.setdefault(motor.drives, motor.id)
+
+    def trains(self) -> None:
+        """Trains are made of known vehicles and stand on the track."""
+        for path, train in _counted("train", self.bench.trains):
+            for where, name in _counted(f"{path}.vehicles", train.vehicles):
+                self.vehicle(where, name)
+            if train.end:
+                self.end(f"{path}.at.end", train.end)
+            elif not self.bench.tracks or self.bench.tracks[0].id not in self.unclear:
+                self.faults.add(f"{path}.at", "a train without track", "an end of a piece of track to stand at")
+
+    def level(self, level: Level) -> None:
+        """What a level names is on its bench."""
+        for path, piece_id in _counted("level.predict", level.predict):
+            self.points(path, piece_id)
+        self.allowed(level.allow)
+        for path, step in _counted("level.solution", level.solution):
+            match step:
+                case ThrowStep():
+                    self.points(f"{path}.throw", step.piece)
+                case ProbeStep():
+                    self.two_terminals(f"{path}.probe", step.ends)
+                case WireStep():
+                    self.two_terminals(f"{path}.wire", step.ends)
+                case UnwireStep():
+                    self.two_terminals(f"{path}.unwire", step.ends)
+                case PlaceStep():
+                    self.place_to(path, step.place, step.to or None)
+                case TurnStep():
+                    motors = [motor.id for motor in self.bench.motors]
+                    self.known(f"{path}.turn", step.motor, motors, "the id of a motor")
+
+    def allowed(self, allow: Allow) -> None:
+        for key, names, kinds in (("gaps", allow.gaps, ("gap",)), ("bonds", allow.bonds, ("bond", "jumper"))):
+            for path, name in _counted(f"level.allow.{key}", names if isinstance(names, tuple) else ()):
+                piece = self.piece(path, name)
+                if piece is not None and full_place(piece.places(), name, kinds) is None:
+                    known = [short_place(place) for place in piece.places() if place.kind in kinds]
+                    self.faults.add(path, shown(name), f"a {' or '.join(kinds)} of {piece.id}", like=name, known=known)
+
+    # Names
+
+    def piece(self, path: str, name: str) -> Piece | None:
+        """The piece that a longer name begins with; None, with the fault noted, if there is none."""
+        owner = name.partition(".")[0]
+        if owner in self.pieces and owner not in self.unclear:
+            return self.pieces[owner]
+        if owner and owner not in self.unclear:
+            near = self.faults.nearest(owner, self.pieces)
+            self.faults.add(path, shown(name), "the name of something on a piece of track", nearest=near)
+        return None
+
+    def end(self, path: str, name: str) -> Piece | None:
+        """The piece that this end belongs to; None, with the fault noted, if there is no such end."""
+        piece = self.piece(path, name)
+        if piece is None or name.partition(".")[2] in piece.ENDS:
+            return piece
+        ends = [f"{piece.id}.{end}" for end in piece.ENDS]
+        self.faults.add(path, shown(name), f"one of {', '.join(ends)}", like=name, known=ends)
+        return None
+
+    def points(self, path: str, piece_id: str) -> Piece | None:
+        """The piece with blades of that id; None, with the fault noted, if there is none."""
+        known = [piece.id for piece in self.bench.tracks if piece.setting is not None]
+        expected = "the id of a piece that has blades"
+        if not self.known(path, piece_id, known, expected) or piece_id not in self.pieces:
+            return None
+        return self.pieces[piece_id]
+
+    def known(self, path: str, name: str, names: Collection[str], expected: str) -> bool:
+        """Whether the name is one of these, or unclear; if not, the fault is noted."""
+        if not name or name in names or name in self.unclear:
+            return bool(name)
+        self.faults.add(path, shown(name), expected, like=name, known=names)
+        return False
+
+    def vehicle(self, path: str, name: str) -> None:
+        self.known(path, name, self.vehicles, "a vehicle that comes with the program, or the name of a [[vehicle]]")
+
+    def two_terminals(self, path: str, ends: tuple[str, str]) -> None:
+        """Two terminals that exist and differ."""
+        for where, name in _counted(path, ends):
+            self.terminal(where, name)
+        if ends[0] and ends[0] == ends[1]:
+            self.faults.add(path, f"{shown(ends[0])} twice", "two different terminals")
+
+    def terminal(self, path: str, name: str) -> None:
+        owner, _, rest = name.partition(".")
+        if not owner or owner in self.unclear:
+            return
+        if owner not in self.owners:
+            near = self.faults.nearest(owner, self.owners)
+            full = f"{near}.{rest}" if near is not None and f"{near}.{rest}" in self.owners[near] else None
+            self.faults.add(path, shown(name), "a terminal of something on the bench", nearest=full or near)
+        elif name not in self.owners[owner]:
+            names = self.owners[owner]
+            expected = f"one of {', '.join(names)}" if names else f"another thing than {owner}, which has no terminals"
+            self.faults.add(path, shown(name), expected, like=name, known=names)
+
+    def place_to(self, path: str, name: str, to: str | None) -> Piece | None:
+        """The piece with the place of that full name, if the place can be so; None, with the fault noted, if not.
+
+        A ``to`` of None stands for a missing one and is let pass.
+        """
+        piece = self.piece(at_key(path, "place"), name)
+        if piece is None:
+            return None
+        places = {place.name: place for place in piece.places()}
+        if name not in places:
+            self.faults.add(at_key(path, "place"), shown(name), f"a place of {piece.id}", like=name, known=places)
+            return None
+        states = places[name].states
+        if to is None or to in states:
+            return piece
+        self.faults.add(at_key(path, "to"), shown(to), " or ".join(states), like=to, known=states)
+        return None

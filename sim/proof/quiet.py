@@ -1,0 +1,116 @@
+"""Findings with nothing on the track: power on in each setting, every throw, rails that live from a touch alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from sim.bench.model import Bench
+from sim.electric.parts import Part
+from sim.proof.explain import fault_loop, power_on_text, rails_of
+from sim.proof.judge import Judge, Quiet
+from sim.proof.settings import Travel, points_of, throw_travels
+from sim.proof.verdict import Finding
+from sim.track.layout import Layout
+from sim.wiring.feeds import touch_fed_in
+from sim.wiring.names import section_words, words
+from sim.wiring.telling import amps_words, opening
+
+__all__ = ["power_on", "throwing", "touch_fed"]
+
+
+def power_on(bench: Bench, travel: Travel, quiet: Quiet) -> Finding | None:
+    """The fault of one setting with nothing on the track."""
+    if quiet.fault is None:
+        return None
+    loop = fault_loop(bench, quiet)
+    points = points_of(travel)
+    rails = rails_of(bench, loop)
+    return Finding(
+        "short" if quiet.fault[0] == "short" else "hot",
+        "power-on",
+        points,
+        None,
+        None,
+        None,
+        None,
+        None,
+        rails,
+        quiet.fault[2],
+        _volts_left(bench, quiet),
+        power_on_text(bench, points, quiet, loop),
+        loop,
+    )
+
+
+def _volts_left(bench: Bench, quiet: Quiet) -> float:
+    supply = next(s for s in bench.supplies if quiet.fault is not None and s.id == quiet.fault[1])
+    return abs(quiet.solution.volts[supply.a] - quiet.solution.volts[supply.b])
+
+
+def throwing(bench: Bench, layout: Layout, travel: Travel, piece: str, ends: tuple[Quiet, Quiet]) -> Finding | None:
+    """A fault that only lasts while `piece` is thrown, the rest set as in `travel`; `ends` are its two settings."""
+    if any(end.fault is not None for end in ends):
+        return None
+    found: tuple[float, Quiet] | None = None
+    for at in throw_travels(bench, layout, piece):
+        quiet = Judge(bench, layout, {**travel, piece: at}).quiet()
+        if quiet.fault is not None and (found is None or _worse(quiet, found[1])):
+            found = (at, quiet)
+    if found is None:
+        return None
+    at, quiet = found
+    loop = fault_loop(bench, quiet)
+    points = points_of(travel, moving=piece)
+    rails = rails_of(bench, loop)
+    text = power_on_text(bench, points, quiet, loop)
+    text += f" It lasts only for part of the throw, about {at:.0%} of the way from normal to diverging."
+    amps = quiet.fault[2] if quiet.fault is not None else 0.0
+    return Finding(
+        "short-while-throwing",
+        "throw",
+        points,
+        None,
+        None,
+        None,
+        None,
+        None,
+        rails,
+        amps,
+        _volts_left(bench, quiet),
+        text,
+        loop,
+    )
+
+
+def _worse(one: Quiet, other: Quiet) -> bool:
+    rank = {"hot": 0, "short": 1}
+    if one.fault is None or other.fault is None:
+        return other.fault is None
+    return (rank[one.fault[0]], one.fault[2]) > (rank[other.fault[0]], other.fault[2])
+
+
+def touch_fed(bench: Bench, travel: Travel, parts: Iterable[Part]) -> Iterator[Finding]:
+    """Rails that would lose their feed without touching blades and joiners; `parts`: of the setting's circuit."""
+    points = points_of(travel)
+    for rail in touch_fed_in(bench, parts):
+        text = (
+            f"{opening(points)}the {section_words(bench, rail)} lives only from a touching blade or a joiner. "
+            "Such a touch gets dirty or works loose: give it a wire."
+        )
+        yield Finding("blade-fed", "power-on", points, None, None, None, None, None, (rail,), None, None, text)
+
+
+def overloaded(
+    bench: Bench, points: Mapping[str, str], quiet: Quiet, ratings: Mapping[str, float]
+) -> Iterator[Finding]:
+    """Rated parts that a standing fault overloads with nothing on the track."""
+    if quiet.fault is None or quiet.fault[0] == "short":
+        return
+    for ref, rating in ratings.items():
+        amps = abs(quiet.solution.amps.get(ref, 0.0))
+        if amps > rating:
+            text = (
+                f"{opening(points)}the {words(bench, ref)} carries {amps_words(amps)}; "
+                f"it is rated for {amps_words(rating)}."
+            )
+            yield Finding("overloaded", "power-on", points, None, None, None, None, None, (), amps, None, text)

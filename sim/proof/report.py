@@ -1,0 +1,73 @@
+"""A verdict as the JSON document and as the lines of text that `frogbench check` prints."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from sim.proof.verdict import Finding, Verdict
+
+__all__ = ["to_json", "to_text"]
+
+
+def _figures(value: float | None, digits: int = 3) -> float | None:
+    """Rounded to so many significant figures, so that the same bench gives the same bytes."""
+    if value is None or not math.isfinite(value):
+        return None
+    if abs(value) < 1e-6:
+        return 0.0
+    return round(value, digits - 1 - math.floor(math.log10(abs(value))))
+
+
+def _place(value: float | None) -> float | None:
+    return None if value is None else round(value, 1) + 0.0
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {
+        "kind": finding.kind,
+        "fails": finding.fails,
+        "when": finding.when,
+        "points": dict(finding.points),
+        "path": None if finding.path is None else list(finding.path),
+        "direction": finding.direction,
+        "vehicle": finding.vehicle,
+        "from_mm": _place(finding.from_mm),
+        "to_mm": _place(finding.to_mm),
+        "touching": list(finding.touching),
+        "amps": _figures(finding.amps),
+        "volts": _figures(finding.volts),
+        "text": finding.text,
+    }
+
+
+def to_json(verdict: Verdict) -> dict[str, Any]:
+    """The document of bench-file.md; keys in a fixed order, places to 0.1 mm, amps and volts to three figures."""
+    return {
+        "bench": 1,
+        "title": verdict.title,
+        "pass": verdict.passed,
+        "positions": [{"points": dict(row.points), "feeds": dict(row.feeds)} for row in verdict.positions],
+        "findings": [_finding(finding) for finding in verdict.findings],
+        "shares": {"safe": round(verdict.shares.safe, 4), "live": round(verdict.shares.live, 4)},
+    }
+
+
+def _line(finding: Finding) -> str:
+    mark = "FAILS" if finding.fails else "note"
+    where = ""
+    if finding.path is not None and finding.from_mm is not None and finding.to_mm is not None:
+        where = f" {finding.path[0]} to {finding.path[1]}, {finding.from_mm:.0f} to {finding.to_mm:.0f} mm:"
+    text = finding.text[:1].upper() + finding.text[1:]
+    return f"{mark}  {finding.kind}:{where} {text}"
+
+
+def to_text(verdict: Verdict) -> list[str]:
+    """What a person reads: the outcome, then every finding on a line of its own, failing ones first."""
+    shares = verdict.shares
+    head = "Every route clean." if verdict.passed else "Not clean."
+    lines = [
+        f"{verdict.title}: {head}" if verdict.title else head,
+        f"{len(verdict.routes)} routes run: {shares.safe:.0%} without a short, {shares.live:.0%} without a dead place.",
+    ]
+    return lines + [_line(finding) for finding in verdict.findings]

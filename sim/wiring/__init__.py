@@ -1,0 +1,1 @@
+"""Bench and track made into one circuit, and what that circuit says in words."""

@@ -1,0 +1,155 @@
+"""The way a current takes from side A of a supply to side B, part by part.
+
+Of all the ways that the current takes at once, the one followed is the widest: the way whose thinnest part
+carries the most. That is the loop a builder would trace with a clip-on ammeter.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from sim.bench.model import Bench
+from sim.electric.circuit import Circuit
+from sim.wiring.names import words
+
+__all__ = ["LoopStep", "told", "trace"]
+
+_NO_AMPS = 1e-9
+_ALIKE = 1e-6  # currents that differ by less, in amperes or parts, are alike: the first rail by name is told
+
+
+@dataclass(frozen=True, slots=True)
+class LoopStep:
+    """One part on the way, in the direction of the current.
+
+    ref: the part's name ("wire:3", "gap:T1.gap.closure.left")
+    words: the part in words of the trade
+    node_a, node_b: the terminals or rails that the current enters and leaves it by
+    amps: what it carries, positive
+    """
+
+    ref: str
+    words: str
+    node_a: str
+    node_b: str
+    amps: float
+
+
+_VEHICLE = frozenset({"wheel", "pickup", "load"})
+
+_Onward = Mapping[str, list[tuple[str, float, str]]]
+
+
+def _onward(circuit: Circuit, amps: Mapping[str, float]) -> tuple[_Onward, _Onward]:
+    """Where the current goes on to from each node, with its size and the part: outside of vehicles, and in them."""
+    outside: dict[str, list[tuple[str, float, str]]] = defaultdict(list)
+    inside: dict[str, list[tuple[str, float, str]]] = defaultdict(list)
+    for part in circuit.parts:
+        kind = part.ref.partition(":")[0]
+        current = amps.get(part.ref, 0.0)
+        if kind == "supply" or abs(current) <= _NO_AMPS:
+            continue
+        branch = part.stamp()
+        tail, head = (branch.a, branch.b) if current > 0 else (branch.b, branch.a)
+        (inside if kind in _VEHICLE else outside)[tail].append((head, abs(current), part.ref))
+    return outside, inside
+
+
+def _widest(ways: Sequence[_Onward], start: str, goal: str) -> list[tuple[str, str, str, float]] | None:
+    """The widest way as (part, from, to, amps); None where there is none."""
+    widest = {start: float("inf")}
+    came: dict[str, tuple[str, float, str]] = {}
+    queue = [(-widest[start], start)]
+    while queue:
+        width, node = heapq.heappop(queue)
+        if node == goal:
+            break
+        if -width < widest[node]:
+            continue
+        for head, current, ref in (step for onward in ways for step in onward.get(node, ())):
+            through = min(-width, current)
+            if through > widest.get(head, 0.0):
+                widest[head] = through
+                came[head] = (node, current, ref)
+                heapq.heappush(queue, (-through, head))
+    steps: list[tuple[str, str, str, float]] = []
+    node = goal
+    while node != start:
+        if node not in came:
+            return None
+        before, current, ref = came[node]
+        steps.append((ref, before, node, current))
+        node = before
+    return steps[::-1]
+
+
+def _crossed(inside: _Onward) -> tuple[str, str] | None:
+    """The rail by which most current enters vehicles' metal, and that by which most leaves it; None without wheels."""
+    net: dict[str, float] = defaultdict(float)
+    for tail, steps in inside.items():
+        for head, current, ref in steps:
+            if ref.startswith("wheel:"):
+                net[tail] += current
+                net[head] -= current
+    rails = sorted(
+        {ref.rsplit(":", 1)[1] for steps in inside.values() for *_, ref in steps if ref.startswith("wheel:")}
+    )
+    if len(rails) < 2:
+        return None
+
+    def first(sign: int) -> str:
+        most = max(sign * net[rail] for rail in rails)
+        return next(rail for rail in rails if sign * net[rail] >= most - _ALIKE * (1 + abs(most)))
+
+    return first(1), first(-1)
+
+
+def trace(
+    bench: Bench,
+    circuit: Circuit,
+    amps: Mapping[str, float],
+    start: str,
+    goal: str,
+) -> tuple[LoopStep, ...]:
+    """The widest way of the current from `start` to `goal` (a supply's side A and B), its source left out.
+
+    Where vehicles' metal carries current, the way goes through it between the rails by which most enters and leaves.
+
+    Args:
+        amps: current through each part from its first end to its second, in amperes.
+
+    Returns an empty tuple where no current flows between the two.
+    """
+    outside, inside = _onward(circuit, amps)
+    found: list[tuple[str, str, str, float]] | None = None
+    across = _crossed(inside)
+    if across is not None:
+        one, other = across
+        legs = (
+            _widest((outside,), start, one), _widest((inside,), one, other), _widest((outside,), other, goal)
+        )  # fmt: skip
+        if all(leg is not None for leg in legs):
+            found = [step for leg in legs for step in leg or ()]
+    if found is None:
+        found = _widest((outside, inside), start, goal)
+    return tuple(
+        LoopStep(ref, words(bench, ref), before, after, current) for ref, before, after, current in found or ()
+    )
+
+
+def told(bench: Bench, loop: tuple[LoopStep, ...]) -> tuple[str, ...]:
+    """The loop as the short list on the job sheet: rails, contacts and wheels by name, plain wires left out."""
+    if not loop:
+        return ()
+    lines = [words(bench, loop[0].node_a)]
+    for step in loop:
+        kind = step.ref.split(":", 1)[0]
+        if kind in {"contact", "wheel", "gap", "lamp", "relay"}:
+            lines.append(step.words)
+        named = words(bench, step.node_b)
+        if named and not named.startswith("screw "):
+            lines.append(named)
+    return tuple(line for k, line in enumerate(lines) if k == 0 or line != lines[k - 1])

@@ -1,0 +1,203 @@
+"""Benches that the tests of this folder share."""
+
+from __future__ import annotations
+
+from sim.bench.model import Bench
+from sim.bench.reading import parse
+from sim.track.formations import KINDS
+
+__all__ = ["CONTRACT", "SMALL", "bench_of", "small"]
+
+SMALL = """\
+bench = 1
+
+[supply]
+kind = "dcc"
+
+[[track]]
+id = "T1"
+kind = "turnout"
+scale = "HO"
+hand = "right"
+number = 6
+
+[[track]]
+id = "P1"
+kind = "plain"
+length_mm = 300
+joins = { a = "T1.main" }
+
+[[motor]]
+id = "M1"
+drives = "T1"
+
+[[motor.changeover]]
+common = "k"
+normal = "m"
+diverging = "p"
+
+[[wire]]
+ends = ["bus.A", "T1.stock.left"]
+
+[[wire]]
+ends = ["M1.k", "T1.frog"]
+"""
+"""The least that has a turnout, plain track, a motor and wires."""
+
+CONTRACT = """\
+bench = 1                              # format version
+title = "Branch to the goods shed"
+
+[supply]
+kind = "dcc"
+volts = 16.5
+source_ohms = 0.2
+trip_amps = 4.0
+trip_seconds = 0.05
+retry_seconds = 5.0
+on = true
+plugged = false
+
+[bus]
+mm2 = 1.5
+taps = { near = 0.5, far = 6.0 }
+
+[[track]]
+id = "T1"
+kind = "turnout"
+scale = "HO"
+rail = "code 100"
+hand = "left"
+number = 8
+branch = "arc"
+frog = "live"
+set = "diverging"
+gaps = { "closure.left" = "cut", "exit.right" = "leaking" }
+bonds = { left = "made" }
+jumpers = { right = "made" }
+gap_at_mm = { closure = 14.5, exit = 26.0 }
+gap_mm = 0.5
+blade_mm = 100.0
+blade_opening_mm = 2.7
+blade_touch = 0.2
+blade_contact = "worn"
+toe_mm = 85.0
+leg_mm = 95.0
+
+[[track]]
+id = "P1"
+kind = "plain"
+length_mm = 300
+radius_mm = 600
+turns = "left"
+joins = { a = "T1.main" }
+joint = { left = "metal", right = "insulated" }
+
+[[track]]
+id = "E1"
+kind = "end"
+joins = { a = "P1.b" }
+
+[[track]]
+id = "T2"
+kind = "turnout"
+scale = "N"
+hand = "right"
+number = 6
+branch = "straight-points"
+
+[[motor]]
+id = "M1"
+drives = "T1"
+seconds = 2.5
+turned = true
+[[motor.changeover]]
+common = "k"
+normal = "m"
+diverging = "p"
+travel = [0.3, 0.6]
+condition = "oxidised"
+rating_amps = 2.0
+marked = true
+
+[[wire]]
+ends = ["M1.k", "T1.frog"]
+mm2 = 0.75
+metres = 0.4
+colour = "green"
+number = "W7"
+note = "under the signal box"
+
+[[wire]]
+ends = ["far.A", "Q1.a"]
+awg = 22
+
+[[polarity]]
+id = "Q1"
+turns_at_amps = 1.2
+turn_seconds = 0.01
+
+[[lamp]]
+id = "L1"
+volts = 24.0
+watts = 5.0
+
+[[vehicle]]
+name = "six-coupled tank"
+scale = "HO"
+axles_mm = [0.0, 22.0, 45.0]
+wheel = "RP-25 code 110"
+pickup = { left = [1, 2, 3], right = [1, 2] }
+draws_amps = 0.25
+works_from_volts = 7.0
+stored_joules = 0.5
+grams = 220
+
+[[vehicle]]
+name = "old wagon"
+scale = "HO"
+axles_mm = [0.0, 40.0]
+wheel = { back_to_back_mm = 14.4, flange_mm = 0.7, width_mm = 2.9, radius_mm = 5.25 }
+pickup = { left = [], right = [] }
+draws_amps = 0
+works_from_volts = 0
+grams = 60
+
+[[train]]
+id = "shunter"
+vehicles = ["four-wheel shunter", "old wagon"]
+at = { end = "T1.toe", mm = 40 }
+
+[test]
+vehicles = ["four-wheel shunter", "six-coupled tank"]
+
+[level]
+chapter = "gaps"
+brief = "Make both routes live."
+goals = ["safe", "tidy"]
+predict = ["T1"]
+readings = 4
+hints = ["Look at the blades.", "Measure."]
+teaches = "The frog follows the closed blade."
+solution = [
+  { throw = "T1" }, { throw = "T1", setting = "normal" }, { probe = ["T1.frog", "T1.stock.right"] },
+  { wire = ["M1.k", "T1.frog"] }, { unwire = ["M1.k", "T1.frog"] }, { place = "T1.gap.closure.left", to = "closed" },
+  { turn = "M1" }, { plug = true }, { power = false },
+]
+
+[level.allow]
+wires = false
+gaps = ["T1.closure.left"]
+bonds = ["T1.left", "T1.jumper.right"]
+motor = true
+wire_limit = 6
+"""
+"""Every key that a bench file can have, each with a value that is not its default."""
+
+
+def bench_of(text: str) -> Bench:
+    return parse(text, KINDS, name="bench")
+
+
+def small() -> Bench:
+    return bench_of(SMALL)

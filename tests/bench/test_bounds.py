@@ -1,0 +1,288 @@
+"""No text makes reading slow, large or deep: the bounds before the parser, and the parser within them."""
+
+from __future__ import annotations
+
+import itertools
+import string
+import subprocess
+import sys
+import tomllib
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sim.bench.faults import BenchFaults
+from sim.bench.reading import MOST, parse
+from sim.bench.toml_text import LARGEST_BYTES, DeepOrLarge, NotToml, measure, tables
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def depth(value: object) -> int:
+    """How deep a value of a TOML file is nested."""
+    if isinstance(value, dict):
+        return 1 + max(map(depth, value.values()), default=0)
+    if isinstance(value, list):
+        return 1 + max(map(depth, value), default=0)
+    return 0
+
+
+@pytest.mark.parametrize(
+    ("opening", "closing", "levels"),
+    [("[", "]", 16), ("{ a = ", "}", 16), ("[{ a = ", "}]", 8), ("[\n# ]\n", "]", 16), ("[ '[', ", "]", 16)],
+)
+def test_sixteen_brackets_are_let_pass_and_one_more_is_not(opening: str, closing: str, levels: int) -> None:
+    good = f"a = {opening * levels}1{closing * levels}\n"
+    assert depth(tables(good)) == 1 + 16
+    with pytest.raises(DeepOrLarge, match="more than 16 deep in line"):
+        tables(f"a = [{good[4:-1]}]\n")
+
+
+@pytest.mark.parametrize("key", ["a", '"a"', "'a'", '"a.b"', '"[" ', " a"])
+def test_sixteen_parts_of_a_key_are_let_pass_and_one_more_is_not(key: str) -> None:
+    for before, after in [("", " = 1\n"), ("[", "]\n"), ("x = { ", " = 1 }\n")]:
+        tables(before + ".".join([key] * 16) + after)
+        with pytest.raises(DeepOrLarge, match="more than 16 deep in line 1"):
+            tables(before + ".".join([key] * 17) + after)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'a = "' + "[" * 50 + '"',
+        "a = '" + "[" * 50 + "'",
+        "# " + "[" * 50,
+        'a = """\n' + "[" * 50 + '\n"""',
+        "a = '''\n" + "[" * 50 + "\n'''",
+        'a = "\\"' + "[" * 50 + '"',
+        'a = "\\\\" # "' + "[" * 50,
+        'a = """x\\"""' + "[" * 50 + '"""',
+        'a = """"""" # ' + "[" * 50,
+        'a = """"' + "[" * 50 + '"""',
+        "a = ''''" + "[" * 50 + "'''''",
+        'a = ["]", "' + "[" * 50 + '"]',
+        "a = '\\' # '" + "[" * 50,
+        '"' + "[" * 50 + '" = 1',
+        "a = " + "[" * 16 + "]" * 16 + "\nb = " + "[" * 16 + "]" * 16,
+        "a = [" + "[],\n" * 1000 + "]",
+        "\n".join(f"[a{i}]" for i in range(100)),
+        "a = [" + "1.5, " * 1000 + "]",
+    ],
+)
+def test_brackets_in_strings_and_remarks_do_not_count(text: str) -> None:
+    assert tables(text) == tomllib.loads(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a = '\\' # ' \nb = " + "[" * 50,
+        'a = "" # "\nb = ' + "[" * 50,
+        'a = """ \\\\"""\nb = ' + "[" * 50,
+        'a = """"a"""""\nb = ' + "[" * 50,
+        "a = ''\nb = " + "[" * 50,
+        "a = '''a'''''\nb = " + "[" * 50,
+        '"#" = ' + "[" * 50,
+        "a = 1 # '''\nb = " + "[" * 50,
+        'a = 1 # """\nb = ' + "[" * 50,
+        "a = [ # ]\n" * 17,
+        "a = [ ']', " * 17,
+    ],
+)
+def test_brackets_after_strings_and_remarks_do(text: str) -> None:
+    with pytest.raises(DeepOrLarge, match="more than 16 deep"):
+        tables(text)
+
+
+MARKS = st.sampled_from(
+    [
+        "[",
+        "]",
+        "[[",
+        "]]",
+        "{",
+        "}",
+        "=",
+        ",",
+        ".",
+        "\n",
+        "\r\n",
+        "#",
+        '"',
+        "'",
+        '"""',
+        "'''",
+        "\\",
+        "a",
+        "1",
+        " ",
+        "a=",
+        "a=[",
+    ]
+)
+
+
+@given(st.lists(MARKS, max_size=60).map("".join))
+def test_whatever_the_parser_takes_was_measured_right(text: str) -> None:
+    """Of any text: if it is TOML it is read and is no deeper than allowed, or refused as too deep because it is."""
+    try:
+        plain = tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        with pytest.raises((NotToml, DeepOrLarge)):
+            tables(text)
+        return
+    if depth(plain) <= 16:
+        assert tables(text) == plain
+
+
+STRINGS = st.sampled_from(['"[[["', "'{{{'", '"""[\n["""', "'''{\n{'''", '"\\"["', "1", "1.5", "2024-01-01", "true"])
+VALUES: st.SearchStrategy[str] = st.recursive(
+    STRINGS,
+    lambda inner: (
+        st.lists(inner, max_size=3).map(lambda items: f"[{', '.join(items)}]")
+        | st.lists(inner, max_size=3).map(
+            lambda items: "{" + ", ".join(f"k{i} = {v}" for i, v in enumerate(items)) + "}"
+        )
+        | inner.map(lambda item: f"[ # [\n{item} ]")
+    ),
+    max_leaves=30,
+)
+
+
+@given(VALUES, st.integers(0, 20))
+def test_just_what_is_too_deep_is_refused(value: str, more: int) -> None:
+    text = f"a = {'[' * more}{value}{']' * more}\n"
+    try:
+        plain = tomllib.loads(text)
+    except tomllib.TOMLDecodeError:  # a remark inside a table on one line
+        return
+    brackets = depth(plain) - 1
+    if brackets <= 16:
+        assert tables(text) == plain
+    else:
+        with pytest.raises(DeepOrLarge):
+            tables(text)
+
+
+def test_the_largest_bench_is_not_too_large() -> None:
+    """As many pieces and wires as are allowed, each with more keys than a megabyte has room for."""
+    piece = '[[track]]\nid="{i}"\ngaps."a.b"="cut"\ngaps."a.c"="cut"\nbonds.left="open"\njoins.a="T1.main"\n'
+    wire = '[[wire]]\nends=["bus.A","T1.frog"]\nmm2=0.5\nmetres=0.3\ncolour="red"\nnumber="7"\nnote=""\n'
+    text = "".join(piece.format(i=i) for i in range(MOST["track"])) + wire * MOST["wire"]
+    measure(text)
+    assert len(text) > 0.8 * LARGEST_BYTES
+
+
+M = LARGEST_BYTES - 100
+
+
+def _filled(unit: str) -> str:
+    return unit * (M // len(unit))
+
+
+def _numbered(form: str, most: int = 10**6) -> str:
+    """The form with short keys, each once, until the text is as long as it may be, or ``most`` times."""
+    made: list[str] = []
+    length = 0
+    for key in itertools.islice(_keys(), most):
+        made.append(form.replace("KEY", key))
+        length += len(made[-1])
+        if length > M:
+            break
+    return "".join(made[:-1])
+
+
+def _keys() -> Iterator[str]:
+    for size in (2, 3, 4):
+        yield from map("".join, itertools.product(string.ascii_lowercase + string.digits, repeat=size))
+
+
+HOSTILE: dict[str, Callable[[], str]] = {
+    "brackets": lambda: "a=" + _filled("["),
+    "braces": lambda: _filled("a={"),
+    "a key of many parts": lambda: "a" + _filled(".a") + "=1",
+    "lists": lambda: "a=[" + _filled("[],") + "]",
+    "deep lists": lambda: "a=[" + _filled("[" * 14 + "]" * 14 + ",") + "]",
+    "tables in a list": lambda: "a=[" + _filled("{},") + "]",
+    "tables with lists": lambda: "a=[" + _filled("{a=[]},") + "]",
+    "tables with dotted keys": lambda: "a=[" + _filled("{a.b=1},") + "]",
+    "tables with long dotted keys": lambda: "a=[" + _filled("{a.a.a.a.a.a.a.a.a.a.a.a.a.a.a=1},") + "]",
+    "headers": lambda: _numbered("[KEY]\n"),
+    "as many headers as allowed": lambda: _numbered("[KEY]\n", 39_000),
+    "rows": lambda: _filled("[[a]]\n"),
+    "rows of wires": lambda: "bench=1\n" + _filled("[[wire]]\n"),
+    "rows of vehicles": lambda: "bench=1\n" + _numbered("[[vehicle]]\n", 1_000) + "pickup={}\n",
+    "keys": lambda: _numbered("KEY=1\n"),
+    "keys of lists": lambda: _numbered("KEY=[]\n"),
+    "keys of tables": lambda: _numbered("KEY={}\n"),
+    "dotted keys": lambda: _numbered("KEY.a=1\n"),
+    "dotted keys of lists": lambda: _numbered("KEY.a=[]\n", 39_000),
+    "long dotted keys": lambda: _numbered("KEY.a.a.a.a.a.a.a.a.a.a.a.a.a.a=[]\n", 2_500),
+    "keys far below": lambda: "[a.a.a.a.a.a.a.a.a.a.a.a.a.a.a]\n" + _numbered("KEY=[]\n"),
+    "empty strings": lambda: "a=[" + _filled('"",') + "]",
+    "numbers": lambda: "a=[" + _filled("1,") + "]",
+    "dates": lambda: "a=[" + _filled("2024-01-01,") + "]",
+    "one number": lambda: "a=" + _filled("1"),
+    "one number in hex": lambda: "bench=0x" + _filled("f"),
+    "one fraction": lambda: "bench=1." + _filled("1"),
+    "one exponent": lambda: "bench=1e" + _filled("1"),
+    "escapes": lambda: 'a="' + _filled("\\n") + '"',
+    "lines continued": lambda: 'a="""' + _filled("\\ \n") + '"""',
+    "quotation marks that end nothing": lambda: _filled('\\"""'),
+    "quotation marks": lambda: "a=" + _filled('"'),
+    "remarks": lambda: _filled("#\n"),
+    "empty lines in a list": lambda: "a=[" + _filled("\n") + "]",
+    "one key": lambda: _filled("a") + "=1",
+    "lamps of names much alike": lambda: (
+        "bench=1\nsupply.kind='dc'\n"
+        + "".join(f'[[lamp]]\nid="{"y" * 50}{i}"\n' for i in range(1000))
+        + "".join(f'[[wire]]\nends=["{"y" * 50}_{i}.1","{"y" * 50}-{i}.2"]\n' for i in range(6000))
+    ),
+    "turnouts much alike": lambda: (
+        "bench=1\nsupply.kind='dc'\n"
+        + "".join(f'[[track]]\nid="T{i}"\nkind="turnout"\nscale="HO"\nhand="left"\nnumber=6\n' for i in range(1000))
+        + "".join(f'[[wire]]\nends=["X{i}.frog","T{i % 1000}.forg"]\n' for i in range(10_000))
+    ),
+}
+
+_READ = """\
+import resource, sys, time
+from sim.bench.faults import BenchFaults
+from sim.bench.reading import parse
+from sim.track.formations import KINDS
+text = sys.stdin.read()
+before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+started = time.process_time()
+try:
+    parse(text, KINDS, name="x")
+except BenchFaults as faults:
+    print(len(faults.faults), time.process_time() - started, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+"""
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_a_hostile_megabyte_is_refused_soon_and_in_little_room(name: str) -> None:
+    text = HOSTILE[name]()
+    assert len(text) <= LARGEST_BYTES
+    done = subprocess.run(
+        [sys.executable, "-c", _READ], input=text, capture_output=True, text=True, cwd=ROOT, timeout=60, check=True
+    )
+    faults, seconds, kilobytes = done.stdout.split()
+    assert int(faults) >= 1
+    assert float(seconds) < 2.0
+    assert int(kilobytes) < 300_000
+
+
+def test_more_faults_than_anyone_reads_end_the_reading() -> None:
+    with pytest.raises(BenchFaults) as caught:
+        parse("bench = 1\n" + "".join(f"a{i} = 1\n" for i in range(5000)), {}, name="x")
+    assert len(caught.value.faults) == 1001
+    assert caught.value.faults[-1].found == "more than 1000 faults"
+
+
+def test_a_number_beyond_all_measure_is_no_other_error() -> None:
+    with pytest.raises(NotToml):
+        tables("a = " + "9" * 5000)

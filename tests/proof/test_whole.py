@@ -1,0 +1,158 @@
+"""The folded batch that the verdict is made of, state by state against the whole circuit solved on its own."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from sim.bench.model import Bench
+from sim.electric.solve import solve
+from sim.proof.judge import HOT_AMPS, Judge
+from sim.proof.settings import positions
+from sim.proof.states import contact_states
+from sim.track.layout import Layout
+from sim.track.route import route_contacts
+from sim.track.wheels import play_mm, wheel
+from sim.train import fleet
+from sim.wiring.wheels import pickup_nodes
+from tests.proof.benches import Desk, four_wheeler
+from tests.proof.test_currents import COMMON, KINDS, TWO, far, lamped, parse
+from tests.proof.test_neighbours import plain, wires
+
+BENCHES: dict[str, Callable[[], Bench]] = {
+    "right": lambda: Desk().bench(),
+    "exchanged": lambda: Desk("left").exchanged().bench(),
+    "unfed": lambda: Desk("wye", 8).without("frog wire").bench(),
+    "oxidised and exchanged": lambda: Desk().exchanged().with_contact(condition="oxidised").bench(),
+    "live, gapped": lambda: Desk(frog="live").exits_cut().bench(),
+    "live, blades tarnished": lambda: Desk(frog="live").exits_cut().exchanged().built(blade_contact="open").bench(),
+    "dead": lambda: Desk(frog="dead", number=12).bench(),
+    "lamp in line, exchanged": lambda: lamped(Desk().exchanged()).bench(),
+    "thin bus": lambda: far(40, 0.25, Desk()).bench(),
+    "a leaking gap": lambda: Desk().with_place("gaps", "closure.left", "leaking").bench(),
+    "a floating section beyond": lambda: Desk().beside(plain("P1", "T1.main", joint="insulated", length=700)).bench(),
+    "a crossed section beyond": lambda: Desk()
+    .beside(plain("P1", "T1.main", joint="insulated", length=700) + wires(("bus.B", "P1.left"), ("bus.A", "P1.right")))
+    .bench(),
+    "two supplies": lambda: parse(TWO.format(trip=60, m="A", p="B") + COMMON, KINDS, name="two.toml"),
+    "two supplies apart": lambda: parse(TWO.format(trip=3, m="B", p="A"), KINDS, name="two.toml"),
+    "three axles, odd pick-ups": lambda: Desk()
+    .exchanged()
+    .carrying(four_wheeler(0, axles_mm=[0.0, 11.0, 31.0], pickup={"left": [1, 3], "right": [2]}))
+    .bench(),
+    "a wagon of one axle": lambda: Desk()
+    .exchanged()
+    .carrying(four_wheeler(0, axles_mm=[0.0], pickup={"left": [], "right": []}, draws_amps=0.0))
+    .bench(),
+}
+
+
+@pytest.mark.parametrize("name", BENCHES)
+def test_every_state_is_what_the_whole_circuit_gives(name: str) -> None:
+    bench = BENCHES[name]()
+    layout = Layout(bench)
+    rails = pickup_nodes("test:0")
+    seen = 0
+    for travel in positions(bench):
+        judge = Judge(bench, layout, travel)
+        if judge.quiet().fault is not None:
+            continue
+        for piece in bench.tracks:
+            for index, path in enumerate(layout.geometry(piece.id).paths):
+                if path.setting is not None and layout.geometry(piece.id).travel_of(path.setting) != travel[piece.id]:
+                    continue
+                vehicles = fleet.tested(bench, layout.scale(piece.id).name)
+                batch = contact_states(layout, travel, piece.id, index, vehicles, ("forward", "backward"))
+                assert batch is not None
+                for (vehicle, _, states), outcome in zip(batch.runs, judge.outcomes(batch), strict=True):
+                    for state in range(states.count):
+                        seen += 1
+                        lifted = solve(judge.circuit(0, (judge.standing(states, state, vehicle, running=False),)))
+                        amps = [abs(lifted.amps[f"supply:{supply.id}"]) for supply in bench.supplies]
+                        told = int(outcome.supply[state])
+                        assert outcome.amps[state] == pytest.approx(amps[told], rel=1e-9, abs=1e-9)
+                        level = [
+                            2 if a >= supply.trip_amps else int(a > HOT_AMPS)
+                            for a, supply in zip(amps, bench.supplies, strict=True)
+                        ]
+                        assert outcome.fault[state] == max(level) == level[told]
+                        running = solve(judge.circuit(0, (judge.standing(states, state, vehicle, running=True),)))
+                        if vehicle.draws_amps > 0:
+                            across = abs(running.volts[rails[0]] - running.volts[rails[1]])
+                            assert outcome.volts[state] == pytest.approx(across, rel=1e-9, abs=1e-9)
+                        else:
+                            assert math.isnan(outcome.volts[state])
+                        for rating, rated in zip(judge.ratings, outcome.rated[state], strict=True):
+                            stands = [lifted] if outcome.fault[state] == 1 else []
+                            stands += [running] if outcome.fault[state] < 2 else []
+                            expected = max((abs(one.amps[rating.ref]) for one in stands), default=0.0)
+                            assert rated == pytest.approx(expected, rel=1e-9, abs=1e-9)
+    assert seen > 20
+
+
+@pytest.mark.parametrize("name", ["right", "live, gapped", "three axles, odd pick-ups", "a crossed section beyond"])
+def test_cells_cover_the_way_without_a_hole(name: str) -> None:
+    """Every place of the leading axle from wholly before to wholly beyond lies in a cell of each way of being pressed."""
+    bench = BENCHES[name]()
+    layout = Layout(bench)
+    travel = next(iter(positions(bench)))
+    vehicles = fleet.tested(bench, "HO")
+    batch = contact_states(layout, travel, "T1", 0, vehicles, ("forward", "backward"))
+    assert batch is not None
+    length = layout.geometry("T1").paths[0].length_mm
+    for vehicle, direction, states in batch.runs:
+        low, high = (0.0, length + vehicle.axles_mm[-1])
+        if direction == "backward":
+            low, high = -vehicle.axles_mm[-1], length
+        for shift in np.unique(states.shift):
+            cells = states.shift == shift
+            stretches = sorted(zip(states.from_mm[cells].tolist(), states.to_mm[cells].tolist(), strict=True))
+            assert stretches[0][0] <= low
+            reached = stretches[0][1]
+            for start, end in stretches:
+                assert start <= reached + 1e-6
+                reached = max(reached, end)
+            assert reached >= high
+
+
+@pytest.mark.parametrize("name", ["right", "live, gapped", "dead", "a crossed section beyond"])
+def test_states_are_what_stands_at_places_drawn_by_lot(name: str) -> None:
+    """At any place, the state of its cell is what the contact tables say of each axle there."""
+    bench = BENCHES[name]()
+    layout = Layout(bench)
+    lot = np.random.default_rng(20)
+    for travel in positions(bench):
+        index = int(travel["T1"])
+        path = layout.geometry("T1").paths[index]
+        scale = layout.scale("T1")
+        for vehicle in fleet.tested(bench, scale.name):
+            batch = contact_states(layout, travel, "T1", index, (vehicle,), ("forward", "backward"))
+            assert batch is not None
+            size = wheel(vehicle.wheel, scale)
+            play = play_mm(scale.gauge_mm, size)
+            reach = vehicle.axles_mm[-1] + 5
+            tables = [route_contacts(layout, travel, "T1", index, reach, size, u) for u in (play, 0.0, -play)]
+            for _, direction, states in batch.runs:
+                sign = 1 if direction == "forward" else -1
+                low, high = (0.0, path.length_mm + vehicle.axles_mm[-1])
+                places = lot.uniform(low, high, 60) if sign > 0 else lot.uniform(low - vehicle.axles_mm[-1], path.length_mm, 60)
+                for at in places.tolist():
+                    expected = set()
+                    for table in tables:
+                        pairs = [table.touching(at - sign * axle) for axle in vehicle.axles_mm]
+                        expected.add(tuple(pair if sign > 0 else pair[::-1] for pair in pairs))
+                    cells = (states.from_mm < at) & (at < states.to_mm)
+                    found = {
+                        tuple(
+                            (
+                                frozenset(n for n, on in zip(states.nodes, axle[0], strict=True) if on),
+                                frozenset(n for n, on in zip(states.nodes, axle[1], strict=True) if on),
+                            )
+                            for axle in states.touches[state]
+                        )
+                        for state in np.unique(states.state[cells])
+                    }
+                    assert found == expected
