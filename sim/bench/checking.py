@@ -22,7 +22,7 @@ from sim.bench.level import (
 from sim.bench.model import SINGLE_SUPPLY, Bench
 from sim.bench.piece import Piece, Place
 from sim.bench.terminals import terminals_by_owner
-from sim.bench.vocabulary import STANDARD_VEHICLES
+from sim.bench.vocabulary import DEFAULT_SCALE, STANDARD_VEHICLES
 
 __all__ = ["Checker", "check", "full_place"]
 
@@ -67,6 +67,8 @@ class Checker:
         self.unclear = set(unclear)
         self.owners = terminals_by_owner(bench)
         self.pieces = {piece.id: piece for piece in bench.tracks}
+        self.joined: set[str] = set()
+        self.scales: dict[str, str] = {}
         self.vehicles = {*STANDARD_VEHICLES, *(vehicle.name for vehicle in bench.vehicles)} - {""}
 
     def run(self) -> None:
@@ -172,6 +174,8 @@ class Checker:
                         self.faults.add(where, f"a joint of {scale[one]} with {scale[two]}", "one scale on both sides")
                     scale[two] = scale[two] or scale[one]
                     group[one] = two
+        self.joined = set(taken)
+        self.scales = {piece.id: scale[head(piece.id)] or DEFAULT_SCALE for piece in self.bench.tracks}
 
     def motors(self) -> None:
         """Each motor drives the blades of one piece, and no piece is driven twice."""
@@ -187,14 +191,21 @@ class Checker:
             driven.setdefault(motor.drives, motor.id)
 
     def trains(self) -> None:
-        """Trains are made of known vehicles and stand on the track."""
+        """Trains are made of known vehicles and stand on track of their scale."""
         for path, train in _counted("train", self.bench.trains):
-            for where, name in _counted(f"{path}.vehicles", train.vehicles):
-                self.vehicle(where, name)
+            piece = None
             if train.end:
-                self.end(f"{path}.at.end", train.end)
+                piece = self.end(f"{path}.at.end", train.end)
+                if piece is not None and len(piece.ENDS) == 1 and train.end not in self.joined:
+                    self.faults.add(f"{path}.at.end", shown(train.end), "an end of track, or of what is joined to track")
             elif not self.bench.tracks or self.bench.tracks[0].id not in self.unclear:
                 self.faults.add(f"{path}.at", "a train without track", "an end of a piece of track to stand at")
+            for where, name in _counted(f"{path}.vehicles", train.vehicles):
+                self.vehicle(where, name)
+                own = next((vehicle.scale for vehicle in self.bench.vehicles if vehicle.name == name), None)
+                if piece is not None and own not in (None, self.scales[piece.id]):
+                    found = f"{shown(name)}, a vehicle in {own}"
+                    self.faults.add(where, found, f"one in {self.scales[piece.id]}, the scale of the track")
 
     def level(self, level: Level) -> None:
         """What a level names is on its bench."""

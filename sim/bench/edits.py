@@ -204,7 +204,7 @@ class PlaceTrain:
                 train = replace(train, end=self.end, mm=self.mm)
                 _refuse_any(value_faults(train))
             trains.append(train)
-        return replace(bench, trains=tuple(trains))
+        return _checked(replace(bench, trains=tuple(trains)))
 
 
 @dataclass(frozen=True)

@@ -98,7 +98,7 @@ class Supply:
         Number(0, 60, "V", above=True), "open voltage", default=None, by_kind={"dcc": 15.0, "dc": 12.0}
     )
     source_ohms: float = declared(
-        Number(0, 1000, "ohm"), "inner resistance", default=None, by_kind={"dcc": 0.1, "dc": 0.5}
+        Number(0.001, 1000, "ohm"), "inner resistance", default=None, by_kind={"dcc": 0.1, "dc": 0.5}
     )
     trip_amps: float = declared(
         Number(0, 100, "A", above=True),
@@ -258,8 +258,8 @@ class Lamp:
     """A lamp in series with a feed."""
 
     id: str = declared(Name(), "its name on the bench")
-    volts: float = declared(Number(0, 60, "V", above=True), "voltage it is made for", default=12.0)
-    watts: float = declared(Number(0, 500, "W", above=True), "power it takes at that voltage", default=21.0)
+    volts: float = declared(Number(0.1, 60, "V"), "voltage it is made for", default=12.0)
+    watts: float = declared(Number(0.001, 500, "W"), "power it takes at that voltage", default=21.0)
 
     @property
     def terminals(self) -> tuple[str, str]:

@@ -90,7 +90,7 @@ def _bytes_of(path: str | Path) -> bytes:
     try:
         status = Path(path).stat()
         if stat.S_ISDIR(status.st_mode):
-            raise _Unreadable("a folder")
+            raise _Unreadable("a directory")
         if not stat.S_ISREG(status.st_mode):
             raise _Unreadable("something that is not a file")
         if status.st_size > LARGEST_BYTES:

@@ -5,10 +5,13 @@ Only the words stand here; the figures behind them belong to the track and the v
 
 from __future__ import annotations
 
-__all__ = ["RAILS", "SCALES", "STANDARD_VEHICLES", "WHEELS"]
+__all__ = ["DEFAULT_SCALE", "RAILS", "SCALES", "STANDARD_VEHICLES", "WHEELS"]
 
 SCALES = ("HO", "S", "O", "N", "16.5")
 """Rows of the track and wheel standards (NMRA S-3.2 and S-4.2; "16.5" is the NEM sheet's gauge)."""
+
+DEFAULT_SCALE = "HO"
+"""The scale of track that neither has one itself nor is joined to any that has."""
 
 # NMRA RP-15.1 rail sections, track_wheel.toml nmra_rp15_1.
 RAILS = tuple(f"code {code}" for code in (32, 40, 55, 70, 83, 100, 125, 148, 172, 208, 250, 297))

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from sim.electric.circuit import Branches
 
-__all__ = ["Expressed", "express"]
+__all__ = ["Expressed", "express", "held_nodes"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -48,18 +48,23 @@ class _Step(NamedTuple):
     own: Array
 
 
-def express(branches: Branches, kept: Ints, lamps: Ints) -> Expressed:
+def express(branches: Branches, kept: Ints, lamps: Ints, pushed: Ints | None = None) -> Expressed:
     """Express all nodes by `kept`, numbers of nodes. `lamps`: places of the parts in `branches` that are hot filaments.
 
     In an island without a kept node one node is held at 0 V: the minus of its first source, else its first node.
+
+    Args:
+        pushed: numbers of nodes; for each, one more column tells what one ampere put in at it adds.
     """
     count, size = len(branches.group), len(kept)
-    given = np.zeros((count, 1 + len(lamps)))
+    extra = np.zeros(0, dtype=np.intp) if pushed is None else pushed
+    given = np.zeros((count, 1 + len(lamps) + len(extra)))
+    given[extra, 1 + len(lamps) + np.arange(len(extra))] = 1.0
     given[:, 0] = branches.injection()
     columns = np.arange(1, 1 + len(lamps))
     given[branches.a[lamps], columns] += 1.0
     given[branches.b[lamps], columns] -= 1.0
-    held = _held(branches, kept)
+    held = held_nodes(branches, kept)
 
     steps: list[_Step] = []
     rest = np.arange(count)
@@ -110,7 +115,7 @@ def _leaving(matrix: Array, volts: Array) -> Array:
     return np.stack([((column - column[:, None]) * matrix).sum(axis=1) for column in volts.T], axis=1)
 
 
-def _held(branches: Branches, kept: Ints) -> Ints:
+def held_nodes(branches: Branches, kept: Ints) -> Ints:
     """The nodes to hold at 0 V, one for each island without a kept node."""
     zero = {int(island): int(island) for island in np.unique(branches.group)}  # a label is the island's first node
     for source in reversed(branches.sources):

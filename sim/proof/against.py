@@ -9,14 +9,17 @@ import numpy as np
 from sim.bench.model import Vehicle
 from sim.proof.judge import Judge, Outcome
 from sim.proof.settings import points_of
-from sim.proof.states import States, contact_states
+from sim.proof.states import Direction, States, contact_states
 from sim.proof.verdict import Finding
 from sim.track.contact import trap_mm
 from sim.track.wheels import wheel
 from sim.wiring.names import section_of, section_words
 from sim.wiring.telling import amps_words, opening
 
-__all__ = ["against"]
+__all__ = ["AGAINST", "against"]
+
+AGAINST: tuple[Direction, ...] = ("backward",)
+"""The direction of a train that trails in."""
 
 
 def against(
@@ -28,7 +31,7 @@ def against(
         judge: the bench with this piece set against the path.
         path: the ends of the path that the train comes along, from the last to the first.
     """
-    batch = contact_states(judge.layout, judge.travel, piece, index, tuple(vehicles), ("backward",))
+    batch = contact_states(judge.layout, judge.travel, piece, index, tuple(vehicles), AGAINST)
     if batch is None:
         return
     best: Finding | None = None

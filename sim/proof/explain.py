@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from sim.bench.model import Bench
 from sim.electric.solve import solve
@@ -31,11 +31,21 @@ def hottest(bench: Bench, quiet: Quiet) -> tuple[str, float]:
     return words(bench, ref), watts[ref]
 
 
-def rails_of(bench: Bench, loop: Iterable[LoopStep]) -> tuple[str, ...]:
-    """The rails that a loop runs through, in its order."""
-    rails = {rail for piece in bench.tracks for rail in piece.sections()}
-    run = dict.fromkeys(section_of(node) for step in loop for node in (step.node_a, step.node_b))
-    return tuple(rail for rail in run if rail in rails)
+_SHARE = 0.25  # of the fault's current: a rail that carries less is not told
+
+
+def rails_of(bench: Bench, quiet: Quiet) -> tuple[str, ...]:
+    """The rails that the fault's current runs through, those with a quarter of it or more, sorted."""
+    if quiet.fault is None:
+        return ()
+    into: dict[str, float] = {}
+    for part in quiet.circuit.parts:
+        branch, amps = part.stamp(), quiet.solution.amps[part.ref]
+        head = branch.b if (amps > 0) != branch.delivers else branch.a
+        into[head] = into.get(head, 0.0) + abs(amps)
+    rails = {node: section_of(node) for piece in bench.tracks for node in piece.nodes()}
+    least = _SHARE * quiet.fault[2] * (1 - 1e-9)
+    return tuple(sorted({rail for node, rail in rails.items() if into.get(node, 0.0) >= least}))
 
 
 def _verdict_words(bench: Bench, quiet: Quiet) -> str:

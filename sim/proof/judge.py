@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from sim.bench.model import Bench, Vehicle
 from sim.electric.circuit import Circuit
-from sim.electric.fold import Folded, fold, solve_states
+from sim.electric.fold import Folded, fold, fold_each, solve_states
 from sim.electric.solve import Solution, solve
 from sim.proof.states import Batch, States
 from sim.track.layout import Layout
@@ -62,7 +62,8 @@ class Outcome:
     """What each state of a vehicle does, arrays over the states.
 
     fault: 0 nothing, 1 hot, 2 short; amps: fault current; supply: which supply it is of (index)
-    volts: across the pick-ups with the vehicle running (NaN for one that draws nothing)
+    volts: across the pick-ups with the vehicle running (NaN for one that draws nothing); open_volts: with its load
+        lifted out, so those of the supply that it runs from
     crossed: (states, 2) the rails, as places in the states' nodes, by which most of the fault's current enters and
         leaves the vehicle's metal; load_crossed: the same for the running current
     rated: (states, rated parts) amps that the breaker lets stand, fault or load
@@ -72,6 +73,7 @@ class Outcome:
     amps: NDArray[np.float64]
     supply: NDArray[np.intp]
     volts: NDArray[np.float64]
+    open_volts: NDArray[np.float64]
     crossed: NDArray[np.intp]
     load_crossed: NDArray[np.intp]
     rated: NDArray[np.float64]
@@ -88,6 +90,16 @@ class Judge:
         self.ratings = ratings(bench)
         self._folds: dict[tuple[int, tuple[str, ...]], Folded] = {}
         self._circuits: dict[int, Circuit] = {}
+        self._ghosted: dict[int, Circuit] = {}
+        self._watched: dict[int, NDArray[np.intp]] = {}
+        supplies, rated = len(bench.supplies), len(self.ratings)
+        self._watch = (
+            *(f"supply:{supply.id}" for supply in bench.supplies),
+            *(rating.ref for rating in self.ratings),
+            *(f"relay:{relay.id}:a" for relay in bench.polarities),
+        )
+        self._supplies, self._rated = slice(0, supplies), slice(supplies, supplies + rated)
+        self._relay_coils = slice(supplies + rated, None)
 
     def _throws(self) -> tuple[Relays, ...]:
         ids = [relay.id for relay in self.bench.polarities]
@@ -137,15 +149,30 @@ class Judge:
     def _fold(self, throw: int, nodes: tuple[str, ...]) -> Folded:
         key = (throw, nodes)
         if key not in self._folds:
-            base = self.circuit(throw)
-            rails = pickup_nodes(_GHOST)
-            self._folds[key] = fold(Circuit((*base.nodes, *rails), base.parts), (*nodes, *rails))
+            self._folds[key] = fold(self._with_pickups(throw), (*nodes, *pickup_nodes(_GHOST)))
         return self._folds[key]
+
+    def _with_pickups(self, throw: int) -> Circuit:
+        """The circuit with the two pick-up rails of the vehicle under test, which nothing touches yet."""
+        if throw not in self._ghosted:
+            base = self.circuit(throw)
+            self._ghosted[throw] = Circuit((*base.nodes, *pickup_nodes(_GHOST)), base.parts)
+        return self._ghosted[throw]
+
+    def prepare(self, node_sets: Sequence[tuple[str, ...]]) -> None:
+        """Fold the circuit at once for several paths, each with the rails that are touched on it; forget the others."""
+        new = list(dict.fromkeys(node_sets))
+        rails = pickup_nodes(_GHOST)
+        self._folds.clear()
+        for nodes, folded in zip(
+            new, fold_each(self._with_pickups(0), [(*nodes, *rails) for nodes in new]), strict=True
+        ):
+            self._folds[0, nodes] = folded
 
     def _solve(
         self, throw: int, batch: Batch, loads: NDArray[np.float64] | None = None
     ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        """Port volts (states, nodes + 2), and the size of the current in every part (states, parts).
+        """Port volts (states, nodes + 2), and the size of the current in every watched part (states, parts).
 
         Args:
             loads: (states,) siemens between the pick-up rails; left out, every load is lifted out.
@@ -157,12 +184,11 @@ class Judge:
             extra[:, -2, -1] -= loads
             extra[:, -1, -2] -= loads
         volts = solve_states(folded, extra)
-        return volts, np.abs(folded.circuit.branches.flow(folded.everywhere(volts)))
-
-    def _places(self, throw: int, refs: Sequence[str]) -> list[int]:
-        """Where these parts stand in the currents of `_solve`."""
-        at = {ref: k for k, ref in enumerate(self.circuit(throw).branches.refs)}
-        return [at[ref] for ref in refs]
+        branches = folded.circuit.branches
+        if throw not in self._watched:
+            at = {ref: k for k, ref in enumerate(branches.refs)}
+            self._watched[throw] = np.array([at[ref] for ref in self._watch], dtype=np.intp)
+        return volts, np.abs(branches.flow(folded.everywhere(volts), only=self._watched[throw]))
 
     def _crossed(self, batch: Batch, volts: NDArray[np.float64]) -> NDArray[np.intp]:
         """The rail by which most current enters the vehicle's metal, and that by which most leaves it; (states, 2)."""
@@ -174,11 +200,9 @@ class Judge:
         alike = most >= most.max(axis=2, keepdims=True) * (1 - _ALIKE) - _ALIKE
         return np.asarray(alike.argmax(axis=2), dtype=np.intp)
 
-    def _faults(
-        self, throw: int, amps: NDArray[np.float64]
-    ) -> tuple[NDArray[np.int8], NDArray[np.float64], NDArray[np.intp]]:
-        """From the currents of every part: 0, 1 hot or 2 short; the supply's amps; which supply."""
-        size = amps[:, self._places(throw, [f"supply:{supply.id}" for supply in self.bench.supplies])]
+    def _faults(self, amps: NDArray[np.float64]) -> tuple[NDArray[np.int8], NDArray[np.float64], NDArray[np.intp]]:
+        """From the currents of the watched parts: 0, 1 hot or 2 short; the supply's amps; which supply."""
+        size = amps[:, self._supplies]
         trips = np.array([supply.trip_amps for supply in self.bench.supplies])
         level = np.where(size >= trips, 2, np.where(size > HOT_AMPS, 1, 0)).astype(np.int8)
         which = np.argmax(level * 1e9 + size, axis=1)
@@ -191,15 +215,14 @@ class Judge:
         loads = np.concatenate(
             [np.full(states.count, 1 / load_ohms(vehicle, volts_open)) for vehicle, _, states in batch.runs]
         )
-        places = self._places(0, [rating.ref for rating in self.ratings])
         volts, through = self._solve(0, batch)
-        fault, amps, which = self._faults(0, through)
+        fault, amps, which = self._faults(through)
         crossed = self._crossed(batch, volts)
         throw = np.zeros(len(fault), dtype=np.intp)
         held = self._relays(batch, through, fault, which, throw) if len(self.throws) > 1 and fault.any() else {}
-        shown = np.full(len(fault), np.nan)
+        shown, idle = np.full(len(fault), np.nan), np.zeros(len(fault))
         load_crossed = crossed.copy()
-        rated = np.where((fault == 1)[:, None], through[:, places], 0.0)
+        rated = np.where((fault == 1)[:, None], through[:, self._rated], 0.0)
         for k in np.unique(throw):
             rows = throw == k
             running, drawn = self._solve(int(k), batch, loads)
@@ -207,12 +230,15 @@ class Judge:
             if k:  # at rest is solved first
                 rows |= held[int(k)] & (across > shown + _BETTER)
             shown[rows] = across[rows]
+            lifted = self._solve(int(k), batch)[0] if k else volts
+            idle[rows] = np.abs(lifted[rows, -2] - lifted[rows, -1])
             load_crossed[rows] = self._crossed(batch, running)[rows]
             calm = rows & (fault < 2)
-            rated[calm] = np.maximum(rated[calm], drawn[calm][:, places])
+            rated[calm] = np.maximum(rated[calm], drawn[calm][:, self._rated])
         shown[loads == 0.0] = np.nan
         return [
-            Outcome(fault[r], amps[r], which[r], shown[r], crossed[r], load_crossed[r], rated[r]) for r in batch.rows
+            Outcome(fault[r], amps[r], which[r], shown[r], idle[r], crossed[r], load_crossed[r], rated[r])
+            for r in batch.rows
         ]
 
     def _relays(
@@ -221,15 +247,16 @@ class Judge:
     ) -> dict[int, NDArray[np.bool_]]:  # fmt: skip
         """Clears, in place, the faults that a throw of the relays clears, and notes the throw.
 
-        Returns for each throw the states, (states,) bool, into which a vehicle can bring it: those without a fault at rest
-        or in the throw, of runs on which the relays turn so. Turned over, they stay so until a fault turns them back.
+        Returns for each throw the states, (states,) bool, into which a vehicle can bring it: those without a fault
+        at rest or in the throw, of runs on which the relays turn so. Turned over, they stay so until a fault turns
+        them back.
         """
         ids = [relay.id for relay in self.bench.polarities]
-        at_rest = through[:, self._places(0, [f"relay:{relay}:a" for relay in ids])]
+        at_rest = through[:, self._relay_coils]
         standing = fault > 0
         held: dict[int, NDArray[np.bool_]] = {}
         for k in range(1, len(self.throws)):
-            clean = self._faults(k, self._solve(k, batch)[1])[0] == 0
+            clean = self._faults(self._solve(k, batch)[1])[0] == 0
             for row in np.flatnonzero(standing & clean):
                 amps = dict(zip(ids, at_rest[row].tolist(), strict=True))
                 if self._turns(k, amps, self.bench.supplies[which[row]].id):

@@ -58,8 +58,10 @@ def idle_wires(bench: Bench) -> tuple[int, ...]:
 
 
 def _fed(bench: Bench) -> list[tuple[dict[str, Side], list[str]]]:
+    """What feeds what in every setting, with the polarity relays at rest and with each of them turned."""
     layout = Layout(bench)
-    nets = [circuit(bench, layout, travel).parts for travel in positions(bench)]
+    relays = [{}, *({relay.id: "b"} for relay in bench.polarities)]
+    nets = [circuit(bench, layout, travel, relays=turned).parts for travel in positions(bench) for turned in relays]
     return [(feeds_in(bench, parts), touch_fed_in(bench, parts)) for parts in nets]
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Protocol
 
 from sim.bench.model import Bench
 from sim.bench.piece import Piece
-from sim.proof.against import against
+from sim.proof.against import AGAINST, against
 from sim.proof.judge import Judge, Quiet
 from sim.proof.quiet import overloaded, power_on, throwing, touch_fed
 from sim.proof.routes import Run, Told, findings
@@ -21,6 +21,7 @@ from sim.wiring.feeds import feeds_in
 __all__ = ["Progress", "prove", "steps"]
 
 _DIRECTIONS: tuple[Direction, ...] = ("forward", "backward")
+_TOGETHER = 64  # paths for which circuits are folded together
 
 
 class Progress(Protocol):
@@ -80,10 +81,34 @@ class _Test:
             if finding is not None:
                 self.found.append(finding)
 
+    def _set_for(self, piece: Piece, index: int) -> tuple[Travel, Travel | None]:
+        """The setting in which a path is run, and that in which its points are against it (None without points)."""
+        setting = self.layout.geometry(piece.id).paths[index].setting
+        if setting is None:
+            return self.start, None
+        other = "diverging" if setting == "normal" else "normal"
+        return with_setting(self.start, piece.id, setting), with_setting(self.start, piece.id, other)
+
+    def prepare(self, paths: Sequence[tuple[Piece, int]]) -> None:
+        """Fold each setting's circuit once for all of these paths that are run in it."""
+        wanted: dict[Judge, list[tuple[str, ...]]] = {}
+        for piece, index in paths:
+            vehicles = tested(self.bench, self.layout.scale(piece.id).name)
+            for travel, directions in zip(self._set_for(piece, index), (_DIRECTIONS, AGAINST), strict=True):
+                if travel is None:
+                    continue
+                batch = contact_states(self.layout, travel, piece.id, index, vehicles, directions)
+                judge, quiet = self.judged(travel)
+                if batch is not None and quiet.fault is None:
+                    wanted.setdefault(judge, []).append(batch.nodes)
+        for judge, node_sets in wanted.items():
+            if len(set(node_sets)) > 1:
+                judge.prepare(node_sets)
+
     def path(self, piece: Piece, index: int) -> None:
         """One path, set for it, by every vehicle in both directions; then against its points."""
         path = self.layout.geometry(piece.id).paths[index]
-        travel: Travel = self.start if path.setting is None else with_setting(self.start, piece.id, path.setting)
+        travel, other = self._set_for(piece, index)
         judge, quiet = self.judged(travel)
         ends = (f"{piece.id}.{path.ends[0]}", f"{piece.id}.{path.ends[1]}")
         vehicles = tested(self.bench, self.layout.scale(piece.id).name)
@@ -91,8 +116,7 @@ class _Test:
         batch = contact_states(self.layout, travel, piece.id, index, vehicles, _DIRECTIONS)
         if batch is not None:
             self.found += self._runs(judge, quiet, ends, path.length_mm, batch, sides)
-        if path.setting is not None and quiet.fault is None:
-            other = with_setting(self.start, piece.id, "diverging" if path.setting == "normal" else "normal")
+        if other is not None and quiet.fault is None:
             judge_other, quiet_other = self.judged(other)
             if quiet_other.fault is None:
                 self.found += against(judge_other, piece.id, index, ends, vehicles)
@@ -136,6 +160,8 @@ def steps(bench: Bench) -> Iterator[float | Verdict]:
     test.quiet()
     paths = test.paths()
     for k, (piece, index) in enumerate(paths):
+        if k % _TOGETHER == 0:
+            test.prepare(paths[k : k + _TOGETHER])
         yield k / len(paths)
         test.path(piece, index)
     yield test.verdict()

@@ -24,7 +24,7 @@ def power_on(bench: Bench, travel: Travel, quiet: Quiet) -> Finding | None:
         return None
     loop = fault_loop(bench, quiet)
     points = points_of(travel)
-    rails = rails_of(bench, loop)
+    rails = rails_of(bench, quiet)
     return Finding(
         "short" if quiet.fault[0] == "short" else "hot",
         "power-on",
@@ -61,7 +61,7 @@ def throwing(bench: Bench, layout: Layout, travel: Travel, piece: str, ends: tup
     at, quiet = found
     loop = fault_loop(bench, quiet)
     points = points_of(travel, moving=piece)
-    rails = rails_of(bench, loop)
+    rails = rails_of(bench, quiet)
     text = power_on_text(bench, points, quiet, loop)
     text += f" It lasts only for part of the throw, about {at:.0%} of the way from normal to diverging."
     amps = quiet.fault[2] if quiet.fault is not None else 0.0

@@ -56,7 +56,7 @@ class Run:
 
     @cached_property
     def volts(self) -> NDArray[np.float64]:
-        """(states,) volts that the engine runs on; NaN at a short or hot place, at one shut in by shorts, and for a wagon."""
+        """(states,) volts that the engine runs on; NaN for a wagon, at a short or hot place, and at one shut in."""
         reached = np.bincount(self.states.state[self.reached], minlength=self.states.count) > 0
         return np.where((self.outcome.fault == 0) & reached, self.outcome.volts, np.nan)
 
@@ -167,8 +167,7 @@ def _starved(bench: Bench, judge: Judge, run: Run, feeds: Mapping[str, str], tol
         yield Finding(
             "dead", "wheel", points, run.path, run.direction, run.vehicle.name, start, end, rails, None, volts, text
         )
-    full = max(supply.volts for supply in bench.supplies)
-    weak = ~dead & (run.volts < _WEAK * full)
+    weak = ~dead & (run.volts < _WEAK * run.outcome.open_volts)
     if weak.any():
         least = int(np.argmin(np.where(weak, run.volts, np.inf)))
         rails = _rails(run.states, run.outcome.load_crossed[least])
@@ -187,9 +186,10 @@ def _starved(bench: Bench, judge: Judge, run: Run, feeds: Mapping[str, str], tol
 
 def _overloads(bench: Bench, judge: Judge, run: Run, told: set[Told]) -> Iterator[Finding]:
     points = points_of(judge.travel)
-    for k, rating in enumerate(judge.ratings):
-        over = run.outcome.rated[:, k] > rating.amps
-        if over.any() and ("overloaded", (rating.ref,)) not in told:
+    above = run.outcome.rated > np.array([rating.amps for rating in judge.ratings])
+    for k in np.flatnonzero(above.any(axis=0)):
+        rating, over = judge.ratings[k], above[:, k]
+        if ("overloaded", (rating.ref,)) not in told:
             told.add(("overloaded", (rating.ref,)))
             start, end = run.span(over)
             amps = float(run.outcome.rated[:, k].max())

@@ -167,7 +167,7 @@ def _states(
     )
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=128)
 def _batch(
     layout: Layout, settings: tuple[tuple[str, float], ...], piece: str, path_index: int,
     vehicles: tuple[Vehicle, ...], directions: tuple[Direction, ...],

@@ -44,7 +44,7 @@ class Finding:
     points: the setting in which it was found; a piece that moves is "throwing"
     path: the two ends of the path, None with nothing on the track
     from_mm, to_mm: place of the leading axle along the path from its first end, None with nothing on the track
-    touching: the rails that the vehicle's metal joins (or, with nothing on the track, those that the loop runs through)
+    touching: the rails that the vehicle's metal joins (with nothing on the track, those that the current runs through)
     amps: fault current, or the least current of a rated part's overload; volts: across the pick-ups, or the rails
     loop: the way of a fault's current, element by element
     """

@@ -13,6 +13,7 @@ import numpy as np
 
 from sim.bench.model import Bench
 from sim.bench.piece import Piece
+from sim.bench.vocabulary import DEFAULT_SCALE
 from sim.track.formations.formation import Formation
 from sim.track.geometry import Geometry
 from sim.track.lines import Floats
@@ -21,7 +22,6 @@ from sim.track.standards import SCALES, Scale
 
 __all__ = ["Joint", "JointSide", "Layout", "Placement"]
 
-_DEFAULT_SCALE = "HO"
 _BETWEEN_GROUPS_MM = 60.0
 
 
@@ -190,7 +190,7 @@ class Layout:
     def _resolved_scales(self) -> dict[str, Scale]:
         scales = {}
         for group in self._groups:
-            told = next((scale for name in group if (scale := self.pieces[name].scale) is not None), _DEFAULT_SCALE)
+            told = next((scale for name in group if (scale := self.pieces[name].scale) is not None), DEFAULT_SCALE)
             for name in group:
                 scales[name] = SCALES[self.pieces[name].scale or told]
         return scales

@@ -230,6 +230,10 @@ BROKEN: dict[str, tuple[str, list[str]]] = {
         added(_PLAIN.replace("P2", "P3") + 'scale = "S"\njoins = { a = "P1.b" }'),
         ["track[3].joins.a"],
     ),
+    "scales that differ once the last joint is made": (
+        added(_PLAIN + 'scale = "S"\njoins = { a = "P3.a" }\n' + _PLAIN.replace("P2", "P3") + 'joins = { b = "P1.b" }'),
+        ["track[4].joins.b"],
+    ),
     # motors
     "motor without id": (changed('id = "M1"\n', ""), ["motor[1].id", "wire[2].ends[1]"]),
     "motor that drives nothing": (changed('drives = "T1"\n', ""), ["motor[1].drives"]),

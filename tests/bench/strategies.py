@@ -74,7 +74,7 @@ supplies = st.builds(
     id=st.just("bus"),
     kind=st.sampled_from(["dcc", "dc"]),
     volts=some(numbers(0, 60, above=True)),
-    source_ohms=some(numbers(0, 1000)),
+    source_ohms=some(numbers(0.001, 1000)),
     trip_amps=some(numbers(0, 100, above=True)),
     trip_seconds=some(numbers(0, 60)),
     retry_seconds=numbers(0, 3600),
@@ -259,13 +259,15 @@ def benches(draw: st.DrawFn) -> Bench:
         vehicles=tuple(draw(vehicles(name)) for name in vehicle_names),
         test=draw(some(st.lists(any_vehicle, min_size=1, unique=True).map(tuple))),
     )
-    ends = [f"{piece.id}.{end}" for piece in pieces for end in piece.ENDS]
+    ends = [f"{piece.id}.{end}" for piece in pieces for end in piece.ENDS if len(piece.ENDS) > 1]
+    own = [each.name for each in bench.vehicles if all(piece.scale == each.scale for piece in pieces)]
+    fitting = st.sampled_from([*STANDARD_VEHICLES, *own])
     changed: dict[str, Any] = {"wires": tuple(draw(st.lists(wires(terminals(bench)), max_size=5)))}
     if ends:
         train = st.builds(
             Train,
             st.just(taken[7]),
-            st.lists(any_vehicle, min_size=1, max_size=4).map(tuple),
+            st.lists(fitting, min_size=1, max_size=4).map(tuple),
             st.sampled_from(ends),
             numbers(0, 100_000),
         )

@@ -176,6 +176,14 @@ def test_the_largest_bench_is_not_too_large() -> None:
     assert len(text) > 0.8 * LARGEST_BYTES
 
 
+@pytest.mark.parametrize("form", ["[a{i}]\n", "a{i}.b = 1\n", "[a{i}.b.c]\n", "[a.b.c.d.e.f.g]\na{i} = 1\n" * 2])
+def test_more_tables_and_keys_than_any_bench_has_are_not_parsed(form: str) -> None:
+    """Each of these costs the parser about a kilobyte or a walk from the top."""
+    text = "".join(form.format(i=i) for i in range(45_000))[:LARGEST_BYTES]
+    with pytest.raises(DeepOrLarge, match="more tables and keys"):
+        measure(text)
+
+
 M = LARGEST_BYTES - 100
 
 
@@ -220,6 +228,7 @@ HOSTILE: dict[str, Callable[[], str]] = {
     "keys of tables": lambda: _numbered("KEY={}\n"),
     "dotted keys": lambda: _numbered("KEY.a=1\n"),
     "dotted keys of lists": lambda: _numbered("KEY.a=[]\n", 39_000),
+    "more dotted keys of lists": lambda: _numbered("KEY.a=[]\n"),
     "long dotted keys": lambda: _numbered("KEY.a.a.a.a.a.a.a.a.a.a.a.a.a.a=[]\n", 2_500),
     "keys far below": lambda: "[a.a.a.a.a.a.a.a.a.a.a.a.a.a.a]\n" + _numbered("KEY=[]\n"),
     "empty strings": lambda: "a=[" + _filled('"",') + "]",

@@ -150,6 +150,15 @@ def test_what_is_taken_away_takes_with_it_what_hangs_on_it() -> None:
     assert Remove("Q1").apply(bench).wires == bench.wires[:1]
 
 
+def test_what_is_said_of_a_joint_stays_with_that_joint() -> None:
+    """P1 says something of its joint at a, the first end; without that joint it must not be said of the one at b."""
+    text = SMALL.split("[[motor]]")[0] + '[[track]]\nid = "P2"\nkind = "plain"\nlength_mm = 90\n'
+    said = text.replace('{ a = "T1.main" }', '{ a = "T1.main", b = "P2.a" }\njoint = { left = "insulated" }')
+    assert Remove("T1").apply(bench_of(said)).piece("P1").joint == {}
+    assert Remove("T1").apply(bench_of(said)).piece("P1").joins == {"b": "P2.a"}
+    assert Remove("P2").apply(bench_of(said)).piece("P1").joint == {"left": "insulated"}
+
+
 def test_what_a_level_speaks_of_cannot_be_taken_away() -> None:
     with pytest.raises(EditRefused, match=r"level\.predict"):
         Remove("T1").apply(bench_of(CONTRACT))

@@ -31,7 +31,7 @@ def test_a_file_that_is_not_there(tmp_path: Path) -> None:
 
 
 def test_a_folder(tmp_path: Path) -> None:
-    assert fault_of(tmp_path).found == "a folder"
+    assert fault_of(tmp_path).found == "a directory"
 
 
 def test_a_file_below_a_file(tmp_path: Path) -> None:

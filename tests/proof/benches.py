@@ -1,4 +1,4 @@
-"""Benches for the tests of verdicts, written as bench files: one turnout on the table, wired right until told otherwise.
+"""Benches for the tests of verdicts, written as bench files: one turnout on the table, wired right until told not to.
 
 Bus A goes to the left stock rail and bus B to the right one, as seen from the toe. The motor's screws are k (common),
 m (joined to k with the points normal) and p (diverging). Legs are called left and right, so that a sentence about a
@@ -57,7 +57,7 @@ def _table(head: str, body: Toml) -> str:
     return "\n".join([head, *(f"{json.dumps(key)} = {_value(item)}" for key, item in body.items()), ""])
 
 
-def four_wheeler(wheelbase: float, *, scale: str = "HO", name: str = "trolley", **more: object) -> dict[str, object]:
+def four_wheeler(wheelbase: float, *, scale: str = "HO", name: str = "trolley", **more: Any) -> dict[str, object]:
     """A vehicle of two axles that collects with all four wheels; `more` overrides its fields."""
     wheels = {"HO": "RP-25 code 110", "S": "RP-25 code 110", "O": "RP-25 code 175", "N": "RP-25 code 72"}
     size = {"back_to_back_mm": 14.4, "flange_mm": 0.7, "width_mm": 2.9, "radius_mm": 5.25}  # the 16.5 row

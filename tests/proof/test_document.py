@@ -1,4 +1,6 @@
-"""The JSON document of the contract: its keys, their order, what is null, its rows of positions, the same bytes twice."""
+"""The JSON document of the contract: its keys, their order, what is null, its rows of positions, the same bytes
+twice.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from sim.proof import to_json, to_text
+from sim.proof import prove, to_json, to_text
 from sim.proof.verdict import FAILING, KINDS
 from tests.proof.benches import HANDS, Desk, four_wheeler
 from tests.proof.test_neighbours import LINK, bench, fed, turnout
@@ -29,9 +31,20 @@ DESKS = {
 }
 
 FINDING = [
-    "kind", "fails", "when", "points", "path", "direction", "vehicle", "from_mm", "to_mm", "touching", "amps", "volts",
+    "kind",
+    "fails",
+    "when",
+    "points",
+    "path",
+    "direction",
+    "vehicle",
+    "from_mm",
+    "to_mm",
+    "touching",
+    "amps",
+    "volts",
     "text",
-]  # fmt: skip
+]
 
 
 def document(desk: Desk) -> dict[str, Any]:
@@ -53,7 +66,9 @@ def test_keys_their_order_and_their_types(name: str) -> None:
         assert row["kind"] in KINDS
         assert row["fails"] is (row["kind"] in FAILING)
         assert row["points"]["T1"] in {"normal", "diverging", "throwing"}
-        assert (row["points"]["T1"] == "throwing") == (row["when"] == "throw") == (row["kind"] == "short-while-throwing")
+        assert (
+            (row["points"]["T1"] == "throwing") == (row["when"] == "throw") == (row["kind"] == "short-while-throwing")
+        )
         assert row["touching"] == [rail for rail in row["touching"] if rail.startswith("T1.")]
         assert isinstance(row["text"], str)
         assert row["text"]
@@ -61,7 +76,9 @@ def test_keys_their_order_and_their_types(name: str) -> None:
 
 @pytest.mark.parametrize("name", DESKS)
 def test_null_where_nothing_is_on_the_track(name: str) -> None:
-    """`from_mm`, `to_mm` are null, like `path` and `vehicle`, when nothing is on the track; and `direction` with them."""
+    """`from_mm`, `to_mm` are null, like `path` and `vehicle`, when nothing is on the track; and `direction` with
+    them.
+    """
     for row in document(DESKS[name])["findings"]:
         places = [row[key] is None for key in ("path", "direction", "vehicle", "from_mm", "to_mm")]
         assert places == [row["when"] != "wheel"] * 5
@@ -70,8 +87,15 @@ def test_null_where_nothing_is_on_the_track(name: str) -> None:
             assert row["direction"] in {"forward", "backward"}
             if row["kind"] != "points-against":
                 assert row["from_mm"] <= row["to_mm"]
-        known = {"short": (False, False), "hot": (False, False), "short-while-throwing": (False, False),
-                 "dead": (True, False), "weak": (True, False), "blade-fed": (True, True), "overloaded": (False, True)}  # fmt: skip
+        known = {
+            "short": (False, False),
+            "hot": (False, False),
+            "short-while-throwing": (False, False),
+            "dead": (True, False),
+            "weak": (True, False),
+            "blade-fed": (True, True),
+            "overloaded": (False, True),
+        }
         if row["kind"] in known:
             assert (row["amps"] is None, row["volts"] is None) == known[row["kind"]]
 
@@ -85,22 +109,29 @@ def test_one_row_as_filed_and_one_for_each_other_setting(filed: str, hand: str) 
     assert [row["points"] for row in rows] == [{"T1": filed}, {"T1": other}]
     for row in rows:
         right = hand != "left"
-        frog = "B" if (row["points"]["T1"] == "normal") == right else "A"  # A2's table: the left leg needs the right rail
+        frog = (
+            "B" if (row["points"]["T1"] == "normal") == right else "A"
+        )  # A2's table: the left leg needs the right rail
         assert row["feeds"] == {
-            "T1.stock.left": "A", "T1.stock.right": "B", "T1.blade.left": "A", "T1.blade.right": "B", "T1.frog": frog,
-            "T1.exit.left": "B", "T1.exit.right": "A",
-        }  # fmt: skip
+            "T1.stock.left": "A",
+            "T1.stock.right": "B",
+            "T1.blade.left": "A",
+            "T1.blade.right": "B",
+            "T1.frog": frog,
+            "T1.exit.left": "B",
+            "T1.exit.right": "A",
+        }
 
 
 def test_positions_of_several_motors_and_of_a_turnout_without_one() -> None:
     """One row as filed and one for each other setting of each motor, and of each turnout without a motor."""
     loose = turnout("T2", "M2", "isolated", joins=LINK).partition("[[motor]]")[0]
-    from sim.proof import prove
-
     rows = to_json(prove(bench(turnout("T1", "M1", "isolated"), loose, fed("T1", "M1", "A", "B"))))["positions"]
     assert [row["points"] for row in rows] == [
-        {"T1": "normal", "T2": "normal"}, {"T1": "diverging", "T2": "normal"}, {"T1": "normal", "T2": "diverging"},
-    ]  # fmt: skip
+        {"T1": "normal", "T2": "normal"},
+        {"T1": "diverging", "T2": "normal"},
+        {"T1": "normal", "T2": "diverging"},
+    ]
 
 
 def test_feeds_name_every_section_and_no_frog_of_plastic() -> None:
@@ -138,10 +169,12 @@ def test_findings_that_touch_the_same_are_one() -> None:
     """Findings of one kind, `when`, points, path and vehicle that touch the same sections are one finding."""
     for desk in DESKS.values():
         seen = [
-            json.dumps([row[key] for key in ("kind", "when", "points", "path", "vehicle", "touching")] + (
-                [row["text"]] if row["kind"] == "overloaded" else []))
+            json.dumps(
+                [row[key] for key in ("kind", "when", "points", "path", "vehicle", "touching")]
+                + ([row["text"]] if row["kind"] == "overloaded" else [])
+            )
             for row in document(desk)["findings"]
-        ]  # fmt: skip
+        ]
         assert len(seen) == len(set(seen))
 
 
@@ -171,11 +204,14 @@ def test_the_same_bytes_in_another_process(tmp_path: Path) -> None:
     )
     outs = {
         subprocess.run(
-            [sys.executable, "-c", script, str(file)], cwd=ROOT, env={"PYTHONHASHSEED": seed, "PYTHONPATH": str(ROOT)},
-            capture_output=True, check=True,
+            [sys.executable, "-c", script, str(file)],
+            cwd=ROOT,
+            env={"PYTHONHASHSEED": seed, "PYTHONPATH": str(ROOT)},
+            capture_output=True,
+            check=True,
         ).stdout
         for seed in ("1", "77")
-    }  # fmt: skip
+    }
     assert outs == {(json.dumps(to_json(desk.verdict())) + "\n").encode()}
 
 

@@ -33,7 +33,9 @@ def wires(*ends: tuple[str, str]) -> str:
 @pytest.mark.parametrize("filed", ["normal", "diverging"])
 @pytest.mark.parametrize("hand", HANDS)
 def test_track_joined_to_every_end_changes_nothing(hand: str, filed: str) -> None:
-    """A1 row 2: a turnout wired right is right in a layout, also where its filed setting is against the track beyond."""
+    """A1 row 2: a turnout wired right is right in a layout, also where its filed setting is against the track
+    beyond.
+    """
     around = plain("P0", "T1.toe") + plain("P1", "T1.main") + plain("P2", "T1.diverging", length=700)
     verdict = Desk(hand).built(set=filed).beside(around).verdict()
     assert failing(verdict, hand) == set()
@@ -67,7 +69,9 @@ def test_a_crossed_feeder_behind_gaps_shorts_when_a_wheel_crosses(leg: str) -> N
     crossed = Desk().beside(section + wires(("bus.B", "P1.left"), ("bus.A", "P1.right"))).verdict()
     assert {(f.kind, f.when) for f in crossed.findings if f.fails} == {("short", "wheel")}
     assert ("T1.toe", f"T1.{end}") in {f.path for f in crossed.findings if f.fails}
-    assert {leg_of(f.points, "right") for f in crossed.findings if f.path and f.path[0] == "T1.toe" and f.fails} == {leg}
+    assert {leg_of(f.points, "right") for f in crossed.findings if f.path and f.path[0] == "T1.toe" and f.fails} == {
+        leg
+    }
     rails = {rail for f in crossed.findings if f.fails for rail in f.touching}
     assert {"P1.left", "P1.right"} & rails
 
@@ -111,7 +115,8 @@ def test_buffer_stops_end_a_run(length: float) -> None:
 def turnout(piece: str, motor: str, frog: str, **fields: str) -> str:
     more = "".join(f"{key} = {value}\n" for key, value in fields.items())
     return (
-        f'[[track]]\nid = "{piece}"\nkind = "turnout"\nscale = "HO"\nhand = "right"\nnumber = 6\nfrog = "{frog}"\n{more}'
+        f'[[track]]\nid = "{piece}"\nkind = "turnout"\nscale = "HO"\n'
+        f'hand = "right"\nnumber = 6\nfrog = "{frog}"\n{more}'
         f'[[motor]]\nid = "{motor}"\ndrives = "{piece}"\n'
         f'[[motor.changeover]]\ncommon = "k"\nnormal = "m"\ndiverging = "p"\n'
     )
@@ -134,7 +139,8 @@ LINK = '{ diverging = "T1.diverging" }'
 
 
 def crossover(frog: str, *, filed: str = "normal", missing: str = "", tied: bool = False) -> Verdict:
-    """A4: west to east, north rail A; the second turnout's toe looks the other way, so its left rail is the south one, B.
+    """A4: west to east, north rail A; the second turnout's toe looks the other way, so its left rail is the south
+    one, B.
 
     missing: the turnout whose gap in the link is not there. tied: both frogs on the first one's contact.
     """
@@ -149,7 +155,9 @@ def crossover(frog: str, *, filed: str = "normal", missing: str = "", tied: bool
     ]
     second = fed("T2", "M2", "B", "A")
     parts.append(second.replace('"M2.k", "T2.frog"', '"M1.k", "T2.frog"') if tied else second)
-    if frog == "live":  # the main line's inner exit rails; those of the link are fed from the other turnout's stock rail
+    if (
+        frog == "live"
+    ):  # the main line's inner exit rails; those of the link are fed from the other turnout's stock rail
         parts.append(wires(("bus.B", "T1.exit.left"), ("bus.A", "T2.exit.left")))
     return prove(bench(*parts))
 
@@ -196,7 +204,9 @@ def test_two_frogs_on_one_contact(filed: str) -> None:
 @pytest.mark.parametrize("frog", ["isolated", "live"])
 def test_turnouts_thrown_unalike(frog: str) -> None:
     """D1 row 14: what comes over the link from T1 trails into T2 set straight, and shorts as a wheel spans the gap."""
-    against = [f for f in crossover(frog).findings if f.kind == "points-against" and f.path == ("T2.toe", "T2.diverging")]
+    against = [
+        f for f in crossover(frog).findings if f.kind == "points-against" and f.path == ("T2.toe", "T2.diverging")
+    ]
     assert [f.amps is not None and f.amps > 3 for f in against] == [True]
 
 

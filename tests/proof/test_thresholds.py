@@ -65,7 +65,9 @@ class Sizes:
 
     @property
     def radius(self) -> float:
-        """Of the curved leg's inner rail at its gauge line: the centre line's 2 G N² and half a gauge (turnout, one arc)."""
+        """Of the curved leg's inner rail at its gauge line: the centre line's 2 G N² and half a gauge (turnout,
+        one arc).
+        """
         return 2 * self.g * self.n**2 + self.g / 2
 
     @property
@@ -105,10 +107,11 @@ SPREAD = [("HO", 6), ("HO", 4), ("O", 8), ("N", 5), ("S", 12), ("16.5", 7)]
 @pytest.mark.parametrize(("scale", "n"), SPREAD)
 @pytest.mark.parametrize("hand", ["right", "left"])
 def test_wheelbase_about_the_dead_length(hand: str, scale: str, n: int) -> None:
-    """E5, the stall condition: an unfed frog is dead to what is shorter than it, gap to gap, between two wheels that reach.
+    """E5, the stall condition: an unfed frog is dead to what is shorter than it, gap to gap, between two wheels
+    that reach.
 
-    The straight leg's inner rail is straight; the curved one is the outer rail of the arc and so longer than the middle of the
-    track, where a vehicle is measured.
+    The straight leg's inner rail is straight; the curved one is the outer rail of the arc and so longer than the
+    middle of the track, where a vehicle is measured.
     """
     size = Sizes(scale, n)
     straight, curved = ("left", "right") if hand == "right" else ("right", "left")
@@ -127,8 +130,8 @@ def test_wheelbase_about_the_dead_length(hand: str, scale: str, n: int) -> None:
 def test_exit_gap_about_where_a_tread_bridges(scale: str, n: int) -> None:
     """D1 row 23's dimension: an exit gap nearer than N(W + h) lets a tread stand on both exit rails.
 
-    Of the other leg's exit rail the nearest corner is at its beginning, at d along it from the frog point and a head's width
-    inwards. It lies d sin a - h cos a from the gauge line; a tread reaches W, less the give.
+    Of the other leg's exit rail the nearest corner is at its beginning, at d along it from the frog point and a
+    head's width inwards. It lies d sin a - h cos a from the gauge line; a tread reaches W, less the give.
     """
     size = Sizes(scale, n)
     sine, cosine = math.sin(size.angle), math.cos(size.angle)
@@ -162,14 +165,18 @@ def test_closure_gap_about_where_a_flange_brushes(scale: str, n: int) -> None:
 
 
 def pinch(size: Sizes, opening: float) -> float:
-    """Least room behind an open blade of 0.6 of the lead: where its head is whole, and the blade not yet far from hinge."""
+    """Least room behind an open blade of 0.6 of the lead: where its head is whole, and the blade not yet far from
+    hinge.
+    """
     along = math.sqrt(2 * size.radius * size.h - size.h**2)
     return opening * (1 - along / (0.6 * 2 * size.g * size.n))
 
 
 @pytest.mark.parametrize(("scale", "n"), SPREAD)
 def test_blade_opening_about_the_pinch(scale: str, n: int) -> None:
-    """D1 row 21: on a live frog the open blade is of the other side; too little open, a wheel's back joins it to its stock rail."""
+    """D1 row 21: on a live frog the open blade is of the other side; too little open, a wheel's back joins it to
+    its stock rail.
+    """
     size = Sizes(scale, n)
     expected = (size.back - GIVE) / pinch(size, 1.0)
 
@@ -191,7 +198,10 @@ def test_a_bonded_blade_may_pinch(scale: str, n: int) -> None:
 
 @pytest.mark.parametrize(("scale", "n"), SPREAD)
 def test_back_to_back_about_the_least(scale: str, n: int) -> None:
-    """D1 row 22: an under-gauge wheelset. The default opening leaves 0.15 mm beyond the least back-to-back, plus the give."""
+    """D1 row 22: an under-gauge wheelset.
+
+    The default opening leaves 0.15 mm beyond the least back-to-back, plus the give.
+    """
     size = Sizes(scale, n)
     default = (size.back + 0.15) / (1 - math.sqrt(size.h / size.g) / 0.6)
     expected = size.g - size.t - (pinch(size, default) + GIVE)
@@ -243,9 +253,12 @@ def test_make_before_break_about_nothing(leg: str) -> None:
 def test_trip_current_about_the_fault_current() -> None:
     """C5: protection opens at its trip current; a fault just below it is not broken, and burns."""
     desk = Desk().exchanged().carrying(four_wheeler(26.0))
-    # The most flows where one wheel stands on frog and closure rail and the other wheel of its side on the closure rail:
-    # 0.1 from the frog, then 0.1 beside 0.1 through both pick-ups (0.001 each). With it in line the supply, three wires of
-    # 0.3 m and 0.5 mm² (copper, 1/58 ohm mm²/m, IEC 60228), the contact, and the bond beside the closed blade (model.md 4).
+    # The most flows where one wheel stands on frog and closure rail and the other wheel of its side on the closure
+    # rail:
+    # 0.1 from the frog, then 0.1 beside 0.1 through both pick-ups (0.001 each). With it in line the supply, three
+    # wires of
+    # 0.3 m and 0.5 mm² (copper, 1/58 ohm mm²/m, IEC 60228), the contact, and the bond beside the closed blade
+    # (model.md 4).
     wheels = 0.1 + 1 / (1 / 0.1 + 1 / 0.102)
     way = 0.1 + 3 * 0.3 / 0.5 / 58 + 0.03 + wheels + 1 / (1 / 0.002 + 1 / 0.1)
 
@@ -257,9 +270,33 @@ def test_trip_current_about_the_fault_current() -> None:
     assert flip(stands, -100, -1, 1e-3) == pytest.approx(-15 / way, abs=0.01)
 
 
+def test_trip_current_about_the_fault_current_at_power_on() -> None:
+    """The same with nothing on the track: a closure gap bridged, points set for the left leg."""
+    desk = Desk().with_place("gaps", "closure.left", "closed").tested_with(SHUNTER)
+    # Supply, three wires, contact; then the gap and the left bond, each 0.002 (the left blade is open).
+    way = 0.1 + 3 * 0.3 / 0.5 / 58 + 0.03 + 2 * 0.002
+
+    def stands(trip: float) -> bool:
+        return ("hot", "power-on", "left") in failing(desk.with_supply(trip_amps=-trip).verdict(), "right")
+
+    assert flip(stands, -100, -1, 1e-3) == pytest.approx(-15 / way, abs=0.05)
+
+
+def test_what_burns_begins_at_a_tenth_of_an_ampere() -> None:
+    """model.md section 5: hot is a fault current above 0.1 A; a supply of 150 ohm gives no more."""
+    wagon = four_wheeler(40.0, pickup={"left": [], "right": []}, draws_amps=0.0)
+    rest = 3 * 0.3 / 0.5 / 58 + 0.03 + 0.2 + 0.002  # wires, contact, one wheel on two rails, bond
+
+    def burns(ohms: float) -> bool:
+        return fails(Desk().exchanged().with_supply(source_ohms=ohms).carrying(wagon), "hot", "left")
+
+    assert flip(burns, 100, 200, 1e-3) == pytest.approx(15 / 0.1 - rest, abs=0.01)
+
+
 def test_working_volts_about_the_volts_that_are_left() -> None:
     """D1 row 28: a trolley that draws 0.5 A, all of it on the frog, behind an oxidised contact of 5 ohm."""
-    # By hand, right leg: supply 0.1, three wires of 0.3 m and 0.5 mm² (copper, 1/58 ohm mm²/m, IEC 60228), contact 5, two wheels
+    # By hand, right leg: supply 0.1, three wires of 0.3 m and 0.5 mm² (copper, 1/58 ohm mm²/m, IEC 60228), contact 5,
+    # two wheels
     # in parallel on each side, each 0.1 on the rail and 0.001 in the pick-up; the engine is 15 V / 0.5 A = 30 ohm.
     way = 0.1 + 3 * 0.3 / 0.5 / 58 + 5.0 + 2 * (0.1 + 0.001) / 2
     expected = 15 * 30 / (30 + way)
@@ -269,6 +306,19 @@ def test_working_volts_about_the_volts_that_are_left() -> None:
         return fails(Desk().with_contact(condition="oxidised").carrying(trolley), "dead", "right")
 
     assert flip(stops, -14, -10, 1e-3) == pytest.approx(-expected, abs=0.01)
+
+
+def test_slot_width_about_the_widest_that_a_wheel_bridges() -> None:
+    """model.md section 3: a round wheel over a slot up to 1.5 mm rests on both its edges.
+
+    One good wheel to a side, on it.
+    """
+    lone = four_wheeler(40.0, pickup={"left": [1], "right": [1]})
+
+    def falls_in(width: float) -> bool:
+        return fails(Desk().built(gap_mm=-width).carrying(lone), "dead", "left")
+
+    assert flip(falls_in, -2.5, -1.0, 1e-3) == pytest.approx(-1.5, abs=2e-3)
 
 
 def test_a_dead_pick_up_makes_any_wheelbase_stall() -> None:

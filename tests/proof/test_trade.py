@@ -6,8 +6,11 @@ right as seen from the toe) what fails in the setting for it, and when; an empty
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -15,7 +18,7 @@ from sim.bench.model import Vehicle
 from sim.proof import Verdict
 from sim.track.standards import SCALES as ROWS
 from sim.train.standard import standard_set
-from tests.proof.benches import HANDS, LEGS, NUMBERS, SCALES, Desk, failing, leg_of
+from tests.proof.benches import HANDS, LEGS, NUMBERS, SCALES, Desk, failing, four_wheeler, leg_of
 
 Outcome = set[tuple[str, str, str]]
 Change = Callable[[Desk], Desk]
@@ -47,14 +50,21 @@ ISOLATED: dict[str, tuple[Change, Outcome]] = {
     "D1 rows 1 and 6: two wrongs": (lambda d: d.exchanged().with_motor(turned=True), CLEAN),
     # Both outers on one rail: the frog is always that rail's, and the leg that needs the other one shorts.
     "D1 row 3: both outers on the left rail": (
-        lambda d: d.wired("right outer", d.outer("left"), "bus.A"), wheel_short("left")),
+        lambda d: d.wired("right outer", d.outer("left"), "bus.A"),
+        wheel_short("left"),
+    ),
     "D1 row 3: both outers on the right rail": (
-        lambda d: d.wired("left outer", d.outer("right"), "bus.B"), wheel_short("right")),
+        lambda d: d.wired("left outer", d.outer("right"), "bus.B"),
+        wheel_short("right"),
+    ),
     "no contact: frog straight on the left rail": (
-        lambda d: d.without("left outer", "right outer").wired("frog wire", "bus.A", "T1.frog"), wheel_short("left")),
+        lambda d: d.without("left outer", "right outer").wired("frog wire", "bus.A", "T1.frog"),
+        wheel_short("left"),
+    ),
     "no contact: frog straight on the right stock rail": (
         lambda d: d.without("left outer", "right outer").wired("frog wire", "T1.frog", "T1.stock.right"),
-        wheel_short("right")),
+        wheel_short("right"),
+    ),
     # One outer off: the leg that needs it has a dead frog.
     "D1 row 4: left outer off": (lambda d: d.without("left outer"), dead("right")),
     "D1 row 4: right outer off": (lambda d: d.without("right outer"), dead("left")),
@@ -63,41 +73,68 @@ ISOLATED: dict[str, tuple[Change, Outcome]] = {
     "D1 row 5: both outers off": (lambda d: d.without("left outer", "right outer"), dead(*BOTH)),
     # A closure gap bridged joins the frog to its bonded blade, an exit gap to the rail that the jumper feeds.
     "D1 row 11: left closure gap bridged": (
-        lambda d: d.with_place("gaps", "closure.left", "closed"), power_on_short("left")),
+        lambda d: d.with_place("gaps", "closure.left", "closed"),
+        power_on_short("left"),
+    ),
     "D1 row 11: right closure gap bridged": (
-        lambda d: d.with_place("gaps", "closure.right", "closed"), power_on_short("right")),
-    "D1 row 10: left exit gap bridged": (lambda d: d.with_place("gaps", "exit.left", "closed"), power_on_short("right")),
-    "D1 row 10: right exit gap bridged": (lambda d: d.with_place("gaps", "exit.right", "closed"), power_on_short("left")),
+        lambda d: d.with_place("gaps", "closure.right", "closed"),
+        power_on_short("right"),
+    ),
+    "D1 row 10: left exit gap bridged": (
+        lambda d: d.with_place("gaps", "exit.left", "closed"),
+        power_on_short("right"),
+    ),
+    "D1 row 10: right exit gap bridged": (
+        lambda d: d.with_place("gaps", "exit.right", "closed"),
+        power_on_short("left"),
+    ),
     "D1 row 30: all four gaps closed": (
         lambda d: d.built(gaps=dict.fromkeys(("closure.left", "closure.right", "exit.left", "exit.right"), "closed")),
-        power_on_short(*BOTH)),
+        power_on_short(*BOTH),
+    ),
     # Row 32: met when the wheel comes as long as the frog is unpowered, at power-up once it is powered (row 11 above).
     "D1 row 32: whisker over a closure gap, frog unpowered": (
-        lambda d: d.without("frog wire").with_place("gaps", "closure.left", "closed"), wheel_short("left")),
+        lambda d: d.without("frog wire").with_place("gaps", "closure.left", "closed"),
+        wheel_short("left"),
+    ),
     "D1 row 31: a gap that leaks": (lambda d: d.with_place("gaps", "closure.left", "leaking"), CLEAN),
     # An open blade whose bond is broken carries nobody: the leg it serves has it closed, and fed by its touch.
     "D1 row 29: left bond open, blade touches well": (lambda d: d.with_place("bonds", "left", "open"), CLEAN),
     "D1 row 29: right bond open, blade touches well": (lambda d: d.with_place("bonds", "right", "open"), CLEAN),
     "D1 row 29: left bond open, blade touch lost": (
-        lambda d: d.with_place("bonds", "left", "open").built(blade_contact="open"), dead("right")),
+        lambda d: d.with_place("bonds", "left", "open").built(blade_contact="open"),
+        dead("right"),
+    ),
     "D1 row 29: right bond open, blade touch lost": (
-        lambda d: d.with_place("bonds", "right", "open").built(blade_contact="open"), dead("left")),
+        lambda d: d.with_place("bonds", "right", "open").built(blade_contact="open"),
+        dead("left"),
+    ),
     "jumper of the left exit open": (lambda d: d.with_place("jumpers", "left", "open"), dead("left")),
     "jumper of the right exit open": (lambda d: d.with_place("jumpers", "right", "open"), dead("right")),
     "jumper open, exit fed by a wire of its own": (
-        lambda d: d.with_place("jumpers", "left", "open").wired("exit feeder", "bus.B", "T1.exit.left"), CLEAN),
+        lambda d: d.with_place("jumpers", "left", "open").wired("exit feeder", "bus.B", "T1.exit.left"),
+        CLEAN,
+    ),
     "D1 row 33: metal tie-bar joins both blades": (
-        lambda d: d.wired("tie-bar", "T1.blade.left", "T1.blade.right"), power_on_short(*BOTH)),
+        lambda d: d.wired("tie-bar", "T1.blade.left", "T1.blade.right"),
+        power_on_short(*BOTH),
+    ),
     "D1 row 34: a pin joins the frog to the left rail": (
-        lambda d: d.wired("pin", "T1.frog", "T1.stock.left"), power_on_short("left")),
+        lambda d: d.wired("pin", "T1.frog", "T1.stock.left"),
+        power_on_short("left"),
+    ),
     "D1 row 36: a feeder left behind on the wrong rail": (
-        lambda d: d.wired("old feeder", "bus.A", "T1.exit.left"), power_on_short(*BOTH)),
+        lambda d: d.wired("old feeder", "bus.A", "T1.exit.left"),
+        power_on_short(*BOTH),
+    ),
     # Everything but the frog is then on side A: no engine runs, and a wheel that comes to the frog joins it to B.
     "D1 row 19: the right feeder crossed": (
-        lambda d: d.wired("right feeder", "bus.A", "T1.stock.right"), wheel_short("left") | dead(*BOTH)),
+        lambda d: d.wired("right feeder", "bus.A", "T1.stock.right"),
+        wheel_short("left") | dead(*BOTH),
+    ),
     "D1 row 24: contact early, but the blades are bonded": (lambda d: d.with_contact(travel=[0.02, 0.05]), CLEAN),
     "D1 row 25: contact makes before it breaks": (lambda d: d.with_contact(travel=[0.6, 0.4]), THROWING),
-}  # fmt: skip
+}
 
 # --- Live frogs (A1 row 3): blades, closures and frog are one; exits gapped and fed. ---
 
@@ -105,36 +142,68 @@ LIVE: dict[str, tuple[Change, Outcome]] = {
     "A1 row 3: exits gapped, frog wired": (lambda d: d, CLEAN),
     "A1 row 3: powered by the blade tips alone": (lambda d: d.without("frog wire"), CLEAN),
     "A1 row 3: exits gapped, but nothing feeds them": (
-        lambda d: d.without("left exit feeder", "right exit feeder"), dead(*BOTH)),
+        lambda d: d.without("left exit feeder", "right exit feeder"),
+        dead(*BOTH),
+    ),
     "D1 row 1: outers exchanged, the contact fights the blade": (lambda d: d.exchanged(), power_on_short(*BOTH)),
     "D1 row 1: outers exchanged, blade touch lost": (
-        lambda d: d.exchanged().built(blade_contact="open"), wheel_short(*BOTH)),
+        lambda d: d.exchanged().built(blade_contact="open"),
+        wheel_short(*BOTH),
+    ),
     "D1 row 6: motor turned round": (lambda d: d.with_motor(turned=True), power_on_short(*BOTH)),
     "D1 row 3: both outers on the left rail": (
-        lambda d: d.wired("right outer", d.outer("left"), "bus.A"), power_on_short("left")),
+        lambda d: d.wired("right outer", d.outer("left"), "bus.A"),
+        power_on_short("left"),
+    ),
     "D1 row 4: left outer off, masked by the blade": (lambda d: d.without("left outer"), CLEAN),
     "D1 row 4: left outer off, blade tarnished": (
-        lambda d: d.without("left outer").built(blade_contact="open"), dead("right")),
-    "D1 rows 9 and 10: left exit gap missing": (lambda d: d.with_place("gaps", "exit.left", "closed"), power_on_short("right")),
-    "D1 rows 9 and 10: right exit gap missing": (lambda d: d.with_place("gaps", "exit.right", "closed"), power_on_short("left")),
+        lambda d: d.without("left outer").built(blade_contact="open"),
+        dead("right"),
+    ),
+    "D1 rows 9 and 10: left exit gap missing": (
+        lambda d: d.with_place("gaps", "exit.left", "closed"),
+        power_on_short("right"),
+    ),
+    "D1 rows 9 and 10: right exit gap missing": (
+        lambda d: d.with_place("gaps", "exit.right", "closed"),
+        power_on_short("left"),
+    ),
     "D1 row 9: confirmed by lifting the exit feeder": (
-        lambda d: d.with_place("gaps", "exit.left", "closed").without("left exit feeder"), CLEAN),
+        lambda d: d.with_place("gaps", "exit.left", "closed").without("left exit feeder"),
+        CLEAN,
+    ),
     "A1 row 3: no exit gap, and nothing feeds the exits": (
-        lambda d: d.built(gaps={"exit.left": "closed", "exit.right": "closed"})
-        .without("left exit feeder", "right exit feeder"), CLEAN),
+        lambda d: d.built(gaps={"exit.left": "closed", "exit.right": "closed"}).without(
+            "left exit feeder", "right exit feeder"
+        ),
+        CLEAN,
+    ),
     "D1 row 24: contact changes before the blade leaves": (lambda d: d.with_contact(travel=[0.02, 0.05]), THROWING),
     "D1 row 24: contact changes after the blade has come": (lambda d: d.with_contact(travel=[0.95, 0.98]), THROWING),
     "D1 row 25: contact makes before it breaks": (lambda d: d.with_contact(travel=[0.6, 0.4]), THROWING),
     "D1 row 11: half converted, left closure uncut": (
-        lambda d: d.built(gaps={"exit.left": "cut", "exit.right": "cut", "closure.right": "cut"},
-                          bonds={"left": "made", "right": "made"}), power_on_short("left")),
-    "A1 row 3x: bonded, both closures uncut": (lambda d: d.built(bonds={"left": "made", "right": "made"}), power_on_short(*BOTH)),
+        lambda d: d.built(
+            gaps={"exit.left": "cut", "exit.right": "cut", "closure.right": "cut"},
+            bonds={"left": "made", "right": "made"},
+        ),
+        power_on_short("left"),
+    ),
+    "A1 row 3x: bonded, both closures uncut": (
+        lambda d: d.built(bonds={"left": "made", "right": "made"}),
+        power_on_short(*BOTH),
+    ),
     "A1 row 3x: converted": (
-        lambda d: d.built(gaps=dict.fromkeys(("exit.left", "exit.right", "closure.left", "closure.right"), "cut"),
-                          bonds={"left": "made", "right": "made"}), CLEAN),
+        lambda d: d.built(
+            gaps=dict.fromkeys(("exit.left", "exit.right", "closure.left", "closure.right"), "cut"),
+            bonds={"left": "made", "right": "made"},
+        ),
+        CLEAN,
+    ),
     "D1 row 33: tie-bar joins the blades, which are one already": (
-        lambda d: d.wired("tie-bar", "T1.blade.left", "T1.blade.right"), CLEAN),
-}  # fmt: skip
+        lambda d: d.wired("tie-bar", "T1.blade.left", "T1.blade.right"),
+        CLEAN,
+    ),
+}
 
 # --- Dead frogs (A1 rows 1a and 1b): as delivered, and power-routing by the blades alone. ---
 
@@ -143,8 +212,10 @@ DEAD: dict[str, tuple[Change, Outcome]] = {
     "A1 row 1a: blades feed": (lambda d: d.built(bonds={"left": "open", "right": "open"}), dead(*BOTH)),
     "A1 row 1b: the contact joined to nothing is idle": (lambda d: d.exchanged(), dead(*BOTH)),
     "D1 row 33: metal tie-bar joins both blades": (
-        lambda d: d.wired("tie-bar", "T1.blade.left", "T1.blade.right"), power_on_short(*BOTH)),
-}  # fmt: skip
+        lambda d: d.wired("tie-bar", "T1.blade.left", "T1.blade.right"),
+        power_on_short(*BOTH),
+    ),
+}
 
 
 def check(desk: Desk, expected: Outcome) -> Verdict:
@@ -177,11 +248,162 @@ def test_dead_frogs(row: str, hand: str) -> None:
     check(change(Desk(hand, frog="dead")), expected)
 
 
-# --- Every scale and frog number: right, exchanged and unfed; who stalls on an unfed frog follows from its pick-ups. ---
+# --- The same rows in other scales and with other frogs, with one engine that is too short for the frog and one that
+# is not. ---
+
+SPREAD = [("right", 8, "N"), ("left", 6, "O"), ("wye", 12, "S"), ("right", 4, "16.5"), ("left", 4.5, "HO")]
+
+
+@pytest.mark.parametrize(("hand", "number", "scale"), SPREAD)
+@pytest.mark.parametrize(("frog", "row"), [("isolated", row) for row in ISOLATED] + [("live", row) for row in LIVE])
+def test_the_same_in_other_scales(frog: str, row: str, hand: str, number: float, scale: str) -> None:
+    change, expected = (ISOLATED if frog == "isolated" else LIVE)[row]
+    desk = Desk(hand, number, scale, frog=frog)
+    length = dead_length(desk)
+    short = four_wheeler(round(0.6 * length, 1), scale=scale, name="short")
+    long = four_wheeler(round(2.5 * length, 1), scale=scale, name="long")
+    desk = (desk.exits_cut() if frog == "live" else desk).carrying(short, long)
+    check(change(desk), expected)
+
+
+# --- Straight points: the published rows (NMRA RP-12.7, 9 mm gauge, numbers 4 to 7). ---
+
+
+@pytest.mark.parametrize("number", [4, 5, 6, 7])
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_straight_points(hand: str, number: int) -> None:
+    """A1 rows 1b, 2 and 3, D1 row 1."""
+    desk = Desk(hand, number, "N").built(branch="straight-points")
+    check(desk, CLEAN)
+    check(desk.exchanged(), wheel_short(*BOTH))
+    assert failing(replace(desk, frog="dead").verdict(), hand) <= dead(*BOTH)
+    # On a live frog the open blade is of the other side. At the published heel code 55 rail leaves a wheel's back less
+    # room than the default opening asks for, so that the points must stand wider open; code 40 leaves enough.
+    for live in (desk.built(rail="code 40"), desk.built(blade_opening_mm=2.4)):
+        gapped = replace(live, frog="live").exits_cut()
+        check(gapped, CLEAN)
+        check(gapped.exchanged(), power_on_short(*BOTH))
+
+
+# --- D1 row 2: three leads on three screws, in every order. ---
+
+
+@pytest.mark.parametrize("order", list(itertools.permutations(["frog wire", "left outer", "right outer"])))
+@pytest.mark.parametrize("hand", HANDS)
+def test_three_leads_on_three_screws(hand: str, order: tuple[str, str, str]) -> None:
+    """D1 rows 1 and 2, C1: whatever screw a lead is put on, in each position the common joins the two leads that it
+    joins.
+
+    Frog and the rail it needs: clean. Frog and the other rail: short at the wheel. The two rails: short at power-
+    on, and the frog has nothing. A builder who takes the common for a throw has the last in one position only.
+    """
+    desk = Desk(hand)
+    far = {"frog wire": "T1.frog", "left outer": "bus.A", "right outer": "bus.B"}
+    on = dict(zip(("common", "made set left", "made set right"), order, strict=True))
+    screws = {"common": "M1.k", "made set left": desk.outer("left"), "made set right": desk.outer("right")}
+    expected: Outcome = set()
+    for leg, needs in (("left", "right outer"), ("right", "left outer")):
+        joined = {on["common"], on[f"made set {leg}"]}
+        if "frog wire" not in joined:
+            expected |= power_on_short(leg)
+        elif needs not in joined:
+            expected |= wheel_short(leg)
+    for place, lead in on.items():
+        desk = desk.wired(lead, screws[place], far[lead])
+    check(desk, expected)
+    assert (on["common"] == "frog wire") == (not any(when == "power-on" for _, when, _ in expected))
+
+
+# --- D1 rows 21 to 23: wheels. ---
+
+
+def test_a_blade_too_close() -> None:
+    """D1 row 21: the back of a wheel joins the open blade, of the frog's side, to its stock rail.
+
+    Only on a live frog.
+    """
+    close = Desk(frog="live").exits_cut().built(blade_opening_mm=1.6)
+    verdict = check(close, wheel_short(*BOTH))
+    shorts = [finding for finding in verdict.findings if finding.kind == "short"]
+    for finding in shorts:
+        leg = leg_of(finding.points, "right")  # set for a leg, the blade on the leg's own side is open
+        assert set(finding.touching) == {f"T1.blade.{leg}", f"T1.stock.{leg}"}
+        assert finding.from_mm is not None
+        assert 80 < finding.from_mm < 80 + 0.6 * 198  # 80 mm of toe, lead 2GN = 198 mm: along the blades
+    assert {finding.vehicle for finding in shorts} == {vehicle.name for vehicle in standard_set("HO")}
+    check(Desk().built(blade_opening_mm=1.6), CLEAN)
+
+
+@pytest.mark.parametrize("frog", ["isolated", "live"])
+@pytest.mark.parametrize("hand", HANDS)
+def test_an_under_gauge_wheelset(hand: str, frog: str) -> None:
+    """D1 row 22: one vehicle shorts at every turnout. Back-to-back 13.8 mm; HO's least is 14.38 (NMRA S-4.2)."""
+    tight = four_wheeler(
+        40.0, name="tight", wheel={"back_to_back_mm": 13.8, "flange_mm": 0.762, "width_mm": 2.794, "radius_mm": 5.25}
+    )
+    desk = Desk(hand, frog=frog)
+    desk = desk.exits_cut() if frog == "live" else desk
+    desk = replace(desk.carrying(tight), test=("tight", "four-wheel shunter", "metal-wheel wagon", "bogie diesel"))
+    verdict = check(desk, wheel_short(*BOTH))
+    assert {finding.vehicle for finding in verdict.findings if finding.kind == "short"} == {"tight"}
+
+
+@pytest.mark.parametrize("hand", HANDS)
+def test_a_wide_tread_on_a_dead_frog(hand: str) -> None:
+    """D1 row 23, A1 row 1b: exit rails begin too near; with the default gaps, only stock that is wider than the
+    standard.
+    """
+    wagon: dict[str, Any] = {"pickup": {"left": [], "right": []}, "draws_amps": 0.0}
+    size = {"back_to_back_mm": 14.4, "flange_mm": 0.762, "width_mm": 3.6, "radius_mm": 5.25}
+    wide, narrow = four_wheeler(60.0, name="wide", wheel=size, **wagon), four_wheeler(60.0, name="narrow", **wagon)
+    desk = Desk(hand, frog="dead").carrying(wide, narrow)
+    verdict = check(desk, wheel_short(*BOTH))
+    for finding in verdict.findings:
+        if finding.kind == "short":
+            assert finding.vehicle == "wide"
+            assert set(finding.touching) == {"T1.exit.left", "T1.exit.right"}
+    near = check(desk.built(gap_at_mm={"exit": 14.0}), wheel_short(*BOTH))
+    assert {finding.vehicle for finding in near.findings if finding.kind == "short"} == {"wide", "narrow"}
+    far = desk.built(gap_at_mm={"exit": 30.0})
+    check(far, CLEAN)
+
+
+# --- Rails that live from a touch (model.md section 5, blade-fed). ---
+
+
+def touched(desk: Desk) -> dict[str, set[str]]:
+    found: dict[str, set[str]] = {leg: set() for leg in LEGS}
+    for finding in desk.verdict().findings:
+        if finding.kind == "blade-fed":
+            found[leg_of(finding.points, desk.hand)] |= {rail.removeprefix("T1.") for rail in finding.touching}
+    return found
+
+
+@pytest.mark.parametrize("hand", HANDS)
+def test_which_rails_live_from_a_touch(hand: str) -> None:
+    """A1: type 2 has none; type 3 by blade tips alone has its frog and blades; 1a the blade that is closed and its
+    far rail.
+    """
+    assert touched(Desk(hand)) == {"left": set(), "right": set()}
+    live = Desk(hand, frog="live").exits_cut()
+    assert touched(live) == {"left": set(), "right": set()}
+    by_tips = {"frog", "blade.left", "blade.right"}
+    assert touched(live.without("frog wire")) == {"left": by_tips, "right": by_tips}
+    # D1 row 4 on type 3: masked by the blade on one leg
+    assert touched(live.without("left outer")) == {"left": set(), "right": by_tips}
+    routed = Desk(hand, frog="dead").built(bonds={"left": "open", "right": "open"})
+    assert touched(routed) == {"left": {"blade.right", "exit.left"}, "right": {"blade.left", "exit.right"}}
+    cracked = Desk(hand).with_place("bonds", "left", "open")  # D1 row 29
+    assert touched(cracked) == {"left": set(), "right": {"blade.left", "exit.right"}}
+
+
+# --- Every scale and frog number: right, exchanged and unfed; who stalls on an unfed frog follows from its pick-ups.
+# ---
 
 
 def dead_length(desk: Desk) -> float:
-    """Gap to gap along the frog's rail, less what a round wheel reaches over both ends, in mm (model.md sections 2 and 3).
+    """Gap to gap along the frog's rail, less what a round wheel reaches over both ends, in mm (model.md sections 2
+    and 3).
 
     G, B, T, W and h are the scale's; the slots are 0.6 mm wide, and a wheel of radius R settles 0.02 mm into the rail.
     """
@@ -196,8 +418,12 @@ def dead_length(desk: Desk) -> float:
 
 # NMRA RP-15.1, track_wheel.toml nmra_rp15_1: head width C of codes 83, 100, 148, 55 and 100, in inches.
 RAIL_HEADS = {
-    "HO": 0.040 * 25.4, "S": 0.045 * 25.4, "O": 0.066 * 25.4, "N": 0.028 * 25.4, "16.5": 0.045 * 25.4,
-}  # fmt: skip
+    "HO": 0.040 * 25.4,
+    "S": 0.045 * 25.4,
+    "O": 0.066 * 25.4,
+    "N": 0.028 * 25.4,
+    "16.5": 0.045 * 25.4,
+}
 
 
 def stalls(vehicle: Vehicle, length: float) -> bool | None:
@@ -237,6 +463,12 @@ def test_every_scale_and_number(hand: str, number: int, scale: str) -> None:
     exchanged = check(desk.exchanged(), wheel_short(*BOTH))
     shorted = {(leg_of(f.points, hand), f.vehicle) for f in exchanged.findings if f.kind == "short"}
     assert shorted == {(leg, v.name) for leg in LEGS for v in standard_set(scale)}  # metal wheels all, wagon too
+
+    # A1 row 3: its open blade is of the other side, and clears every wheel
+    live = replace(desk, frog="live").exits_cut()
+    check(live, CLEAN)
+    check(live.exchanged(), power_on_short(*BOTH))
+    assert failing(replace(desk, frog="dead").verdict(), hand) <= dead(*BOTH)  # A1 row 1b: stalls at most
 
     unfed = desk.without("frog wire").verdict()
     foretold = {v.name: stalls(v, dead_length(desk)) for v in standard_set(scale)}

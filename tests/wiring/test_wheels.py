@@ -19,14 +19,24 @@ axles = st.lists(st.tuples(wheel, wheel), min_size=1, max_size=4)
 
 def _vehicle(count: int, left: tuple[int, ...], right: tuple[int, ...]) -> Vehicle:
     return Vehicle(
-        name="test", scale="HO", axles_mm=tuple(20.0 * k for k in range(count)), wheel="RP-25 code 110", pickup_left=left,
-        pickup_right=right, draws_amps=0.25, works_from_volts=7.0, stored_joules=0.0, grams=100.0,
+        name="test",
+        scale="HO",
+        axles_mm=tuple(20.0 * k for k in range(count)),
+        wheel="RP-25 code 110",
+        pickup_left=left,
+        pickup_right=right,
+        draws_amps=0.25,
+        works_from_volts=7.0,
+        stored_joules=0.0,
+        grams=100.0,
     )
 
 
 @settings(max_examples=60, deadline=None)
 @given(axles, st.data())
-def test_stamp_is_the_wheels_folded_away(touched: list[tuple[frozenset[str], frozenset[str]]], data: st.DataObject) -> None:
+def test_stamp_is_the_wheels_folded_away(
+    touched: list[tuple[frozenset[str], frozenset[str]]], data: st.DataObject
+) -> None:
     numbers = range(1, len(touched) + 1)
     left = tuple(k for k in numbers if data.draw(st.booleans()))
     right = tuple(k for k in numbers if data.draw(st.booleans()))

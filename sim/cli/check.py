@@ -1,0 +1,41 @@
+"""``frogbench check``: tests every route of each file, and tells the findings in words or as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from sim.cli.benches import open_bench
+from sim.cli.output import CallRefused, print_errors, print_json, print_line
+from sim.cli.status import FINE, FOUND, WRONG
+from sim.proof import prove, to_json, to_text
+
+__all__ = ["check"]
+
+
+def check(files: Sequence[str], *, as_json: bool) -> int:
+    """Test every route of each file, in their order; a wrong file is told and does not keep the others back.
+
+    Returns the greatest status of all files: FINE, FOUND where a finding fails, or WRONG.
+    """
+    status = FINE
+    documents: list[dict[str, Any] | None] = []
+    for name in files:
+        try:
+            bench = open_bench(name)
+        except CallRefused as refused:
+            print_errors(refused.lines)
+            documents.append(None)
+            status = WRONG
+            continue
+        verdict = prove(bench)
+        status = max(status, FINE if verdict.passed else FOUND)
+        if as_json:
+            documents.append(to_json(verdict))
+            continue
+        print_line(f"{name}:")
+        for line in to_text(verdict):
+            print_line(f"  {line}")
+    if as_json:
+        print_json(documents if len(files) > 1 else documents[0])
+    return status

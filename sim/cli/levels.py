@@ -1,0 +1,41 @@
+"""``frogbench levels``: the levels that come with the program, with the player's best marks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from sim.cli.output import CallRefused, print_line
+from sim.cli.status import FINE
+from sim.game.screens.jobs import jobs_on_file
+from sim.progress import Best, Progress, ProgressError
+
+__all__ = ["levels"]
+
+
+def _reached(best: Best | None) -> str:
+    if best is None:
+        return "not played yet"
+    return f"best marks {best.marks}{', passed' if best.passed else ''}"
+
+
+def _best() -> Mapping[str, Best]:
+    try:
+        return Progress().best()
+    except ProgressError as fault:
+        raise CallRefused(str(fault)) from None
+
+
+def levels() -> int:
+    """Print a line for each level, in the order in which they are learnt: name, chapter, title, best marks.
+
+    Raises CallRefused where the file of marks cannot be read.
+    """
+    best = _best()
+    jobs = jobs_on_file()
+    name, chapter, title = (max((len(part) for part in column), default=0) for column in zip(
+        *((job.name, f"{job.chapter} {job.number}", job.title) for job in jobs), strict=True
+    ))  # fmt: skip
+    for job in jobs:
+        place = f"{job.chapter} {job.number}"
+        print_line(f"{job.name:{name}}  {place:{chapter}}  {job.title:{title}}  {_reached(best.get(job.name))}")
+    return FINE

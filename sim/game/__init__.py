@@ -1,0 +1,33 @@
+"""The window: the only room that knows pygame.
+
+`run` opens it; `shot.render` draws a bench on a plain surface without it.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from sim.game.marksbook import MarksBook
+
+os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
+
+__all__ = ["NoDisplay", "run"]
+
+
+class NoDisplay(RuntimeError):
+    """There is no screen to open a window on; the message is one plain line."""
+
+
+def run(target: str | Path | None = None, book: MarksBook | None = None) -> int:
+    """Open the window at the list of jobs, or on a level or bench file; gives the exit status when it is closed.
+
+    `book`: where marks are kept; without one they last as long as the window.
+
+    Raises NoDisplay without a screen, sim.bench.faults.BenchFaults for a wrong file.
+    """
+    from sim.game.window import open_window
+
+    return open_window(None if target is None else Path(target), book)

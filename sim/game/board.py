@@ -1,0 +1,302 @@
+"""The mat and everything that lies on it, as a list of sprites: a pure function of stage and snapshot."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
+
+import numpy as np
+import pygame
+
+from sim.game.cabling import cables
+from sim.game.draw import bed, track, wires
+from sim.game.draw import block as blocks
+from sim.game.draw.ink import Pen, Point, Sprite, blank, lay
+from sim.game.draw.mat import ground
+from sim.game.draw.tags import side_tag
+from sim.game.dressing import Run
+from sim.game.fonts import Type
+from sim.game.joinery import bond_way, jumper_way, meeting
+from sim.game.plan import Laid
+from sim.game.railviews import RailView
+from sim.game.stage import Stage, section_of, slip_rect
+from sim.game.theme import Theme
+from sim.session.snapshot import Snapshot
+
+__all__ = ["board"]
+
+_ORDER = {"blade": 0, "closure": 1, "check": 2, "stock": 3}
+
+
+def board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
+    """Mat, track, fixtures and wires, from the ground up; no vehicles, nothing that is in hand."""
+    out = [Sprite(ground(stage.rooms, stage.world, stage.plan.zero_mm, stage.theme), 0, 0)]
+    out += _beds(stage, snapshot)
+    out += _jumpers(stage)
+    out += cables(stage, snapshot)
+    out += _wires(stage)
+    out += _tabs(stage)
+    out += _rails(stage, snapshot)
+    out += _places(stage)
+    out += _tags(stage, snapshot)
+    out += _fixtures(stage, snapshot)
+    out += _labels(stage)
+    return out
+
+
+def _beds(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
+    unit, theme = stage.unit, stage.theme
+    for number, laid in enumerate(stage.plan.laid):
+        if not laid.geometry.paths:
+            continue
+        fixed = tuple(v for v in stage.views(laid.id, 0.0) if v.node and not v.moves and v.part not in ("wing", "vee"))
+        yield bed.sleeper_bed(laid, stage.world, unit, theme, 5 + number, fixed)
+        tips = laid.geometry.marks.tips
+        if tips:
+            travel = _travel(snapshot, laid.id)
+            places = tuple(sorted(_tip_places(stage, laid, travel), key=lambda p: p[1]))
+            yield bed.throw_bar(laid, stage.world, unit, theme, travel, places)
+
+
+def _tip_places(stage: Stage, laid: Laid, travel: float) -> Iterator[Point]:
+    for view in stage.views(laid.id, travel):
+        if view.part == "blade":
+            x, y = stage.world.to_screen((float(view.middle[0, 0]), float(view.middle[0, 1])))
+            yield round(x, 1), round(y, 1)
+
+
+def _travel(snapshot: Snapshot, piece: str) -> float:
+    return round(snapshot.travel.get(piece, 0.0) * 48) / 48
+
+
+def _jumpers(stage: Stage) -> Iterator[Sprite]:
+    """Jumpers run under the frog, from an exit rail to the closure rail of its side."""
+    unit, theme = stage.unit, stage.theme
+    for mark in stage.places:
+        if mark.place.kind == "jumper":
+            points = jumper_way(stage, mark)
+            if points:
+                yield track.bond_wire(points, unit, theme, mark.place.state == "made")
+
+
+def _wires(stage: Stage) -> Iterator[Sprite]:
+    unit, theme = stage.unit, stage.theme
+    for run, path in zip(stage.runs, stage.paths, strict=True):
+        wire = stage.bench.wires[run.index]
+        width = (6.4 if run.kind == "motor" else 5.6) * unit
+        bare = tuple(_bare(spot.fixture, stage) * unit for spot in (run.a, run.b))
+        cloth = wires.wire_colour(wire.colour or _uncoloured(run), theme)
+        yield wires.wire(path, width, cloth, unit, theme, (bare[0], bare[1]))
+    for tie in stage.ties:
+        if tie.single:
+            yield wires.staple(round(tie.x, 1), round(tie.y, 1), tie.upright, unit, theme)
+        else:
+            yield wires.tie(round(tie.x, 1), round(tie.y, 1), round(tie.reach, 1), tie.upright, unit, theme)
+
+
+_CLOTHS = ("rose", "steel", "cream", "ochre")
+
+
+def _uncoloured(run: Run) -> str:
+    """A cloth for a wire whose file names none: grey for feeders, the others in turn, so that neighbours differ."""
+    return _CLOTHS[run.index % len(_CLOTHS)] if run.kind == "motor" else "grey"
+
+
+def _bare(fixture: str, stage: Stage) -> float:
+    if fixture == "tab":
+        return 5.0
+    return 13.0 if any(bar.terminal == fixture for bar in stage.fixtures.bars) else 8.0
+
+
+def _tabs(stage: Stage) -> Iterator[Sprite]:
+    wired = {end for wire in stage.bench.wires for end in wire.ends}
+    for name, spots in stage.fixtures.spots.items():
+        spot = spots[0]
+        if spot.fixture == "tab":
+            yield track.tab(
+                round(spot.x, 1), round(spot.y, 1), stage.unit, stage.theme, name in wired, stage.world.scale
+            )
+
+
+def _rails(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
+    unit, theme, world = stage.unit, stage.theme, stage.world
+    bodies: list[tuple[int, Sprite]] = []
+    for laid in stage.plan.laid:
+        views = stage.views(laid.id, _travel(snapshot, laid.id))
+        plate = track.frog_plate(
+            tuple(v for v in stage.views(laid.id, 0.0) if v.part in ("wing", "vee")), world, unit, theme
+        )
+        if plate is not None:
+            yield plate
+        for view in views:
+            yield track.rail_shadow(view, world, unit, theme)
+        for view in views:
+            bodies.append((_ORDER.get(view.part, 4), track.rail(view, world, unit, theme, _side(view, snapshot.feeds))))
+    yield from (sprite for _, sprite in sorted(bodies, key=lambda row: row[0]))
+    yield from _joints(stage)
+
+
+def _side(view: RailView, feeds: Mapping[str, str]) -> str:
+    return feeds.get(section_of(view.node), "none") if view.node else ""
+
+
+def _joints(stage: Stage) -> Iterator[Sprite]:
+    unit, theme, world = stage.unit, stage.theme, stage.world
+    reach = 2.6 * world.scale
+    for joint in stage.plan.layout.joints:
+        for side in joint.sides:
+            meet = meeting(stage, side.one, side.other)
+            if meet is None:
+                continue
+            (x, y), bearing = meet
+            dx, dy = math.cos(bearing) * reach, math.sin(bearing) * reach
+            yield track.joiner(
+                (round(x - dx, 1), round(y - dy, 1)),
+                (round(x + dx, 1), round(y + dy, 1)),
+                unit,
+                theme,
+                side.state,
+                world.scale,
+            )
+    for laid in stage.plan.laid:
+        if not laid.geometry.paths:
+            x, y = world.to_screen((laid.x, laid.y))
+            yield track.buffer_stop(round(x, 1), round(y, 1), round(-laid.heading, 3), world.scale, unit, theme)
+
+
+def _places(stage: Stage) -> Iterator[Sprite]:
+    """Solder over closed gaps, soot in leaking ones, the bonds of the blades."""
+    unit, theme, px = stage.unit, stage.theme, stage.world.scale
+    for mark in stage.places:
+        x, y = round(mark.x, 1), round(mark.y, 1)
+        if mark.place.kind == "gap" and mark.place.state == "closed":
+            yield track.blob(x, y, max(3.2 * unit, 1.25 * px), theme)
+        elif mark.place.kind == "gap" and mark.place.state == "leaking":
+            yield _soot(x, y, px, unit, theme)
+        elif mark.place.kind == "bond":
+            yield track.bond_wire(bond_way(stage, mark), unit, theme, mark.place.state == "made")
+
+
+@lru_cache(maxsize=16)
+def _soot(x: float, y: float, px: float, unit: float, theme: Theme) -> Sprite:
+    reach = math.ceil(3 * px + 4)
+    pen = Pen(pygame.Rect(round(x) - reach, round(y) - reach, 2 * reach, 2 * reach), 3)
+    for k, (dx, dy) in enumerate(((-0.5, -0.4), (0.3, 0.2), (0.1, -0.7), (-0.2, 0.6))):
+        pen.disc((x + dx * px, y + dy * px), (0.5 + 0.1 * k) * px, (70, 44, 26), 0.8)
+    del theme, unit
+    return pen.done()
+
+
+def _tags(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
+    for section, x, y in stage.tags:
+        side = snapshot.feeds.get(section)
+        if side is None:
+            continue
+        surface = side_tag(side, stage.unit, stage.theme)
+        yield Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2))
+
+
+def _fixtures(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
+    unit, theme, bench = stage.unit, stage.theme, stage.bench
+    several = len(bench.supplies) > 1 or (bench.bus is not None and bool(bench.bus.taps))
+    for bar in stage.fixtures.bars:
+        name = bar.terminal.rsplit(".", 1)[0] if several else ""
+        yield blocks.bar(_box(bar.rect), unit, theme, bar.side, bar.xs, name)
+    for place in stage.fixtures.blocks:
+        motor = next(motor for motor in bench.motors if motor.id == place.motor)
+        arms: tuple[blocks.Arm, ...] = ()
+        if motor.changeovers and (all(contact.marked for contact in motor.changeovers) or snapshot.fault is not None):
+            arms = tuple(
+                _arm(
+                    place.letters, motor.turned, contact.letters, contact.travel, snapshot.travel.get(motor.drives, 0.0)
+                )
+                for contact in motor.changeovers
+            )
+        drives = f"drives {motor.drives}"
+        if motor.turned:
+            drives = f"{drives}, turned round" if len(place.letters) > 3 else "turned round"
+        yield blocks.block(
+            _box(place.housing),
+            _box(place.face),
+            unit,
+            theme,
+            motor.id,
+            drives,
+            place.letters,
+            place.xs,
+            place.upper,
+            place.lower,
+            arms,
+        )
+    for box in stage.fixtures.lamps:
+        lamp = next(lamp for lamp in bench.lamps if lamp.id == box.id)
+        power = abs(snapshot.amps.get(f"lamp:{lamp.id}", 0.0)) * lamp.volts / max(lamp.watts, 1e-9)
+        yield blocks.lamp_box(
+            _box(box.rect),
+            unit,
+            theme,
+            box.id,
+            f"{lamp.volts:g} V {lamp.watts:g} W",
+            (box.xs[0], box.xs[1]),
+            min(10, round(10 * power)),
+        )
+    for box in stage.fixtures.relays:
+        turned = abs(snapshot.amps.get(f"relay:{box.id}:b", 0.0)) > 1e-6
+        yield blocks.relay_box(_box(box.rect), unit, theme, box.id, box.xs, box.letters, turned)
+
+
+def _box(rect: pygame.Rect) -> tuple[int, int, int, int]:
+    return rect.x, rect.y, rect.width, rect.height
+
+
+def _arm(
+    letters: tuple[str, ...], turned: bool, contact: tuple[str, str, str], travel: tuple[float, float], at: float
+) -> blocks.Arm:
+    common, normal, diverging = (letters.index(letter) for letter in contact)
+    if turned:
+        normal, diverging = diverging, normal
+    place = 0.0 if at <= min(travel) else 1.0 if at >= max(travel) else 0.5
+    return blocks.Arm(common, normal, diverging, place)
+
+
+@lru_cache(maxsize=64)
+def _label(name: str, words: str, unit: float, theme: Theme) -> pygame.Surface:
+    kind = Type(theme, unit)
+    bold, plain = (
+        kind.line(name, "goal", theme["top-text"] if theme.lamp else theme["ink"]),
+        kind.line(words, "goal", theme["printing"]),
+    )
+    heavy = kind.line(name, "button", theme["top-text"] if theme.lamp else theme["ink"])
+    surface = blank(heavy.get_width() + 10 * unit + plain.get_width(), bold.get_height())
+    lay(surface, heavy, (0, 0))
+    lay(surface, plain, (heavy.get_width() + 10 * unit, 0))
+    return surface
+
+
+def _labels(stage: Stage) -> Iterator[Sprite]:
+    """The name of every turnout under its toe, where there is room for it."""
+    unit = stage.unit
+    crowd = len(stage.plan.laid) > 6
+    for laid in stage.plan.laid:
+        if not laid.geometry.paths or (crowd and not laid.geometry.marks.tips):
+            continue
+        anchor = next(iter(laid.geometry.marks.tips.values()), None)
+        if anchor is not None:
+            x_mm = laid.mark(anchor).x
+        else:
+            point = laid.out(np.array([[laid.geometry.paths[0].length_mm / 2 - 12, 0.0]]))[0]
+            x_mm = float(point[0])
+        lines = [np.concatenate(rows) for node, rows in stage.lines.items() if node.startswith(f"{laid.id}.")]
+        x = stage.world.to_screen((x_mm, 0))[0]
+        here = [rows[np.abs(rows[:, 0] - x) < 60 * unit, 1] for rows in lines]
+        near = np.concatenate([rows for rows in here if len(rows)]) if any(len(rows) for rows in here) else None
+        if near is None:
+            continue
+        surface = _label(laid.id, "" if crowd else laid.words, unit, stage.theme)
+        left = min(x + 8 * unit, stage.rooms.mat.right - 24 * unit - surface.get_width())
+        reach = 8.2 * stage.world.scale + 6 * unit
+        top = float(near.max()) + reach
+        if surface.get_rect(topleft=(round(left), round(top))).colliderect(slip_rect(stage.bench, stage.rooms)):
+            left, top = left + 24 * unit, float(near.min()) - reach - surface.get_height()
+        yield Sprite(surface, round(left), round(top))

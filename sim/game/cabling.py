@@ -1,0 +1,55 @@
+"""The supply's two cables from its panel to the bus bars, and the plug."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pygame
+
+from sim.game.draw import wires
+from sim.game.draw.ink import Point, Sprite
+from sim.game.dressing import rounded_path
+from sim.game.stage import Stage
+from sim.session.snapshot import Snapshot
+
+__all__ = ["cable_ways", "cables", "plug_rect"]
+
+
+def cable_ways(stage: Stage, snapshot: Snapshot) -> list[tuple[str, tuple[Point, ...]]]:
+    """The supply's cables as (terminal, corners from the bar to the panel or the pulled plug)."""
+    unit, rooms = stage.unit, stage.rooms
+    out = []
+    plugged = all(supply.plugged for supply in snapshot.supplies)
+    panel = rooms.supply
+    for bar in stage.fixtures.bars:
+        column = rooms.mat.right + (12 if bar.side == "A" else 4) * unit
+        start = (float(bar.rect.right - 3 * unit), bar.y)
+        if plugged:
+            y = panel.y + (37 if bar.side == "A" else 61) * unit
+            corners = [start, (column, bar.y), (column, y), (float(panel.x + 2 * unit), y)]
+        else:
+            corners = [start, (column, bar.y), (column, panel.y + 22 * unit)]
+        out.append((bar.terminal, tuple((round(x, 1), round(y, 1)) for x, y in corners)))
+    return out
+
+
+def plug_rect(stage: Stage) -> pygame.Rect:
+    """Where the plug is, or the place for it: what is clicked to plug in or pull out."""
+    unit, panel = stage.unit, stage.rooms.supply
+    return pygame.Rect(
+        round(stage.rooms.mat.right - 4 * unit), round(panel.y + 12 * unit), round(26 * unit), round(92 * unit)
+    )
+
+
+def cables(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
+    """The supply's two cables to its bars, and the plug when it is pulled."""
+    unit, theme, panel = stage.unit, stage.theme, stage.rooms.supply
+    if not snapshot.supplies:
+        return
+    plugged = all(supply.plugged for supply in snapshot.supplies)
+    for _, corners in cable_ways(stage, snapshot):
+        path = tuple((round(x, 1), round(y, 1)) for x, y in rounded_path(corners, unit))
+        yield wires.wire(path, 8 * unit, theme["cable"], unit, theme, (5 * unit, 0.0))
+    if plugged:
+        return
+    yield wires.cable_plug(stage.rooms.mat.right + 8 * unit, panel.y + 19 * unit, unit, theme)

@@ -1,0 +1,128 @@
+"""Line icons, 2 px, and the rail along the window's top with its words."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from typing import NamedTuple
+
+import pygame
+
+from sim.game.draw.ink import Pen, lay
+from sim.game.draw.panel import Box
+from sim.game.fonts import Type
+from sim.game.theme import Colour, Theme, mix
+
+__all__ = ["TopItem", "icon", "top_items", "top_rail"]
+
+
+class TopItem(NamedTuple):
+    """A button of the top rail: its name, its words, its icon, whether it can be used now."""
+
+    name: str
+    words: str
+    icon: str
+    able: bool
+
+
+def _arc(cx: float, cy: float, r: float, start: float, end: float, steps: int = 18) -> list[tuple[float, float]]:
+    return [
+        (
+            cx + r * math.cos(math.radians(start + (end - start) * k / steps)),
+            cy + r * math.sin(math.radians(start + (end - start) * k / steps)),
+        )
+        for k in range(steps + 1)
+    ]
+
+
+@lru_cache(maxsize=64)
+def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
+    """An icon of 22 x 22 layout px: back, undo, redo, cross, chevron."""
+    size = round(22 * unit)
+    pen = Pen(pygame.Rect(0, 0, size, size), 4)
+    u, w = unit, 2 * unit
+    if name == "back":
+        pen.stroke([(14 * u, 4 * u), (7.5 * u, 11 * u), (14 * u, 18 * u)], 2.2 * u, colour)
+    elif name in {"undo", "redo"}:
+        line = [(5.5 * u, 8 * u), (12.5 * u, 8 * u), *_arc(12.5 * u, 12 * u, 4 * u, -90, 90, 14)[1:], (8 * u, 16 * u)]
+        head = [(2.2 * u, 8 * u), (8 * u, 3.4 * u), (8 * u, 12.6 * u)]
+        if name == "redo":
+            line = [(22 * u - x, y) for x, y in line]
+            head = [(22 * u - x, y) for x, y in head]
+        pen.stroke(line, w, colour)
+        pen.polygon(head, colour)
+    elif name == "cross":
+        pen.stroke([(5 * u, 5 * u), (17 * u, 17 * u)], w, colour)
+        pen.stroke([(17 * u, 5 * u), (5 * u, 17 * u)], w, colour)
+    return pen.done().surface
+
+
+def top_items(box: Box, unit: float, kind: Type, items: tuple[TopItem, ...]) -> dict[str, pygame.Rect]:
+    """Where each button of the top rail lies; "jobs" stands at the left, the others from the right edge."""
+    x, y, w, h = box
+    places: dict[str, pygame.Rect] = {}
+    right = x + w - 12 * unit
+    for item in reversed([item for item in items if item.name != "jobs"]):
+        width = kind.width(item.words, "body") + (40 * unit if item.icon else 16 * unit)
+        places[item.name] = pygame.Rect(round(right - width), round(y + 4 * unit), round(width), round(h - 8 * unit))
+        right -= width + 10 * unit
+    for item in items:
+        if item.name == "jobs":
+            places["jobs"] = pygame.Rect(
+                round(x + 12 * unit),
+                round(y + 4 * unit),
+                round(kind.width(item.words, "body-bold") + 36 * unit),
+                round(h - 8 * unit),
+            )
+    return places
+
+
+@lru_cache(maxsize=12)
+def top_rail(box: Box, unit: float, theme: Theme, items: tuple[TopItem, ...], title: str, aside: str) -> pygame.Surface:
+    """The rail along the top: back to the jobs, the chapter and the job, then the buttons."""
+    kind = Type(theme, unit)
+    rect = pygame.Rect(box)
+    surface = pygame.Surface(rect.size)
+    top = theme["top"]
+    for row in range(rect.height):
+        surface.fill(
+            mix(mix(top, (60, 50, 42), 0.12), mix(top, (0, 0, 0), 0.35), row / rect.height), (0, row, rect.width, 1)
+        )
+    surface.fill((0, 0, 0), (0, rect.height - max(1, round(unit)), rect.width, max(1, round(unit))))
+    surface.fill(
+        mix(top, (120, 100, 80), 0.25), (0, rect.height - max(2, round(2 * unit)), rect.width, max(1, round(unit)))
+    )
+    places = top_items(box, unit, kind, items)
+    for item in items:
+        place = places[item.name]
+        colour = theme["top-text"] if item.able else mix(theme["top-text"], top, 0.62)
+        role = "body-bold" if item.name == "jobs" else "body"
+        label = kind.line(item.words, role, colour)
+        middle = place.centery - label.get_height() / 2
+        if item.icon == "F1":
+            _key_cap(surface, place, unit, kind, colour)
+            lay(surface, label, (place.right - label.get_width() - 4 * unit, middle))
+        elif item.icon:
+            lay(surface, icon(item.icon, unit, colour), (place.x + 4 * unit, place.centery - 11 * unit))
+            lay(surface, label, (place.right - label.get_width() - (4 if item.name != "jobs" else 8) * unit, middle))
+        else:
+            lay(surface, label, (place.x + 8 * unit, middle))
+    left = (places["jobs"].right if "jobs" in places else rect.x + 8 * unit) + 22 * unit
+    rest = min((place.x for name, place in places.items() if name != "jobs"), default=rect.right) - 20 * unit
+    name = kind.line(kind.fit(title, "body-bold", max(40 * unit, rest - left)), "body-bold", theme["top-text"])
+    lay(surface, name, (left, rect.centery - name.get_height() / 2))
+    left += name.get_width() + 12 * unit
+    if aside and left + kind.width(aside, "body") < rest:
+        note = kind.line(aside, "body", theme["top-quiet"])
+        lay(surface, note, (left, rect.centery - note.get_height() / 2))
+    return surface
+
+
+def _key_cap(surface: pygame.Surface, place: pygame.Rect, unit: float, kind: Type, colour: Colour) -> None:
+    cap = pygame.Rect(round(place.x + 2 * unit), round(place.centery - 11 * unit), round(26 * unit), round(22 * unit))
+    pen = Pen(cap, 3)
+    pen.frame((cap.x, cap.y, cap.width, cap.height), 4 * unit, 1.4 * unit, colour, 0.8)
+    sprite = pen.done()
+    lay(surface, sprite.surface, (sprite.x, sprite.y))
+    label = kind.line("F1", "mark", colour)
+    lay(surface, label, (cap.centerx - label.get_width() / 2, cap.centery - label.get_height() / 2))

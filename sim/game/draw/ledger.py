@@ -1,0 +1,241 @@
+"""The list of jobs and the page of keys: paper on the bench with the trade's words on it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import NamedTuple
+
+import pygame
+
+from sim.game.draw.ink import Pen, Sprite, lay, merge, rounded
+from sim.game.draw.panel import Box, put
+from sim.game.draw.paper import check_box, clip, paper, rule
+from sim.game.fonts import Type
+from sim.game.theme import Theme, mix
+
+__all__ = ["Job", "job_card", "keys_sheet", "ledger", "ledger_rows"]
+
+
+class Job(NamedTuple):
+    """A job on the list: a level, its chapter in words, its number there, title, brief, passed or not, best marks."""
+
+    name: str
+    chapter: str
+    number: int
+    title: str
+    brief: str
+    done: bool
+    marks: int | None = None
+
+
+def ledger_rows(
+    box: Box, unit: float, jobs: Sequence[Job], first: int
+) -> tuple[list[tuple[str, float]], dict[int, pygame.Rect]]:
+    """Where headings (with their y) and jobs (with their box) lie on the sheet, from job `first` on."""
+    x, y, w, h = box
+    top, foot = y + 108 * unit, y + h - 24 * unit
+    headings: list[tuple[str, float]] = []
+    rows: dict[int, pygame.Rect] = {}
+    chapter = ""
+    for number in range(first, len(jobs)):
+        job = jobs[number]
+        if job.chapter != chapter:
+            if top + 84 * unit > foot:
+                break
+            headings.append((job.chapter, top))
+            top += 28 * unit
+            chapter = job.chapter
+        if top + 54 * unit > foot:
+            break
+        rows[number] = pygame.Rect(round(x + 24 * unit), round(top), round(w - 48 * unit), round(52 * unit))
+        top += 57 * unit
+    return headings, rows
+
+
+@lru_cache(maxsize=4)
+def ledger(box: Box, unit: float, theme: Theme, jobs: tuple[Job, ...], first: int, hover: int, note: str) -> Sprite:
+    """The list of jobs on paper."""
+    kind = Type(theme, unit)
+    rect = pygame.Rect(box)
+    whole = merge([paper(box, unit, theme), clip(rect.centerx, rect.y - round(14 * unit), unit, theme)])
+    surface, dx, dy = whole.surface, whole.x, whole.y
+    put(surface, (rect.x + 32 * unit - dx, rect.y + 26 * unit - dy), "FROGBENCH", "eyebrow", theme["ink-second"], kind)
+    put(surface, (rect.x + 31 * unit - dx, rect.y + 40 * unit - dy), "Jobs on the bench", "result", theme["ink"], kind)
+    done = sum(job.done for job in jobs)
+    put(
+        surface,
+        (rect.right - 32 * unit - dx, rect.y + 58 * unit - dy),
+        f"{done} of {len(jobs)} done",
+        "goal",
+        theme["ink-second"],
+        kind,
+        "right",
+    )
+    rule(surface, rect.x + 32 * unit - dx, rect.y + 96 * unit - dy, rect.width - 64 * unit, unit, theme)
+    headings, rows = ledger_rows(box, unit, jobs, first)
+    for words, y in headings:
+        put(surface, (rect.x + 32 * unit - dx, y + 6 * unit - dy), words.upper(), "eyebrow", theme["ink-second"], kind)
+    for number, place in rows.items():
+        _row(surface, dx, dy, place, jobs[number], kind, number == hover)
+    if rows and max(rows) + 1 < len(jobs):
+        put(
+            surface,
+            (rect.centerx - dx, rect.bottom - 24 * unit - dy),
+            f"{len(jobs) - max(rows) - 1} more below",
+            "small",
+            theme["ink-second"],
+            kind,
+            "middle",
+        )
+    if note:
+        put(
+            surface,
+            (rect.x + 32 * unit - dx, rect.bottom - 26 * unit - dy),
+            kind.fit(note, "small-bold", rect.width - 64 * unit),
+            "small-bold",
+            theme["pencil-red"],
+            kind,
+        )
+    return whole
+
+
+def _row(surface: pygame.Surface, dx: int, dy: int, place: pygame.Rect, job: Job, kind: Type, hover: bool) -> None:
+    unit, theme = kind.scale, kind.theme
+    pen = Pen(place, 3)
+    pen.polygon(
+        rounded((place.x, place.y, place.width, place.height), 8 * unit), (255, 255, 255), 0.42 if hover else 0.16
+    )
+    pen.frame(
+        (place.x, place.y, place.width, place.height),
+        8 * unit,
+        (2.0 if hover else 1.2) * unit,
+        mix(theme["ink-second"], theme["paper"], 0.1 if hover else 0.5),
+    )
+    sprite = pen.done()
+    lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+    number = kind.line(str(job.number), "title", mix(theme["ink-second"], theme["paper"], 0.15))
+    lay(
+        surface,
+        number,
+        (place.x + 34 * unit - number.get_width() / 2 - dx, place.centery - number.get_height() / 2 - dy),
+    )
+    left = place.x + 66 * unit
+    put(surface, (left - dx, place.y + 3 * unit - dy), job.title, "heading", theme["ink"], kind)
+    width = place.width - 66 * unit - 112 * unit
+    put(
+        surface,
+        (left - dx, place.y + 27 * unit - dy),
+        kind.fit(job.brief, "body", width),
+        "body",
+        theme["ink-second"],
+        kind,
+    )
+    if job.marks is not None:
+        best = kind.line(str(job.marks), "score", theme["ink-second"])
+        at = (place.right - 62 * unit - best.get_width() - dx, place.centery - best.get_height() / 2 - dy)
+        lay(surface, best, at)
+    mark = check_box(round(18 * unit), unit, theme, job.done)
+    lay(surface, mark, (place.right - 44 * unit - dx, place.centery + 9 * unit - mark.get_height() - dy))
+
+
+@lru_cache(maxsize=2)
+def job_card(box: Box, unit: float, theme: Theme, lines: tuple[str, ...]) -> Sprite:
+    """A smaller sheet beside the list with a few sentences on it; the first is its heading."""
+    kind = Type(theme, unit)
+    rect = pygame.Rect(box)
+    whole = paper(box, unit, theme, True, 71)
+    whole = merge([whole])
+    surface, dx, dy = whole.surface, whole.x, whole.y
+    y = rect.y + 20 * unit
+    put(surface, (rect.x + 20 * unit - dx, y - dy), lines[0], "heading", theme["ink"], kind)
+    y += 34 * unit
+    for text in lines[1:]:
+        for line in kind.wrap(text, "body", rect.width - 40 * unit):
+            put(surface, (rect.x + 20 * unit - dx, y - dy), line, "body", theme["ink"], kind)
+            y += 20 * unit
+        y += 9 * unit
+    return whole
+
+
+@lru_cache(maxsize=2)
+def keys_sheet(box: Box, unit: float, theme: Theme, rows: tuple[tuple[str, str], ...]) -> Sprite:
+    """All keys on one sheet, in two columns: (key, what it does); an empty key begins a new heading."""
+    kind = Type(theme, unit)
+    rect = pygame.Rect(box)
+    whole = merge([paper(box, unit, theme), clip(rect.x + round(152 * unit), rect.y - round(14 * unit), unit, theme)])
+    surface, dx, dy = whole.surface, whole.x, whole.y
+    put(surface, (rect.x + 32 * unit - dx, rect.y + 26 * unit - dy), "All keys", "result", theme["ink"], kind)
+    put(
+        surface,
+        (rect.right - 32 * unit - dx, rect.y + 44 * unit - dy),
+        "Esc or F1: back",
+        "body",
+        theme["ink-second"],
+        kind,
+        "right",
+    )
+    rule(surface, rect.x + 32 * unit - dx, rect.y + 76 * unit - dy, rect.width - 64 * unit, unit, theme)
+    column = (rect.width - 64 * unit) / 2
+    half = (len(rows) + 1) // 2
+    while 0 < half < len(rows) and rows[half][0]:
+        half += 1
+    for side, part in enumerate((rows[:half], rows[half:])):
+        x, y = rect.x + 32 * unit + side * (column + 8 * unit), rect.y + 90 * unit
+        step = min(29 * unit, (rect.height - 104 * unit) / max(1, half))
+        for key, words in part:
+            if not key:
+                put(surface, (x - dx, y + step * 0.3 - dy), words.upper(), "eyebrow", theme["ink-second"], kind)
+            else:
+                _key_row(surface, dx, dy, x, y, step, column, key, words, kind)
+            y += step
+    return whole
+
+
+def _key_row(
+    surface: pygame.Surface,
+    dx: int,
+    dy: int,
+    x: float,
+    y: float,
+    step: float,
+    column: float,
+    key: str,
+    words: str,
+    kind: Type,
+) -> None:
+    unit, theme = kind.scale, kind.theme
+    width = max(26 * unit, kind.width(key, "small-bold") + 14 * unit)
+    cap = pygame.Rect(round(x), round(y + step / 2 - 11 * unit), round(width), round(22 * unit))
+    pen = Pen(cap.inflate(2, 4), 3)
+    pen.polygon(
+        rounded((cap.x, cap.y + 1.6 * unit, cap.width, cap.height), 5 * unit),
+        mix(theme["ink-second"], theme["paper"], 0.25),
+    )
+    pen.polygon(
+        rounded((cap.x, cap.y, cap.width, cap.height), 5 * unit), mix(theme["ink-second"], theme["paper"], 0.35)
+    )
+    pen.wash(
+        rounded((cap.x + unit, cap.y + unit, cap.width - 2 * unit, cap.height - 2.4 * unit), 4 * unit),
+        (mix(theme["paper"], (255, 255, 255), 0.6), mix(theme["paper"], (255, 255, 255), 0.1)),
+    )
+    sprite = pen.done()
+    lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+    put(
+        surface,
+        (cap.centerx - dx, cap.centery - kind.height("small-bold") / 2 - 0.5 * unit - dy),
+        key,
+        "small-bold",
+        theme["ink"],
+        kind,
+        "middle",
+    )
+    left = x + 132 * unit
+    put(
+        surface,
+        (left - dx, y + step / 2 - kind.height("body") / 2 - dy),
+        kind.fit(words, "body", column - 136 * unit),
+        "body",
+        theme["ink"],
+        kind,
+    )

@@ -1,0 +1,212 @@
+"""The job sheet: title, brief, goals that tick, the log, the story of a short, and its buttons.
+
+`layout` says where everything on it lies; drawing and hit testing both ask it.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import NamedTuple
+
+import pygame
+
+from sim.game.draw.ink import Pen, Sprite, lay, merge
+from sim.game.draw.panel import Box, put
+from sim.game.draw.paper import button, check_box, clip, paper, rule
+from sim.game.draw.tags import side_tag
+from sim.game.fonts import Type
+from sim.game.theme import Theme, mix
+
+__all__ = ["Goal", "Page", "folded", "sheet", "sheet_buttons"]
+
+
+class Goal(NamedTuple):
+    """A line with a box: its words and whether it is ticked."""
+
+    words: str
+    done: bool
+
+
+class Page(NamedTuple):
+    """What stands on the sheet.
+
+    story: the steps of a short's loop in words (empty: no short); heading_role: colour role of the title
+    hot: which of the story's lines is the place where the two sides meet
+    note: a line in second ink at the foot
+    """
+
+    eyebrow: str
+    title: str
+    brief: str
+    goals: tuple[Goal, ...]
+    log: tuple[str, ...]
+    story: tuple[str, ...]
+    hot: int
+    heading_role: str
+    note: str
+    test: str
+    test_able: bool
+
+
+def sheet_buttons(box: Box, unit: float, kind: Type, test: str) -> dict[str, pygame.Rect]:
+    """Where the sheet's buttons and its fold mark lie."""
+    x, y, w, h = box
+    top = y + h - 52 * unit
+    width = min(w - 32 * unit, kind.width(test, "button") + 44 * unit)
+    return {
+        "test": pygame.Rect(round(x + w - 16 * unit - width), round(top), round(width), round(36 * unit)),
+        "fold": pygame.Rect(round(x + w - 34 * unit), round(y + 10 * unit), round(24 * unit), round(24 * unit)),
+    }
+
+
+@lru_cache(maxsize=16)
+def sheet(box: Box, unit: float, theme: Theme, page: Page) -> Sprite:
+    """The sheet as one sprite, its clip included."""
+    kind = Type(theme, unit)
+    rect = pygame.Rect(box)
+    base = paper(box, unit, theme)
+    whole = merge([base, clip(rect.x + round(152 * unit), rect.y - round(14 * unit), unit, theme)])
+    surface = whole.surface
+    left, right = rect.x + 16 * unit - whole.x, rect.right - 16 * unit - whole.x
+    width = right - left
+    buttons = sheet_buttons(box, unit, kind, page.test)
+    foot = (buttons["test"].y if page.test or page.note else rect.bottom - 8 * unit) - whole.y - 6 * unit
+    y = rect.y + 24 * unit - whole.y
+    put(surface, (left, y), page.eyebrow.upper(), "eyebrow", theme["ink-second"], kind)
+    y += 17 * unit
+    size = "title" if kind.width(page.title, "title") <= width else "heading"
+    for line in kind.wrap(page.title, size, width)[:2]:
+        put(surface, (left, y), line, size, theme[page.heading_role], kind)
+        y += kind.height(size) - 2 * unit
+    y += 2 * unit
+    lines = kind.wrap(page.brief, "body", width)
+    step = 20 * unit
+    roomy = 27 * unit
+    room = foot - y - len(lines) * step
+    if page.goals and len(page.goals) * roomy + 60 * unit > room:
+        roomy = max(21 * unit, min(roomy, (room - 56 * unit) / len(page.goals)))
+        step = kind.height("body") - 0.5 * unit
+    if page.story:
+        lines = lines[: max(2, int((foot - y - len(page.story) * 19 * unit - 16 * unit) // step))]
+    for line in lines:
+        put(surface, (left, y), line, "body", theme["ink"], kind)
+        y += step
+    y += 4 * unit
+    box_size = round(15 * unit)
+    for goal in page.goals:
+        mark = check_box(box_size, unit, theme, goal.done)
+        lay(surface, mark, (left - 1, y + (roomy - box_size) / 2 - mark.get_height() + box_size + 1))
+        put(
+            surface,
+            (left + 28 * unit, y + (roomy - kind.height("goal")) / 2),
+            kind.fit(goal.words, "goal", width - 28 * unit),
+            "goal",
+            theme["ink"],
+            kind,
+        )
+        y += roomy
+    y += 6 * unit
+    rule(surface, left, y, width, unit, theme)
+    y += 8 * unit
+    if page.story:
+        _story(surface, left, y, foot, kind, page)
+    else:
+        _log(surface, left, y, width, foot, kind, page.log)
+    if page.test:
+        spot = buttons["test"]
+        look = button(tuple(spot), unit, theme, page.test, "main", page.test_able)
+        lay(surface, look.surface, (look.x - whole.x, look.y - whole.y))
+    if page.note:
+        put(surface, (left, buttons["test"].bottom - whole.y - 26 * unit), page.note, "body", theme["ink-second"], kind)
+    pen = Pen(buttons["fold"], 3)
+    cx, cy = buttons["fold"].center
+    pen.stroke(
+        [(cx - 5 * unit, cy + 2.5 * unit), (cx, cy - 2.5 * unit), (cx + 5 * unit, cy + 2.5 * unit)],
+        2 * unit,
+        theme["ink-second"],
+    )
+    chevron = pen.done()
+    lay(surface, chevron.surface, (chevron.x - whole.x, chevron.y - whole.y))
+    return whole
+
+
+def _log(
+    surface: pygame.Surface, x: float, y: float, width: float, foot: float, kind: Type, log: tuple[str, ...]
+) -> None:
+    """The newest sentences that fit, the last one in bold ink."""
+    step = kind.height("body") + 2 * kind.scale
+    room = int((foot - y) // step)
+    rows: list[tuple[str, bool]] = []
+    for k, sentence in enumerate(reversed(log)):
+        role = "body-bold" if k == 0 else "body"
+        lines = [(line, k == 0) for line in kind.wrap(sentence, role, width)]
+        if len(rows) + len(lines) > room:
+            if k == 0:
+                rows = lines[:room]
+            break
+        rows = lines + rows
+    for line, newest in rows:
+        put(
+            surface,
+            (x, y),
+            line,
+            "body-bold" if newest else "body",
+            kind.theme["ink" if newest else "ink-second"],
+            kind,
+        )
+        y += step
+
+
+def _story(surface: pygame.Surface, x: float, y: float, foot: float, kind: Type, page: Page) -> None:
+    """The loop of a short: from bus A down a red line to bus B, the place where they meet in red."""
+    theme, unit = kind.theme, kind.scale
+    count = len(page.story)
+    step = min(22 * unit, (foot - y) / max(1, count))
+    cx = x + 9 * unit
+    area = pygame.Rect(0, 0, round(40 * unit), round(step * count) + round(8 * unit))
+    pen = Pen(area, 3)
+    middle = 10 * unit
+    pen.stroke([(middle, step / 2), (middle, step * (count - 0.5))], 1.8 * unit, theme["pencil-red"])
+    for k in range(1, count - 1):
+        pen.disc((middle, step * (k + 0.5)), (6 if k == page.hot else 4) * unit, theme["pencil-red"])
+    line = pen.done()
+    lay(surface, line.surface, (cx - middle, y))
+    for k, words in enumerate(page.story):
+        top = y + step * k + (step - kind.height("body")) / 2
+        hot = k == page.hot
+        colour = theme["pencil-red"] if hot else theme["ink"]
+        put(surface, (x + 28 * unit, top), words, "body-bold" if hot else "body", colour, kind)
+        if k in (0, count - 1):
+            mark = side_tag("A" if k == 0 else "B", unit, theme, 17)
+            lay(surface, mark, (cx - mark.get_width() / 2, y + step * (k + 0.5) - mark.get_height() / 2))
+
+
+@lru_cache(maxsize=4)
+def folded(box: Box, unit: float, theme: Theme, title: str, count: str) -> Sprite:
+    """The sheet folded away to its title."""
+    kind = Type(theme, unit)
+    rect = pygame.Rect(box)
+    whole = merge(
+        [paper(box, unit, theme), clip(rect.x + round(34 * unit), rect.y - round(9 * unit), unit, theme, True)]
+    )
+    surface = whole.surface
+    middle = rect.centery - whole.y - kind.height("button") / 2
+    used = put(
+        surface,
+        (rect.x + 68 * unit - whole.x, middle),
+        kind.fit(title, "button", 90 * unit),
+        "button",
+        theme["ink"],
+        kind,
+    )
+    put(surface, (rect.x + (78 * unit) + used - whole.x, middle + 1.5 * unit), count, "mark", theme["ink-second"], kind)
+    pen = Pen(rect, 3)
+    cx, cy = rect.right - 19 * unit, rect.centery
+    pen.stroke(
+        [(cx - 6 * unit, cy - 3 * unit), (cx, cy + 3 * unit), (cx + 6 * unit, cy - 3 * unit)],
+        2.2 * unit,
+        mix(theme["ink"], theme["paper"], 0.15),
+    )
+    mark = pen.done()
+    lay(surface, mark.surface, (mark.x - whole.x, mark.y - whole.y))
+    return whole

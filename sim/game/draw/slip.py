@@ -1,0 +1,161 @@
+"""The frog's slip: what the player said it must match, and the four readings, in one small table on paper."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import NamedTuple
+
+import pygame
+
+from sim.game.draw.ink import Pen, Sprite, lay, merge
+from sim.game.draw.panel import Box, put
+from sim.game.draw.paper import button, paper, rule
+from sim.game.fonts import Type
+from sim.game.theme import Theme, mix
+
+__all__ = ["SETTINGS", "FrogTable", "slip", "slip_folded", "slip_places", "slip_size"]
+
+SETTINGS = ("normal", "diverging")
+_HEAD, _ROW, _LABEL = 26.0, 23.0, 126.0
+
+
+class FrogTable(NamedTuple):
+    """What stands on the slip.
+
+    number: place among the frogs, "1 of 3", or ""; asked: whether something must be said first; open: whether it still
+    can be; said: for each setting "left", "right" or ""; readings: for each setting those to the left and to the right
+    stock rail, in words; pattern: what they mean; taken: how many readings of how many, or ""
+    """
+
+    piece: str
+    number: str
+    asked: bool
+    open: bool
+    said: tuple[str, str]
+    readings: tuple[tuple[str, str], tuple[str, str]]
+    pattern: str
+    taken: str
+
+
+def slip_size(unit: float, asked: bool) -> tuple[int, int]:
+    """Width and height of the slip."""
+    return round(396 * unit), round((_HEAD + _ROW * (3 if asked else 2) + 27) * unit)
+
+
+def _column(box: Box, unit: float, k: int) -> tuple[float, float]:
+    """Left edge and width of a setting's column."""
+    x, _, w, _ = box
+    width = (w - (_LABEL + 24) * unit) / 2
+    return x + (_LABEL + 12) * unit + k * width, width
+
+
+def slip_places(box: Box, unit: float, asked: bool) -> dict[str, pygame.Rect]:
+    """Where its buttons lie: "normal/left" and so on, "next" (the piece's name), "close"."""
+    x, y, w, _ = box
+    places = {
+        "close": pygame.Rect(round(x + w - 28 * unit), round(y + 3 * unit), round(22 * unit), round(22 * unit)),
+        "next": pygame.Rect(round(x + 8 * unit), round(y + 3 * unit), round(_LABEL * unit), round(22 * unit)),
+    }
+    if asked:
+        for k, setting in enumerate(SETTINGS):
+            left, width = _column(box, unit, k)
+            half = (width - 14 * unit) / 2
+            for n, side in enumerate(("left", "right")):
+                places[f"{setting}/{side}"] = pygame.Rect(
+                    round(left + n * (half + 4 * unit)), round(y + _HEAD * unit), round(half), round(21 * unit)
+                )
+    return places
+
+
+@lru_cache(maxsize=16)
+def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Sprite:
+    """The slip as one sprite."""
+    kind = Type(theme, unit)
+    rect = pygame.Rect(box)
+    whole = merge([paper(box, unit, theme, False, 41)])
+    surface, dx, dy = whole.surface, whole.x, whole.y
+    places = slip_places(box, unit, table.asked)
+    ink, second = theme["ink"], theme["ink-second"]
+    name = put(
+        surface,
+        (rect.x + 14 * unit - dx, rect.y + 4 * unit - dy),
+        kind.fit(f"Frog of {table.piece}", "body-bold", 100 * unit),
+        "body-bold",
+        ink,
+        kind,
+    )
+    if table.number:
+        put(surface, (rect.x + 20 * unit + name - dx, rect.y + 5 * unit - dy), table.number, "mark", second, kind)
+    for k, setting in enumerate(SETTINGS):
+        left, width = _column(box, unit, k)
+        put(
+            surface,
+            (left + width / 2 - 5 * unit - dx, rect.y + 5 * unit - dy),
+            f"points {setting}",
+            "mark",
+            second,
+            kind,
+            "middle",
+        )
+    pen = Pen(places["close"], 3)
+    cx, cy = places["close"].center
+    pen.stroke(
+        [(cx - 5 * unit, cy - 2.5 * unit), (cx, cy + 2.5 * unit), (cx + 5 * unit, cy - 2.5 * unit)], 2 * unit, second
+    )
+    mark = pen.done()
+    lay(surface, mark.surface, (mark.x - dx, mark.y - dy))
+    y = rect.y + _HEAD * unit
+    if table.asked:
+        put(surface, (rect.x + 14 * unit - dx, y + 1 * unit - dy), "it must match", "body", ink, kind)
+        for k, setting in enumerate(SETTINGS):
+            for side in ("left", "right"):
+                place = places[f"{setting}/{side}"]
+                look = "chosen" if table.said[k] == side else "plain"
+                sprite = button(tuple(place), unit, theme, side, look, table.open or look == "chosen")
+                lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+        y += _ROW * unit
+    rule(surface, rect.x + 14 * unit - dx, y - 0.5 * unit - dy, rect.width - 28 * unit, unit, theme)
+    for row, side in enumerate(("left", "right")):
+        top = y + (row * (_ROW - 2) + 1) * unit
+        put(surface, (rect.x + 14 * unit - dx, top - dy), f"to {side} stock rail", "body", ink, kind)
+        for k in range(2):
+            left, width = _column(box, unit, k)
+            text = table.readings[k][row]
+            colour = mix(second, theme["paper"], 0.35) if text == "–" else ink
+            put(surface, (left + width / 2 - 5 * unit - dx, top - dy), text, "reading-small", colour, kind, "middle")
+    y += 2 * (_ROW - 2) * unit
+    text = table.pattern or "Frog to each stock rail, supply unplugged."
+    room = rect.width - 28 * unit
+    top = y + 3 * unit - dy
+    if table.taken:
+        used = put(surface, (rect.right - 14 * unit - dx, top), table.taken, "mark", second, kind, "right")
+        room -= used + 14 * unit
+    colour = theme["pencil-brown"] if table.pattern else second
+    put(surface, (rect.x + 14 * unit - dx, top), kind.fit(text, "mark", room), "mark", colour, kind)
+    return whole
+
+
+@lru_cache(maxsize=4)
+def slip_folded(box: Box, unit: float, theme: Theme) -> Sprite:
+    """The slip folded to its heading."""
+    kind = Type(theme, unit)
+    rect = pygame.Rect(box)
+    whole = merge([paper(box, unit, theme, False, 41)])
+    put(
+        whole.surface,
+        (rect.x + 14 * unit - whole.x, rect.y + 4 * unit - whole.y),
+        "Frog readings",
+        "body-bold",
+        theme["ink"],
+        kind,
+    )
+    pen = Pen(rect, 3)
+    cx, cy = rect.right - 18 * unit, rect.centery
+    pen.stroke(
+        [(cx - 5 * unit, cy + 2.5 * unit), (cx, cy - 2.5 * unit), (cx + 5 * unit, cy + 2.5 * unit)],
+        2 * unit,
+        theme["ink-second"],
+    )
+    mark = pen.done()
+    lay(whole.surface, mark.surface, (mark.x - whole.x, mark.y - whole.y))
+    return whole

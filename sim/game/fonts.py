@@ -1,0 +1,136 @@
+"""Type: the two faces the program ships, by role, rendered at their final size and kept.
+
+Sizes are pixels at 100 %; a face is loaded once for each size. Rendered text is premultiplied (see draw.ink).
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import pygame
+
+from sim.game.theme import Colour, Theme
+from sim.resources import assets_folder
+
+__all__ = ["ROLES", "Type"]
+
+_REGULAR = "SourceSansPro-Regular.ttf"
+_SEMIBOLD = "SourceSansPro-Semibold.ttf"
+_MONO = "JetBrainsMono.ttf"
+
+# role: (file, size in px at 100 %, letter spacing in px)
+ROLES: dict[str, tuple[str, float, float]] = {
+    "total": (_SEMIBOLD, 60, 0),
+    "result": (_SEMIBOLD, 34, 0),
+    "title": (_SEMIBOLD, 26, 0),
+    "heading": (_SEMIBOLD, 19, 0),
+    "goal": (_REGULAR, 16, 0),
+    "button": (_SEMIBOLD, 16, 0),
+    "letter": (_SEMIBOLD, 16, 0),
+    "body": (_REGULAR, 15, 0),
+    "body-bold": (_SEMIBOLD, 15, 0),
+    "mark": (_REGULAR, 14, 0),
+    "mark-bold": (_SEMIBOLD, 14, 0),
+    "tag": (_SEMIBOLD, 14, 0),
+    "small": (_REGULAR, 13, 0),
+    "small-bold": (_SEMIBOLD, 13, 0),
+    "engraved": (_SEMIBOLD, 13, 2.6),
+    "eyebrow": (_SEMIBOLD, 13, 1.6),
+    "unit": (_REGULAR, 26, 0),
+    "reading": (_MONO, 20, 0),
+    "reading-small": (_MONO, 15, 0),
+    "score": (_MONO, 16, 0),
+}
+
+
+@lru_cache(maxsize=96)
+def _font(file: str, size: int) -> pygame.font.Font:
+    if not pygame.font.get_init():
+        pygame.font.init()
+    return pygame.font.Font(str(assets_folder() / "fonts" / file), size)
+
+
+def _premultiplied(text: pygame.Surface) -> pygame.Surface:
+    """Rendered text with its alpha multiplied in.
+
+    Its rows are padded, which pygame 2.6.1's premul_alpha overlooks, so it is copied first. Nor can that take a surface
+    without width, which an empty line has.
+    """
+    copy = pygame.Surface((max(1, text.get_width()), text.get_height()), pygame.SRCALPHA)
+    copy.blit(text, (0, 0))
+    return copy.premul_alpha()
+
+
+def _drawn(text: str) -> str:
+    """The text without the one character that cannot be rendered, and that a file can hold."""
+    return text.replace("\0", "")
+
+
+@lru_cache(maxsize=1500)
+def _line(file: str, size: int, spacing: float, text: str, colour: Colour) -> pygame.Surface:
+    font = _font(file, size)
+    if spacing <= 0:
+        return _premultiplied(font.render(text, True, colour))
+    letters = [_premultiplied(font.render(letter, True, colour)) for letter in text]
+    width = sum(letter.get_width() for letter in letters) + round(spacing * max(0, len(letters) - 1))
+    out = pygame.Surface((max(1, width), font.get_linesize()), pygame.SRCALPHA)
+    x = 0.0
+    for letter in letters:
+        out.blit(letter, (round(x), 0), special_flags=pygame.BLEND_PREMULTIPLIED)
+        x += letter.get_width() + spacing
+    return out
+
+
+class Type:
+    """Type at one interface scale and theme."""
+
+    def __init__(self, theme: Theme, scale: float) -> None:
+        self.theme = theme
+        self.scale = scale
+
+    def pixels(self, role: str) -> int:
+        """Size of a role in device pixels."""
+        _, size, _ = ROLES[role]
+        return round(max(size * self.theme.type_scale, self.theme.least_type) * self.scale)
+
+    def line(self, text: str, role: str, colour: Colour) -> pygame.Surface:
+        """One line of text, premultiplied, kept for the next time."""
+        file, _, spacing = ROLES[role]
+        return _line(file, self.pixels(role), spacing * self.scale, _drawn(text), colour)
+
+    def width(self, text: str, role: str) -> int:
+        """Width of a line in device pixels."""
+        file, _, spacing = ROLES[role]
+        font = _font(file, self.pixels(role))
+        text = _drawn(text)
+        if spacing <= 0:
+            return font.size(text)[0]
+        return sum(font.size(letter)[0] for letter in text) + round(spacing * self.scale * max(0, len(text) - 1))
+
+    def height(self, role: str) -> int:
+        """Distance from the top of a line to its foot, in device pixels."""
+        return _font(ROLES[role][0], self.pixels(role)).get_linesize()
+
+    def wrap(self, text: str, role: str, width: float) -> tuple[str, ...]:
+        """Break text into lines no wider than `width` device pixels; a single word that is wider is cut short."""
+        lines: list[str] = []
+        for paragraph in text.split("\n"):
+            line = ""
+            for word in paragraph.split(" "):
+                trial = f"{line} {word}" if line else word
+                if self.width(trial, role) <= width:
+                    line = trial
+                    continue
+                if line:
+                    lines.append(line)
+                line = self.fit(word, role, width)
+            lines.append(line)
+        return tuple(lines)
+
+    def fit(self, text: str, role: str, width: float) -> str:
+        """The text, or as much of it as fits into `width` device pixels with an ellipsis after it."""
+        if self.width(text, role) <= width:
+            return text
+        while text and self.width(text + "…", role) > width:
+            text = text[:-1]
+        return text.rstrip() + "…"

@@ -1,0 +1,433 @@
+"""From pointer and keys to acts: what a click, a drag or a key means on the bench.
+
+`Gestures` keeps the view (what is in hand, what is chosen) and gives back acts for the session and a command for the
+window ("jobs", "keys", "test"). It draws nothing and knows no clock.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import NamedTuple
+
+import pygame
+
+from sim.bench.edits import RemoveWire
+from sim.game import controls
+from sim.game.draw import throttle as throttles
+from sim.game.draw.ink import Point
+from sim.game.handles import nearest_spot, probe_tip, stand_near
+from sim.game.hit import Area, focus_order, middle_of, nearest_metal, nearest_towards, under
+from sim.game.side import box_of, levers
+from sim.game.stage import Stage
+from sim.game.viewstate import Hand, Target, ViewState
+from sim.session.acts import Act, Dial, Direction, Do, Drive, Nudge, Probe, Put, Redo, Throw, Undo
+from sim.session.snapshot import Snapshot
+
+__all__ = ["Gestures", "Outcome"]
+
+_DRAG_PX = 6.0
+_SNAP_PX = 15.0
+_NUDGE_MM = 5.0
+_THROTTLE_STEP = 0.05
+
+
+class Outcome(NamedTuple):
+    """What a gesture came to: acts for the session, and a command for the window ("" for none)."""
+
+    acts: tuple[Act, ...] = ()
+    command: str = ""
+
+
+NOTHING = Outcome()
+
+
+class Gestures:
+    """The hands on the bench. `view` is what the picture shows of them."""
+
+    def __init__(self, view: ViewState) -> None:
+        self.view = view
+        self._pressed: Point | None = None
+        self._at_press: Target | None = None
+
+    def _show(self, **changes: object) -> None:
+        self.view = replace(self.view, **changes)  # type: ignore[arg-type]
+
+    def handle(self, event: pygame.event.Event, stage: Stage, snapshot: Snapshot) -> Outcome:
+        """Take one event."""
+        if event.type == pygame.MOUSEMOTION:
+            return self._motion(event.pos, stage, snapshot)
+        if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
+            return self._press(event.pos, stage, snapshot)
+        if event.type == pygame.MOUSEBUTTONUP and event.button == 1:
+            return self._release(event.pos, stage, snapshot)
+        if event.type == pygame.MOUSEBUTTONDOWN and event.button == 3:
+            self._let_go()
+            return NOTHING
+        if event.type == pygame.MOUSEWHEEL:
+            return self._wheel(event.y, snapshot)
+        if event.type == pygame.KEYDOWN:
+            return self._key(event, stage, snapshot)
+        return NOTHING
+
+    def refresh(self, stage: Stage, snapshot: Snapshot) -> None:
+        """Drop what the bench no longer has: a slip of a wire that is gone, a focus on what went away."""
+        if self.view.menu_wire is not None and self.view.menu_wire >= len(snapshot.bench.wires):
+            self._show(menu_wire=None)
+        if self.view.focus is not None and all(
+            area.target != self.view.focus for area in focus_order(stage, snapshot, self.view)
+        ):
+            self._show(focus=None)
+        if (
+            self.view.hover is not None
+            and self.view.hover.kind == "wire"
+            and int(self.view.hover.name) >= len(snapshot.bench.wires)
+        ):
+            self._show(hover=None)
+
+    # The pointer
+
+    def _motion(self, pos: tuple[int, int], stage: Stage, snapshot: Snapshot) -> Outcome:
+        point = (float(pos[0]), float(pos[1]))
+        self._show(pointer=point)
+        hand = self.view.hand
+        pressed = self._pressed
+        if (
+            hand is None
+            and pressed is not None
+            and self._at_press is not None
+            and math.dist(point, pressed) >= _DRAG_PX * stage.unit
+        ):
+            self._take(self._at_press, point, stage, snapshot, dragging=True)
+            hand = self.view.hand
+        if hand is None:
+            self._show(hover=under(stage, snapshot, self.view, point))
+            return NOTHING
+        if hand.what == "slider":
+            return self._slide(point, stage, snapshot)
+        self._carry(hand, point, stage, snapshot)
+        return NOTHING
+
+    def _carry(self, hand: Hand, point: Point, stage: Stage, snapshot: Snapshot) -> None:
+        """Move what is in hand; wires and tips snap to metal."""
+        hover = None
+        at = point
+        if hand.what == "wire":
+            hover = under(stage, snapshot, self.view, point)
+            if hover is not None and hover.kind == "terminal" and hover.name != hand.name:
+                spot = nearest_spot(stage, hover.name, point)
+                at = (spot.x, spot.y) if spot.fixture == "tab" else (spot.probe_x, spot.probe_y)
+            else:
+                hover = None
+        elif hand.what == "probe":
+            metal = nearest_metal(stage, point, _SNAP_PX * stage.unit)
+            if metal is not None:
+                hover, at = Target("terminal" if not metal[2] else "rail", metal[0]), metal[1]
+        elif hand.what == "vehicle":
+            train = next((train for train in snapshot.trains if train.id == hand.name), None)
+            stand = stand_near(stage, snapshot, train, point) if train is not None else None
+            self._show(ghost=None if stand is None else (hand.name, stand.axles))
+        self._show(hand=hand._replace(at=at), hover=hover)
+
+    def _press(self, pos: tuple[int, int], stage: Stage, snapshot: Snapshot) -> Outcome:
+        point = (float(pos[0]), float(pos[1]))
+        self._show(pointer=point, focus=None)
+        hand = self.view.hand
+        if hand is not None and not hand.dragging:
+            return self._drop(hand, point, stage, snapshot)
+        target = under(stage, snapshot, self.view, point)
+        self._pressed, self._at_press = point, target
+        if target is not None and target.kind in {"slider", "slot"}:
+            self._show(hand=Hand("slider", target.name, point, True))
+            return self._slide(point, stage, snapshot)
+        return NOTHING
+
+    def _release(self, pos: tuple[int, int], stage: Stage, snapshot: Snapshot) -> Outcome:
+        point = (float(pos[0]), float(pos[1]))
+        pressed, at_press = self._pressed, self._at_press
+        self._pressed = self._at_press = None
+        hand = self.view.hand
+        if hand is not None and hand.what == "slider":
+            self._show(hand=None)
+            return NOTHING
+        if hand is not None and hand.dragging:
+            return self._drop(hand, point, stage, snapshot)
+        if pressed is None or hand is not None:
+            return NOTHING
+        target = under(stage, snapshot, self.view, point)
+        if target is not None and target == at_press:
+            return self._act(target, point, stage, snapshot)
+        if target is None:
+            self._show(menu_wire=None)
+        return NOTHING
+
+    def _take(self, target: Target, point: Point, stage: Stage, snapshot: Snapshot, *, dragging: bool) -> None:
+        """Take something in hand."""
+        if target.kind == "terminal":
+            self._show(hand=Hand("wire", target.name, point, dragging), menu_wire=None)
+        elif target.kind == "probe":
+            self._show(hand=Hand("probe", target.name, point, dragging), menu_wire=None)
+        elif target.kind == "vehicle":
+            self._show(hand=Hand("vehicle", target.name, point, dragging), menu_wire=None)
+        else:
+            return
+        hand = self.view.hand
+        if hand is not None:
+            self._carry(hand, point, stage, snapshot)
+
+    def _let_go(self) -> None:
+        self._show(hand=None, ghost=None, menu_wire=None, hover=None)
+        self._pressed = self._at_press = None
+
+    def _drop(self, hand: Hand, point: Point, stage: Stage, snapshot: Snapshot) -> Outcome:
+        """Let go of what is in hand at a place."""
+        self._carry(hand, point, stage, snapshot)
+        hover = self.view.hover
+        self._show(hand=None, hover=None, ghost=None)
+        if hand.what == "wire":
+            if hover is not None and hover.kind == "terminal":
+                return Outcome(controls.make_wire(snapshot, hand.name, hover.name))
+            back = under(stage, snapshot, self.view, point)
+            if hand.dragging and back is not None and back == Target("terminal", hand.name):
+                self._show(
+                    hand=hand._replace(dragging=False)
+                )  # pressed and let go on the same screw: carry on with clicks
+            return NOTHING
+        if hand.what == "probe":
+            metal = nearest_metal(stage, point, _SNAP_PX * stage.unit)
+            terminal = metal[0] if metal is not None else None
+            mm = stage.world.to_bench(metal[1]) if metal is not None and metal[2] else None
+            return self._probe(hand.name, terminal, mm, snapshot)
+        if hand.what == "vehicle":
+            train = next((train for train in snapshot.trains if train.id == hand.name), None)
+            stand = stand_near(stage, snapshot, train, point) if train is not None else None
+            if stand is not None:
+                return Outcome((Put(hand.name, stand.end, stand.mm),))
+        return NOTHING
+
+    def _probe(self, name: str, terminal: str | None, mm: Point | None, snapshot: Snapshot) -> Outcome:
+        red, black = snapshot.meter.red, snapshot.meter.black
+        if name == "red":
+            red = terminal
+            self._show(red_mm=mm)
+        else:
+            black = terminal
+            self._show(black_mm=mm)
+        acts: list[Act] = [Probe(red, black)]
+        if snapshot.meter.dial == "off" and red is not None and black is not None:
+            acts.insert(0, Dial("buzzer"))
+        return Outcome(tuple(acts))
+
+    def _slide(self, point: Point, stage: Stage, snapshot: Snapshot) -> Outcome:
+        hand = self.view.hand
+        if hand is None:
+            return NOTHING
+        slot = throttles.slider_rect(box_of(stage.rooms.throttle), stage.unit)
+        share = min(1.0, max(0.0, (point[0] - slot.x) / slot.width))
+        self._show(hand=hand._replace(at=point))
+        return Outcome((Drive(hand.name, round(share, 2)),))
+
+    def _wheel(self, turns: int, snapshot: Snapshot) -> Outcome:
+        hover = self.view.hover
+        if hover is None or not turns:
+            return NOTHING
+        if hover.kind in {"dial", "knob"}:
+            return Outcome(controls.turn_dial(snapshot, -1 if turns > 0 else 1))
+        if hover.kind in {"slider", "slot"}:
+            return Outcome(controls.drive_by(snapshot, self.view, _THROTTLE_STEP if turns > 0 else -_THROTTLE_STEP))
+        return NOTHING
+
+    # What a click, or Enter, does
+
+    def _act(self, target: Target, point: Point, stage: Stage, snapshot: Snapshot) -> Outcome:
+        kind, name = target
+        if kind != "menu" and kind != "paper":
+            self._show(menu_wire=None)
+        if kind in {"terminal", "probe"}:
+            at = point
+            if kind == "probe":
+                at = probe_tip(stage, snapshot, self.view, name)
+            self._take(target, at, stage, snapshot, dragging=False)
+        elif kind == "wire":
+            self._show(menu_wire=int(name), hover=None)
+        elif kind == "menu":
+            index = self.view.menu_wire
+            self._show(menu_wire=None)
+            return Outcome(controls.wire_slip(snapshot, index, name))
+        elif kind == "place":
+            return Outcome(controls.change_place(stage, name))
+        elif kind in {"blade", "lever"}:
+            number = next((k for k, lever in enumerate(levers(stage, snapshot)) if lever.piece == name), 0)
+            self._show(lever=number)
+            return Outcome((Throw(name),))
+        elif kind == "dial":
+            return Outcome((Dial(next(dial for dial in controls.DIALS if dial == name)),))
+        elif kind == "knob":
+            return Outcome(controls.turn_dial(snapshot, 1))
+        elif kind == "motor":
+            return Outcome(controls.turn_motor(name))
+        elif kind == "rocker":
+            return Outcome(controls.rocker(snapshot, self.view))
+        elif kind == "plug":
+            return Outcome(controls.plug(snapshot))
+        elif kind == "direction":
+            train = controls.driven(snapshot, self.view)
+            return Outcome((Direction(train.id, int(name)),)) if train else NOTHING
+        elif kind == "fold":
+            if name == "slip":
+                self._show(slip=not self.view.slip)
+            else:
+                self._show(folded=not self.view.folded)
+        elif kind == "predict":
+            return Outcome(controls.predict(snapshot, self.view, name))
+        elif kind == "vehicle":
+            number = next((k for k, train in enumerate(snapshot.trains) if train.id == name), 0)
+            self._show(train=number)
+        elif kind in {"button", "top"}:
+            return self._button(name, snapshot)
+        return NOTHING
+
+    def _button(self, name: str, snapshot: Snapshot) -> Outcome:
+        if name == "undo":
+            return Outcome((Undo(),)) if snapshot.can_undo else NOTHING
+        if name == "redo":
+            return Outcome((Redo(),)) if snapshot.can_redo else NOTHING
+        if name == "next-frog":
+            self._show(frog=self.view.frog + 1)
+        elif name == "next-train" and snapshot.trains:
+            self._show(train=(self.view.train + 1) % len(snapshot.trains))
+        elif name == "next-supply" and snapshot.supplies:
+            self._show(supply=(self.view.supply + 1) % len(snapshot.supplies))
+        else:
+            return Outcome((), name)
+        return NOTHING
+
+    # Keys
+
+    def _key(self, event: pygame.event.Event, stage: Stage, snapshot: Snapshot) -> Outcome:
+        key, mod = event.key, getattr(event, "mod", 0)
+        if mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+            return self._with_ctrl(key, bool(mod & pygame.KMOD_SHIFT), snapshot)
+        if key == pygame.K_ESCAPE:
+            return self._escape()
+        if key == pygame.K_TAB:
+            self._move_focus(-1 if mod & pygame.KMOD_SHIFT else 1, stage, snapshot)
+            return NOTHING
+        if key in _ARROWS:
+            self._focus_towards(_ARROWS[key], stage, snapshot)
+            return NOTHING
+        if key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
+            return self._enter(stage, snapshot)
+        if key in (pygame.K_r, pygame.K_b) and self.view.focus is not None and self.view.focus.kind == "terminal":
+            return self._probe("red" if key == pygame.K_r else "black", self.view.focus.name, None, snapshot)
+        return self._plain_key(key, bool(mod & pygame.KMOD_SHIFT), stage, snapshot)
+
+    def _with_ctrl(self, key: int, shift: bool, snapshot: Snapshot) -> Outcome:
+        if key == pygame.K_z and not shift and snapshot.can_undo:
+            return Outcome((Undo(),))
+        if ((key == pygame.K_z and shift) or key == pygame.K_y) and snapshot.can_redo:
+            return Outcome((Redo(),))
+        return NOTHING
+
+    def _escape(self) -> Outcome:
+        view = self.view
+        if view.hand is not None or view.menu_wire is not None:
+            self._let_go()
+            return NOTHING
+        if view.focus is not None:
+            self._show(focus=None)
+            return NOTHING
+        return Outcome((), "back")
+
+    def _plain_key(self, key: int, shift: bool, stage: Stage, snapshot: Snapshot) -> Outcome:
+        train = controls.driven(snapshot, self.view)
+        if key == pygame.K_p:
+            return Outcome(controls.rocker(snapshot, self.view))
+        if key == pygame.K_u:
+            return Outcome(controls.plug(snapshot))
+        if key == pygame.K_m:
+            return Outcome(controls.turn_dial(snapshot, -1 if shift else 1))
+        if key == pygame.K_t:
+            return Outcome((), "test")
+        if key == pygame.K_j:
+            self._show(folded=not self.view.folded)
+        elif key == pygame.K_f:
+            self._show(slip=not self.view.slip)
+        elif key == pygame.K_BACKSPACE:
+            self._show(red_mm=None, black_mm=None)
+            return Outcome((Probe(None, None),))
+        elif key == pygame.K_DELETE and self.view.focus is not None and self.view.focus.kind == "wire":
+            return Outcome((Do(RemoveWire(int(self.view.focus.name))),))
+        elif train is not None and key in (pygame.K_n, pygame.K_PERIOD, pygame.K_COMMA):
+            back = shift or key == pygame.K_COMMA
+            return Outcome((Nudge(train.id, -_NUDGE_MM if back else _NUDGE_MM),))
+        elif train is not None and key == pygame.K_d:
+            return Outcome((Direction(train.id, -train.direction),))
+        elif key in (pygame.K_PAGEUP, pygame.K_PLUS, pygame.K_KP_PLUS, pygame.K_EQUALS):
+            return Outcome(controls.drive_by(snapshot, self.view, _THROTTLE_STEP))
+        elif key in (pygame.K_PAGEDOWN, pygame.K_MINUS, pygame.K_KP_MINUS):
+            return Outcome(controls.drive_by(snapshot, self.view, -_THROTTLE_STEP))
+        elif key == pygame.K_0:
+            return Outcome((Drive(train.id, 0.0),)) if train is not None else NOTHING
+        elif pygame.K_1 <= key <= pygame.K_9:
+            every = levers(stage, snapshot)
+            number = key - pygame.K_1
+            if number < len(every):
+                self._show(lever=number)
+                return Outcome((Throw(every[number].piece),))
+        return NOTHING
+
+    # The keyboard's focus
+
+    def _area(self, stage: Stage, snapshot: Snapshot) -> Area | None:
+        return next((area for area in focus_order(stage, snapshot, self.view) if area.target == self.view.focus), None)
+
+    def _move_focus(self, by: int, stage: Stage, snapshot: Snapshot) -> None:
+        order = focus_order(stage, snapshot, self.view)
+        if not order:
+            return
+        now = next((k for k, area in enumerate(order) if area.target == self.view.focus), None)
+        number = (0 if by > 0 else -1) if now is None else (now + by) % len(order)
+        self._focus_on(order[number], stage, snapshot)
+
+    def _focus_towards(self, way: tuple[int, int], stage: Stage, snapshot: Snapshot) -> None:
+        here = self._area(stage, snapshot)
+        if here is None:
+            self._move_focus(1, stage, snapshot)
+            return
+        there = nearest_towards(focus_order(stage, snapshot, self.view), here, way)
+        if there is not None:
+            self._focus_on(there, stage, snapshot)
+
+    def _focus_on(self, area: Area, stage: Stage, snapshot: Snapshot) -> None:
+        self._show(focus=area.target)
+        hand = self.view.hand
+        if hand is not None and hand.what in {"wire", "probe"} and area.target.kind == "terminal":
+            self._carry(hand, middle_of(area), stage, snapshot)
+
+    def _enter(self, stage: Stage, snapshot: Snapshot) -> Outcome:
+        area = self._area(stage, snapshot)
+        if area is None:
+            return NOTHING
+        hand = self.view.hand
+        if hand is not None and hand.what in {"wire", "probe"}:
+            if area.target.kind != "terminal":
+                self._let_go()
+                return NOTHING
+            if hand.what == "probe":
+                self._show(hand=None, hover=None)
+                return self._probe(hand.name, area.target.name, None, snapshot)
+            self._show(hand=None, hover=None)
+            if area.target.name == hand.name:
+                return NOTHING
+            return Outcome(controls.make_wire(snapshot, hand.name, area.target.name))
+        if area.target.kind in {"slider", "knob"}:
+            return (
+                Outcome(controls.drive_by(snapshot, self.view, _THROTTLE_STEP))
+                if area.target.kind == "slider"
+                else Outcome(controls.turn_dial(snapshot, 1))
+            )
+        return self._act(area.target, middle_of(area), stage, snapshot)
+
+
+_ARROWS = {pygame.K_LEFT: (-1, 0), pygame.K_RIGHT: (1, 0), pygame.K_UP: (0, -1), pygame.K_DOWN: (0, 1)}

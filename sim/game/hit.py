@@ -1,0 +1,355 @@
+"""What can be pointed at, and what is under the pointer.
+
+It asks the same functions that draw the picture where things lie.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import pygame
+
+from sim.game.cabling import plug_rect
+from sim.game.draw import meter as meters
+from sim.game.draw import sheet as sheets
+from sim.game.draw import slip as slips
+from sim.game.draw import supply as supplies
+from sim.game.draw import throttle as throttles
+from sim.game.draw.icons import top_items
+from sim.game.draw.ink import Point
+from sim.game.draw.marks import probe_tail
+from sim.game.draw.menu import wire_menu_places
+from sim.game.draw.vehicle import body_outline
+from sim.game.fonts import Type
+from sim.game.handles import menu_box, probe_angle, probe_tip
+from sim.game.rolling import train_bodies
+from sim.game.side import box_of, levers, page_of, slip_asked, slip_box, slip_wanted, top_row
+from sim.game.stage import Stage, section_of
+from sim.game.viewstate import Target, ViewState
+from sim.session.snapshot import Snapshot, TrainView
+
+__all__ = [
+    "Area",
+    "areas",
+    "focus_order",
+    "middle_of",
+    "nearest_metal",
+    "nearest_towards",
+    "stray_words",
+    "strayed",
+    "under",
+]
+
+
+@dataclass(frozen=True)
+class Area:
+    """Something that can be pointed at: what it is, its box, whether it is round, the line that it follows."""
+
+    target: Target
+    rect: pygame.Rect
+    round: bool = False
+    line: tuple[Point, ...] = field(default=(), repr=False)
+    reach: float = 0.0
+
+    def holds(self, point: Point) -> bool:
+        """Whether a point is on it."""
+        if self.line:
+            return (
+                self.rect.inflate(round(2 * self.reach), round(2 * self.reach)).collidepoint(point)
+                and _away(self.line, point) <= self.reach
+            )
+        if self.round:
+            return math.hypot(point[0] - self.rect.centerx, point[1] - self.rect.centery) <= self.rect.width / 2
+        return bool(self.rect.collidepoint(point))
+
+
+def _away(line: Sequence[Point], point: Point) -> float:
+    """Distance of a point from a polyline, px."""
+    rows = np.asarray(line, dtype=np.float64)
+    a, b = rows[:-1], rows[1:]
+    run = b - a
+    length = np.maximum(np.sum(run * run, axis=1), 1e-12)
+    share = np.clip(np.sum((np.array(point) - a) * run, axis=1) / length, 0, 1)[:, None]
+    return float(np.min(np.hypot(*(a + run * share - np.array(point)).T)))
+
+
+def _disc(target: Target, x: float, y: float, radius: float) -> Area:
+    return Area(target, pygame.Rect(round(x - radius), round(y - radius), round(2 * radius), round(2 * radius)), True)
+
+
+def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
+    """Everything that can be pointed at, in reading order: top rail, sheet, mat from the left, instruments."""
+    return [
+        *_top(stage, snapshot),
+        *_menu(stage, view),
+        *_sheet(stage, snapshot, view),
+        *_slip(stage, view),
+        *_terminals(stage),
+        *_places(stage),
+        *_blades(stage, snapshot),
+        *_motors(stage),
+        *_wires(stage),
+        *_vehicles(stage, snapshot),
+        *_probes(stage, snapshot, view),
+        *_panels(stage, snapshot, view),
+    ]
+
+
+def _top(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
+    row = top_row(snapshot)
+    for name, rect in sorted(
+        top_items(box_of(stage.rooms.top), stage.unit, Type(stage.theme, stage.unit), row).items(),
+        key=lambda pair: pair[1].x,
+    ):
+        yield Area(Target("top", name), rect)
+
+
+def _menu(stage: Stage, view: ViewState) -> Iterator[Area]:
+    if view.menu_wire is not None:
+        box = menu_box(stage, view)
+        for name, rect in wire_menu_places(box, stage.unit).items():
+            yield Area(Target("menu", name), rect)
+        yield Area(Target("paper", "menu"), pygame.Rect(box))
+
+
+def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
+    if view.folded and snapshot.fault is None:
+        yield Area(Target("fold", "sheet"), stage.rooms.folded)
+        return
+    page = page_of(stage, snapshot, view)
+    places = sheets.sheet_buttons(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page.test)
+    if page.test:
+        yield Area(Target("button", "test"), places["test"])
+    yield Area(Target("fold", "sheet"), places["fold"])
+    yield Area(Target("paper", "sheet"), stage.rooms.sheet)
+
+
+def _slip(stage: Stage, view: ViewState) -> Iterator[Area]:
+    if not slip_wanted(stage):
+        return
+    box = slip_box(stage, view)
+    if not view.slip:
+        yield Area(Target("fold", "slip"), pygame.Rect(box))
+        return
+    for name, rect in slips.slip_places(box, stage.unit, slip_asked(stage)).items():
+        if name == "close":
+            yield Area(Target("fold", "slip"), rect)
+        elif name == "next":
+            yield Area(Target("button", "next-frog"), rect)
+        else:
+            yield Area(Target("predict", name), rect)
+    yield Area(Target("paper", "slip"), pygame.Rect(box))
+
+
+def _terminals(stage: Stage) -> Iterator[Area]:
+    unit = stage.unit
+    rows = [
+        (spot.x if spot.fixture == "tab" else -1.0, name, spot)
+        for name, spots in stage.fixtures.spots.items()
+        for spot in spots
+    ]
+    for _, name, spot in sorted(rows, key=lambda row: row[0]):
+        target = Target("terminal", name)
+        if spot.fixture == "tab":
+            yield _disc(target, spot.x, spot.y, 10 * unit)
+            continue
+        yield _disc(target, spot.probe_x, spot.probe_y, spot.radius + 2 * unit)
+        block = next((place for place in stage.fixtures.blocks if place.motor == spot.fixture), None)
+        if block is not None:
+            yield _disc(target, spot.x, block.lower, spot.radius + 2 * unit)
+            foot = round(block.lower + spot.radius + unit)
+            yield Area(
+                target,
+                pygame.Rect(
+                    round(spot.x - 8 * unit), foot, round(16 * unit), round(block.face.bottom - foot + 4 * unit)
+                ),
+            )
+
+
+def _places(stage: Stage) -> Iterator[Area]:
+    half = max(7.0 * stage.unit, 2.6 * stage.world.scale)
+    for mark in stage.places:
+        if mark.place.kind == "gap" or stage.bench.level is None or stage.bench.level.allow.place(mark.place.name):
+            yield _disc(Target("place", mark.place.name), mark.x, mark.y, half)
+
+
+def _motors(stage: Stage) -> Iterator[Area]:
+    """The housing of every motor above its block: clicked to turn the motor round."""
+    for place in stage.fixtures.blocks:
+        lid = pygame.Rect(place.housing.x, place.housing.y, place.housing.width, place.face.y - place.housing.y)
+        yield Area(Target("motor", place.motor), lid)
+
+
+def _blades(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
+    for laid in stage.plan.laid:
+        for view in stage.views(laid.id, 1.0 if snapshot.travel.get(laid.id, 0.0) > 0.5 else 0.0):
+            if view.part == "blade":
+                rows = view.middle
+                line = tuple(stage.world.to_screen((x, y)) for x, y in rows[: max(2, len(rows) * 2 // 3)].tolist())
+                yield _along(Target("blade", laid.id), line, 7 * stage.unit)
+
+
+def _along(target: Target, line: tuple[Point, ...], reach: float) -> Area:
+    xs, ys = [p[0] for p in line], [p[1] for p in line]
+    rect = pygame.Rect(
+        math.floor(min(xs)),
+        math.floor(min(ys)),
+        max(1, math.ceil(max(xs) - min(xs))),
+        max(1, math.ceil(max(ys) - min(ys))),
+    )
+    return Area(target, rect, False, line, reach)
+
+
+def _wires(stage: Stage) -> Iterator[Area]:
+    for run, path in zip(stage.runs, stage.paths, strict=True):
+        yield _along(Target("wire", str(run.index)), path, 5 * stage.unit)
+
+
+def _vehicles(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
+    for train, rect in strayed(stage, snapshot):
+        yield Area(Target("vehicle", train.id), rect)
+    for train in snapshot.trains:
+        for body, bearing, (x, y) in train_bodies(stage, train):
+            front, back, half = body_outline(body)
+            c, s, px = math.cos(bearing), math.sin(bearing), stage.world.scale
+            line = tuple((x + along * c * px, y + along * s * px) for along in (front, (front + back) / 2, back))
+            yield _along(Target("vehicle", train.id), line, half * px)
+
+
+def strayed(stage: Stage, snapshot: Snapshot) -> list[tuple[TrainView, pygame.Rect]]:
+    """Trains that have run off the mat, and the label at its edge that stands for each."""
+    mat, unit = stage.rooms.mat, stage.unit
+    kind = Type(stage.theme, unit)
+    out = []
+    for train in snapshot.trains:
+        places = [stage.world.to_screen(axle[:2]) for vehicle in train.vehicles for axle in vehicle.axles]
+        if any(mat.collidepoint(place) for place in places):
+            continue
+        x, y = places[0]
+        width, height = round(kind.width(stray_words(train), "body") + 22 * unit), round(30 * unit)
+        left = mat.right - width - round(22 * unit) if x > mat.centerx else mat.x + round(22 * unit)
+        top = min(max(round(y - height / 2), mat.y + round(24 * unit)), mat.bottom - height - round(24 * unit))
+        out.append((train, pygame.Rect(left, top, width, height)))
+    return out
+
+
+def stray_words(train: TrainView) -> str:
+    """What is said of a train that has run off the mat."""
+    name = train.vehicles[0].name if train.vehicles else train.id
+    return f"{name}, run off the board: drag it back"
+
+
+def _probes(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
+    for name in ("red", "black"):
+        tip = probe_tip(stage, snapshot, view, name)
+        tail = probe_tail(tip, probe_angle(snapshot, view, name), stage.unit)
+        near = (tip[0] + (tail[0] - tip[0]) * 0.16, tip[1] + (tail[1] - tip[1]) * 0.16)
+        yield _along(Target("probe", name), (near, tail), 9 * stage.unit)
+
+
+def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
+    unit, rooms = stage.unit, stage.rooms
+    kind = Type(stage.theme, unit)
+    box = box_of(rooms.meter)
+    for name, rect in meters.knob_places(box, unit, kind).items():
+        yield Area(Target("dial", name), rect.inflate(round(6 * unit), round(4 * unit)))
+    yield _disc(Target("knob", "meter"), *meters.knob_centre(box, unit), 37 * unit)
+    box = box_of(rooms.supply)
+    yield Area(Target("rocker", "supply"), supplies.rocker_rect(box, unit))
+    if snapshot.supplies:
+        yield Area(Target("plug", "supply"), plug_rect(stage))
+    if len(snapshot.supplies) > 1:
+        yield Area(Target("button", "next-supply"), supplies.face_rect(box, unit))
+    box = box_of(rooms.throttle)
+    if snapshot.trains:
+        train = snapshot.trains[min(view.train, len(snapshot.trains) - 1)]
+        yield Area(Target("slider", train.id), throttles.knob_rect(box, unit, train.throttle))
+        slot = throttles.slider_rect(box, unit)
+        yield Area(Target("slot", train.id), slot.inflate(round(24 * unit), round(26 * unit)))
+        back, fore = throttles.direction_rects(box, unit)
+        yield Area(Target("direction", "-1"), back)
+        yield Area(Target("direction", "+1"), fore)
+        if len(snapshot.trains) > 1:
+            yield Area(Target("button", "next-train"), throttles.name_rect(box, unit))
+    every = levers(stage, snapshot)
+    for number, rect in throttles.lever_rects(box, unit, len(every), view.lever).items():
+        yield Area(Target("lever", every[number].piece), rect)
+
+
+_DEPTH = {
+    "menu": 0, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
+    "lever": 1, "plug": 2, "knob": 2, "slot": 2, "paper": 3, "probe": 4, "terminal": 5, "place": 5, 
+    "vehicle": 8, "blade": 7, "motor": 10, "wire": 9,
+}  # fmt: skip
+
+
+def under(stage: Stage, snapshot: Snapshot, view: ViewState, point: Point) -> Target | None:
+    """What is under a point, the uppermost first; None for plain mat, and for the rest of a sheet or slip."""
+    found = [area for area in areas(stage, snapshot, view) if area.holds(point)]
+    if not found:
+        return None
+    best = min(found, key=lambda area: (_DEPTH.get(area.target.kind, 9), _off_centre(area, point)))
+    return best.target
+
+
+def _off_centre(area: Area, point: Point) -> float:
+    """How far from the middle of a thing a point is, so that the nearer of two neighbours is meant."""
+    if area.line:
+        return _away(area.line, point)
+    return math.hypot(point[0] - area.rect.centerx, point[1] - area.rect.centery)
+
+
+def focus_order(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
+    """What Tab goes through, each thing once."""
+    seen: set[Target] = set()
+    out = []
+    for area in areas(stage, snapshot, view):
+        if area.target.kind in {"paper", "slot"} or area.target in seen:
+            continue
+        seen.add(area.target)
+        out.append(area)
+    return out
+
+
+def middle_of(area: Area) -> Point:
+    """A point on a thing that stands for it."""
+    if area.line:
+        return area.line[len(area.line) // 2]
+    return float(area.rect.centerx), float(area.rect.centery)
+
+
+def nearest_towards(order: Sequence[Area], here: Area, way: tuple[int, int]) -> Area | None:
+    """The nearest thing in a direction (x, y of -1, 0 or 1), what lies straight ahead before what lies aside."""
+    best: tuple[float, Area] | None = None
+    x, y = middle_of(here)
+    for area in order:
+        dx, dy = middle_of(area)[0] - x, middle_of(area)[1] - y
+        ahead, aside = dx * way[0] + dy * way[1], abs(dx * way[1]) + abs(dy * way[0])
+        if ahead <= 2 or area.target == here.target:
+            continue
+        cost = ahead + 2.4 * aside
+        if best is None or cost < best[0]:
+            best = (cost, area)
+    return best[1] if best is not None else None
+
+
+def nearest_metal(stage: Stage, point: Point, reach: float) -> tuple[str, Point, bool] | None:
+    """The metal within reach of a probe's tip: (terminal, where it rests px, whether that is on a rail)."""
+    best: tuple[float, str, Point, bool] | None = None
+    for name, spots in stage.fixtures.spots.items():
+        for spot in spots:
+            away = math.hypot(spot.probe_x - point[0], spot.probe_y - point[1])
+            if away <= max(reach, spot.radius) and (best is None or away < best[0]):
+                best = (away, name, (spot.probe_x, spot.probe_y), False)
+    if best is not None:
+        return best[1:]
+    for node, lines in stage.lines.items():
+        for line in lines:
+            away = _away([(x, y) for x, y in line.tolist()], point) if len(line) > 1 else math.inf
+            if away <= reach and (best is None or away < best[0]) and section_of(node) in stage.fixtures.spots:
+                k = int(np.argmin(np.hypot(line[:, 0] - point[0], line[:, 1] - point[1])))
+                best = (away, section_of(node), (float(line[k, 0]), float(line[k, 1])), True)
+    return best[1:] if best is not None else None

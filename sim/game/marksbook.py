@@ -1,0 +1,56 @@
+"""Where the window keeps marks: any book that knows the best of every level. The front door hands one in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Protocol
+
+__all__ = ["Forgetful", "Kept", "MarksBook"]
+
+
+class Kept(Protocol):
+    """What is kept of a level: marks out of 100, and whether it was ever passed."""
+
+    @property
+    def marks(self) -> int:
+        """The best so far."""
+        ...
+
+    @property
+    def passed(self) -> bool:
+        """Passed at least once."""
+        ...
+
+
+class MarksBook(Protocol):
+    """A book of marks. Both calls may raise ValueError with one plain line when the book cannot be read or written."""
+
+    def best(self) -> Mapping[str, Kept]:
+        """What is kept, by the level's name."""
+        ...
+
+    def keep(self, level: str, marks: int, passed: bool) -> None:
+        """Write down what was reached on a level; the best stays."""
+        ...
+
+
+class _Line:
+    def __init__(self, marks: int, passed: bool) -> None:
+        self.marks = marks
+        self.passed = passed
+
+
+class Forgetful:
+    """A book that lasts as long as the window."""
+
+    def __init__(self) -> None:
+        self._lines: dict[str, _Line] = {}
+
+    def best(self) -> Mapping[str, Kept]:
+        """What was kept so far."""
+        return self._lines
+
+    def keep(self, level: str, marks: int, passed: bool) -> None:
+        """Write it down."""
+        old = self._lines.get(level, _Line(0, False))
+        self._lines[level] = _Line(max(old.marks, marks), old.passed or passed)

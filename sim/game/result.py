@@ -1,0 +1,223 @@
+"""The verdict of the test of every route, put into the few lines and strips of the result sheet."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from sim.bench.model import Bench
+from sim.game.wording import setting_words
+from sim.proof.marks import Marks, score
+from sim.proof.verdict import Finding, Position, Verdict
+from sim.session.snapshot import Snapshot
+from sim.track.layout import Layout
+from sim.wiring.names import words
+
+__all__ = ["Note", "Result", "Strip", "Way", "result_of"]
+
+_TITLES = {
+    "short": "Short", "hot": "Hot", "short-while-throwing": "Short while throwing", "dead": "Dead place",
+    "weak": "Weak",
+        "blade-fed": "Fed by a touch alone", "points-against": "Against the points", "overloaded": "Overloaded",
+}  # fmt: skip
+_ON_STRIP = frozenset({"short", "hot", "dead", "weak", "overloaded"})
+
+
+@dataclass(frozen=True)
+class Strip:
+    """One vehicle's run of a path: its name and what was found where, as (kind, from mm, to mm, number of the note)."""
+
+    vehicle: str
+    found: tuple[tuple[str, float, float, int], ...]
+
+
+@dataclass(frozen=True)
+class Way:
+    """A path: its ends, its setting, its length, a strip for each vehicle, how it went, what lies where (mm)."""
+
+    piece: str
+    ends: tuple[str, str]
+    title: str
+    points: str
+    length_mm: float
+    strips: tuple[Strip, ...]
+    verdict: str
+    worst: str
+    marks: tuple[tuple[float, str], ...]
+
+
+@dataclass(frozen=True)
+class Note:
+    """A numbered sentence: what kind, whether it fails the test, its heading, its text, the finding it is made from."""
+
+    number: int
+    kind: str
+    fails: bool
+    heading: str
+    text: str
+    finding: Finding | None
+
+
+@dataclass(frozen=True, eq=False)
+class Result:
+    """Everything on the result sheet."""
+
+    passed: bool
+    eyebrow: str
+    heading: str
+    summary: str
+    marks: Marks | None
+    ways: tuple[Way, ...]
+    notes: tuple[Note, ...]
+    teaches: str
+    reached: tuple[str, ...]
+    positions: tuple[Position, ...]
+
+    def feeds(self, points: Mapping[str, str]) -> Mapping[str, str] | None:
+        """The side of every rail with the points set so; None for a setting that was not looked at."""
+        return next((position.feeds for position in self.positions if dict(position.points) == dict(points)), None)
+
+
+def result_of(bench: Bench, verdict: Verdict, snapshot: Snapshot) -> Result:
+    """Put a verdict on paper; `snapshot` says how the bench was worked on."""
+    marks = None
+    reached: tuple[str, ...] = ()
+    if bench.level is not None:
+        marks = score(bench, verdict, foreseen=snapshot.play.foreseen, checked=snapshot.play.checked)
+        reached = tuple(mark.name for mark in marks.parts if mark.reached == mark.of)
+    notes, numbers = _notes(bench, verdict, marks)
+    return Result(
+        verdict.passed,
+        bench.title or "Bench",
+        "Every route clean" if verdict.passed else "Not every route yet",
+        _summary(verdict),
+        marks,
+        _ways(bench, verdict, numbers),
+        notes,
+        bench.level.teaches if bench.level is not None and verdict.passed else "",
+        reached,
+        verdict.positions,
+    )
+
+
+def _key(finding: Finding) -> tuple[object, ...]:
+    """Findings that one sentence can stand for: of one kind, in one setting, on one path."""
+    return finding.kind, finding.when, tuple(finding.points.items()), finding.path
+
+
+def _notes(
+    bench: Bench, verdict: Verdict, marks: Marks | None
+) -> tuple[tuple[Note, ...], Mapping[tuple[object, ...], int]]:
+    groups: dict[tuple[object, ...], list[Finding]] = defaultdict(list)
+    for finding in verdict.findings:
+        groups[_key(finding)].append(finding)
+    notes: list[Note] = []
+    numbers: dict[tuple[object, ...], int] = {}
+    paths = {path: k for k, path in enumerate(dict.fromkeys(route.path for route in verdict.routes))}
+    order = sorted(groups.items(), key=lambda row: (not row[1][0].fails, paths.get(row[1][0].path or ("", ""), -1)))
+    for key, found in order:
+        first = min(found, key=lambda f: f.from_mm if f.from_mm is not None else -1e9)
+        number = len(notes) + 1
+        numbers[key] = number
+        heading = _TITLES[first.kind]
+        if first.from_mm is not None and first.to_mm is not None and first.kind != "points-against":
+            heading += f", {first.from_mm:.0f} to {first.to_mm:.0f}\u00a0mm"
+        text = first.text.split(" Its way:")[0]
+        others = len({finding.vehicle for finding in found} - {first.vehicle})
+        if others:
+            text += f" {others} more vehicle{'s' if others > 1 else ''} alike."
+        notes.append(Note(number, first.kind, first.fails, heading, text, first))
+    for index in marks.idle if marks is not None else ():
+        a, b = (words(bench, end) or end for end in bench.wires[index].ends)
+        notes.append(Note(len(notes) + 1, "tidy", False, "Tidy", f"one wire does nothing: {a} to {b}.", None))
+    return tuple(notes), numbers
+
+
+def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[tuple[object, ...], int]) -> tuple[Way, ...]:
+    layout = Layout(bench)
+    order: dict[tuple[str, str], list[str]] = defaultdict(list)
+    facts = {}
+    for route in verdict.routes:
+        if route.vehicle not in order[route.path]:
+            order[route.path].append(route.vehicle)
+        facts[route.path] = (route.points, route.length_mm)
+    ways = []
+    for path, vehicles in order.items():
+        points, length = facts[path]
+        strips = []
+        worst: set[str] = set()
+        for vehicle in vehicles:
+            found = tuple(
+                (f.kind, f.from_mm, f.to_mm, numbers.get(_key(f), 0))
+                for f in verdict.findings
+                if f.path == path
+                and f.vehicle == vehicle
+                and f.kind in _ON_STRIP
+                and f.from_mm is not None
+                and f.to_mm is not None
+            )
+            worst |= {kind for kind, _, _, _ in found}
+            strips.append(Strip(vehicle, found))
+        if any(f.path is None and f.fails and dict(f.points) == dict(points) for f in verdict.findings):
+            worst.add("short")
+        piece, first = path[0].rsplit(".", 1)
+        last = path[1].rsplit(".", 1)[1]
+        title = f"{first.capitalize()} to {last}" if first != "a" else "End to end"
+        words_, rank = _how(worst)
+        ways.append(
+            Way(
+                piece,
+                (first, last),
+                title,
+                setting_words(points),
+                length,
+                tuple(strips),
+                words_,
+                rank,
+                _gaps(layout, piece, (first, last)),
+            )
+        )
+    return tuple(ways)
+
+
+def _gaps(layout: Layout, piece: str, ends: tuple[str, str]) -> tuple[tuple[float, str], ...]:
+    """Where along a path its gaps lie, mm, and what they are called."""
+    geometry = layout.geometry(piece)
+    number = next(k for k, path in enumerate(geometry.paths) if path.ends == ends)
+    out = []
+    for key, words_ in (("gap.closure.", "closure gaps"), ("gap.exit.", "exit gaps")):
+        stations = [mark.stations[number] for name, mark in geometry.marks.places.items() if name.startswith(key)]
+        known = [station for station in stations if station is not None]
+        if known:
+            out.append((sum(known) / len(known), words_))
+    return tuple(out)
+
+
+def _how(worst: set[str]) -> tuple[str, str]:
+    """How a path went, in words, and as "clean", or "fails"."""
+    if worst & {"short", "hot"}:
+        return "short" if "short" in worst else "hot", "fails"
+    if "dead" in worst:
+        return "dead place", "fails"
+    if worst:
+        return "clean, one weak place", "advice"
+    return "clean", "clean"
+
+
+def _summary(verdict: Verdict) -> str:
+    count = len(verdict.routes)
+    if verdict.passed:
+        weak = sum(finding.kind == "weak" for finding in verdict.findings)
+        tail = "" if not weak else ", one weak" if weak == 1 else f", {weak} weak"
+        return f"{count} runs, both directions: no short, no dead place{tail}."
+    bad = sum(not route.safe for route in verdict.routes)
+    dead = sum(not route.live for route in verdict.routes)
+    parts = []
+    if bad:
+        parts.append(f"{bad} short")
+    if dead:
+        parts.append(f"{dead} with a dead place")
+    if not parts:
+        return "The routes are clean, but not the throw between them."
+    return f"Of {count} runs, both directions: {', '.join(parts)}."

@@ -1,0 +1,59 @@
+"""The whole picture of a running bench: a pure function of stage, snapshot and view, as a list of sprites."""
+
+from __future__ import annotations
+
+from sim.bench.terminals import terminals
+from sim.game import overlay, side
+from sim.game.board import board
+from sim.game.draw import menu
+from sim.game.draw.ink import Sprite
+from sim.game.flow import arrows
+from sim.game.glow import shorted
+from sim.game.handles import menu_box
+from sim.game.hit import focus_order
+from sim.game.rolling import trains
+from sim.game.stage import Stage
+from sim.game.viewstate import ViewState
+from sim.session.snapshot import Snapshot
+
+__all__ = ["legal_ends", "picture"]
+
+
+def legal_ends(snapshot: Snapshot, view: ViewState) -> frozenset[str]:
+    """Every terminal at which the wire in hand can end; empty when none is in hand."""
+    hand = view.hand
+    if hand is None or hand.what != "wire":
+        return frozenset()
+    return frozenset(terminals(snapshot.bench)) - {hand.name}
+
+
+def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
+    """All sprites from the ground up."""
+    held = view.hand.name if view.hand is not None and view.hand.what == "vehicle" else None
+    fault = snapshot.fault
+    if fault is not None and fault.loop:
+        out = shorted(stage, snapshot, held, fault.loop, fault.amps)
+    else:
+        out = board(stage, snapshot)
+        out += arrows(stage, snapshot)
+        out += trains(stage, snapshot, held)
+    out += overlay.strays(stage, snapshot, held)
+    out += overlay.probes(stage, snapshot, view)
+    out.append(side.top(stage, snapshot, view))
+    out += side.panels(stage, snapshot, view)
+    out += side.slip_sprites(stage, snapshot, view)
+    out += side.sheet_sprites(stage, snapshot, view)
+    out += overlay.hand_sprites(stage, snapshot, view)
+    out += overlay.rings(stage, view, legal_ends(snapshot, view))
+    if view.menu_wire is not None and view.menu_wire < len(stage.bench.wires):
+        wire = stage.bench.wires[view.menu_wire]
+        title = overlay.wire_words(stage.bench, wire)[0]
+        out.append(menu.wire_menu(menu_box(stage, view), stage.unit, stage.theme, title, wire.colour or ""))
+    if view.focus is not None:
+        area = next((area for area in focus_order(stage, snapshot, view) if area.target == view.focus), None)
+        if area is not None:
+            out.append(overlay.focus_ring(stage, area))
+    note = overlay.note_for(stage, snapshot, view)
+    if note is not None:
+        out.append(overlay.note_sprite(stage, note))
+    return out

@@ -1,0 +1,1 @@
+"""The pages of the window: the list of jobs, the bench, the keys."""

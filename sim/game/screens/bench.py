@@ -1,0 +1,194 @@
+"""The bench: a running session, the hands on it, and the test of every route."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator
+
+import pygame
+
+from sim.bench.model import Bench
+from sim.game.draw.ink import Sprite
+from sim.game.gestures import Gestures
+from sim.game.result import Result, result_of
+from sim.game.scene import picture
+from sim.game.screens import paging
+from sim.game.side import needle_target
+from sim.game.stage import Stage, Stages
+from sim.game.theme import Theme
+from sim.game.view import Rooms
+from sim.game.viewstate import ViewState
+from sim.proof.prove import steps
+from sim.proof.verdict import Verdict
+from sim.session.acts import Act, Test
+from sim.session.hands import ActRefused
+from sim.session.session import Session
+from sim.session.snapshot import Snapshot
+
+__all__ = ["BenchScreen"]
+
+_MOST_STEPS = 10  # of the session in one frame; a slow frame slows the bench down, never makes it jump
+_SETTLE_S = 0.6
+_SLAM_S = 0.5
+_STOP_DEGREES = 24.0
+
+
+class BenchScreen:
+    """One bench on the mat. `view` and `snapshot` are what the picture is drawn from."""
+
+    def __init__(
+        self, bench: Bench, chapter: str = "", job: str = "", following: str | None = None, name: str = ""
+    ) -> None:
+        """`name`: the level's, if it is one; `following`: that of the next job, offered after a pass."""
+        self.session = Session(bench)
+        self.snapshot: Snapshot = self.session.snapshot()
+        self.gestures = Gestures(ViewState(chapter=chapter, job=job))
+        self.result: Result | None = None
+        self.following = following
+        self.name = name
+        self._finished: tuple[int, bool] | None = None
+        self._stages = Stages()
+        self._pending: list[Act] = []
+        self._owed = 0.0
+        self._still = 0.0
+        self._since_fault: float | None = None
+        self._test: Iterator[float | Verdict] | None = None
+
+    @property
+    def view(self) -> ViewState:
+        """What the picture shows beside the bench."""
+        return self.gestures.view
+
+    def stage(self, rooms: Rooms, theme: Theme) -> Stage:
+        """The bench as it is laid out in this window."""
+        return self._stages.of(self.snapshot.bench, rooms, theme)
+
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+        """Take an event."""
+        stage = self.stage(rooms, theme)
+        if self.result is not None:
+            command = paging.handle_result(self, event, stage)
+            return self._command(command)
+        outcome = self.gestures.handle(event, stage, self.snapshot)
+        if outcome.acts:
+            self.act(*outcome.acts)
+        return self._command(outcome.command)
+
+    def act(self, *acts: Act) -> None:
+        """Do something at once: the smallest step of time passes with it."""
+        for act in acts:
+            try:
+                self.snapshot = self.session.step(Session.DT, (act,))
+            except ActRefused:
+                self.snapshot = self.session.step(Session.DT)
+        self._still = 0.0
+
+    def _command(self, command: str) -> str:
+        if command == "test":
+            self.start_test()
+            return ""
+        if command == "back-to-bench":
+            self.result = None
+            self._show(focus=None, chosen=None)
+            return ""
+        if command == "next":
+            return f"open {self.following}" if self.following else "jobs"
+        return "jobs" if command == "back" else command
+
+    def start_test(self) -> None:
+        """Begin the test of every route of the bench as it stands."""
+        if self._test is None:
+            self.act(Test())
+            self._test = steps(self.session.bench)
+            self._show(testing=0.0, folded=False, menu_wire=None, hand=None)
+
+    def _show(self, **changes: object) -> None:
+        self.gestures.view = dataclasses.replace(self.gestures.view, **changes)  # type: ignore[arg-type]
+
+    def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
+        """Let time pass: the session, the running test, the needle."""
+        if not self._resting:
+            self._owed = min(self._owed + seconds, _MOST_STEPS * Session.DT)
+            count = int(self._owed / Session.DT + 1e-9)
+            if count:
+                before = self.snapshot
+                self.snapshot = self.session.step(count * Session.DT)
+                self._owed -= count * Session.DT
+                self._still = self._still + seconds if _alike(before, self.snapshot) else 0.0
+        self._turn_needle(seconds)
+        self._continue_test()
+        if self.result is None:
+            self.gestures.refresh(self.stage(rooms, theme), self.snapshot)
+
+    @property
+    def _resting(self) -> bool:
+        """Nothing has changed for a while and nothing waits for its time: the session need not run."""
+        waits = any(
+            supply.tripped and model.retry_seconds > 0
+            for supply, model in zip(self.snapshot.supplies, self.snapshot.bench.supplies, strict=True)
+        )
+        return self._still > _SETTLE_S and not waits
+
+    def _turn_needle(self, seconds: float) -> None:
+        if self.snapshot.fault is None:
+            self._since_fault = None
+        else:
+            self._since_fault = 0.0 if self._since_fault is None else self._since_fault + seconds
+        target = needle_target(self.snapshot.bench, self.snapshot, self.view)
+        slam = self._since_fault is not None and self._since_fault < _SLAM_S
+        if slam:
+            target = _STOP_DEGREES
+        gap = target - self.view.needle
+        if abs(gap) < 0.3:
+            if gap:
+                self._show(needle=target)
+            return
+        share = min(1.0, seconds * (26.0 if slam else 9.0))
+        self._show(needle=self.view.needle + gap * share)
+
+    def _continue_test(self) -> None:
+        if self._test is None:
+            return
+        step = next(self._test)
+        if not isinstance(step, Verdict):
+            self._show(testing=step)
+            return
+        self._test = None
+        self._show(testing=None, focus=None, hover=None, chosen=None)
+        self.result = result_of(self.session.bench, step, self.snapshot)
+        if self.result.marks is not None:
+            self._finished = (self.result.marks.total, step.passed)
+        self.session.judge(step, self.result.reached)
+        self.snapshot = self.session.snapshot()
+
+    def take_finished(self) -> tuple[int, bool] | None:
+        """Marks of a test that has just ended, and whether it passed; handed out once."""
+        finished, self._finished = self._finished, None
+        return finished
+
+    @property
+    def lively(self) -> bool:
+        """Whether something moves."""
+        needle = abs(needle_target(self.snapshot.bench, self.snapshot, self.view) - self.view.needle) > 0.3
+        slam = self._since_fault is not None and self._since_fault < _SLAM_S + 0.5
+        return not self._resting or self._test is not None or needle or slam
+
+    def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
+        """The picture."""
+        stage = self.stage(rooms, theme)
+        if self.result is not None:
+            return paging.result_picture(self, stage)
+        return picture(stage, self.snapshot, self.view)
+
+
+def _alike(a: Snapshot, b: Snapshot) -> bool:
+    """Whether two moments look the same."""
+    return (
+        a.travel == b.travel
+        and a.trains == b.trains
+        and a.supplies == b.supplies
+        and a.meter == b.meter
+        and a.log == b.log
+        and a.fault is b.fault
+        and a.bench is b.bench
+    )

@@ -1,0 +1,205 @@
+"""The result sheet on the mat: where its strips lie over the track, what a click on it does, and its picture."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Protocol
+
+import numpy as np
+import pygame
+
+from sim.game import overlay, side
+from sim.game.board import board
+from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.panel import Box
+from sim.game.draw.result_sheet import Along, result_buttons, result_notes, result_sheet
+from sim.game.draw.vehicle import vehicle
+from sim.game.fonts import Type
+from sim.game.gestures import Gestures
+from sim.game.glow import shorted
+from sim.game.hit import Area
+from sim.game.result import Note, Result
+from sim.game.rolling import train_bodies, trains
+from sim.game.stage import Stage
+from sim.game.viewstate import Target, ViewState
+from sim.game.ways import Axles, Ways
+from sim.session.snapshot import Snapshot, TrainView, VehicleView
+from sim.train.fleet import tested
+
+__all__ = ["handle_result", "result_areas", "result_box", "result_picture"]
+
+
+class Shown(Protocol):
+    """A bench screen that shows a result."""
+
+    gestures: Gestures
+    snapshot: Snapshot
+    result: Result | None
+    following: str | None
+
+    @property
+    def view(self) -> ViewState:
+        """What the picture shows."""
+        ...
+
+
+def result_box(stage: Stage) -> Box:
+    """Where the result sheet lies: over the upper part of the mat, above the track."""
+    unit, mat = stage.unit, stage.rooms.mat
+    top = mat.y + round(16 * unit)
+    foot = min(stage.fixtures.track_top - 8 * unit, mat.y + 440 * unit)
+    return mat.x + round(16 * unit), top, mat.width - round(32 * unit), round(max(foot - top, 360 * unit))
+
+
+def along(stage: Stage, result: Result) -> Along:
+    """For each path the x of its two ends on the screen; paths that turn away or are short get the sheet's width."""
+    x, _, w, _ = result_box(stage)
+    left, right = x + 16 * stage.unit, x + w - 16 * stage.unit
+    out = []
+    for way in result.ways:
+        path = next(path for path in stage.plan.by_id[way.piece].geometry.paths if path.ends == way.ends)
+        number = stage.plan.by_id[way.piece].geometry.paths.index(path)
+        xs, _, _ = stage.plan.layout.pose(way.piece, number, np.array([0.0, way.length_mm]))
+        a, b = (stage.world.to_screen((float(mm), 0.0))[0] for mm in xs)
+        if abs(b - a) < 320 * stage.unit or min(a, b) < left - 24 * stage.unit or max(a, b) > right + 24 * stage.unit:
+            a, b = left, right
+        out.append((min(max(a, left), right), min(max(b, left), right)))
+    return tuple(out)
+
+
+def result_areas(screen: Shown, stage: Stage) -> list[Area]:
+    """What can be pointed at on the result sheet."""
+    if screen.result is None:
+        return []
+    box = result_box(stage)
+    kind = Type(stage.theme, stage.unit)
+    follows = screen.result.passed
+    out = [
+        Area(Target("finding", str(note.number)), rect)
+        for note, rect, _ in result_notes(box, stage.unit, kind, screen.result, follows)
+    ]
+    out += [Area(Target("button", name), rect) for name, rect in result_buttons(box, stage.unit, follows).items()]
+    return out
+
+
+def handle_result(screen: Shown, event: pygame.event.Event, stage: Stage) -> str:
+    """An event while the result lies on the mat: a command, or "" ."""
+    every = result_areas(screen, stage)
+    if event.type == pygame.MOUSEMOTION:
+        screen.gestures.view = replace(screen.view, pointer=(float(event.pos[0]), float(event.pos[1])), hover=None)
+    if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
+        hit = next((area.target for area in every if area.holds(event.pos)), None)
+        screen.gestures.view = replace(screen.view, focus=None)
+        return _act(screen, hit)
+    if event.type == pygame.KEYDOWN:
+        return _key(screen, event, every)
+    return ""
+
+
+def _key(screen: Shown, event: pygame.event.Event, every: list[Area]) -> str:
+    if event.key == pygame.K_ESCAPE:
+        return "back-to-bench"
+    if event.key in (pygame.K_TAB, pygame.K_DOWN, pygame.K_UP) and every:
+        back = event.key == pygame.K_UP or bool(getattr(event, "mod", 0) & pygame.KMOD_SHIFT)
+        now = next((k for k, area in enumerate(every) if area.target == screen.view.focus), None)
+        number = (len(every) - 1 if back else 0) if now is None else (now + (-1 if back else 1)) % len(every)
+        screen.gestures.view = replace(screen.view, focus=every[number].target)
+        return ""
+    if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
+        if screen.view.focus is None:
+            return "next" if screen.result is not None and screen.result.passed else "back-to-bench"
+        return _act(screen, screen.view.focus)
+    return ""
+
+
+def _act(screen: Shown, target: Target | None) -> str:
+    if target is None:
+        return ""
+    if target.kind == "finding":
+        number = int(target.name)
+        screen.gestures.view = replace(screen.view, chosen=None if screen.view.chosen == number else number)
+        return ""
+    return target.name
+
+
+def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
+    """The bench with the result sheet over it, and the chosen finding on the track."""
+    result, view = screen.result, screen.view
+    if result is None:
+        return []
+    note = next((note for note in result.notes if note.number == view.chosen), None)
+    out = _finding(stage, screen.snapshot, result, note)
+    out += overlay.probes(stage, screen.snapshot, view)
+    out.append(side.top(stage, screen.snapshot, view))
+    out += side.panels(stage, screen.snapshot, view)
+    box = result_box(stage)
+    out.append(
+        result_sheet(box, stage.unit, stage.theme, result, along(stage, result), view.chosen or 0, result.passed)
+    )
+    if view.focus is not None:
+        area = next((area for area in result_areas(screen, stage) if area.target == view.focus), None)
+        if area is not None:
+            out.append(overlay.focus_ring(stage, area))
+    return out
+
+
+def _finding(stage: Stage, snapshot: Snapshot, result: Result, note: Note | None) -> list[Sprite]:
+    """The track with a finding on it: the vehicle where it happens, the loop glowing."""
+    finding = note.finding if note is not None else None
+    if (
+        finding is None
+        or finding.path is None
+        or finding.vehicle is None
+        or finding.from_mm is None
+        or finding.to_mm is None
+    ):
+        return [*board(stage, snapshot), *([] if note is not None else trains(stage, snapshot))]
+    axles = _stands(
+        stage,
+        finding.path,
+        finding.vehicle,
+        min(finding.from_mm + 5.0, (finding.from_mm + finding.to_mm) / 2),
+        finding.direction != "backward",
+    )
+    travel = {piece: 1.0 if setting == "diverging" else 0.0 for piece, setting in finding.points.items()}
+    feeds = result.feeds(finding.points) or snapshot.feeds
+    moment = replace(snapshot, trains=(), travel={**snapshot.travel, **travel}, feeds=feeds, fault=None)
+    ghost = _ghost(stage, finding.vehicle, axles)
+    if not finding.loop:
+        return [*board(stage, moment), *ghost]
+    names = {
+        step.ref.split(":")[1] + ":" + step.ref.split(":")[2]
+        for step in finding.loop
+        if step.ref.startswith(("wheel:", "pickup:"))
+    }
+    ways = Ways(stage, moment, {name: axles for name in names}, moment.travel)
+    out = shorted(stage, moment, None, finding.loop, finding.amps or 0.0, ways)
+    return [*out[:2], *ghost, *out[2:]]
+
+
+def _stands(stage: Stage, path: tuple[str, str], name: str, lead_mm: float, forward: bool) -> Axles:
+    """Where the axles of a vehicle stand whose leading axle is at a place on a path."""
+    piece, first = path[0].rsplit(".", 1)
+    last = path[1].rsplit(".", 1)[1]
+    paths = stage.plan.by_id[piece].geometry.paths
+    number = next(k for k, each in enumerate(paths) if each.ends == (first, last))
+    scale = stage.plan.layout.scale(piece).name
+    model = next((each for each in tested(stage.bench, scale) if each.name == name), None)
+    offsets = np.array(model.axles_mm if model is not None else (0.0,))
+    stations = lead_mm - offsets if forward else lead_mm + offsets
+    x, y, heading = stage.plan.layout.pose(piece, number, stations)
+    turn = 0.0 if forward else np.pi
+    return tuple((float(a), float(b), float(c) + turn) for a, b, c in zip(x, y, heading, strict=True))
+
+
+def _ghost(stage: Stage, name: str, axles: Axles) -> list[Sprite]:
+    train = TrainView("", 0.0, 1, 0.0, 0.0, False, False, (VehicleView(name, axles, (), 0.0),))
+    out = []
+    for body, bearing, (x, y) in train_bodies(stage, train):
+        at: Point = (round(x), round(y))
+        out.append(
+            vehicle(body, round(bearing, 3), stage.world.scale, (0.0, 0.0), stage.unit, stage.theme, 3).moved(
+                int(at[0]), int(at[1])
+            )
+        )
+    return out

@@ -1,0 +1,34 @@
+"""What every page of the window can do."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+import pygame
+
+from sim.game.draw.ink import Sprite
+from sim.game.theme import Theme
+from sim.game.view import Rooms
+
+__all__ = ["Screen"]
+
+
+class Screen(Protocol):
+    """A page: it takes events, lets time pass, and says what is to be seen. It has no clock and no display."""
+
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+        """Take an event; gives a command for the window ("jobs", "keys", "open NAME", "quit"), or ""."""
+        ...
+
+    def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
+        """Let time pass."""
+        ...
+
+    def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
+        """The picture from the ground up."""
+        ...
+
+    @property
+    def lively(self) -> bool:
+        """Whether something moves, so that the next frame must come soon."""
+        ...

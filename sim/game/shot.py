@@ -1,0 +1,45 @@
+"""A bench as a picture, without a display: what the window would show of it before anything is touched."""
+
+from __future__ import annotations
+
+import io
+
+import pygame
+
+from sim.bench.model import Bench
+from sim.game.compositor import paint
+from sim.game.scene import picture
+from sim.game.stage import Stages
+from sim.game.theme import load_theme
+from sim.game.view import rooms
+from sim.game.viewstate import ViewState
+from sim.game.wording import chapter_words
+from sim.session.session import Session
+from sim.session.snapshot import Snapshot
+
+__all__ = ["draw", "png", "render"]
+
+
+def draw(
+    snapshot: Snapshot, view: ViewState, size: tuple[int, int], scale: float = 1.0, theme: str = "night"
+) -> pygame.Surface:
+    """The picture of a moment on a plain surface; no display is needed."""
+    look = load_theme(theme)
+    stage = Stages().of(snapshot.bench, rooms(size, scale), look)
+    surface = pygame.Surface(stage.rooms.size)
+    paint(surface, picture(stage, snapshot, view))
+    return surface
+
+
+def render(bench: Bench, size: tuple[int, int] = (1280, 800)) -> pygame.Surface:
+    """A bench as filed, at a size of at least 1024 x 720."""
+    snapshot = Session(bench).snapshot()
+    chapter = chapter_words(bench.level.chapter) if bench.level is not None else ""
+    return draw(snapshot, ViewState(chapter=chapter), size)
+
+
+def png(bench: Bench, size: tuple[int, int] = (1280, 800)) -> bytes:
+    """The picture of a bench as filed, as the bytes of a PNG file."""
+    file = io.BytesIO()
+    pygame.image.save(render(bench, size), file, "bench.png")
+    return file.getvalue()

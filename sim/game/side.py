@@ -1,0 +1,281 @@
+"""Instruments, job sheet, frog slip and top rail, as sprites: what they show is read off the snapshot here."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import pygame
+
+from sim.bench.model import Bench
+from sim.game.draw import meter as meters
+from sim.game.draw import sheet as sheets
+from sim.game.draw import slip as slips
+from sim.game.draw import supply as supplies
+from sim.game.draw import throttle as throttles
+from sim.game.draw.icons import TopItem, top_rail
+from sim.game.draw.ink import Pen, Sprite, lay, rounded
+from sim.game.draw.panel import Box, dim
+from sim.game.fonts import Type
+from sim.game.stage import Stage, slip_rect
+from sim.game.theme import Theme, mix
+from sim.game.viewstate import ViewState
+from sim.game.wording import GOALS, chapter_words, ohms_words, story_of
+from sim.session.frogs import frog_pieces
+from sim.session.snapshot import ReadingView, Snapshot, SupplyView
+
+__all__ = [
+    "TEST_WORDS",
+    "frog_table",
+    "levers",
+    "needle_target",
+    "page_of",
+    "panels",
+    "sheet_sprites",
+    "slip_box",
+    "slip_sprites",
+    "top",
+    "top_row",
+]
+
+TEST_WORDS = "Test every route"
+
+
+def box_of(rect: pygame.Rect) -> Box:
+    """A rectangle as a plain tuple."""
+    return rect.x, rect.y, rect.width, rect.height
+
+
+def top_row(snapshot: Snapshot) -> tuple[TopItem, ...]:
+    """The buttons of the top rail."""
+    return (
+        TopItem("jobs", "Jobs", "back", True),
+        TopItem("undo", "Undo", "undo", snapshot.can_undo),
+        TopItem("redo", "Redo", "redo", snapshot.can_redo),
+        TopItem("keys", "Keys", "F1", True),
+    )
+
+
+def top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Sprite:
+    """The rail along the top."""
+    title = view.chapter or stage.bench.title
+    return Sprite(top_rail(box_of(stage.rooms.top), stage.unit, stage.theme, top_row(snapshot), title, view.job), 0, 0)
+
+
+# Instruments
+
+
+def supply_now(snapshot: Snapshot, view: ViewState) -> SupplyView | None:
+    """The supply whose panel is shown."""
+    if not snapshot.supplies:
+        return None
+    tripped = [supply for supply in snapshot.supplies if supply.tripped]
+    return tripped[0] if tripped else snapshot.supplies[min(view.supply, len(snapshot.supplies) - 1)]
+
+
+def _face(bench: Bench, snapshot: Snapshot, view: ViewState) -> supplies.Face:
+    shown = supply_now(snapshot, view)
+    if shown is None:
+        return supplies.Face("none", 3.0, 0.0, "off", "no supply")
+    model = next(supply for supply in bench.supplies if supply.id == shown.id)
+    aside = f"{model.kind.upper()} {model.volts:g} V"
+    if len(snapshot.supplies) > 1:
+        aside = f"{shown.id} {aside}"
+    amps = round(abs(shown.amps), 2)
+    if shown.tripped:
+        flowed = snapshot.fault.amps if snapshot.fault is not None and snapshot.fault.supply == shown.id else amps
+        return supplies.Face(aside, model.trip_amps, round(flowed, 1), "open", "breaker open")
+    if not shown.plugged:
+        return supplies.Face(aside, model.trip_amps, amps, "on" if shown.on else "off", "unplugged")
+    return supplies.Face(aside, model.trip_amps, amps, "on" if shown.on else "off", f"opens at {model.trip_amps:g} A")
+
+
+def needle_target(bench: Bench, snapshot: Snapshot, view: ViewState) -> float:
+    """Where the ammeter's needle wants to be, degrees."""
+    shown = supply_now(snapshot, view)
+    if shown is None:
+        return 150.0
+    model = next(supply for supply in bench.supplies if supply.id == shown.id)
+    return supplies.needle_angle(abs(shown.amps), model.trip_amps)
+
+
+def levers(stage: Stage, snapshot: Snapshot) -> tuple[throttles.Lever, ...]:
+    """One lever for every piece with blades."""
+    out = []
+    for piece in stage.bench.tracks:
+        if piece.setting is not None:
+            travel = snapshot.travel.get(piece.id, 0.0)
+            out.append(
+                throttles.Lever(piece.id, "diverging" if travel >= 0.5 else "normal", piece.id in snapshot.throwing)
+            )
+    return tuple(out)
+
+
+def panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
+    """Meter, supply and throttle; in a short the first and the last are dimmed."""
+    unit, theme, rooms = stage.unit, stage.theme, stage.rooms
+    fault = snapshot.fault is not None
+    now = snapshot.meter
+    caution = "unplug the supply first" if now.caution else ""
+    parts = [
+        meters.meter(box_of(rooms.meter), unit, theme, now.dial, meters.shown(now.dial, now.value), now.beeps, caution)
+    ]
+    yield from (_dimmed(part) if fault else part for part in parts)
+    box = box_of(rooms.supply)
+    yield supplies.supply(box, unit, theme, _face(stage.bench, snapshot, view))
+    yield supplies.needle(box, unit, theme, round(view.needle * 2) / 2)
+    train = snapshot.trains[min(view.train, len(snapshot.trains) - 1)] if snapshot.trains else None
+    stand = throttles.Stand("", 0, 0, 1)
+    if train is not None:
+        name = next((vehicle.name for vehicle in train.vehicles), train.id)
+        stand = throttles.Stand(name, min(view.train, len(snapshot.trains) - 1), len(snapshot.trains), train.direction)
+    box = box_of(rooms.throttle)
+    share = round(train.throttle, 2) if train is not None else 0.0
+    parts = [
+        throttles.throttle(box, unit, theme, stand, levers(stage, snapshot), view.lever),
+        throttles.knob(box, unit, theme, share),
+    ]
+    yield from (_dimmed(part) if fault else part for part in parts)
+
+
+_DIMMED: dict[int, tuple[pygame.Surface, Sprite]] = {}
+
+
+def _dimmed(part: Sprite) -> Sprite:
+    kept = _DIMMED.get(id(part.surface))
+    if kept is None or kept[0] is not part.surface:
+        if len(_DIMMED) > 16:
+            _DIMMED.clear()
+        kept = (part.surface, dim(part, 0.42, 0.28))
+        _DIMMED[id(part.surface)] = kept
+    return kept[1]
+
+
+# The job sheet
+
+
+def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
+    """What stands on the job sheet now."""
+    bench = stage.bench
+    level = bench.level
+    goals = tuple(sheets.Goal(GOALS.get(goal.name, goal.words), goal.done) for goal in snapshot.goals)
+    able = view.testing is None
+    if snapshot.fault is not None:
+        story, hot = story_of(bench, snapshot.fault)
+        text = snapshot.fault.text
+        return sheets.Page(
+            bench.title,
+            "Short: breaker open",
+            text,
+            (),
+            (),
+            story,
+            hot,
+            "pencil-red",
+            "Reset: press the rocker on the supply.",
+            "",
+            False,
+        )
+    if level is None:
+        brief = "A bench of your own: wire it, drive it, measure it, and test every route."
+        return sheets.Page(
+            "bench", bench.title or "Bench", brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able
+        )
+    eyebrow = view.job or chapter_words(level.chapter)
+    return sheets.Page(eyebrow, bench.title, level.brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able)
+
+
+def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
+    """The job sheet, open or folded, and the bar of a running test."""
+    unit, theme, rooms = stage.unit, stage.theme, stage.rooms
+    if view.folded and snapshot.fault is None:
+        done = sum(goal.done for goal in snapshot.goals)
+        count = f"{done} of {len(snapshot.goals)}" if snapshot.goals else ""
+        yield sheets.folded(box_of(rooms.folded), unit, theme, stage.bench.title or "Bench", count)
+        return
+    box = box_of(rooms.sheet)
+    page = page_of(stage, snapshot, view)
+    yield sheets.sheet(box, unit, theme, page)
+    if view.testing is not None and page.test:
+        spot = sheets.sheet_buttons(box, unit, Type(theme, unit), page.test)["test"]
+        yield progress(spot, unit, theme, view.testing)
+
+
+def progress(rect: pygame.Rect, unit: float, theme: Theme, share: float) -> Sprite:
+    """A bar that fills while the test runs."""
+    pen = Pen(rect, 3)
+    x, y, w, h = rect
+    pen.polygon(rounded((x, y, w, h), 7 * unit), mix(theme["paper"], theme["ink-second"], 0.35))
+    filled = max(14 * unit, (w - 4 * unit) * min(1.0, share))
+    pen.wash(
+        rounded((x + 2 * unit, y + 2 * unit, filled, h - 4 * unit), 5 * unit), (theme["clean-top"], theme["clean-foot"])
+    )
+    sprite = pen.done()
+    kind = Type(theme, unit)
+    label = kind.line(f"Testing, {math.floor(share * 100)} %", "button", theme["button-text"])
+    lay(sprite.surface, label, ((w - label.get_width()) / 2, (h - label.get_height()) / 2))
+    return sprite
+
+
+# The frog's slip
+
+
+def slip_wanted(stage: Stage) -> bool:
+    """Whether this bench has a frog slip at all."""
+    return bool(frog_pieces(stage.bench))
+
+
+def slip_asked(stage: Stage) -> bool:
+    """Whether the level asks for something to be said before power."""
+    return stage.bench.level is not None and bool(stage.bench.level.predict)
+
+
+def slip_box(stage: Stage, view: ViewState) -> Box:
+    """Where the slip lies: at the lower left of the mat, or only its upper edge when it is folded."""
+    rect = slip_rect(stage.bench, stage.rooms)
+    if view.slip:
+        return box_of(rect)
+    height = round(28 * stage.unit)
+    return rect.x, rect.bottom - height, round(180 * stage.unit), height
+
+
+def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogTable:
+    """What stands on the slip now."""
+    pieces = frog_pieces(stage.bench)
+    piece = pieces[view.frog % len(pieces)]
+    level = stage.bench.level
+    asked = level is not None and piece in level.predict
+    wanted = level.readings if level is not None else 0
+    said = {(p.piece, p.setting): p.side for p in snapshot.predictions}
+    rows: dict[tuple[str, str, str], ReadingView] = {(r.piece, r.setting, r.side): r for r in snapshot.readings}
+
+    def reading(setting: str, side: str) -> str:
+        row = rows.get((piece, setting, side))
+        return "–" if row is None else "open" if row.ohms is None or not row.closed else ohms_words(row.ohms)
+
+    normal, diverging = slips.SETTINGS
+    pattern = snapshot.patterns.get(piece, "") if any(key[0] == piece for key in rows) else ""
+    return slips.FrogTable(
+        piece,
+        f"{view.frog % len(pieces) + 1} of {len(pieces)}" if len(pieces) > 1 else "",
+        asked,
+        not snapshot.play.powered,
+        (said.get((piece, normal), ""), said.get((piece, diverging), "")),
+        (
+            (reading(normal, "left"), reading(normal, "right")),
+            (reading(diverging, "left"), reading(diverging, "right")),
+        ),
+        pattern,
+        f"{min(snapshot.play.readings_taken, wanted)} of {wanted} readings" if wanted else "",
+    )
+
+
+def slip_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
+    """The frog's slip, open or folded."""
+    if not slip_wanted(stage):
+        return
+    box = slip_box(stage, view)
+    if view.slip:
+        yield slips.slip(box, stage.unit, stage.theme, frog_table(stage, snapshot, view))
+    else:
+        yield slips.slip_folded(box, stage.unit, stage.theme)

@@ -1,0 +1,229 @@
+"""What follows from the bench and the window alone: made once, kept until one of them changes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+import pygame
+
+from sim.bench.model import Bench
+from sim.bench.piece import Place
+from sim.game.draw.ink import Point
+from sim.game.draw.slip import slip_size
+from sim.game.dressing import Run, Tie, dress, rounded_path, ties
+from sim.game.fixtures import Fixtures, place_fixtures
+from sim.game.plan import Floats, Plan, plan_of, sleepers
+from sim.game.railviews import RailView, rail_views
+from sim.game.theme import Theme
+from sim.game.view import Rooms, World
+from sim.session.frogs import frog_pieces
+from sim.track.layout import Layout
+
+__all__ = ["PlaceMark", "Stage", "Stages", "section_of", "slip_rect"]
+
+_MOST_PX_PER_MM = 6.0
+
+
+def section_of(node: str) -> str:
+    """The section that a rail's node belongs to."""
+    return node.split("/", 1)[0]
+
+
+@dataclass(frozen=True)
+class PlaceMark:
+    """A gap, bond or jumper on the screen: what it is, its middle (px), the rail's bearing there (radians, y down)."""
+
+    place: Place
+    x: float
+    y: float
+    bearing: float
+
+
+@dataclass(frozen=True, eq=False)
+class Stage:
+    """A bench set up in a window. Compared by identity."""
+
+    bench: Bench
+    rooms: Rooms
+    theme: Theme
+    plan: Plan
+    world: World
+    fixtures: Fixtures
+
+    @property
+    def unit(self) -> float:
+        """Device pixels of a layout pixel."""
+        return self.rooms.unit
+
+    @cached_property
+    def runs(self) -> tuple[Run, ...]:
+        """Every wire, dressed."""
+        return dress(self.bench, self.fixtures, self.rooms)
+
+    @cached_property
+    def paths(self) -> tuple[tuple[Point, ...], ...]:
+        """Every wire's way with rounded corners, px, from its first end to its second."""
+        return tuple(
+            tuple((round(x, 2), round(y, 2)) for x, y in rounded_path(run.corners, self.unit)) for run in self.runs
+        )
+
+    @cached_property
+    def ties(self) -> tuple[Tie, ...]:
+        """Ties and staples on the wires."""
+        keep = [(spot.x, spot.y) for spots in self.fixtures.spots.values() for spot in spots]
+        return ties(self.runs, self.rooms, keep)
+
+    @cached_property
+    def places(self) -> tuple[PlaceMark, ...]:
+        """Every gap, bond and jumper of every piece."""
+        out = []
+        for piece in self.bench.tracks:
+            laid = self.plan.by_id[piece.id]
+            for place in piece.places():
+                mark = laid.geometry.marks.places.get(place.name.split(".", 1)[1])
+                if mark is not None:
+                    spot = laid.mark(mark)
+                    x, y = self.world.to_screen((spot.x, spot.y))
+                    out.append(PlaceMark(place, x, y, -spot.heading))
+        return tuple(out)
+
+    def views(self, piece: str, travel: float) -> tuple[RailView, ...]:
+        """The rails of a piece at that blade travel."""
+        return rail_views(self.plan.by_id[piece], travel, self.theme.rail_head_mm)
+
+    @cached_property
+    def lines(self) -> Mapping[str, tuple[Floats, ...]]:
+        """The middle lines (px) of all rails of every node, blades as they lie when normal."""
+        out: dict[str, list[Floats]] = {}
+        for laid in self.plan.laid:
+            for view in self.views(laid.id, 0.0):
+                if view.node:
+                    middle = view.middle
+                    out.setdefault(view.node, []).append(
+                        np.stack(
+                            [
+                                self.world.left + middle[:, 0] * self.world.scale,
+                                self.world.base - middle[:, 1] * self.world.scale,
+                            ],
+                            axis=1,
+                        )
+                    )
+        return {node: tuple(lines) for node, lines in out.items()}
+
+    @cached_property
+    def tags(self) -> tuple[tuple[str, float, float], ...]:
+        """Where the A and B tags stand: (section, x, y)."""
+        return tuple(_tags(self))
+
+
+def _tags(stage: Stage) -> list[tuple[str, float, float]]:
+    """One or two tags for each section, beside its rail on its own side, where nothing else is."""
+    unit, size = stage.unit, stage.theme.tag_px * stage.unit
+    away = size / 2 + 0.75 * stage.world.scale + 3.2 * unit
+    every = [(section_of(node), line) for node, lines in stage.lines.items() for line in lines]
+    busy = [(spot.x, spot.y) for spots in stage.fixtures.spots.values() for spot in spots if spot.fixture == "tab"]
+    busy += [(mark.x, mark.y) for mark in stage.places]
+    columns = [
+        spot.x
+        for spots in stage.fixtures.spots.values()
+        for spot in spots
+        if spot.fixture == "tab" and spot.leaves == "up"
+    ]
+    taken: list[pygame.Rect] = []
+    out: list[tuple[str, float, float]] = []
+    sections: dict[str, list[Floats]] = {}
+    for section, line in every:
+        sections.setdefault(section, []).append(line)
+    for section, lines in sections.items():
+        local = section.split(".", 1)[1]
+        up = not local.endswith("right")
+        line = max(lines, key=lambda rows: float(np.sum(np.hypot(*np.diff(rows, axis=0).T))))
+        length = float(np.sum(np.hypot(*np.diff(line, axis=0).T)))
+        shares = (0.33, 0.8) if length > 420 * unit and "blade" not in local else (0.62,)
+        for share in shares:
+            place = _tag_place(line, length, share, up, away, size, stage, every, section, busy, columns, taken)
+            if place is not None:
+                taken.append(
+                    pygame.Rect(round(place[0] - size / 2), round(place[1] - size / 2), round(size), round(size))
+                )
+                out.append((section, *place))
+    return out
+
+
+def _tag_place(
+    line: Floats, length: float, share: float, up: bool, away: float, size: float, stage: Stage,
+    every: list[tuple[str, Floats]], section: str, busy: list[Point], columns: list[float], taken: list[pygame.Rect],
+) -> Point | None:  # fmt: skip
+    unit = stage.unit
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+    best: tuple[float, Point] | None = None
+    for k in range(13):
+        for side in (up, not up):
+            at = share * length + ((k + 1) // 2) * (1 if k % 2 else -1) * 13 * unit
+            if not 10 * unit < at < length - 10 * unit and length > 24 * unit:
+                continue
+            x, y = float(np.interp(at, along, line[:, 0])), float(np.interp(at, along, line[:, 1]))
+            ahead = float(np.interp(at + 2, along, line[:, 0])) - x, float(np.interp(at + 2, along, line[:, 1])) - y
+            norm = math.hypot(*ahead) or 1.0
+            nx, ny = ahead[1] / norm, -ahead[0] / norm
+            if (ny > 0) == side:
+                nx, ny = -nx, -ny
+            px, py = x + nx * away, y + ny * away
+            cost = 0.6 * k + (0 if side == up else 5)
+            rect = pygame.Rect(round(px - size / 2), round(py - size / 2), round(size), round(size))
+            cost += 60 * sum(rect.inflate(4, 4).colliderect(other) for other in taken)
+            cost += 14 * sum(math.hypot(px - bx, py - by) < size * 0.5 + 10 * unit for bx, by in busy)
+            cost += 3 * sum(abs(px - column) < size / 2 + 4 * unit for column in columns)
+            near = size * 0.5 + 0.6 * stage.world.scale
+            for other, rows in every:
+                if other != section or rows is not line:
+                    gap = float(np.min(np.hypot(rows[:, 0] - px, rows[:, 1] - py)))
+                    if gap < near:
+                        cost += 8 + (near - gap)
+            if best is None or cost < best[0]:
+                best = (cost, (px, py))
+    return best[1] if best else None
+
+
+def slip_rect(bench: Bench, rooms: Rooms) -> pygame.Rect:
+    """Where the frog's slip lies when it is open, at the lower left of the mat; empty on a bench without frogs."""
+    if not frog_pieces(bench):
+        return pygame.Rect(0, 0, 0, 0)
+    asked = bench.level is not None and bool(bench.level.predict)
+    width, height = slip_size(rooms.unit, asked)
+    foot = rooms.mat.bottom - round(14 * rooms.unit)
+    return pygame.Rect(rooms.mat.x + round(30 * rooms.unit), foot - height, width, height)
+
+
+def _above_slip(world: World, plan: Plan, area: pygame.Rect, slip: pygame.Rect, unit: float) -> World:
+    """The same transform, moved up so far that the slip does not cover the track, as far as there is room."""
+    if not slip.width:
+        return world
+    ends = [world.to_screen(end) for laid in plan.laid for sleeper in sleepers(laid) for end in (sleeper.a, sleeper.b)]
+    low = max((y for x, y in ends if x < slip.right + 8 * unit), default=0.0)
+    high = min((y for _, y in ends), default=0.0)
+    return replace(world, base=world.base - min(max(0.0, low + 10 * unit - slip.y), max(0.0, high - area.y)))
+
+
+class Stages:
+    """Makes stages and keeps the last one, so that nothing is worked out twice for the same bench and window."""
+
+    def __init__(self) -> None:
+        self._last: Stage | None = None
+
+    def of(self, bench: Bench, rooms: Rooms, theme: Theme) -> Stage:
+        """The stage of a bench in a window."""
+        last = self._last
+        if last is not None and last.bench is bench and last.rooms is rooms and last.theme is theme:
+            return last
+        plan = plan_of(Layout(bench))
+        area = rooms.track.inflate(-round(32 * rooms.unit), -round(16 * rooms.unit))
+        world = World.fitting(area, *plan.box, _MOST_PX_PER_MM * rooms.unit)
+        world = _above_slip(world, plan, area, slip_rect(bench, rooms), rooms.unit)
+        stage = Stage(bench, rooms, theme, plan, world, place_fixtures(bench, rooms, world, plan))
+        self._last = stage
+        return stage

@@ -1,0 +1,76 @@
+"""What the picture shows beside the bench itself: where the pointer is, what is in hand, what is open. Plain values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from sim.game.draw.ink import Point
+
+__all__ = ["Hand", "Note", "Target", "ViewState"]
+
+
+class Target(NamedTuple):
+    """Something that can be pointed at.
+
+    kind: "terminal", "wire", "place", "blade", "lever", "dial", "knob", "rocker", "plug", "slider", "direction",
+    "train", "vehicle", "motor", "probe", "button", "top", "fold", "predict", "menu", "job", "finding", "rail", "sheet"
+    name: which one of them
+    """
+
+    kind: str
+    name: str = ""
+
+
+class Hand(NamedTuple):
+    """What is in hand.
+
+    what: "wire" (name: the terminal it starts from), "probe" (name: "red" or "black"), "vehicle" (name: the train),
+    "slider"; at: where it is held, px; dragging: held by a pressed button, else by two clicks
+    """
+
+    what: str
+    name: str
+    at: Point
+    dragging: bool
+
+
+class Note(NamedTuple):
+    """A small paper label that points at something: its tip, px, and its lines."""
+
+    tip: Point
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ViewState:
+    """Everything of the view that is not the bench.
+
+    pointer: px; hover: what is under it; focus: what the keyboard acts on, None until Tab is pressed
+    menu_wire: the wire whose slip is open; folded: the job sheet is folded away; slip: the frog slip lies open
+    train, supply, frog: which of several the throttle, the supply's panel and the slip show
+    needle: degrees of the ammeter's needle; testing: share of the test that is done, None when none runs
+    red_mm, black_mm: where on a rail a tip was put, in mm on the bench; None: on its tab or screw
+    ghost: a train in hand, with its axles as it would stand; chosen: number of the finding shown on the track
+    chapter, job: words for the top rail
+    """
+
+    pointer: Point = (-1.0, -1.0)
+    hover: Target | None = None
+    focus: Target | None = None
+    hand: Hand | None = None
+    menu_wire: int | None = None
+    folded: bool = False
+    slip: bool = True
+    train: int = 0
+    supply: int = 0
+    frog: int = 0
+    lever: int = 0
+    needle: float = 150.0
+    testing: float | None = None
+    red_mm: Point | None = None
+    black_mm: Point | None = None
+    ghost: tuple[str, tuple[tuple[float, float, float], ...]] | None = None
+    chosen: int | None = None
+    chapter: str = ""
+    job: str = ""

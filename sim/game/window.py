@@ -1,0 +1,295 @@
+"""The window: the only place with a display and a clock. It hands events and time to the page that is open."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+import pygame
+
+from sim.bench.faults import BenchFaults
+from sim.bench.reading import load
+from sim.game import NoDisplay
+from sim.game.compositor import Compositor
+from sim.game.marksbook import Forgetful, MarksBook
+from sim.game.screens.bench import BenchScreen
+from sim.game.screens.jobs import JobsScreen, jobs_on_file
+from sim.game.screens.keys import KeysScreen
+from sim.game.screens.screen import Screen
+from sim.game.theme import load_theme
+from sim.game.view import LEAST_SIZE, Rooms, rooms
+from sim.resources import level_path
+from sim.track.formations import KINDS
+
+__all__ = ["Window", "open_window"]
+
+_TITLE = "frogbench"
+_FIRST_SIZE = (1280, 800)
+_FRAMES = 60
+_IDLE_MS = 400
+_SCALE_STEP = 0.1
+_KINDS_KEPT = (
+    pygame.QUIT, pygame.KEYDOWN, pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP, pygame.MOUSEWHEEL,
+    pygame.VIDEORESIZE, pygame.VIDEOEXPOSE, pygame.DROPFILE, pygame.WINDOWLEAVE,
+)  # fmt: skip
+
+
+class Window:
+    """The pages of the program on a surface: which is open, at what size, in which theme.
+
+    It needs no display: `frame` draws on any surface of its size, and `handle` takes any event.
+    """
+
+    def __init__(self, size: tuple[int, int], target: Path | None = None, book: MarksBook | None = None) -> None:
+        """`book`: where marks are kept.
+
+        Raises BenchFaults for a file that cannot be read; a bench that cannot be set up is told on the list of jobs.
+        """
+        self.size = size
+        self.scale = 1.0
+        self.theme = load_theme("night")
+        self.book: MarksBook = book if book is not None else Forgetful()
+        self._note = ""
+        self.running = True
+        self.compositor = Compositor()
+        self._below: Screen | None = None
+        self._left: dict[Path, BenchScreen] = {}
+        self.screen: Screen = self._first(target)
+
+    @property
+    def rooms(self) -> Rooms:
+        """The rooms of the window as it is."""
+        return rooms(self.size, round(self.scale, 2))
+
+    def _first(self, target: Path | None) -> Screen:
+        if target is None:
+            return self._jobs()
+        try:
+            return self._opened(target)
+        except BenchFaults:
+            raise
+        except ValueError as wrong:  # a sound file whose bench cannot be set up, a train too long for its track
+            return self._jobs(f"{target.name}: {wrong}")
+
+    def _opened(self, path: Path, *, afresh: bool = False) -> BenchScreen:
+        """The bench of a file: as it was left, or as it is filed."""
+        path = path.resolve()
+        if afresh or path not in self._left:
+            self._left[path] = self._set_up(path)
+        return self._left[path]
+
+    def _set_up(self, path: Path) -> BenchScreen:
+        bench = load(path, KINDS)
+        jobs = jobs_on_file()
+        number = next((k for k, job in enumerate(jobs) if level_path(job.name).resolve() == path), None)
+        if number is None:
+            return BenchScreen(bench, "Own bench" if bench.level is None else "", path.name)
+        job = jobs[number]
+        count = sum(other.chapter == job.chapter for other in jobs)
+        following = jobs[number + 1].name if number + 1 < len(jobs) else None
+        return BenchScreen(bench, job.chapter, f"job {job.number} of {count}", following, job.name)
+
+    def handle(self, event: pygame.event.Event) -> None:
+        """Take an event."""
+        if event.type == pygame.QUIT:
+            self.running = False
+        elif event.type == pygame.VIDEORESIZE:
+            self.resize((event.w, event.h))
+        elif event.type == pygame.DROPFILE:
+            self._open(Path(event.file))
+        elif event.type == pygame.KEYDOWN and self._own_key(event):
+            pass
+        else:
+            self._command(self.screen.handle(self._on_canvas(event), self.rooms, self.theme))
+
+    def _on_canvas(self, event: pygame.event.Event) -> pygame.event.Event:
+        """The event with its place on the picture, which does not shrink below its least size with the window."""
+        factor = self._shrunk
+        if factor == 1.0 or not hasattr(event, "pos"):
+            return event
+        table = dict(event.dict)
+        table["pos"] = (round(event.pos[0] / factor), round(event.pos[1] / factor))
+        return pygame.event.Event(event.type, table)
+
+    @property
+    def _shrunk(self) -> float:
+        return min(1.0, self.size[0] / LEAST_SIZE[0], self.size[1] / LEAST_SIZE[1])
+
+    def _own_key(self, event: pygame.event.Event) -> bool:
+        """Keys that mean the same on every page."""
+        if event.key == pygame.K_F1:
+            self._command("close" if self._below is not None else "keys")
+            return True
+        if event.key == pygame.K_F11:
+            self.fullscreen()
+            return True
+        if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+            by = {
+                pygame.K_PLUS: 1,
+                pygame.K_EQUALS: 1,
+                pygame.K_KP_PLUS: 1,
+                pygame.K_MINUS: -1,
+                pygame.K_KP_MINUS: -1,
+            }.get(event.key)
+            if event.key == pygame.K_r:
+                self._again()
+                return True
+            if by is not None:
+                self.scale = min(2.0, max(1.0, round(self.scale + by * _SCALE_STEP, 2)))
+                self.compositor.forget()
+                return True
+        return False
+
+    def _again(self) -> None:
+        """Begin the open job again, as it is filed."""
+        path = next((path for path, bench in self._left.items() if bench is self.screen), None)
+        if path is not None:
+            self.screen = self._opened(path, afresh=True)
+
+    def fullscreen(self) -> None:
+        """Full screen, or a window again."""
+        if pygame.display.get_surface() is not None:
+            pygame.display.toggle_fullscreen()
+            self.compositor.forget()
+
+    def resize(self, size: tuple[int, int]) -> None:
+        """The window has another size."""
+        self.size = (max(320, size[0]), max(240, size[1]))
+        self.compositor.forget()
+
+    def _command(self, command: str) -> None:
+        if command == "keys" and self._below is None:
+            self._below, self.screen = self.screen, KeysScreen()
+        elif command == "close" and self._below is not None:
+            self.screen, self._below = self._below, None
+        elif command == "jobs":
+            self.screen = self._jobs()
+        elif command == "quit":
+            self.running = False
+        elif command.startswith("open "):
+            self._open(level_path(command[5:]))
+
+    def _open(self, path: Path) -> None:
+        try:
+            self.screen = self._opened(path)
+        except BenchFaults as wrong:
+            more = f" (and {len(wrong.faults) - 1} more)" if len(wrong.faults) > 1 else ""
+            self.screen = self._jobs(f"{path.name}: {wrong.faults[0]}{more}")
+        except ValueError as wrong:
+            self.screen = self._jobs(f"{path.name}: {wrong}")
+        self._below = None
+
+    def _jobs(self, note: str = "") -> JobsScreen:
+        """The list of jobs; `note`: what to say at its foot."""
+        note, self._note = note or self._note, ""
+        try:
+            return JobsScreen(self.book.best(), note)
+        except ValueError as wrong:
+            return JobsScreen(None, note or str(wrong))
+
+    def tick(self, seconds: float) -> None:
+        """Let time pass."""
+        self.screen.tick(seconds, self.rooms, self.theme)
+        if isinstance(self.screen, BenchScreen):
+            self._keep(self.screen)
+
+    def _keep(self, bench: BenchScreen) -> None:
+        """Write down what a test of a level has just come to."""
+        finished = bench.take_finished()
+        if finished is not None and bench.name:
+            try:
+                self.book.keep(bench.name, *finished)
+            except ValueError as wrong:
+                self._note = str(wrong)
+
+    def frame(self, surface: pygame.Surface) -> list[pygame.Rect]:
+        """Bring a surface of the picture's size (`rooms.size`) up to date; gives the boxes that changed."""
+        return self.compositor.show(surface, self.screen.sprites(self.rooms, self.theme))
+
+
+_ASKED = ("SDL_VIDEODRIVER", "SDL_VIDEO_DRIVER")
+_SCREENS = ("DISPLAY", "WAYLAND_DISPLAY", *_ASKED)
+_UNSEEN = frozenset({"dummy", "offscreen"})
+
+
+def _desktop() -> tuple[int, int]:
+    """Size of the desktop. Raises NoDisplay where there is none, also where the library would draw unseen unasked."""
+    if sys.platform.startswith("linux") and not any(os.environ.get(name) for name in _SCREENS):
+        raise NoDisplay("no screen to open a window on: neither DISPLAY nor WAYLAND_DISPLAY is set")
+    try:
+        pygame.display.init()
+        if pygame.display.get_driver() in _UNSEEN and not any(os.environ.get(name) for name in _ASKED):
+            pygame.display.quit()
+            raise NoDisplay("no screen to open a window on: none was found")
+        return pygame.display.get_desktop_sizes()[0]
+    except pygame.error as fault:
+        raise NoDisplay(f"no screen to open a window on: {fault}") from None
+
+
+def open_window(target: Path | None, book: MarksBook | None = None) -> int:
+    """Open the window and run it until it is closed. Raises NoDisplay, BenchFaults."""
+    desktop = _desktop()
+    size = (
+        min(_FIRST_SIZE[0], max(LEAST_SIZE[0], desktop[0])),
+        min(_FIRST_SIZE[1], max(LEAST_SIZE[1], desktop[1] - 60)),
+    )
+    window = Window(size, target, book)
+    try:
+        pygame.display.set_caption(_TITLE)
+        pygame.display.set_mode(size, pygame.RESIZABLE)
+    except pygame.error as fault:
+        raise NoDisplay(f"no screen to open a window on: {fault}") from None
+    pygame.key.set_repeat(350, 60)
+    try:
+        _run(window)
+    finally:
+        pygame.display.quit()
+    return 0
+
+
+def _run(window: Window) -> None:
+    """The loop: events, time, picture; it sleeps while nothing moves."""
+    clock = pygame.time.Clock()
+    canvas: pygame.Surface | None = None
+    pygame.event.set_allowed(_KINDS_KEPT)
+    shown = False
+    while window.running:
+        events = pygame.event.get()
+        if shown and not events and not window.screen.lively:
+            first = pygame.event.wait(_IDLE_MS)
+            clock.tick()  # the time asleep is not the bench's time
+            if first.type == pygame.NOEVENT:
+                continue  # nothing moved and nothing was done: the picture stands
+            events = [first, *pygame.event.get()]
+        for event in _fewer(events):
+            if event.type == pygame.VIDEOEXPOSE:
+                window.compositor.forget()
+            window.handle(event)
+        window.tick(min(0.1, clock.tick(_FRAMES) / 1000))
+        display = pygame.display.get_surface()
+        if display.get_size() != window.size:
+            window.resize(display.get_size())
+        if window.rooms.size == display.get_size():
+            canvas = None
+            boxes = window.frame(display)
+            if boxes:
+                pygame.display.update(boxes)
+        else:
+            if canvas is None or canvas.get_size() != window.rooms.size:
+                canvas = pygame.Surface(window.rooms.size)
+                window.compositor.forget()
+            if window.frame(canvas):
+                pygame.transform.smoothscale(canvas, display.get_size(), display)
+                pygame.display.update()
+        shown = True
+
+
+def _fewer(events: list[pygame.event.Event]) -> list[pygame.event.Event]:
+    """The events without pointer motions that another motion follows at once."""
+    out: list[pygame.event.Event] = []
+    for event in events:
+        if out and event.type == out[-1].type == pygame.MOUSEMOTION:
+            out.pop()
+        out.append(event)
+    return out

@@ -1,0 +1,87 @@
+"""Runs the real command in a process of its own, under limits, and tells how it ended."""
+
+from __future__ import annotations
+
+import os
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+__all__ = ["ROOT", "Ended", "frogbench"]
+
+ROOT = Path(__file__).resolve().parents[2]
+
+_HANG_SECONDS = 120.0
+"""Longer than any command takes on a busy machine: only something that hangs meets it."""
+_GUARD_BYTES = 4 << 30
+"""Address space, so that something that grows without bound ends itself and not the machine."""
+
+
+@dataclass(frozen=True)
+class Ended:
+    """How a run ended. ``megabytes`` is the most memory that was resident at once."""
+
+    status: int
+    out: bytes
+    err: str
+    megabytes: float
+
+    @property
+    def lines(self) -> list[str]:
+        """The lines on standard error."""
+        return self.err.splitlines()
+
+
+def _screenless(extra: Mapping[str, str]) -> dict[str, str]:
+    kept = {key: value for key, value in os.environ.items() if key not in {"DISPLAY", "WAYLAND_DISPLAY"}}
+    return kept | {"PYTHONPATH": str(ROOT)} | dict(extra)
+
+
+def frogbench(
+    *arguments: str | bytes,
+    cwd: Path | None = None,
+    env: Mapping[str, str] | None = None,
+    cpu_seconds: int = 100,
+    program: Sequence[str] = (sys.executable, "-m", "sim"),
+) -> Ended:
+    """Run ``frogbench arguments`` without a screen and without input, and wait for its end.
+
+    env: variables to add; cpu_seconds: processor time after which the system kills it; program: what to run instead.
+    Raises TimeoutError where it hangs.
+    """
+
+    def limit() -> None:
+        resource.setrlimit(resource.RLIMIT_CPU, (cpu_seconds, cpu_seconds))
+        resource.setrlimit(resource.RLIMIT_AS, (_GUARD_BYTES, _GUARD_BYTES))
+
+    with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
+        process = subprocess.Popen(
+            [*program, *arguments],
+            cwd=cwd,
+            env=_screenless(env or {}),
+            stdin=subprocess.DEVNULL,
+            stdout=out,
+            stderr=err,
+            preexec_fn=limit,
+        )
+        deadline = time.monotonic() + _HANG_SECONDS
+        while True:
+            pid, status, used = os.wait4(process.pid, os.WNOHANG)
+            if pid:
+                break
+            if time.monotonic() > deadline:
+                process.kill()
+                process.wait()
+                raise TimeoutError(f"frogbench {arguments!r} hangs")
+            time.sleep(0.005)
+        process.returncode = os.waitstatus_to_exitcode(status)
+        out.seek(0)
+        err.seek(0)
+        return Ended(
+            process.returncode, out.read(), err.read().decode("utf-8", "surrogateescape"), used.ru_maxrss / 1024
+        )

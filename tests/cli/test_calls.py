@@ -1,0 +1,145 @@
+"""Wrong calls, closed pipes and full disks: one plain line, the right status, and never a traceback."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.cli.running import ROOT, Ended, frogbench
+
+CLEAN = str(ROOT / "tests" / "benches" / "clean.toml")
+BUILT = ["play", "check", "probe", "levels", "shot"]
+NOT_BUILT = ["fix", "sheet"]
+
+
+def assert_one_line(ended: Ended, start: str) -> None:
+    assert ended.status == 2, ended
+    assert len(ended.lines) == 1, ended
+    assert ended.err.startswith(start), ended
+    assert ended.out == b"", ended
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        ["solve"],
+        ["--fast"],
+        ["--json", "check"],
+        ["check"],
+        ["check", "--json"],
+        ["check", CLEAN, "--jsn"],
+        ["check", CLEAN, "--js"],
+        ["probe", CLEAN, "bus.A"],
+        ["probe", CLEAN, "bus.A", "bus.B", "T1.frog"],
+        ["probe", CLEAN, "bus.A", "bus.B", "--mode", "amps"],
+        ["probe", CLEAN, "bus.A", "bus.B", "--mode"],
+        ["shot", CLEAN],
+        ["levels", "all"],
+        ["play"],
+        ["play", "one", "two"],
+        ["check", "--two\nlines"],
+        ["two\nlines"],
+        *([name, CLEAN] for name in NOT_BUILT),
+    ],
+    ids=" ".join,
+)
+def test_a_wrong_call_is_one_line(call: list[str]) -> None:
+    assert_one_line(frogbench(*call), "frogbench")
+
+
+def test_help_lists_every_command_that_is_built_and_no_other() -> None:
+    ended = frogbench("--help")
+    assert ended.status == 0
+    assert ended.err == ""
+    listed = ended.out.decode().split("commands:\n")[1].split("\n\n")[0]
+    assert sorted(line.split()[0] for line in listed.splitlines()) == sorted(BUILT)
+
+
+@pytest.mark.parametrize("name", BUILT)
+def test_each_command_has_help_of_its_own(name: str) -> None:
+    ended = frogbench(name, "--help")
+    assert ended.status == 0
+    assert ended.err == ""
+    assert f"frogbench {name}" in ended.out.decode()
+
+
+def test_the_readme_shows_the_commands_that_are_built() -> None:
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    rows = [line.split("`")[1].split() for line in readme.splitlines() if line.startswith("| `frogbench")]
+    assert rows[0] == ["frogbench"]
+    assert sorted(row[1] for row in rows[1:]) == sorted(BUILT)
+
+
+@pytest.mark.parametrize("call", [["check", CLEAN], ["check", CLEAN, "--json"], ["levels"]], ids=" ".join)
+def test_a_reader_that_goes_away_is_no_traceback(call: list[str]) -> None:
+    """``frogbench check ... | head -0``: the pipe is closed before the first line."""
+    reading, writing = os.pipe()
+    os.close(reading)
+    ended = subprocess.run(
+        [sys.executable, "-m", "sim", *call],
+        stdout=writing,
+        stderr=subprocess.PIPE,
+        env=os.environ | {"PYTHONPATH": str(ROOT)},
+        check=False,
+    )
+    os.close(writing)
+    assert ended.stderr == b""
+    assert ended.returncode == 2
+
+
+@pytest.mark.parametrize("call", [["check", CLEAN], ["check", CLEAN, "--json"], ["levels"]], ids=" ".join)
+def test_a_full_disk_is_one_line(call: list[str]) -> None:
+    with Path("/dev/full").open("wb") as full:
+        ended = subprocess.run(
+            [sys.executable, "-m", "sim", *call],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            env=os.environ | {"PYTHONPATH": str(ROOT)},
+            check=False,
+        )
+    assert ended.returncode == 2
+    assert ended.stderr.startswith(b"frogbench: the output cannot be written: ")
+    assert ended.stderr.count(b"\n") == 1
+
+
+@pytest.mark.parametrize("json", ["", "--json"])
+def test_errors_with_nowhere_to_go_are_no_trouble(json: str, tmp_path: Path) -> None:
+    """Standard output and standard error both closed, as some services start a program."""
+    script = f"{sys.executable} -m sim check {CLEAN} missing.toml {json} >&- 2>&-; echo $? >status"
+    subprocess.run(["/bin/sh", "-c", script], env=os.environ | {"PYTHONPATH": str(ROOT)}, cwd=tmp_path, check=True)
+    assert (tmp_path / "status").read_text() == "2\n"
+
+
+@pytest.mark.parametrize("call", [[], ["play", "right-hand"], ["play", CLEAN]], ids=" ".join)
+def test_without_a_screen_the_window_says_what_to_run_instead(call: list[str]) -> None:
+    ended = frogbench(*call)
+    assert_one_line(ended, "frogbench")
+    assert "frogbench check" in ended.err
+    assert "frogbench shot" in ended.err
+
+
+def test_a_screen_that_cannot_be_reached_is_told_too() -> None:
+    ended = frogbench("play", "right-hand", env={"DISPLAY": ":987654"}, cpu_seconds=10)
+    assert ended.status == 2
+    assert "Traceback" not in ended.err
+    assert ended.lines[-1].startswith("frogbench: ")  # the system's own libraries may have said something before
+    assert "frogbench check" in ended.lines[-1]
+
+
+def test_an_unknown_level_is_told_with_the_nearest_name() -> None:
+    ended = frogbench("play", "rigth-hand")
+    assert_one_line(ended, "rigth-hand: ")
+    assert "right-hand" in ended.err.removeprefix("rigth-hand: ")
+
+
+def test_the_levels_are_listed_with_chapter_and_title() -> None:
+    ended = frogbench("levels")
+    assert ended.status == 0, ended
+    assert ended.err == ""
+    (line,) = [line for line in ended.out.decode().splitlines() if line.startswith("right-hand ")]
+    assert "First frog" in line
+    assert "Right hand, alone" in line

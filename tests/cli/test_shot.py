@@ -1,0 +1,50 @@
+"""``frogbench shot``: a picture without a screen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.cli.running import ROOT, frogbench
+
+CLEAN = str(ROOT / "tests" / "benches" / "clean.toml")
+PNG = b"\x89PNG\r\n\x1a\n"
+
+
+@pytest.mark.parametrize("name", [CLEAN, str(ROOT / "levels" / "right-hand.toml")])
+def test_it_writes_a_picture_and_prints_nothing(name: str, tmp_path: Path) -> None:
+    ended = frogbench("shot", name, "out.png", cwd=tmp_path)
+    assert ended.status == 0, ended
+    assert ended.out == b""
+    assert ended.err == ""
+    picture = (tmp_path / "out.png").read_bytes()
+    assert picture.startswith(PNG)
+    width, height = (int.from_bytes(picture[at : at + 4]) for at in (16, 20))
+    assert (width, height) == (1280, 800)
+
+
+def test_two_benches_give_two_pictures_and_one_bench_one(tmp_path: Path) -> None:
+    exchanged = str(ROOT / "tests" / "benches" / "exchanged.toml")
+    for name, out in ((CLEAN, "a.png"), (CLEAN, "b.png"), (exchanged, "c.png")):
+        assert frogbench("shot", name, out, cwd=tmp_path).status == 0
+    a, b, c = ((tmp_path / f"{letter}.png").read_bytes() for letter in "abc")
+    assert a == b
+    assert a != c
+
+
+@pytest.mark.parametrize("out", ["none/out.png", "folder.png", "/dev/full/out.png", "out.jpg", "out"])
+def test_a_picture_that_cannot_be_written_is_one_line(out: str, tmp_path: Path) -> None:
+    (tmp_path / "folder.png").mkdir()
+    ended = frogbench("shot", CLEAN, out, cwd=tmp_path)
+    assert ended.status == 2, ended
+    assert len(ended.lines) == 1, ended
+    assert ended.err.startswith(f"{out}: ")
+    assert [path.name for path in tmp_path.iterdir()] == ["folder.png"]
+
+
+def test_a_wrong_file_leaves_no_picture(tmp_path: Path) -> None:
+    (tmp_path / "wrong.toml").write_text("bench = 2\n")
+    ended = frogbench("shot", "wrong.toml", "out.png", cwd=tmp_path)
+    assert ended.status == 2
+    assert not (tmp_path / "out.png").exists()

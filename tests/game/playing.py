@@ -1,0 +1,145 @@
+"""A hand on the window without a screen: events posted to pygame's queue and taken from it as the window takes them."""
+
+from __future__ import annotations
+
+import os
+
+os.environ["SDL_VIDEODRIVER"] = "dummy"
+os.environ["SDL_VIDEO_DRIVER"] = "dummy"
+
+from pathlib import Path
+
+import pygame
+
+import sim.game  # noqa: F401 - before pygame, whose greeting it hides
+from sim.game.draw.ink import Point
+from sim.game.hit import Area, areas, middle_of
+from sim.game.screens.bench import BenchScreen
+from sim.game.stage import Stage
+from sim.game.viewstate import Target
+from sim.game.window import Window
+from sim.resources import level_path
+
+LEVEL = level_path("right-hand")
+FRAME = 1 / 60
+
+
+class Player:
+    """Someone at the window: points, clicks, drags, presses keys, waits, looks."""
+
+    def __init__(self, target: Path | None = LEVEL, size: tuple[int, int] = (1280, 800)) -> None:
+        pygame.display.init()
+        pygame.event.clear()
+        self.window = Window(size, target)
+        self.surface = pygame.Surface(self.window.rooms.size)
+        self.look()
+
+    @property
+    def bench(self) -> BenchScreen:
+        """The bench that is open."""
+        assert isinstance(self.window.screen, BenchScreen)
+        return self.window.screen
+
+    @property
+    def stage(self) -> Stage:
+        """How it is laid out."""
+        return self.bench.stage(self.window.rooms, self.window.theme)
+
+    def holds(self) -> bool:
+        """Whether something is in hand."""
+        return self.bench.view.hand is not None
+
+    def switched_on(self) -> bool:
+        """Whether the supply is on."""
+        return self.bench.snapshot.supplies[0].on
+
+    def look(self) -> list[pygame.Rect]:
+        """Draw a frame; the boxes that changed."""
+        return self.window.frame(self.surface)
+
+    def _post(self, kind: int, **table: object) -> None:
+        assert pygame.event.post(pygame.event.Event(kind, table))
+        for event in pygame.event.get():
+            self.window.handle(event)
+        self.window.tick(FRAME)
+        self.look()
+
+    def area(self, kind: str, name: str, number: int = 0) -> Area:
+        """Something on the screen, by what it is."""
+        bench = self.bench
+        found = [a for a in areas(self.stage, bench.snapshot, bench.view) if a.target == Target(kind, name)]
+        assert found, f"no {kind} {name} on the screen"
+        return found[number]
+
+    def place(self, kind: str, name: str, number: int = 0) -> Point:
+        """A point on it."""
+        return middle_of(self.area(kind, name, number))
+
+    def point(self, at: Point) -> None:
+        """Move the pointer."""
+        self._post(pygame.MOUSEMOTION, pos=(round(at[0]), round(at[1])), rel=(0, 0), buttons=(0, 0, 0))
+
+    def click(self, at: Point) -> None:
+        """Press and let go."""
+        self.point(at)
+        for kind in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP):
+            self._post(kind, pos=(round(at[0]), round(at[1])), button=1)
+
+    def drag(self, start: Point, end: Point) -> None:
+        """Press at one place, let go at another."""
+        self.point(start)
+        self._post(pygame.MOUSEBUTTONDOWN, pos=(round(start[0]), round(start[1])), button=1)
+        for k in range(1, 5):
+            self.point((start[0] + (end[0] - start[0]) * k / 4, start[1] + (end[1] - start[1]) * k / 4))
+        self._post(pygame.MOUSEBUTTONUP, pos=(round(end[0]), round(end[1])), button=1)
+
+    def key(self, key: int, mod: int = 0) -> None:
+        """Press a key."""
+        self._post(pygame.KEYDOWN, key=key, mod=mod, unicode="")
+
+    def wait(self, seconds: float) -> None:
+        """Let the bench run."""
+        for _ in range(round(seconds / FRAME)):
+            self.window.tick(FRAME)
+            self.look()
+
+    def wait_for_result(self) -> None:
+        """Until the test of every route has ended."""
+        for _ in range(400):
+            if self.bench.result is not None:
+                return
+            self.window.tick(FRAME)
+            self.look()
+        raise AssertionError("the test of every route did not end")
+
+    def focus(self, kind: str, name: str) -> None:
+        """Tab until the focus is on something."""
+        for _ in range(200):
+            if self.bench.view.focus == Target(kind, name):
+                return
+            self.key(pygame.K_TAB)
+        raise AssertionError(f"Tab never comes to {kind} {name}")
+
+    def wire_by_drag(self, a: str, b: str) -> None:
+        """Take a wire from one terminal to another, button held."""
+        self.drag(self.place("terminal", a), self.place("terminal", b))
+
+    def wire_by_clicks(self, a: str, b: str) -> None:
+        """Take a wire from one terminal to another by two clicks."""
+        self.click(self.place("terminal", a))
+        self.click(self.place("terminal", b))
+
+    def probe(self, tip: str, terminal: str) -> None:
+        """Drag a probe by its handle so that its tip comes to a terminal."""
+        self.drag(self.place("probe", tip), self.place("terminal", terminal))
+
+
+# What makes the bench of the level right-hand good: two feeders, the frog, the two outers (levels/right-hand.toml).
+GOOD_WIRES = (
+    ("bus.A", "T1.stock.left"),
+    ("bus.B", "T1.stock.right"),
+    ("M1.p", "T1.frog"),
+    ("bus.B", "M1.m"),
+    ("bus.A", "M1.k"),
+)
+EXCHANGED_WIRES = (*GOOD_WIRES[:3], ("bus.A", "M1.m"), ("bus.B", "M1.k"))

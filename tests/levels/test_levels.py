@@ -1,0 +1,149 @@
+"""Every level in the folder: its start fails, its worked solution earns all marks, and none of its steps is idle."""
+
+from __future__ import annotations
+
+import dataclasses
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from sim.bench.level import SETTINGS, PlaceStep, TurnStep, UnwireStep, WireStep
+from sim.bench.model import Bench
+from sim.bench.reading import load
+from sim.proof import prove
+from sim.resources import level_names, level_path
+from sim.session.acts import Dial, Direction, Drive, Plug, Power, Put, Throw
+from sim.session.session import Session
+from sim.track.formations import KINDS
+from tests.levels.playing import level_of, play, predictions, quick, wait
+
+LEVELS = {name: load(level_path(name), KINDS) for name in level_names()}
+CHAPTERS = ("first-frog", "meter", "gaps", "feeds", "pairs", "round", "fault-finding")
+"""In the order in which they are learnt."""
+
+each_level = pytest.mark.parametrize("name", LEVELS)
+each_step = pytest.mark.parametrize(
+    ("name", "left_out"),
+    [(name, k) for name, bench in LEVELS.items() for k in range(len(level_of(bench).solution))],
+)
+
+
+def without(bench: Bench, left_out: int) -> Bench:
+    level = level_of(bench)
+    steps = level.solution[:left_out] + level.solution[left_out + 1 :]
+    return dataclasses.replace(bench, level=dataclasses.replace(level, solution=steps))
+
+
+def test_there_is_a_level_to_test() -> None:
+    assert "right-hand" in LEVELS
+
+
+@each_level
+def test_a_level_tells_its_job_and_its_lesson(name: str) -> None:
+    level = level_of(LEVELS[name])
+    assert LEVELS[name].title
+    assert level.chapter in CHAPTERS
+    assert level.brief.endswith(".")
+    assert 1 <= level.brief.count(". ") + 1 <= 2
+    assert level.teaches.endswith(".")
+    assert level.hints
+    assert level.solution
+
+
+@each_level
+def test_the_start_fails(name: str) -> None:
+    assert not prove(LEVELS[name]).passed
+
+
+@each_level
+def test_the_solution_passes_with_all_marks(name: str) -> None:
+    bench = LEVELS[name]
+    session, marks = play(bench, level_of(bench).solution, predictions(bench))
+    assert marks.passed
+    assert {part.name: part.reached for part in marks.parts} == {part.name: part.of for part in marks.parts}
+    assert marks.total == 100
+    play_view = session.snapshot().play
+    assert (play_view.into_short, play_view.trips, play_view.cautions) == (0, 0, 0)
+
+
+@each_level
+def test_after_the_solution_a_train_runs_over_every_set_route(name: str) -> None:
+    bench = LEVELS[name]
+    session, _ = play(bench, level_of(bench).solution, predictions(bench))
+    session.step(Session.DT, (Dial("off"), Plug(True), Power(True)))
+    blades = [piece.id for piece in bench.tracks if piece.setting is not None]
+    assert bench.trains
+    for setting in SETTINGS:
+        # Points are thrown with every train where the file puts it, not under one that a run has left on them.
+        for train in bench.trains:
+            session.step(Session.DT, (Drive(train.id, 0.0), Put(train.id, train.end, train.mm)))
+        session.step(Session.DT, [Throw(piece, setting) for piece in blades])
+        wait(session)
+        for sign, whole in ((1, False), (-1, True), (1, True)):  # to a stop, from there over everything, and back
+            for train in bench.trains:
+                session.step(Session.DT, (Direction(train.id, sign), Drive(train.id, 0.5)))
+            places: set[str] = set()
+            gone = False
+            for _ in range(80):  # long enough to run from stop to stop
+                end = session.step(0.2)
+                assert not any(train.derailed for train in end.trains)
+                assert all(train.running for train in end.trains)
+                places |= {node for train in end.trains for rails in train.vehicles[0].touching[0] for node in rails}
+                gone |= any(train.speed_mm_s * sign > 0 for train in end.trains)
+                if gone and all(train.speed_mm_s == 0 for train in end.trains):
+                    break
+            assert not whole or {f"{piece}.frog" for piece in blades} <= places
+    assert (end.play.trips, end.fault) == (0, None)
+
+
+@each_step
+def test_no_step_of_the_solution_can_be_left_out(name: str, left_out: int) -> None:
+    """Left out, it loses what it is for: a change its routes or its tidiness, all else the checked mark."""
+    bench = quick(without(LEVELS[name], left_out))
+    _, marks = play(bench, level_of(bench).solution, predictions(bench))
+    lost = [part.name for part in marks.parts if part.reached < part.of]
+    if isinstance(level_of(LEVELS[name]).solution[left_out], (WireStep, UnwireStep, PlaceStep, TurnStep)):
+        assert not marks.passed or "tidy" in lost
+    else:
+        assert (marks.passed, lost) == (True, ["checked"])
+
+
+@each_level
+def test_a_wrong_prediction_costs_its_mark_and_nothing_else(name: str) -> None:
+    bench = quick(LEVELS[name])
+    said = list(predictions(bench))
+    if not said:
+        assert "foreseen" not in level_of(bench).goals
+        return
+    wrong = [dataclasses.replace(one, side="left" if one.side == "right" else "right") for one in said]
+    _, marks = play(bench, level_of(bench).solution, wrong)
+    assert marks.passed
+    assert [part.name for part in marks.parts if part.reached < part.of] == ["foreseen"]
+
+
+@each_level
+def test_what_a_level_forbids_its_solution_does_not_do(name: str) -> None:
+    level = level_of(LEVELS[name])
+    session, _ = play(LEVELS[name], level.solution, predictions(LEVELS[name]))
+    end = session.snapshot().bench
+    if level.allow.wire_limit is not None:
+        assert len(end.wires) <= level.allow.wire_limit
+    if not level.allow.wires:
+        assert end.wires == LEVELS[name].wires
+    changed = [
+        after.name
+        for one, other in zip(LEVELS[name].tracks, end.tracks, strict=True)
+        for before, after in zip(one.places(), other.places(), strict=True)
+        if before.state != after.state
+    ]
+    assert [place for place in changed if not level.allow.place(place)] == []
+
+
+@each_level
+def test_a_level_is_readable_as_a_file(name: str) -> None:
+    """Plain words in the text that a player reads: what software people say stays out."""
+    text = Path(level_path(name)).read_text(encoding="utf-8")
+    level = tomllib.loads(text)["level"]
+    told = " ".join([level["brief"], level["teaches"], *level["hints"]]).lower()
+    assert [word for word in ("node", " net ", "state", "mode", "click", "user") if word in told] == []

@@ -1,0 +1,34 @@
+"""The levels are learnt in the order of the syllabus, in the window and on the command line."""
+
+from __future__ import annotations
+
+from sim.game.screens.jobs import jobs_on_file
+from sim.resources import level_names
+from tests.cli.running import frogbench
+
+FIRST_CHAPTER = [
+    "first-frog",
+    "three-screws",
+    "right-hand",
+    "four-readings",
+    "unmarked",
+    "left-hand",
+    "from-below",
+    "turned-round",
+    "wye",
+]
+"""Each level needs what those before it teach."""
+
+
+def test_the_first_chapter_is_whole_and_in_order() -> None:
+    jobs = jobs_on_file()
+    assert [job.name for job in jobs][: len(FIRST_CHAPTER)] == FIRST_CHAPTER
+    assert [job.number for job in jobs][: len(FIRST_CHAPTER)] == [k + 1 for k in range(len(FIRST_CHAPTER))]
+    assert len({job.chapter for job in jobs[: len(FIRST_CHAPTER)]}) == 1
+    assert {job.name for job in jobs} == set(level_names())
+
+
+def test_the_command_lists_them_as_the_window_does() -> None:
+    ended = frogbench("levels")
+    assert ended.status == 0, ended
+    assert [line.split()[0] for line in ended.out.decode().splitlines()] == [job.name for job in jobs_on_file()]
