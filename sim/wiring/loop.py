@@ -38,7 +38,8 @@ class LoopStep:
     amps: float
 
 
-_VEHICLE = frozenset({"wheel", "pickup", "load"})
+_VEHICLE = frozenset({"wheel", "pickup"})
+_LEFT_OUT = frozenset({"supply", "load"})  # a fault does not go through an engine's motor
 
 _Onward = Mapping[str, list[tuple[str, float, str]]]
 
@@ -50,7 +51,7 @@ def _onward(circuit: Circuit, amps: Mapping[str, float]) -> tuple[_Onward, _Onwa
     for part in circuit.parts:
         kind = part.ref.partition(":")[0]
         current = amps.get(part.ref, 0.0)
-        if kind == "supply" or abs(current) <= _NO_AMPS:
+        if kind in _LEFT_OUT or abs(current) <= _NO_AMPS:
             continue
         branch = part.stamp()
         tail, head = (branch.a, branch.b) if current > 0 else (branch.b, branch.a)
@@ -114,7 +115,7 @@ def trace(
     start: str,
     goal: str,
 ) -> tuple[LoopStep, ...]:
-    """The widest way of the current from `start` to `goal` (a supply's side A and B), its source left out.
+    """The widest way of a fault's current from `start` to `goal` (a supply's side A and B), source and loads left out.
 
     Where vehicles' metal carries current, the way goes through it between the rails by which most enters and leaves.
 

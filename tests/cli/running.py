@@ -38,7 +38,8 @@ class Ended:
 
 
 def _screenless(extra: Mapping[str, str]) -> dict[str, str]:
-    kept = {key: value for key, value in os.environ.items() if key not in {"DISPLAY", "WAYLAND_DISPLAY"}}
+    screens = ("DISPLAY", "WAYLAND_DISPLAY", "SDL_")  # SDL's own drivers too: an unseen screen is one
+    kept = {key: value for key, value in os.environ.items() if not key.startswith(screens)}
     return kept | {"PYTHONPATH": str(ROOT)} | dict(extra)
 
 

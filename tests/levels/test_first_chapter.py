@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 
 import pytest
 
@@ -14,6 +15,7 @@ from sim.proof import prove
 from sim.proof.marks import score
 from sim.resources import level_path
 from sim.session.acts import Dial, Drive, Nudge, Plug, Power, Probe, Throw
+from sim.session.frogs import CLOSED_OHMS, OPEN_OHMS
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
 from sim.track.formations import KINDS
@@ -216,6 +218,18 @@ def test_the_same_wires_are_right_on_the_other_three() -> None:
     assert {(kind, points) for kind, _, points in failing(bench)} == {("short", s) for s in SETTINGS}
     assert prove(edited(bench, TurnMotor("M1"))).passed
     assert four_readings(bench).patterns["T1"] == "The two outer wires are exchanged."
+
+
+def test_the_contact_tells_that_the_motor_is_turned() -> None:
+    """What the hint asks the meter: v to u and v to w, points normal."""
+    session = Session(level("turned-round"))
+    shown: dict[str, float] = {}
+    for outer in "uw":
+        session.step(Session.DT, (Dial("ohms"), Probe("M1.v", f"M1.{outer}")))
+        value = session.step(Session.DT).meter.value
+        shown[outer] = math.inf if value is None else value
+    assert shown["u"] > OPEN_OHMS  # by way of the engine's decoder, which is no short
+    assert shown["w"] < CLOSED_OHMS
 
 
 def test_either_cure_is_as_good_and_both_are_none() -> None:

@@ -29,7 +29,7 @@ class Desk:
     def __init__(self, env: dict[str, str], program: subprocess.Popen[bytes]) -> None:
         self.program = program
         self._env = env
-        found = self._xdotool("search", "--sync", "--onlyvisible", "--name", "^frogbench$").split()
+        found = self._xdotool("search", "--sync", "--onlyvisible", "--pid", str(program.pid)).split()
         self._window = found[-1]
         self._xdotool("windowfocus", "--sync", self._window)
 
