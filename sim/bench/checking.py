@@ -197,7 +197,7 @@ class Checker:
             if train.end:
                 piece = self.end(f"{path}.at.end", train.end)
                 if piece is not None and len(piece.ENDS) == 1 and train.end not in self.joined:
-                    self.faults.add(f"{path}.at.end", shown(train.end), "an end of track, or of what is joined to track")
+                    self.faults.add(f"{path}.at.end", shown(train.end), "an end of track, or one joined to track")
             elif not self.bench.tracks or self.bench.tracks[0].id not in self.unclear:
                 self.faults.add(f"{path}.at", "a train without track", "an end of a piece of track to stand at")
             for where, name in _counted(f"{path}.vehicles", train.vehicles):

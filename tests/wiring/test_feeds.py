@@ -18,6 +18,19 @@ from tests.proof.test_laws import desks
 from tests.proof.test_neighbours import bench as two
 from tests.proof.test_neighbours import fed, plain, turnout
 
+OTHER = {"left": "right", "right": "left"}
+
+
+def looking_out(bench: Bench, end: str) -> dict[str, str]:
+    """The left and right rail at an end of a turnout, as seen by who looks out of it there."""
+    name, _, own = end.partition(".")
+    left_is_main = bench.piece(name).hand != "left"  # type: ignore[attr-defined]
+    if own == "toe":
+        return {"left": f"{name}.stock.right", "right": f"{name}.stock.left"}
+    if (own == "main") == left_is_main:
+        return {"left": f"{name}.stock.left", "right": f"{name}.exit.left"}
+    return {"left": f"{name}.exit.right", "right": f"{name}.stock.right"}
+
 
 def by_the_book(bench: Bench, travel: dict[str, float]) -> dict[str, str]:
     """bench-file.md, `positions`: wires, made contacts, touching blades, bonds, jumpers, closed or leaking gaps,
@@ -47,6 +60,10 @@ def by_the_book(bench: Bench, travel: dict[str, float]) -> dict[str, str]:
             left_leg = (travel[piece.id] == 0.0) == (piece.hand != "left")  # type: ignore[attr-defined]
             side = "right" if left_leg else "left"
             graph.add_edge(f"{piece.id}.blade.{side}", f"{piece.id}.stock.{side}")
+        for end, meets in piece.joins.items():
+            for side, rail in looking_out(bench, meets).items():
+                if piece.joint.get(side, "metal") != "insulated":
+                    graph.add_edge(f"{piece.id}.{side}" if end == "a" else f"{piece.id}.{OTHER[side]}", rail)
     for lamp in bench.lamps:
         graph.add_edge(f"{lamp.id}.1", f"{lamp.id}.2")
     for relay in bench.polarities:
