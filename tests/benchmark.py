@@ -32,6 +32,20 @@ AIMS = {
 }
 """Seconds at most, for the median."""
 
+_ONE_FRAME = """
+import pathlib, sys
+import sim.cli.play
+import pygame
+from sim.game.window import Window
+pygame.display.init()
+window = Window((1280, 800), pathlib.Path(sys.argv[1]))
+surface = pygame.display.set_mode(window.size)
+window.tick(0.0)
+window.frame(surface)
+pygame.display.flip()
+"""
+"""What the window does until its first frame is shown, on a display that nobody sees."""
+
 WARM_TESTS = 20
 STEPS = 2000
 

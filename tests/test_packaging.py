@@ -140,6 +140,20 @@ def test_the_readme_opens_with_one_paragraph_a_picture_and_two_commands() -> Non
     assert len(commands(readme)) == 2
 
 
+def test_what_the_readme_shows_is_what_the_command_prints() -> None:
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    (shown,) = re.findall(r"```console\n\$ frogbench (.+)\n(.+)\n```", readme)
+    assert frogbench(*shown[0].split(), cwd=ROOT).out.decode() == f"{shown[1]}\n"
+
+
+def test_the_checks_run_the_readmes_own_test_command() -> None:
+    script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+    reading = re.search(r"awk '(.+)' README.md", script)
+    assert reading
+    read = subprocess.run(["awk", reading[1], "README.md"], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert read.stdout.strip() == commands((ROOT / "README.md").read_text(encoding="utf-8"))[1]
+
+
 def test_every_file_that_the_readme_points_to_is_there() -> None:
     for page in ("README.md", "DEVELOPERS.md"):
         targets = re.findall(r"\]\(([^)#:]+)\)", (ROOT / page).read_text(encoding="utf-8"))

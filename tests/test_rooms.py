@@ -23,7 +23,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "proof": BELOW_WIRING | {"wiring"},
     "session": BELOW_WIRING | {"wiring"},
     "game": BELOW_WIRING | {"wiring", "proof", "session", "resources", "progress"},
-    "cli": BELOW_WIRING | {"wiring", "proof", "session", "resources", "progress", "game"},  # the front door: it opens the window
+    # the front door: it opens the window
+    "cli": BELOW_WIRING | {"wiring", "proof", "session", "resources", "progress", "game"},
     "resources": set(),
     "progress": set(),
     "__main__": {"cli"},

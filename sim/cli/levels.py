@@ -31,11 +31,10 @@ def levels() -> int:
     Raises CallRefused where the file of marks cannot be read.
     """
     best = _best()
-    jobs = jobs_on_file()
-    name, chapter, title = (max((len(part) for part in column), default=0) for column in zip(
-        *((job.name, f"{job.chapter} {job.number}", job.title) for job in jobs), strict=True
-    ))  # fmt: skip
-    for job in jobs:
-        place = f"{job.chapter} {job.number}"
-        print_line(f"{job.name:{name}}  {place:{chapter}}  {job.title:{title}}  {_reached(best.get(job.name))}")
+    rows = [
+        (job.name, f"{job.chapter} {job.number}", job.title, _reached(best.get(job.name))) for job in jobs_on_file()
+    ]
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    for row in rows:
+        print_line("  ".join(f"{cell:{width}}" for cell, width in zip(row, widths, strict=True)).rstrip())
     return FINE

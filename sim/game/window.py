@@ -12,6 +12,7 @@ from sim.bench.faults import BenchFaults
 from sim.bench.reading import load
 from sim.game import NoDisplay
 from sim.game.compositor import Compositor
+from sim.game.incoming import Incoming
 from sim.game.marksbook import Forgetful, MarksBook
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.jobs import JobsScreen, jobs_on_file
@@ -30,8 +31,8 @@ _FRAMES = 60
 _IDLE_MS = 400
 _SCALE_STEP = 0.1
 _KINDS_KEPT = (
-    pygame.QUIT, pygame.KEYDOWN, pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP, pygame.MOUSEWHEEL,
-    pygame.VIDEORESIZE, pygame.VIDEOEXPOSE, pygame.DROPFILE, pygame.WINDOWLEAVE,
+    pygame.QUIT, pygame.KEYDOWN, pygame.KEYUP, pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP,
+    pygame.MOUSEWHEEL, pygame.VIDEORESIZE, pygame.VIDEOEXPOSE, pygame.DROPFILE, pygame.WINDOWLEAVE,
 )  # fmt: skip
 
 
@@ -251,6 +252,7 @@ def open_window(target: Path | None, book: MarksBook | None = None) -> int:
 def _run(window: Window) -> None:
     """The loop: events, time, picture; it sleeps while nothing moves."""
     clock = pygame.time.Clock()
+    incoming = Incoming()
     canvas: pygame.Surface | None = None
     pygame.event.set_allowed(_KINDS_KEPT)
     shown = False
@@ -262,7 +264,7 @@ def _run(window: Window) -> None:
             if first.type == pygame.NOEVENT:
                 continue  # nothing moved and nothing was done: the picture stands
             events = [first, *pygame.event.get()]
-        for event in _fewer(events):
+        for event in incoming.sift(events):
             if event.type == pygame.VIDEOEXPOSE:
                 window.compositor.forget()
             window.handle(event)
@@ -283,13 +285,3 @@ def _run(window: Window) -> None:
                 pygame.transform.smoothscale(canvas, display.get_size(), display)
                 pygame.display.update()
         shown = True
-
-
-def _fewer(events: list[pygame.event.Event]) -> list[pygame.event.Event]:
-    """The events without pointer motions that another motion follows at once."""
-    out: list[pygame.event.Event] = []
-    for event in events:
-        if out and event.type == out[-1].type == pygame.MOUSEMOTION:
-            out.pop()
-        out.append(event)
-    return out

@@ -14,7 +14,7 @@ from sim.proof.verdict import Finding
 from sim.track.contact import trap_mm
 from sim.track.wheels import wheel
 from sim.wiring.names import section_of, section_words
-from sim.wiring.telling import amps_words, opening
+from sim.wiring.telling import amps_words, end_words, opening
 
 __all__ = ["AGAINST", "against"]
 
@@ -51,7 +51,7 @@ def _trailing(
     judge: Judge, path: tuple[str, str], vehicle: Vehicle, states: States, outcome: Outcome, derails: float
 ) -> Finding:
     points = points_of(judge.travel)
-    came = f"{opening(points)}the {vehicle.name} trailing in from {path[1]}"
+    came = f"{opening(points)}the {vehicle.name} trailing in from {end_words(judge.bench, path[1])}"
     wrong = (outcome.fault[states.state] > 0) & (states.to_mm >= derails)
     if not wrong.any():
         text = f"{came} derails at {derails:.0f} mm, where the blades are set against it."

@@ -114,7 +114,7 @@ def starved_text(
     where = listed([f"the {section_words(bench, rail)}" for rail in rails])
     if sides == {"none"}:
         which = ", which nothing feeds" if len(rails) == 1 else "; nothing feeds them"
-        what = f"its wheels that collect on one side stand only on {where}{which}"
+        what = f"wheels that it collects with stand only on {where}{which}"
     elif len(sides) == 1:
         what = f"its wheels stand on {where}, all of them on side {sides.pop()}"
     else:

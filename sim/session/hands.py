@@ -29,6 +29,7 @@ from sim.session.permits import refusal
 from sim.session.rolling import Rolling
 from sim.session.running import Running
 from sim.session.supplies import SupplyState
+from sim.wiring.telling import end_words
 
 __all__ = ["ActRefused", "perform"]
 
@@ -173,7 +174,7 @@ def _put(on: Running, train: Rolling, end: str, mm: float) -> None:
         on.put(train.train.id, end, mm)
     except (KeyError, ValueError) as wrong:
         raise ActRefused(f"a train cannot stand at {end!r}: {wrong}") from wrong
-    on.journal.tell(f"The {train.name} is set down {mm:.0f} mm from {say.end_words(on.bench, end)}.")
+    on.journal.tell(f"The {train.name} is set down {mm:.0f} mm from {end_words(on.bench, end)}.")
 
 
 # Meter and predictions

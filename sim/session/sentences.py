@@ -8,11 +8,10 @@ from sim.bench.edits import Edit, MakeWire, PlaceTrain, RemoveWire, SetPlace, Tu
 from sim.bench.model import Bench
 from sim.session.snapshot import ReadingView
 from sim.wiring.names import section_of, section_words, words
-from sim.wiring.telling import listed
+from sim.wiring.telling import end_words, listed
 
 __all__ = [
     "edit_words",
-    "end_words",
     "ohms_words",
     "points_name",
     "points_words",
@@ -38,13 +37,6 @@ def terminal_words(bench: Bench, terminal: str) -> str:
     if not named or named.startswith("screw "):
         return terminal
     return named if named.startswith("bus ") else f"the {named}"
-
-
-def end_words(bench: Bench, end: str) -> str:
-    """ "the toe", or "the toe of T1" where there are several pieces of track."""
-    piece, _, local = end.partition(".")
-    plain = {"toe": "the toe", "main": "the main end", "diverging": "the diverging end"}.get(local, f"end {local}")
-    return f"{plain} of {piece}" if len(bench.tracks) > 1 else plain
 
 
 def points_name(bench: Bench, piece: str) -> str:

@@ -8,7 +8,16 @@ from sim.bench.model import Bench
 from sim.wiring.loop import LoopStep
 from sim.wiring.names import section_of, section_words
 
-__all__ = ["amps_words", "joined_rails", "listed", "metal_words", "opening", "volts_words", "whose_breaker"]
+__all__ = [
+    "amps_words",
+    "end_words",
+    "joined_rails",
+    "listed",
+    "metal_words",
+    "opening",
+    "volts_words",
+    "whose_breaker",
+]
 
 _SIDES = {"A": " (side A)", "B": " (side B)", "both": " (both sides)", "none": " (no feed)"}
 
@@ -42,6 +51,13 @@ def opening(points: Mapping[str, str]) -> str:
     if several:
         return ", ".join(f"{piece} {setting}" for piece, setting in points.items()) + ": "
     return f"Points {next(iter(points.values()))}: "
+
+
+def end_words(bench: Bench, end: str) -> str:
+    """ "the toe", or "the toe of T1" where there are several pieces of track."""
+    piece, _, local = end.partition(".")
+    plain = {"toe": "the toe", "main": "the main end", "diverging": "the diverging end"}.get(local, f"end {local}")
+    return f"{plain} of {piece}" if len(bench.tracks) > 1 else plain
 
 
 def whose_breaker(bench: Bench, supply_id: str) -> str:

@@ -40,7 +40,8 @@ class Ended:
 def _screenless(extra: Mapping[str, str]) -> dict[str, str]:
     screens = ("DISPLAY", "WAYLAND_DISPLAY", "SDL_")  # SDL's own drivers too: an unseen screen is one
     kept = {key: value for key, value in os.environ.items() if not key.startswith(screens)}
-    return kept | {"PYTHONPATH": str(ROOT)} | dict(extra)
+    no_marks = {"XDG_DATA_HOME": "/nonexistent"}
+    return kept | {"PYTHONPATH": str(ROOT)} | no_marks | dict(extra)
 
 
 def frogbench(

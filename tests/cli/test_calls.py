@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from sim.progress import Progress
 from tests.cli.running import ROOT, Ended, frogbench
 
 CLEAN = str(ROOT / "tests" / "benches" / "clean.toml")
@@ -134,6 +135,22 @@ def test_an_unknown_level_is_told_with_the_nearest_name() -> None:
     ended = frogbench("play", "rigth-hand")
     assert_one_line(ended, "rigth-hand: ")
     assert "right-hand" in ended.err.removeprefix("rigth-hand: ")
+
+
+def test_the_levels_are_listed_with_the_best_marks(tmp_path: Path) -> None:
+    book = Progress(tmp_path / "frogbench" / "frogbench.sqlite")
+    book.keep("right-hand", 94, True)
+    book.keep("right-hand", 60, False)
+    lines = frogbench("levels", env={"XDG_DATA_HOME": str(tmp_path)}).out.decode().splitlines()
+    assert [line.split()[0] for line in lines if line.endswith("best marks 94, passed")] == ["right-hand"]
+    assert sum(line.endswith("not played yet") for line in lines) == len(lines) - 1
+
+
+def test_marks_that_cannot_be_read_are_told(tmp_path: Path) -> None:
+    file = tmp_path / "frogbench" / "frogbench.sqlite"
+    file.parent.mkdir()
+    file.write_text("not a file of marks")
+    assert_one_line(frogbench("levels", env={"XDG_DATA_HOME": str(tmp_path)}), str(file))
 
 
 def test_the_levels_are_listed_with_chapter_and_title() -> None:

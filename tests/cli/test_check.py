@@ -65,8 +65,8 @@ def test_the_example_of_the_contract_comes_out() -> None:
         and row["touching"] == ["T1.blade.right", "T1.frog"]
     ]
     assert (finding["fails"], finding["when"], finding["points"]) == (True, "wheel", {"T1": "normal"})
-    # By closed form: an arc's frog point lies 2 G N beyond the toe, itself toe_mm (80) from the end; the closure gap lies
-    # N (G - B - T + 0.3) before it. A wheel joins the gap's edges, or the two axles stand on either side of it.
+    # By closed form: an arc's frog point lies 2 G N beyond the toe, itself toe_mm (80) from the end; the closure gap
+    # lies N (G - B - T + 0.3) before it. A wheel joins the gap's edges, or the two axles stand on either side of it.
     gauge, back_to_back, flange = 16.5, 0.566 * 25.4, 0.030 * 25.4  # NMRA S-4.2 HO, least; RP-25 code 110
     gap_mm = 80 + 2 * gauge * 6 - 6 * (gauge - back_to_back - flange + 0.3)
     assert finding["from_mm"] == pytest.approx(gap_mm, abs=1.0)

@@ -43,6 +43,32 @@ def test_a_picture_that_cannot_be_written_is_one_line(out: str, tmp_path: Path) 
     assert [path.name for path in tmp_path.iterdir()] == ["folder.png"]
 
 
+HEAD = 'bench = 1\n{title}\n[supply]\nkind = "dcc"\n'
+TURNOUT = '[[track]]\nid = "T1"\nkind = "turnout"\nscale = "HO"\nhand = "right"\nnumber = 6\n'
+TRAIN = '[[train]]\nid = "X"\nvehicles = [{}]\nat = {{ end = "T1.toe", mm = 30 }}\n'
+EXTREMES = {
+    "nothing but a supply": HEAD.format(title=""),
+    "a title that no typeface has": HEAD.format(title='title = "\\u0000\\u0007\\U0001F600\\u202e"') + TURNOUT,
+    "a title that no sheet is wide enough for": HEAD.format(title=f'title = "{"W" * 200}"') + TURNOUT + "[level]\n",
+    "ten metres of rail": HEAD.format(title="")
+    + '[[track]]\nid = "P1"\nkind = "plain"\nscale = "HO"\nlength_mm = 10000\n',
+    "a train of forty engines": HEAD.format(title="")
+    + TURNOUT
+    + TRAIN.format(", ".join(['"bogie diesel"'] * 40)),
+    "a train far off the board": HEAD.format(title="")
+    + TURNOUT
+    + TRAIN.format('"bogie diesel"').replace("mm = 30", "mm = 100000"),
+}
+
+
+@pytest.mark.parametrize("case", EXTREMES)
+def test_any_bench_that_can_be_read_can_be_drawn(case: str, tmp_path: Path) -> None:
+    (tmp_path / "bench.toml").write_text(EXTREMES[case])
+    ended = frogbench("shot", "bench.toml", "out.png", cwd=tmp_path)
+    assert (ended.status, ended.err) == (0, ""), ended
+    assert (tmp_path / "out.png").read_bytes().startswith(PNG)
+
+
 def test_a_wrong_file_leaves_no_picture(tmp_path: Path) -> None:
     (tmp_path / "wrong.toml").write_text("bench = 2\n")
     ended = frogbench("shot", "wrong.toml", "out.png", cwd=tmp_path)

@@ -1,8 +1,8 @@
 """``python -m tests.person FOLDER``: play right-hand through the real window, and save a picture of every step.
 
-The person knows where things are by asking the program's own layout: a second window without a screen is given the same
-clicks, and tells where each thing is next. What is asserted is what the real window did: its pictures, the marks that it
-kept, and how it ended. Needs Xvfb, xdotool and ImageMagick's import.
+The person knows where things are by asking the program's own layout: a second window without a screen is given the
+same clicks, and tells where each thing is next. What is asserted is what the real window did: its pictures, the marks
+that it kept, and how it ended. Needs Xvfb, xdotool and ImageMagick's import.
 """
 
 from __future__ import annotations
@@ -52,7 +52,9 @@ class Person:
 
     def _unlike(self, file: Path) -> float:
         """The part of a picture that differs from what the layout draws."""
-        real, drawn = (pygame.surfarray.array3d(each).astype(int) for each in (pygame.image.load(file), self.eyes.surface))
+        real, drawn = (
+            pygame.surfarray.array3d(each).astype(int) for each in (pygame.image.load(file), self.eyes.surface)
+        )
         if real.shape != drawn.shape:
             raise SystemExit(f"the window is {real.shape[:2]}, not {drawn.shape[:2]}")
         return float(np.mean(np.max(np.abs(real - drawn), axis=2) > ALIKE_LEVELS))
