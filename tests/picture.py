@@ -26,8 +26,7 @@ def picture() -> pygame.Surface:
     player = Player()
     for wire in GOOD_WIRES:
         player.wire_by_drag(*wire)
-    for setting, side in (("normal", "right"), ("diverging", "left")):
-        player.bench.act(Predict("T1", setting, side))
+    player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"))
     player.bench.act(Dial("buzzer"))
     for setting in ("diverging", "normal"):
         player.bench.act(Throw("T1", setting))
