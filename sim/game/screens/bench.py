@@ -60,8 +60,8 @@ class BenchScreen:
         return self.gestures.view
 
     def stage(self, rooms: Rooms, theme: Theme) -> Stage:
-        """The bench as it is laid out in this window."""
-        return self._stages.of(self.snapshot.bench, rooms, theme)
+        """The bench as it is laid out in this window; results are always shown from above."""
+        return self._stages.of(self.snapshot.bench, rooms, theme, self.view.below and self.result is None)
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
         """Take an event."""
