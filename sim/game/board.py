@@ -58,6 +58,7 @@ def under_board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     paper = below.paper_box(stage)
     out = [Sprite(underside(rooms, stage.world, stage.plan.zero_mm, toe, _box(paper), words_at, stage.theme), 0, 0)]
     out += below.track(stage, snapshot)
+    out += _joints(stage)
     out += _jumpers(stage)
     out += _places(stage)
     out += below.rods(stage, snapshot)
@@ -187,7 +188,8 @@ def _joints(stage: Stage) -> Iterator[Sprite]:
     for laid in stage.plan.laid:
         if not laid.geometry.paths:
             x, y = world.to_screen((laid.x, laid.y))
-            yield track.buffer_stop(round(x, 1), round(y, 1), round(-laid.heading, 3), world.scale, unit, theme)
+            out = math.pi + laid.heading if stage.below else -laid.heading
+            yield track.buffer_stop(round(x, 1), round(y, 1), round(out, 3), world.scale, unit, theme)
 
 
 def _places(stage: Stage) -> Iterator[Sprite]:

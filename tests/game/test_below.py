@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
+from typing import Any
 
+import numpy as np
 import pygame
 import pytest
 from hypothesis import given
@@ -12,6 +14,7 @@ from hypothesis import strategies as st
 
 from sim.game import joinery
 from sim.game.compositor import paint
+from sim.game.draw.plywood import INK
 from sim.game.hit import areas, middle_of, nearest_metal, under
 from sim.game.rolling import train_bodies
 from sim.game.view import World
@@ -123,6 +126,7 @@ def test_a_whole_job_is_done_from_below() -> None:
     assert not seen_from_below(player)
     player.key(pygame.K_ESCAPE)
     assert seen_from_below(player)
+    assert folded(player)
 
 
 def test_a_gap_is_bridged_and_a_rail_is_probed_from_below(tmp_path: Path) -> None:
@@ -184,6 +188,39 @@ def test_current_is_shown_along_the_mirrored_way() -> None:
             assert [turn - x for x, _ in bond] == pytest.approx([x for x, _ in joinery.bond_way(below, twin)])
 
 
+def test_a_short_is_shown_from_below_with_its_whole_loop() -> None:
+    player = Player()
+    for a, b in EXCHANGED_WIRES:
+        player.wire_by_drag(a, b)
+    for name in ("normal/right", "diverging/left"):
+        player.click(player.place("predict", name))
+    for key in (pygame.K_v, pygame.K_u, pygame.K_p, pygame.K_d, *[pygame.K_PLUS] * 12):
+        player.key(key)
+    for _ in range(60):
+        if player.bench.snapshot.fault is None:
+            player.wait(0.1)
+    fault, below = player.bench.snapshot.fault, player.stage
+    assert fault is not None
+    above = below.above
+    assert above is not None
+    loop = Ways.now(below, player.bench.snapshot).loop(fault.loop)
+    from_above = Ways.now(above, player.bench.snapshot).loop(fault.loop)
+    turn = below.rooms.mat.x + below.rooms.mat.right
+    bars = {bar.side: bar.rect for bar in below.fixtures.bars}
+    on_board = [(turn - x, y) for x, y in from_above if x < above.fixtures.bars[0].rect.x - 40]
+    assert len(on_board) > 40
+    for x, y in on_board:  # all that does not belong to the cables lies on the mirrored way
+        assert min(math.dist((x, y), point) for point in loop) < 1.5
+    assert any(bars["A"].left - 1 <= x <= bars["A"].left + 6 and bars["A"].collidepoint(x, y) for x, y in loop)
+    assert any(bars["B"].left - 1 <= x <= bars["B"].left + 6 and bars["B"].collidepoint(x, y) for x, y in loop)
+    panel = below.rooms.supply
+    assert all(math.dist(end, (panel.x, panel.y + 50)) < 40 for end in (loop[0], loop[-1]))
+    player.wait(2.0)
+    whole = pygame.Surface(player.surface.get_size())
+    paint(whole, player.window.screen.sprites(player.window.rooms, player.window.theme))
+    assert pygame.image.tobytes(whole, "RGB") == pygame.image.tobytes(player.surface, "RGB")
+
+
 @pytest.mark.parametrize("level", ["right-hand", "wye", "from-below"])
 def test_drawing_only_the_changes_gives_the_same_from_below(level: str) -> None:
     player = from_below(level=level)
@@ -221,3 +258,22 @@ def test_no_text_is_cut_off_from_below(watch: Watch, size: tuple[int, int], scal
         text for _, text, _ in watch.inks
     }
     assert watch.cut == []
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (1024, 720), (1920, 1080)])
+def test_ink_on_the_plywood_can_be_read_everywhere(size: tuple[int, int]) -> None:
+    """4.5:1 for text, by WCAG 2: contrast of relative luminances."""
+
+    def luminance(colours: Any) -> Any:
+        share = np.asarray(colours, dtype=float) / 255
+        linear = np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4)
+        return linear @ np.array([0.2126, 0.7152, 0.0722])
+
+    player = from_below(size)
+    mat = player.stage.rooms.mat
+    ground = player.window.screen.sprites(player.window.rooms, player.window.theme)[0].surface
+    light = luminance(pygame.surfarray.array3d(ground))[mat.x + 20 : mat.right - 20]
+    foot = light[:, mat.bottom - 58 : mat.bottom - 44]
+    head = light[-340:, 172:232]
+    for part in (*np.array_split(foot, 8), *np.array_split(head, 3)):
+        assert (np.median(part) + 0.05) / (luminance(INK) + 0.05) >= 4.5

@@ -11,6 +11,7 @@ import pygame
 
 from sim.game.draw.ink import Pen, Point, Sprite, lay, merge, noise, rounded, shade
 from sim.game.draw.panel import Box, put, put_screw
+from sim.game.draw.plywood import INK
 from sim.game.draw.tags import side_tag
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
@@ -266,7 +267,7 @@ def bar(
             ),
             name,
             "small",
-            mix(theme["block"], theme["housing"], 0.15),
+            INK if turned else mix(theme["block"], theme["housing"], 0.15),
             kind,
         )
     return whole

@@ -22,7 +22,7 @@ from sim.game.view import Rooms, World
 __all__ = ["INK", "underside"]
 
 INK: Colour = (0x2A, 0x1A, 0x0A)  # 5.9:1 on the plywood, 8.8:1 on the tracing paper
-_LIT, _DEEP = (0xD2, 0xAE, 0x79), (0xAC, 0x86, 0x52)
+_LIT, _DEEP = (0xDC, 0xB8, 0x83), (0xBC, 0x96, 0x61)
 _TIMBER_LIT, _TIMBER = (0x9C, 0x73, 0x42), (0x7E, 0x58, 0x2E)
 _PAPER: Colour = (0xE4, 0xDA, 0xBE)
 _TAPE: Colour = (0xD6, 0xC0, 0x6A)
@@ -184,7 +184,7 @@ def underside(
     _timbers(surface, rooms, theme)
     pixels = pygame.surfarray.pixels3d(surface)
     soft = np.ones_like(lamp)
-    soft[mat.x : mat.right, mat.y : mat.bottom] = 0.55
+    soft[mat.x : mat.right, mat.y : mat.bottom] = 0.30
     # the lamp falls flatter on pale wood, so that ink keeps its contrast in the corners
     pixels[...] = (pixels * (1 - soft * (1 - lamp))).astype(np.uint8)
     del pixels

@@ -89,7 +89,8 @@ class BenchScreen:
             return ""
         if command == "back-to-bench":
             self.result = None
-            self._show(focus=None, chosen=None)
+            folded = self.view.folded or self.view.below  # the test opened the sheet, which would cover the bars
+            self._show(focus=None, chosen=None, folded=folded)
             return ""
         if command == "next":
             return f"open {self.following}" if self.following else "jobs"
