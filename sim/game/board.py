@@ -9,19 +9,22 @@ from functools import lru_cache
 import numpy as np
 import pygame
 
+from sim.game import below
 from sim.game.cabling import cables
 from sim.game.draw import bed, track, wires
 from sim.game.draw import block as blocks
 from sim.game.draw.ink import Pen, Point, Sprite, blank, lay
 from sim.game.draw.mat import ground
+from sim.game.draw.plywood import INK, underside
 from sim.game.draw.tags import side_tag
 from sim.game.dressing import Run
 from sim.game.fonts import Type
 from sim.game.joinery import bond_way, jumper_way, meeting
 from sim.game.plan import Laid
 from sim.game.railviews import RailView
-from sim.game.stage import Stage, section_of, slip_rect
-from sim.game.theme import Theme
+from sim.game.stage import Stage, section_of
+from sim.game.theme import Colour, Theme
+from sim.game.turning import turned_rect
 from sim.session.snapshot import Snapshot
 
 __all__ = ["board"]
@@ -31,6 +34,8 @@ _ORDER = {"blade": 0, "closure": 1, "check": 2, "stock": 3}
 
 def board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     """Mat, track, fixtures and wires, from the ground up; no vehicles, nothing that is in hand."""
+    if stage.below:
+        return under_board(stage, snapshot)
     out = [Sprite(ground(stage.rooms, stage.world, stage.plan.zero_mm, stage.theme), 0, 0)]
     out += _beds(stage, snapshot)
     out += _jumpers(stage)
@@ -39,6 +44,27 @@ def board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     out += _tabs(stage)
     out += _rails(stage, snapshot)
     out += _places(stage)
+    out += _tags(stage, snapshot)
+    out += _fixtures(stage, snapshot)
+    out += _labels(stage)
+    return out
+
+
+def under_board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
+    """The same from below: plywood, the track as traced, the rods, fixtures and wires."""
+    rooms = stage.rooms
+    toe = any(laid.geometry.marks.tips for laid in stage.plan.laid)
+    words_at = turned_rect(rooms.sheet, rooms).centerx, 202 * stage.unit
+    paper = below.paper_box(stage)
+    out = [Sprite(underside(rooms, stage.world, stage.plan.zero_mm, toe, _box(paper), words_at, stage.theme), 0, 0)]
+    out += below.track(stage, snapshot)
+    out += _joints(stage)
+    out += _jumpers(stage)
+    out += _places(stage)
+    out += below.rods(stage, snapshot)
+    out += cables(stage, snapshot)
+    out += _wires(stage)
+    out += below.holes(stage)
     out += _tags(stage, snapshot)
     out += _fixtures(stage, snapshot)
     out += _labels(stage)
@@ -162,7 +188,8 @@ def _joints(stage: Stage) -> Iterator[Sprite]:
     for laid in stage.plan.laid:
         if not laid.geometry.paths:
             x, y = world.to_screen((laid.x, laid.y))
-            yield track.buffer_stop(round(x, 1), round(y, 1), round(-laid.heading, 3), world.scale, unit, theme)
+            out = math.pi + laid.heading if stage.below else -laid.heading
+            yield track.buffer_stop(round(x, 1), round(y, 1), round(out, 3), world.scale, unit, theme)
 
 
 def _places(stage: Stage) -> Iterator[Sprite]:
@@ -202,7 +229,7 @@ def _fixtures(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
     several = len(bench.supplies) > 1 or (bench.bus is not None and bool(bench.bus.taps))
     for bar in stage.fixtures.bars:
         name = bar.terminal.rsplit(".", 1)[0] if several else ""
-        yield blocks.bar(_box(bar.rect), unit, theme, bar.side, bar.xs, name)
+        yield blocks.bar(_box(bar.rect), unit, theme, bar.side, bar.xs, name, stage.below)
     for place in stage.fixtures.blocks:
         motor = next(motor for motor in bench.motors if motor.id == place.motor)
         arms: tuple[blocks.Arm, ...] = ()
@@ -261,13 +288,14 @@ def _arm(
 
 
 @lru_cache(maxsize=64)
-def _label(name: str, words: str, unit: float, theme: Theme) -> pygame.Surface:
+def _label(name: str, words: str, unit: float, theme: Theme, ink: Colour | None) -> pygame.Surface:
     kind = Type(theme, unit)
+    dark = ink or (theme["top-text"] if theme.lamp else theme["ink"])
     bold, plain = (
-        kind.line(name, "goal", theme["top-text"] if theme.lamp else theme["ink"]),
-        kind.line(words, "goal", theme["printing"]),
+        kind.line(name, "goal", dark),
+        kind.line(words, "goal", ink or theme["printing"]),
     )
-    heavy = kind.line(name, "button", theme["top-text"] if theme.lamp else theme["ink"])
+    heavy = kind.line(name, "button", dark)
     surface = blank(heavy.get_width() + 10 * unit + plain.get_width(), bold.get_height())
     lay(surface, heavy, (0, 0))
     lay(surface, plain, (heavy.get_width() + 10 * unit, 0))
@@ -293,10 +321,12 @@ def _labels(stage: Stage) -> Iterator[Sprite]:
         near = np.concatenate([rows for rows in here if len(rows)]) if any(len(rows) for rows in here) else None
         if near is None:
             continue
-        surface = _label(laid.id, "" if crowd else laid.words, unit, stage.theme)
+        surface = _label(laid.id, "" if crowd else laid.words, unit, stage.theme, INK if stage.below else None)
         left = min(x + 8 * unit, stage.rooms.mat.right - 24 * unit - surface.get_width())
+        if stage.below:
+            left = max(x - 8 * unit - surface.get_width(), stage.rooms.mat.x + 24 * unit)
         reach = 8.2 * stage.world.scale + 6 * unit
         top = float(near.max()) + reach
-        if surface.get_rect(topleft=(round(left), round(top))).colliderect(slip_rect(stage.bench, stage.rooms)):
-            left, top = left + 24 * unit, float(near.min()) - reach - surface.get_height()
+        if surface.get_rect(topleft=(round(left), round(top))).colliderect(stage.slip):
+            left, top = left + (-24 if stage.below else 24) * unit, float(near.min()) - reach - surface.get_height()
         yield Sprite(surface, round(left), round(top))

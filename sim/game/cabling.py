@@ -9,6 +9,7 @@ import pygame
 from sim.game.draw import wires
 from sim.game.draw.ink import Point, Sprite
 from sim.game.dressing import rounded_path
+from sim.game.fixtures import BarPlace
 from sim.game.stage import Stage
 from sim.session.snapshot import Snapshot
 
@@ -23,6 +24,9 @@ def cable_ways(stage: Stage, snapshot: Snapshot) -> list[tuple[str, tuple[Point,
     panel = rooms.supply
     for bar in stage.fixtures.bars:
         column = rooms.mat.right + (12 if bar.side == "A" else 4) * unit
+        if stage.below:
+            out.append((bar.terminal, _round_the_edge(stage, bar, plugged)))
+            continue
         start = (float(bar.rect.right - 3 * unit), bar.y)
         if plugged:
             y = panel.y + (37 if bar.side == "A" else 61) * unit
@@ -31,6 +35,23 @@ def cable_ways(stage: Stage, snapshot: Snapshot) -> list[tuple[str, tuple[Point,
             corners = [start, (column, bar.y), (column, panel.y + 22 * unit)]
         out.append((bar.terminal, tuple((round(x, 1), round(y, 1)) for x, y in corners)))
     return out
+
+
+def _round_the_edge(stage: Stage, bar: BarPlace, plugged: bool) -> tuple[Point, ...]:
+    """A cable from below: out of its bar to the left, up, along the upper edge of the board and down at its right."""
+    unit, rooms = stage.unit, stage.rooms
+    first = bar.side == "A"
+    top = min(place.rect.y for place in stage.fixtures.bars)
+    level = min(112 * unit, top - 12 * unit) - (0 if first else 8 * unit)
+    riser = max(bar.rect.x - (20 if first else 18) * unit, rooms.mat.x + 10 * unit)
+    column = rooms.mat.right + (4 if first else 12) * unit
+    corners = [(float(bar.rect.x + 3 * unit), bar.y), (riser, bar.y), (riser, level), (column, level)]
+    if plugged:
+        y = rooms.supply.y + (37 if first else 61) * unit
+        corners += [(column, y), (float(rooms.supply.x + 2 * unit), y)]
+    else:
+        corners.append((column, rooms.supply.y + 22 * unit))
+    return tuple((round(x, 1), round(y, 1)) for x, y in corners)
 
 
 def plug_rect(stage: Stage) -> pygame.Rect:

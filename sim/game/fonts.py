@@ -24,6 +24,7 @@ ROLES: dict[str, tuple[str, float, float]] = {
     "result": (_SEMIBOLD, 34, 0),
     "title": (_SEMIBOLD, 26, 0),
     "heading": (_SEMIBOLD, 19, 0),
+    "stencil": (_SEMIBOLD, 18, 2),
     "goal": (_REGULAR, 16, 0),
     "button": (_SEMIBOLD, 16, 0),
     "letter": (_SEMIBOLD, 16, 0),

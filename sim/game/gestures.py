@@ -49,6 +49,7 @@ class Gestures:
         self.view = view
         self._pressed: Point | None = None
         self._at_press: Target | None = None
+        self._folded_above = view.folded
 
     def _show(self, **changes: object) -> None:
         self.view = replace(self.view, **changes)  # type: ignore[arg-type]
@@ -294,6 +295,8 @@ class Gestures:
             return Outcome((Redo(),)) if snapshot.can_redo else NOTHING
         if name == "next-frog":
             self._show(frog=self.view.frog + 1)
+        elif name == "turn":
+            self._turn_over()
         elif name == "next-train" and snapshot.trains:
             self._show(train=(self.view.train + 1) % len(snapshot.trains))
         elif name == "next-supply" and snapshot.supplies:
@@ -301,6 +304,14 @@ class Gestures:
         else:
             return Outcome((), name)
         return NOTHING
+
+    def _turn_over(self) -> None:
+        """The board the other way up; from below the job sheet lies folded, so that the bars are seen."""
+        below = not self.view.below
+        self._let_go()
+        if below:
+            self._folded_above = self.view.folded
+        self._show(below=below, folded=True if below else self._folded_above)
 
     # Keys
 
@@ -349,7 +360,9 @@ class Gestures:
             return Outcome(controls.turn_dial(snapshot, -1 if shift else 1))
         if key == pygame.K_t:
             return Outcome((), "test")
-        if key == pygame.K_j:
+        if key == pygame.K_v:
+            self._turn_over()
+        elif key == pygame.K_j:
             self._show(folded=not self.view.folded)
         elif key == pygame.K_f:
             self._show(slip=not self.view.slip)

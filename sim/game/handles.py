@@ -37,7 +37,8 @@ def probe_tip(stage: Stage, snapshot: Snapshot, view: ViewState, name: str) -> P
         spot = stage.fixtures.spots[terminal][0]
         return spot.probe_x, spot.probe_y
     rect = stage.rooms.meter
-    return stage.rooms.mat.right - (110 if red else 96) * stage.unit, rect.y + (49 if red else 69) * stage.unit
+    down = 36 * stage.unit if stage.below else 0.0  # from below the supply's cables run there
+    return stage.rooms.mat.right - (110 if red else 96) * stage.unit, rect.y + down + (49 if red else 69) * stage.unit
 
 
 def probe_angle(snapshot: Snapshot, view: ViewState, name: str) -> float:

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from sim.game.draw.ink import Point
 from sim.game.stage import PlaceMark, Stage
+from sim.game.turning import turned_line, turned_x
 
 __all__ = ["bond_way", "jumper_way", "meeting"]
 
 
 def jumper_way(stage: Stage, mark: PlaceMark) -> tuple[Point, ...]:
+    if stage.above is not None:
+        return turned_line(jumper_way(stage.above, replace(mark, x=turned_x(mark.x, stage.rooms))), stage.rooms)
     ends = []
     for section in (mark.place.a, mark.place.b):
         lines = stage.lines.get(section, ())
@@ -60,6 +64,8 @@ def meeting(stage: Stage, one: str, other: str) -> tuple[Point, float] | None:
 
 def bond_way(stage: Stage, mark: PlaceMark) -> tuple[Point, ...]:
     """From the stock rail to the blade's closure rail beside it, with a little bow."""
+    if stage.above is not None:
+        return turned_line(bond_way(stage.above, replace(mark, x=turned_x(mark.x, stage.rooms))), stage.rooms)
     ends = []
     for section in (mark.place.b, mark.place.a):
         rows = np.concatenate(stage.lines[section])

@@ -29,10 +29,11 @@ def train_bodies(stage: Stage, train: TrainView) -> list[tuple[Body, float, Poin
         bearing = math.atan2(y0 - y1, x0 - x1) if apart else heading
         c, s = math.cos(bearing), math.sin(bearing)
         local = []
+        hand = -1.0 if stage.below else 1.0  # from below, a vehicle's left is on its other side
         for x, y, turn in axles:
             dx, dy = x - x0, y - y0
             turned = math.remainder(turn - bearing, math.pi)
-            local.append((round(dx * c + dy * s, 1), round(-dx * s + dy * c, 1), round(turned, 2)))
+            local.append((round(dx * c + dy * s, 1), round(hand * (-dx * s + dy * c), 1), round(hand * turned, 2)))
         body = Body(
             vehicle_view.name,
             tuple(local),
@@ -41,7 +42,7 @@ def train_bodies(stage: Stage, train: TrainView) -> list[tuple[Body, float, Poin
             scale.wheel_radius_mm,
             train.derailed,
         )
-        out.append((body, -bearing, stage.world.to_screen((x0, y0))))
+        out.append((body, math.pi + bearing if stage.below else -bearing, stage.world.to_screen((x0, y0))))
     return out
 
 
@@ -57,7 +58,25 @@ def trains(stage: Stage, snapshot: Snapshot, skip: str | None = None) -> Iterato
             continue
         moving = abs(train.speed_mm_s) > 0.5
         for body, bearing, (x, y) in train_bodies(stage, train):
-            yield _vehicle(body, bearing, x, y, stage, moving)
+            sprite = _vehicle(body, bearing, x, y, stage, moving)
+            yield _through_board(sprite) if stage.below else sprite
+
+
+_FAINT: dict[int, tuple[pygame.Surface, pygame.Surface]] = {}
+_FAINT_ALPHA = 150  # of 255
+
+
+def _through_board(sprite: Sprite) -> Sprite:
+    """A vehicle that stands on the other side of the board: fainter; kept, so that it is the same while it stands."""
+    kept = _FAINT.get(id(sprite.surface))
+    if kept is None or kept[0] is not sprite.surface:
+        if len(_FAINT) > 24:
+            _FAINT.clear()
+        faint = sprite.surface.copy()
+        faint.fill((_FAINT_ALPHA,) * 4, special_flags=pygame.BLEND_RGBA_MULT)
+        kept = (sprite.surface, faint)
+        _FAINT[id(sprite.surface)] = kept
+    return sprite._replace(surface=kept[1])
 
 
 def _vehicle(body: Body, bearing: float, x: float, y: float, stage: Stage, moving: bool) -> Sprite:

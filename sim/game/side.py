@@ -17,7 +17,7 @@ from sim.game.draw.icons import TopItem, top_rail
 from sim.game.draw.ink import Pen, Sprite, lay, rounded
 from sim.game.draw.panel import Box, dim
 from sim.game.fonts import Type
-from sim.game.stage import Stage, slip_rect
+from sim.game.stage import Stage
 from sim.game.theme import Theme, mix
 from sim.game.viewstate import ViewState
 from sim.game.wording import GOALS, chapter_words, ohms_words, story_of
@@ -52,6 +52,7 @@ def top_row(snapshot: Snapshot) -> tuple[TopItem, ...]:
         TopItem("jobs", "Jobs", "back", True),
         TopItem("undo", "Undo", "undo", snapshot.can_undo),
         TopItem("redo", "Redo", "redo", snapshot.can_redo),
+        TopItem("turn", "Turn over", "turn", True),
         TopItem("keys", "Keys", "F1", True),
     )
 
@@ -59,7 +60,8 @@ def top_row(snapshot: Snapshot) -> tuple[TopItem, ...]:
 def top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Sprite:
     """The rail along the top."""
     title = view.chapter or stage.bench.title
-    return Sprite(top_rail(box_of(stage.rooms.top), stage.unit, stage.theme, top_row(snapshot), title, view.job), 0, 0)
+    job = f"{view.job}, seen from below".removeprefix(", ") if view.below else view.job
+    return Sprite(top_rail(box_of(stage.rooms.top), stage.unit, stage.theme, top_row(snapshot), title, job), 0, 0)
 
 
 # Instruments
@@ -231,12 +233,13 @@ def slip_asked(stage: Stage) -> bool:
 
 
 def slip_box(stage: Stage, view: ViewState) -> Box:
-    """Where the slip lies: at the lower left of the mat, or only its upper edge when it is folded."""
-    rect = slip_rect(stage.bench, stage.rooms)
+    """Where the slip lies: at the lower left of the mat (from below: right), or only its upper edge, folded."""
+    rect = stage.slip
     if view.slip:
         return box_of(rect)
     height = round(28 * stage.unit)
-    return rect.x, rect.bottom - height, round(180 * stage.unit), height
+    width = round(180 * stage.unit)
+    return rect.right - width if stage.below else rect.x, rect.bottom - height, width, height
 
 
 def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogTable:

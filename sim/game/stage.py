@@ -19,6 +19,7 @@ from sim.game.fixtures import Fixtures, place_fixtures
 from sim.game.plan import Floats, Plan, plan_of, sleepers
 from sim.game.railviews import RailView, rail_views
 from sim.game.theme import Theme
+from sim.game.turning import turned_fixtures, turned_rect, turned_run, turned_world, turned_x
 from sim.game.view import Rooms, World
 from sim.session.frogs import frog_pieces
 from sim.track.layout import Layout
@@ -45,7 +46,10 @@ class PlaceMark:
 
 @dataclass(frozen=True, eq=False)
 class Stage:
-    """A bench set up in a window. Compared by identity."""
+    """A bench set up in a window. Compared by identity.
+
+    above: the same bench seen from above, when this is what is seen of it from below; None for the one from above.
+    """
 
     bench: Bench
     rooms: Rooms
@@ -53,6 +57,18 @@ class Stage:
     plan: Plan
     world: World
     fixtures: Fixtures
+    above: Stage | None = None
+
+    @property
+    def below(self) -> bool:
+        """Whether the board is seen from below."""
+        return self.above is not None
+
+    @property
+    def slip(self) -> pygame.Rect:
+        """Where the frog's slip lies when it is open."""
+        rect = slip_rect(self.bench, self.rooms)
+        return turned_rect(rect, self.rooms) if self.below and rect.width else rect
 
     @property
     def unit(self) -> float:
@@ -62,6 +78,8 @@ class Stage:
     @cached_property
     def runs(self) -> tuple[Run, ...]:
         """Every wire, dressed."""
+        if self.above is not None:
+            return tuple(turned_run(run, self.rooms) for run in self.above.runs)
         return dress(self.bench, self.fixtures, self.rooms)
 
     @cached_property
@@ -74,6 +92,8 @@ class Stage:
     @cached_property
     def ties(self) -> tuple[Tie, ...]:
         """Ties and staples on the wires."""
+        if self.above is not None:
+            return tuple(replace(tie, x=turned_x(tie.x, self.rooms)) for tie in self.above.ties)
         keep = [(spot.x, spot.y) for spots in self.fixtures.spots.values() for spot in spots]
         return ties(self.runs, self.rooms, keep)
 
@@ -88,7 +108,8 @@ class Stage:
                 if mark is not None:
                     spot = laid.mark(mark)
                     x, y = self.world.to_screen((spot.x, spot.y))
-                    out.append(PlaceMark(place, x, y, -spot.heading))
+                    turn = math.pi + spot.heading if self.below else -spot.heading
+                    out.append(PlaceMark(place, x, y, turn))
         return tuple(out)
 
     def views(self, piece: str, travel: float) -> tuple[RailView, ...]:
@@ -106,7 +127,7 @@ class Stage:
                     out.setdefault(view.node, []).append(
                         np.stack(
                             [
-                                self.world.left + middle[:, 0] * self.world.scale,
+                                self.world.left + middle[:, 0] * self.world.across,
                                 self.world.base - middle[:, 1] * self.world.scale,
                             ],
                             axis=1,
@@ -117,6 +138,8 @@ class Stage:
     @cached_property
     def tags(self) -> tuple[tuple[str, float, float], ...]:
         """Where the A and B tags stand: (section, x, y)."""
+        if self.above is not None:
+            return tuple((section, turned_x(x, self.rooms), y) for section, x, y in self.above.tags)
         return tuple(_tags(self))
 
 
@@ -214,9 +237,21 @@ class Stages:
 
     def __init__(self) -> None:
         self._last: Stage | None = None
+        self._turned: Stage | None = None
 
-    def of(self, bench: Bench, rooms: Rooms, theme: Theme) -> Stage:
-        """The stage of a bench in a window."""
+    def of(self, bench: Bench, rooms: Rooms, theme: Theme, below: bool = False) -> Stage:
+        """The stage of a bench in a window, seen from above or from below."""
+        above = self._from_above(bench, rooms, theme)
+        if not below:
+            return above
+        turned = self._turned
+        if turned is None or turned.above is not above:
+            world, fixtures = turned_world(above.world, rooms), turned_fixtures(above.fixtures, rooms)
+            turned = Stage(bench, rooms, theme, above.plan, world, fixtures, above)
+            self._turned = turned
+        return turned
+
+    def _from_above(self, bench: Bench, rooms: Rooms, theme: Theme) -> Stage:
         last = self._last
         if last is not None and last.bench is bench and last.rooms is rooms and last.theme is theme:
             return last

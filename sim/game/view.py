@@ -24,19 +24,27 @@ class World:
         bench   y ^            screen   o---> x      x = left + x_mm * scale
                   |                     |            y = base - y_mm * scale
                   o---> x               v y
+
+    Seen from below (`below`) the board is turned over about an upright line: x = left - x_mm * scale.
     """
 
     left: float
     base: float
     scale: float
+    below: bool = False
+
+    @property
+    def across(self) -> float:
+        """Device pixels to the right of one mm along the bench: negative from below."""
+        return -self.scale if self.below else self.scale
 
     def to_screen(self, point: tuple[float, float]) -> tuple[float, float]:
         """Device pixels of a place on the bench, in mm."""
-        return self.left + point[0] * self.scale, self.base - point[1] * self.scale
+        return self.left + point[0] * self.across, self.base - point[1] * self.scale
 
     def to_bench(self, point: tuple[float, float]) -> tuple[float, float]:
         """The place on the bench, in mm, of a device pixel."""
-        return (point[0] - self.left) / self.scale, (self.base - point[1]) / self.scale
+        return (point[0] - self.left) / self.across, (self.base - point[1]) / self.scale
 
     @classmethod
     def fitting(cls, area: pygame.Rect, low: tuple[float, float], high: tuple[float, float], most: float) -> World:

@@ -52,6 +52,7 @@ class ViewState:
     needle: degrees of the ammeter's needle; testing: share of the test that is done, None when none runs
     red_mm, black_mm: where on a rail a tip was put, in mm on the bench; None: on its tab or screw
     ghost: a train in hand, with its axles as it would stand; chosen: number of the finding shown on the track
+    below: the board is turned over and seen from below
     chapter, job: words for the top rail
     """
 
@@ -72,5 +73,6 @@ class ViewState:
     black_mm: Point | None = None
     ghost: tuple[str, tuple[tuple[float, float, float], ...]] | None = None
     chosen: int | None = None
+    below: bool = False
     chapter: str = ""
     job: str = ""

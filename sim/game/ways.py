@@ -55,9 +55,8 @@ class Ways:
             for view in self.stage.views(laid.id, 1.0 if self.travel.get(laid.id, 0.0) >= 0.5 else 0.0):
                 if view.node:
                     rows = view.middle
-                    out.setdefault(view.node, []).append(
-                        np.stack([world.left + rows[:, 0] * world.scale, world.base - rows[:, 1] * world.scale], axis=1)
-                    )
+                    xs, ys = world.left + rows[:, 0] * world.across, world.base - rows[:, 1] * world.scale
+                    out.setdefault(view.node, []).append(np.stack([xs, ys], axis=1))
         return {node: tuple(chained(rows, 3 * world.scale)) for node, rows in out.items()}
 
     # Where a part touches a node
@@ -164,7 +163,7 @@ class Ways:
 
     def _bar(self, terminal: str) -> Point | None:
         bar = next((bar for bar in self.stage.fixtures.bars if bar.terminal == terminal), None)
-        return (float(bar.rect.right - 4), bar.y) if bar is not None else None
+        return (float(bar.rect.x + 4 if self.stage.below else bar.rect.right - 4), bar.y) if bar is not None else None
 
     # Through a part, and along a node
 

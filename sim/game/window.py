@@ -18,9 +18,11 @@ from sim.game.screens.bench import BenchScreen
 from sim.game.screens.jobs import JobsScreen, jobs_on_file
 from sim.game.screens.keys import KeysScreen
 from sim.game.screens.screen import Screen
+from sim.game.sound import Heard, Loudspeaker, Silence, Speaker, heard
 from sim.game.theme import load_theme
 from sim.game.view import LEAST_SIZE, Rooms, rooms
 from sim.resources import level_path
+from sim.session.snapshot import Snapshot
 from sim.track.formations import KINDS
 
 __all__ = ["Window", "open_window"]
@@ -42,8 +44,14 @@ class Window:
     It needs no display: `frame` draws on any surface of its size, and `handle` takes any event.
     """
 
-    def __init__(self, size: tuple[int, int], target: Path | None = None, book: MarksBook | None = None) -> None:
-        """`book`: where marks are kept.
+    def __init__(
+        self,
+        size: tuple[int, int],
+        target: Path | None = None,
+        book: MarksBook | None = None,
+        speaker: Speaker | None = None,
+    ) -> None:
+        """`book`: where marks are kept; `speaker`: what lets the bench be heard, nothing without one.
 
         Raises BenchFaults for a file that cannot be read; a bench that cannot be set up is told on the list of jobs.
         """
@@ -51,6 +59,8 @@ class Window:
         self.scale = 1.0
         self.theme = load_theme("night")
         self.book: MarksBook = book if book is not None else Forgetful()
+        self.speaker: Speaker = speaker if speaker is not None else Silence()
+        self._heard: tuple[BenchScreen, Snapshot] | None = None
         self._note = ""
         self.running = True
         self.compositor = Compositor()
@@ -125,6 +135,9 @@ class Window:
         if event.key == pygame.K_F11:
             self.fullscreen()
             return True
+        if event.key == pygame.K_s and not getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+            self.speaker.muted = not self.speaker.muted
+            return True
         if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
             by = {
                 pygame.K_PLUS: 1,
@@ -194,6 +207,18 @@ class Window:
         self.screen.tick(seconds, self.rooms, self.theme)
         if isinstance(self.screen, BenchScreen):
             self._keep(self.screen)
+        self._sound()
+
+    def _sound(self) -> None:
+        """Let what has happened on the open bench be heard; all else is silent."""
+        if not isinstance(self.screen, BenchScreen) or self.screen.result is not None:
+            self._heard = None
+            self.speaker.play(Heard())
+            return
+        now = self.screen.snapshot
+        before = self._heard[1] if self._heard is not None and self._heard[0] is self.screen else None
+        self._heard = (self.screen, now)
+        self.speaker.play(heard(before, now))
 
     def _keep(self, bench: BenchScreen) -> None:
         """Write down what a test of a level has just come to."""
@@ -235,7 +260,7 @@ def open_window(target: Path | None, book: MarksBook | None = None) -> int:
         min(_FIRST_SIZE[0], max(LEAST_SIZE[0], desktop[0])),
         min(_FIRST_SIZE[1], max(LEAST_SIZE[1], desktop[1] - 60)),
     )
-    window = Window(size, target, book)
+    window = Window(size, target, book, Loudspeaker())
     try:
         pygame.display.set_caption(_TITLE)
         pygame.display.set_mode(size, pygame.RESIZABLE)
@@ -245,6 +270,7 @@ def open_window(target: Path | None, book: MarksBook | None = None) -> int:
     try:
         _run(window)
     finally:
+        window.speaker.close()
         pygame.display.quit()
     return 0
 

@@ -11,6 +11,7 @@ import pygame
 
 from sim.game.draw.ink import Pen, Point, Sprite, lay, merge, noise, rounded, shade
 from sim.game.draw.panel import Box, put, put_screw
+from sim.game.draw.plywood import INK
 from sim.game.draw.tags import side_tag
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
@@ -219,13 +220,18 @@ def _cream(front: pygame.Rect, unit: float, theme: Theme, xs: tuple[float, ...])
 
 
 @lru_cache(maxsize=32)
-def bar(box: Box, unit: float, theme: Theme, side: str, xs: tuple[float, ...], name: str) -> Sprite:
-    """A bus bar: a brass strip with screws in a dark holder, the side's tag at its left, a name under it."""
+def bar(
+    box: Box, unit: float, theme: Theme, side: str, xs: tuple[float, ...], name: str, turned: bool = False
+) -> Sprite:
+    """A bus bar: a brass strip with screws in a dark holder, the side's tag at its left, a name under it.
+
+    turned: seen from below, its tag at its right.
+    """
     rect = pygame.Rect(box)
     part = _housing(rect, unit, theme, 6 * unit)
     pen = Pen(rect, 3)
     brass, lit, dark = theme["brass"], theme["brass-lit"], theme["brass-dark"]
-    left, right = xs[0] - 22 * unit, xs[-1] + 12 * unit
+    left, right = xs[0] - (12 if turned else 22) * unit, xs[-1] + (22 if turned else 12) * unit
     strip = (left, rect.y + 9 * unit, right - left, 24 * unit)
     pen.polygon(
         rounded((strip[0] - unit, strip[1] - unit, strip[2] + 2 * unit, strip[3] + 2.4 * unit), 3 * unit), (10, 8, 6)
@@ -237,10 +243,11 @@ def bar(box: Box, unit: float, theme: Theme, side: str, xs: tuple[float, ...], n
     pen.span(strip[0] + 2 * unit, strip[1] + 0.6 * unit, right - 2 * unit, strip[1] + 2 * unit, (255, 250, 225), 0.8)
     whole = merge([shade(part, (3 * unit, 5.5 * unit), 5 * unit, 0.6 * theme.shadow), part, pen.done()])
     mark = side_tag(side, unit, theme)
+    tag = rect.right - 16 * unit if turned else rect.x + 16 * unit
     lay(
         whole.surface,
         mark,
-        (rect.x + 16 * unit - mark.get_width() / 2 - whole.x, rect.y + 21 * unit - mark.get_height() / 2 - whole.y),
+        (tag - mark.get_width() / 2 - whole.x, rect.y + 21 * unit - mark.get_height() / 2 - whole.y),
     )
     for k, x in enumerate(xs):
         put_screw(
@@ -260,7 +267,7 @@ def bar(box: Box, unit: float, theme: Theme, side: str, xs: tuple[float, ...], n
             ),
             name,
             "small",
-            mix(theme["block"], theme["housing"], 0.15),
+            INK if turned else mix(theme["block"], theme["housing"], 0.15),
             kind,
         )
     return whole

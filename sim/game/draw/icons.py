@@ -37,7 +37,7 @@ def _arc(cx: float, cy: float, r: float, start: float, end: float, steps: int = 
 
 @lru_cache(maxsize=64)
 def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
-    """An icon of 22 x 22 layout px: back, undo, redo, cross, chevron."""
+    """An icon of 22 x 22 layout px: back, undo, redo, turn, cross."""
     size = round(22 * unit)
     pen = Pen(pygame.Rect(0, 0, size, size), 4)
     u, w = unit, 2 * unit
@@ -51,6 +51,10 @@ def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
             head = [(22 * u - x, y) for x, y in head]
         pen.stroke(line, w, colour)
         pen.polygon(head, colour)
+    elif name == "turn":
+        pen.frame((2 * u, 14.5 * u, 18 * u, 6 * u), 1.2 * u, w, colour)
+        pen.stroke([(3.2 * u, 11.5 * u), *_arc(10.2 * u, 11.5 * u, 7 * u, 180, 315, 14)[1:]], w, colour)
+        pen.polygon([(19.6 * u, 11.4 * u), (19.6 * u, 4 * u), (12.2 * u, 8.6 * u)], colour)
     elif name == "cross":
         pen.stroke([(5 * u, 5 * u), (17 * u, 17 * u)], w, colour)
         pen.stroke([(17 * u, 5 * u), (5 * u, 17 * u)], w, colour)

@@ -17,7 +17,7 @@ from sim.game.fonts import Type
 from sim.game.theme import Theme
 from sim.game.view import Rooms, World
 
-__all__ = ["ground", "lamp_map"]
+__all__ = ["ground", "lamp_map", "streaks", "wood"]
 
 Floats = np.ndarray[Any, np.dtype[np.float32]]
 
@@ -25,7 +25,7 @@ _STEPS = ((10.0, 50.0), (50.0, 100.0), (100.0, 500.0), (500.0, 1000.0))
 _LEAST_GRID_PX = 16
 
 
-def _streaks(width: int, height: int, seed: int) -> Floats:
+def streaks(width: int, height: int, seed: int) -> Floats:
     """Wood grain along x: long soft streaks with finer ones on top, about -1..1, (width, height)."""
     rng = np.random.default_rng(seed)
     coarse = rng.normal(0, 1, (max(2, width // 180 + 2), height)).astype(np.float32)
@@ -50,10 +50,11 @@ def lamp_map(size: tuple[int, int], rooms: Rooms, theme: Theme) -> Floats:
     return np.clip(1.0 - 0.54 * np.clip((far - 0.1) / 0.68, 0, 1) ** 1.35, 0.46, 1.0).astype(np.float32)
 
 
-def _wood(rooms: Rooms, theme: Theme) -> Floats:
+def wood(rooms: Rooms, theme: Theme) -> Floats:
+    """The bench's wood over the whole window, (width, height, 3), not yet lit."""
     width, height = rooms.size
     base = np.array(theme["wood"], dtype=np.float32)
-    streak = _streaks(width, height, 7)
+    streak = streaks(width, height, 7)
     plank = np.ones((1, height), dtype=np.float32)
     for seam in range(round(180 * rooms.unit), height, round(212 * rooms.unit)):
         plank[0, seam : seam + 2] = 0.45
@@ -174,7 +175,7 @@ def ground(rooms: Rooms, world: World, zero_mm: float, theme: Theme) -> pygame.S
     kind = Type(theme, rooms.unit)
     surface = pygame.Surface(rooms.size)
     pixels = pygame.surfarray.pixels3d(surface)
-    pixels[...] = (_wood(rooms, theme) * lamp_map(rooms.size, rooms, theme)[:, :, None]).astype(np.uint8)
+    pixels[...] = (wood(rooms, theme) * lamp_map(rooms.size, rooms, theme)[:, :, None]).astype(np.uint8)
     del pixels
     unit = rooms.unit
     radius = 10 * unit

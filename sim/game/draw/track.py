@@ -19,6 +19,7 @@ from sim.game.theme import Colour, Theme, mix
 from sim.game.view import World
 
 __all__ = [
+    "Tube",
     "area_of",
     "blob",
     "bond_wire",
@@ -29,6 +30,7 @@ __all__ = [
     "rail",
     "rail_shadow",
     "tab",
+    "ticks",
     "zigzag",
 ]
 
@@ -43,7 +45,7 @@ _TICK_MM = 0.38
 
 def on_screen(points: Floats, world: World) -> Floats:
     """Points on the bench, (n, 2) mm, in device pixels."""
-    return np.stack([world.left + points[:, 0] * world.scale, world.base - points[:, 1] * world.scale], axis=1)
+    return np.stack([world.left + points[:, 0] * world.across, world.base - points[:, 1] * world.scale], axis=1)
 
 
 def area_of(points: Floats, margin: float) -> pygame.Rect:
@@ -61,7 +63,7 @@ def _listed(points: Floats) -> list[Point]:
     return [(x, y) for x, y in points.tolist()]
 
 
-class _Tube:
+class Tube:
     """A rail in pixels, from which narrower and wider outlines are taken."""
 
     def __init__(self, view: RailView, world: World) -> None:
@@ -75,6 +77,7 @@ class _Tube:
         self.normal = np.stack([self.along[:, 1], -self.along[:, 0]], axis=1)
         self.left, self.right = left, right
         self.px = world.scale
+        self.below = world.below
 
     def outline(self, more: float, ends: float) -> list[Point]:
         """The outline `more` px wider on each side (negative: narrower) and `ends` px longer at each end."""
@@ -104,7 +107,7 @@ class _Tube:
 @lru_cache(maxsize=700)
 def rail(view: RailView, world: World, unit: float, theme: Theme, side: str) -> Sprite:
     """A rail on the side "A", "B", "none" or "both", or "" for one that carries nothing by its nature."""
-    tube = _Tube(view, world)
+    tube = Tube(view, world)
     px = world.scale
     least = max(px, 2.0 * unit / 0.9)  # a head is never thinner than about three pixels
     area = area_of(np.concatenate([tube.left, tube.right]), (_FOOT_MM + _TICK_OVER_MM) * px + 3 * unit)
@@ -135,14 +138,14 @@ def rail(view: RailView, world: World, unit: float, theme: Theme, side: str) -> 
         pen.polygon(lit, theme["side-a-light"])
     elif side == "B":
         pen.polygon(tube.outline(core, -_CORE_MM * px), theme["side-b"])
-        _ticks(pen, tube, theme, px, unit)
+        ticks(pen, tube, theme, px, unit)
     else:
         pen.polygon(tube.outline(core, -_CORE_MM * px), theme["glow-wide"])
         zigzag(pen, tube.middle, unit, theme, max(1.5 * unit, float(tube.half.mean()) * 0.85))
     return pen.done()
 
 
-def _plain(pen: Pen, tube: _Tube, theme: Theme, px: float) -> None:
+def _plain(pen: Pen, tube: Tube, theme: Theme, px: float) -> None:
     pen.polygon(tube.outline(_FOOT_MM * 0.8 * px, 0), theme["rail-foot"])
     pen.polygon(tube.outline(0, 0), mix(theme["nickel-dark"], theme["nickel"], 0.25))
     pen.polygon(tube.strip(0, 0.4 * px, True), mix(theme["nickel"], theme["nickel-dark"], 0.3))
@@ -163,15 +166,16 @@ def _stations(middle: Floats, every: float, offset: float) -> tuple[Floats, Floa
     return points, run / np.maximum(np.hypot(run[:, 0], run[:, 1]), 1e-9)[:, None]
 
 
-def _ticks(pen: Pen, tube: _Tube, theme: Theme, px: float, unit: float) -> None:
+def ticks(pen: Pen, tube: Tube, theme: Theme, px: float, unit: float) -> None:
     """Cross ticks; they keep step with the mat, so that neighbouring rails and pieces agree."""
     every = max(_TICK_EVERY_MM * px, 7.0 * unit)
     first = float(tube.middle[0, 0])
     offset = (every - first % every) % every if abs(tube.along[0, 0]) > 0.5 else every / 2
     points, run = _stations(tube.middle, every, offset)
+    order = slice(None) if tube.middle[0, 0] < tube.middle[-1, 0] else slice(None, None, -1)
     half = (
-        np.interp(points[:, 0], tube.middle[:, 0], tube.half)
-        if len(points) and tube.middle[0, 0] < tube.middle[-1, 0]
+        np.interp(points[:, 0], tube.middle[order, 0], tube.half[order])
+        if len(points) and (tube.middle[0, 0] < tube.middle[-1, 0] or tube.below)
         else np.full(len(points), float(tube.half.mean()))
     )
     wide = max(_TICK_MM * px, 1.2 * unit) / 2
@@ -203,7 +207,7 @@ def zigzag(pen: Pen, middle: Floats, unit: float, theme: Theme, swing: float) ->
 @lru_cache(maxsize=700)
 def rail_shadow(view: RailView, world: World, unit: float, theme: Theme) -> Sprite:
     """The shadow of a rail on sleepers and mat."""
-    tube = _Tube(view, world)
+    tube = Tube(view, world)
     pen = Pen(area_of(np.concatenate([tube.left, tube.right]), 3 * unit), 2)
     pen.polygon(tube.outline(_FOOT_MM * world.scale, 0), (0, 0, 0))
     return shade(pen.done(), (1.5 * unit, 2.6 * unit), 1.5 * unit, 0.62 * theme.shadow)

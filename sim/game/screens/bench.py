@@ -60,8 +60,8 @@ class BenchScreen:
         return self.gestures.view
 
     def stage(self, rooms: Rooms, theme: Theme) -> Stage:
-        """The bench as it is laid out in this window."""
-        return self._stages.of(self.snapshot.bench, rooms, theme)
+        """The bench as it is laid out in this window; results are always shown from above."""
+        return self._stages.of(self.snapshot.bench, rooms, theme, self.view.below and self.result is None)
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
         """Take an event."""
@@ -89,7 +89,8 @@ class BenchScreen:
             return ""
         if command == "back-to-bench":
             self.result = None
-            self._show(focus=None, chosen=None)
+            folded = self.view.folded or self.view.below  # the test opened the sheet, which would cover the bars
+            self._show(focus=None, chosen=None, folded=folded)
             return ""
         if command == "next":
             return f"open {self.following}" if self.following else "jobs"

@@ -20,6 +20,8 @@ KEYS = (
     ("Esc", "let go; close; back to the jobs, all kept as it is"),
     ("Ctrl R", "begin the job again"),
     ("F1", "this page"),
+    ("V", "turn the board over, to see it from below"),
+    ("S", "sound off, or on"),
     ("F11", "full screen"),
     ("Ctrl + / Ctrl -", "everything larger or smaller"),
     ("", "Wiring"),

@@ -1,0 +1,279 @@
+"""The board turned over: a mirror image that is wired, measured, driven and tested as from above."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pygame
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from sim.game import joinery
+from sim.game.compositor import paint
+from sim.game.draw.plywood import INK
+from sim.game.hit import areas, middle_of, nearest_metal, under
+from sim.game.rolling import train_bodies
+from sim.game.view import World
+from sim.game.ways import Ways
+from sim.resources import level_path
+from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
+from tests.game.test_hit import CLEAR, SIZES
+from tests.game.test_type import Watch, watch  # noqa: F401 - a fixture
+
+
+def from_below(size: tuple[int, int] = (1280, 800), scale: float = 1.0, level: str = "right-hand") -> Player:
+    player = Player(level_path(level), size)
+    player.window.scale = scale
+    player.surface = pygame.Surface(player.window.rooms.size)
+    player.key(pygame.K_v)
+    assert player.stage.below
+    return player
+
+
+def seen_from_below(player: Player) -> bool:
+    return player.stage.below
+
+
+def folded(player: Player) -> bool:
+    return player.bench.view.folded
+
+
+@given(
+    st.floats(-2000, 2000), st.floats(-2000, 2000), st.floats(0.2, 12), st.floats(-5000, 5000), st.floats(-5000, 5000)
+)
+def test_the_transform_from_below_and_back_again(left: float, base: float, scale: float, x: float, y: float) -> None:
+    world = World(left, base, scale, below=True)
+    assert world.to_bench(world.to_screen((x, y))) == pytest.approx((x, y), abs=1e-6)
+    assert world.to_screen((x + 1, y))[0] < world.to_screen((x, y))[0]
+
+
+@pytest.mark.parametrize(("size", "scale"), SIZES)
+def test_every_place_is_mirrored_about_the_middle_of_the_mat(size: tuple[int, int], scale: float) -> None:
+    player = from_below(size, scale)
+    below, above = player.stage, player.stage.above
+    assert above is not None
+    middle = (below.rooms.mat.x + below.rooms.mat.right) / 2
+    for name, spots in above.fixtures.spots.items():
+        for one, other in zip(spots, below.fixtures.spots[name], strict=True):
+            assert one.x + other.x == pytest.approx(2 * middle)
+            assert one.y == other.y
+    for node, lines in above.lines.items():
+        for rows, others in zip(lines, below.lines[node], strict=True):
+            assert rows[:, 0] + others[:, 0] == pytest.approx(2 * middle)
+            assert rows[:, 1] == pytest.approx(others[:, 1])
+    for mark, twin in zip(above.places, below.places, strict=True):
+        assert mark.x + twin.x == pytest.approx(2 * middle)
+        assert math.cos(mark.bearing) == pytest.approx(-math.cos(twin.bearing))
+        assert math.sin(mark.bearing) == pytest.approx(math.sin(twin.bearing))
+    toe = below.world.to_screen((below.plan.zero_mm, 0))[0]
+    assert toe > middle
+    letters = below.fixtures.blocks[0]
+    assert letters.letters == tuple(sorted(letters.letters, reverse=True))
+    assert list(letters.xs) == sorted(letters.xs)
+
+
+@pytest.mark.parametrize(("size", "scale"), SIZES)
+def test_everything_is_hit_where_it_lies_from_below(size: tuple[int, int], scale: float) -> None:
+    player = from_below(size, scale)
+    for a, b in GOOD_WIRES[:3]:
+        player.wire_by_clicks(a, b)
+    bench, stage = player.bench, player.stage
+    assert len(bench.snapshot.bench.wires) == 3
+    for area in areas(stage, bench.snapshot, bench.view):
+        if area.target.kind in CLEAR:
+            assert under(stage, bench.snapshot, bench.view, middle_of(area)) == area.target, area
+    for name, spots in stage.fixtures.spots.items():
+        for spot in spots:
+            metal = nearest_metal(stage, (spot.probe_x, spot.probe_y), 4)
+            assert metal is not None
+            assert metal[0] == name
+    for mark in stage.places:
+        if mark.place.kind == "gap":
+            found = under(stage, bench.snapshot, bench.view, (mark.x, mark.y))
+            assert found is not None
+            assert found.name == mark.place.name
+
+
+def test_a_whole_job_is_done_from_below() -> None:
+    player = Player()
+    player.click(player.place("top", "turn"))
+    assert seen_from_below(player)
+    player.click(player.place("predict", "normal/right"))
+    player.click(player.place("predict", "diverging/left"))
+    for a, b in GOOD_WIRES[:3]:
+        player.wire_by_drag(a, b)
+    for a, b in GOOD_WIRES[3:]:
+        player.wire_by_clicks(a, b)
+    assert [wire.ends for wire in player.bench.snapshot.bench.wires] == list(GOOD_WIRES)
+    player.probe("red", "T1.frog")
+    player.probe("black", "T1.stock.right")
+    player.wait(0.5)
+    value = player.bench.snapshot.meter.value
+    assert value is not None
+    assert value < 2
+    player.key(pygame.K_BACKSPACE)
+    player.click(player.place("blade", "T1"))
+    player.wait(2.0)
+    assert player.bench.snapshot.travel["T1"] == 1.0
+    player.key(pygame.K_t)
+    player.wait_for_result()
+    assert player.bench.result is not None
+    assert player.bench.result.passed
+    assert not seen_from_below(player)
+    player.key(pygame.K_ESCAPE)
+    assert seen_from_below(player)
+    assert folded(player)
+
+
+def test_a_gap_is_bridged_and_a_rail_is_probed_from_below(tmp_path: Path) -> None:
+    own = tmp_path / "own.toml"
+    own.write_text(level_path("right-hand").read_text(encoding="utf-8").partition("[level]")[0], encoding="utf-8")
+    player = Player(own)
+    player.key(pygame.K_v)
+    player.key(pygame.K_f)
+    name = "T1.gap.closure.left"
+    before = next(mark.place.state for mark in player.stage.places if mark.place.name == name)
+    player.click(player.place("place", name))
+    after = next(mark.place.state for mark in player.stage.places if mark.place.name == name)
+    assert (before, after) == ("cut", "closed")
+    line = max(player.stage.lines["T1.stock.right"], key=len)
+    x, y = (float(v) for v in line[int(len(line) * 0.4)])
+    player.drag(player.place("probe", "red"), (x, y))
+    assert player.bench.snapshot.meter.red == "T1.stock.right"
+    mm = player.bench.view.red_mm
+    assert mm is not None
+    assert player.stage.world.to_screen(mm) == pytest.approx((x, y), abs=2)
+    player.key(pygame.K_v)
+    assert player.stage.world.to_screen(mm)[0] == pytest.approx(
+        player.stage.rooms.mat.x + player.stage.rooms.mat.right - x, abs=2
+    )
+
+
+def test_a_train_is_drawn_and_moved_from_below() -> None:
+    player = from_below()
+    stood = player.bench.snapshot.trains[0]
+    (_, bearing, (x, _)), *_ = train_bodies(player.stage, stood)
+    above = player.stage.above
+    assert above is not None
+    (_, other, (x0, _)), *_ = train_bodies(above, stood)
+    assert x + x0 == pytest.approx(player.stage.rooms.mat.x + player.stage.rooms.mat.right)
+    assert math.cos(bearing) == pytest.approx(-math.cos(other))
+    start = player.place("vehicle", stood.id)
+    player.drag(start, (start[0] - 200, start[1]))
+    moved = player.bench.snapshot.trains[0].vehicles[0].axles[0]
+    assert moved[0] == pytest.approx(stood.vehicles[0].axles[0][0] + 200 / player.stage.world.scale, abs=8)
+
+
+def test_current_is_shown_along_the_mirrored_way() -> None:
+    player = Player()
+    for a, b in EXCHANGED_WIRES:
+        player.wire_by_drag(a, b)
+    snapshot, above = player.bench.snapshot, player.stage
+    player.key(pygame.K_v)
+    below = player.stage
+    one, other = Ways.now(above, snapshot), Ways.now(below, snapshot)
+    turn = below.rooms.mat.x + below.rooms.mat.right
+    for index, ends in enumerate(EXCHANGED_WIRES):
+        way, twin_way = one.through(f"wire:{index}", *ends), other.through(f"wire:{index}", *ends)
+        assert len(way) == len(twin_way) > 4
+        for (x, y), (tx, ty) in zip(way, twin_way, strict=True):
+            assert (turn - x, y) == pytest.approx((tx, ty), abs=0.02)
+    for mark, twin in zip(above.places, below.places, strict=True):
+        if mark.place.kind == "bond":
+            bond = joinery.bond_way(above, mark)
+            assert [turn - x for x, _ in bond] == pytest.approx([x for x, _ in joinery.bond_way(below, twin)])
+
+
+def test_a_short_is_shown_from_below_with_its_whole_loop() -> None:
+    player = Player()
+    for a, b in EXCHANGED_WIRES:
+        player.wire_by_drag(a, b)
+    for name in ("normal/right", "diverging/left"):
+        player.click(player.place("predict", name))
+    for key in (pygame.K_v, pygame.K_u, pygame.K_p, pygame.K_d, *[pygame.K_PLUS] * 12):
+        player.key(key)
+    for _ in range(60):
+        if player.bench.snapshot.fault is None:
+            player.wait(0.1)
+    fault, below = player.bench.snapshot.fault, player.stage
+    assert fault is not None
+    above = below.above
+    assert above is not None
+    loop = Ways.now(below, player.bench.snapshot).loop(fault.loop)
+    from_above = Ways.now(above, player.bench.snapshot).loop(fault.loop)
+    turn = below.rooms.mat.x + below.rooms.mat.right
+    bars = {bar.side: bar.rect for bar in below.fixtures.bars}
+    on_board = [(turn - x, y) for x, y in from_above if x < above.fixtures.bars[0].rect.x - 40]
+    assert len(on_board) > 40
+    for x, y in on_board:  # all that does not belong to the cables lies on the mirrored way
+        assert min(math.dist((x, y), point) for point in loop) < 1.5
+    assert any(bars["A"].left - 1 <= x <= bars["A"].left + 6 and bars["A"].collidepoint(x, y) for x, y in loop)
+    assert any(bars["B"].left - 1 <= x <= bars["B"].left + 6 and bars["B"].collidepoint(x, y) for x, y in loop)
+    panel = below.rooms.supply
+    assert all(math.dist(end, (panel.x, panel.y + 50)) < 40 for end in (loop[0], loop[-1]))
+    player.wait(2.0)
+    whole = pygame.Surface(player.surface.get_size())
+    paint(whole, player.window.screen.sprites(player.window.rooms, player.window.theme))
+    assert pygame.image.tobytes(whole, "RGB") == pygame.image.tobytes(player.surface, "RGB")
+
+
+@pytest.mark.parametrize("level", ["right-hand", "wye", "from-below"])
+def test_drawing_only_the_changes_gives_the_same_from_below(level: str) -> None:
+    player = from_below(level=level)
+    spot = player.place("terminal", "T1.frog")
+    player.click(spot)
+    player.point((spot[0] - 60, spot[1] - 90))
+    player.key(pygame.K_ESCAPE)
+    player.key(pygame.K_1)
+    player.wait(0.4)
+    whole = pygame.Surface(player.surface.get_size())
+    paint(whole, player.window.screen.sprites(player.window.rooms, player.window.theme))
+    assert pygame.image.tobytes(whole, "RGB") == pygame.image.tobytes(player.surface, "RGB")
+    player.wait(3.0)
+    assert player.look() == []
+
+
+def test_turning_over_twice_gives_the_same_picture() -> None:
+    player = Player()
+    player.wait(1.0)
+    first = pygame.image.tobytes(player.surface, "RGB")
+    player.key(pygame.K_v)
+    assert folded(player)
+    assert pygame.image.tobytes(player.surface, "RGB") != first
+    player.key(pygame.K_v)
+    assert not folded(player)
+    player.wait(1.0)
+    assert pygame.image.tobytes(player.surface, "RGB") == first
+
+
+@pytest.mark.parametrize(("size", "scale"), [*SIZES[:3], ((1600, 1125), 1.5)])
+def test_no_text_is_cut_off_from_below(watch: Watch, size: tuple[int, int], scale: float) -> None:  # noqa: F811
+    player = from_below(size, scale)
+    player.look()
+    assert {"FROM BELOW", "mirrored: the toe is on the right", "toe 0", "Turn over"} <= {
+        text for _, text, _ in watch.inks
+    }
+    assert watch.cut == []
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (1024, 720), (1920, 1080)])
+def test_ink_on_the_plywood_can_be_read_everywhere(size: tuple[int, int]) -> None:
+    """4.5:1 for text, by WCAG 2: contrast of relative luminances."""
+
+    def luminance(colours: Any) -> Any:
+        share = np.asarray(colours, dtype=float) / 255
+        linear = np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4)
+        return linear @ np.array([0.2126, 0.7152, 0.0722])
+
+    player = from_below(size)
+    mat = player.stage.rooms.mat
+    ground = player.window.screen.sprites(player.window.rooms, player.window.theme)[0].surface
+    light = luminance(pygame.surfarray.array3d(ground))[mat.x + 20 : mat.right - 20]
+    foot = light[:, mat.bottom - 58 : mat.bottom - 44]
+    head = light[-340:, 172:232]
+    for part in (*np.array_split(foot, 8), *np.array_split(head, 3)):
+        assert (np.median(part) + 0.05) / (luminance(INK) + 0.05) >= 4.5
