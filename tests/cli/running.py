@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import os
 import resource
+import signal
 import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +20,14 @@ _HANG_SECONDS = 120.0
 """Longer than any command takes on a busy machine: only something that hangs meets it."""
 _GUARD_BYTES = 4 << 30
 """Address space, so that something that grows without bound ends itself and not the machine."""
+
+_WATCH = """
+import resource, subprocess, sys
+status = subprocess.call(sys.argv[2:])
+with open(sys.argv[1], "w") as told:
+    print(status, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss, file=told)
+"""
+"""Stands between: a process counts as its own the memory of the one that it was forked from, here that of the tests."""
 
 
 @dataclass(frozen=True)
@@ -61,29 +69,24 @@ def frogbench(
         resource.setrlimit(resource.RLIMIT_CPU, (cpu_seconds, cpu_seconds))
         resource.setrlimit(resource.RLIMIT_AS, (_GUARD_BYTES, _GUARD_BYTES))
 
-    with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
-        process = subprocess.Popen(
-            [*program, *arguments],
+    with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err, tempfile.NamedTemporaryFile() as told:
+        watch = subprocess.Popen(
+            [sys.executable, "-I", "-S", "-c", _WATCH, told.name, *program, *arguments],
             cwd=cwd,
             env=_screenless(env or {}),
             stdin=subprocess.DEVNULL,
             stdout=out,
             stderr=err,
+            start_new_session=True,
             preexec_fn=limit,
         )
-        deadline = time.monotonic() + _HANG_SECONDS
-        while True:
-            pid, status, used = os.wait4(process.pid, os.WNOHANG)
-            if pid:
-                break
-            if time.monotonic() > deadline:
-                process.kill()
-                process.wait()
-                raise TimeoutError(f"frogbench {arguments!r} hangs")
-            time.sleep(0.005)
-        process.returncode = os.waitstatus_to_exitcode(status)
+        try:
+            watch.wait(_HANG_SECONDS)
+        except subprocess.TimeoutExpired:
+            os.killpg(watch.pid, signal.SIGKILL)
+            watch.wait()
+            raise TimeoutError(f"frogbench {arguments!r} hangs") from None
+        status, kilobytes = (int(number) for number in told.read().split())
         out.seek(0)
         err.seek(0)
-        return Ended(
-            process.returncode, out.read(), err.read().decode("utf-8", "surrogateescape"), used.ru_maxrss / 1024
-        )
+        return Ended(status, out.read(), err.read().decode("utf-8", "surrogateescape"), kilobytes / 1024)
