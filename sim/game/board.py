@@ -24,7 +24,7 @@ from sim.game.stage import Stage, section_of, slip_rect
 from sim.game.theme import Theme
 from sim.session.snapshot import Snapshot
 
-__all__ = ["board"]
+__all__ = ["board", "labels"]
 
 _ORDER = {"blade": 0, "closure": 1, "check": 2, "stock": 3}
 
@@ -41,7 +41,7 @@ def board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     out += _places(stage)
     out += _tags(stage, snapshot)
     out += _fixtures(stage, snapshot)
-    out += _labels(stage)
+    out += labels(stage)
     return out
 
 
@@ -264,17 +264,17 @@ def _arm(
 def _label(name: str, words: str, unit: float, theme: Theme) -> pygame.Surface:
     kind = Type(theme, unit)
     bold, plain = (
-        kind.line(name, "goal", theme["top-text"] if theme.lamp else theme["ink"]),
+        kind.line(name, "goal", theme["label"]),
         kind.line(words, "goal", theme["printing"]),
     )
-    heavy = kind.line(name, "button", theme["top-text"] if theme.lamp else theme["ink"])
+    heavy = kind.line(name, "button", theme["label"])
     surface = blank(heavy.get_width() + 10 * unit + plain.get_width(), bold.get_height())
     lay(surface, heavy, (0, 0))
     lay(surface, plain, (heavy.get_width() + 10 * unit, 0))
     return surface
 
 
-def _labels(stage: Stage) -> Iterator[Sprite]:
+def labels(stage: Stage) -> Iterator[Sprite]:
     """The name of every turnout under its toe, where there is room for it."""
     unit = stage.unit
     crowd = len(stage.plan.laid) > 6
@@ -295,7 +295,7 @@ def _labels(stage: Stage) -> Iterator[Sprite]:
             continue
         surface = _label(laid.id, "" if crowd else laid.words, unit, stage.theme)
         left = min(x + 8 * unit, stage.rooms.mat.right - 24 * unit - surface.get_width())
-        reach = 8.2 * stage.world.scale + 6 * unit
+        reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
         top = float(near.max()) + reach
         if surface.get_rect(topleft=(round(left), round(top))).colliderect(slip_rect(stage.bench, stage.rooms)):
             left, top = left + 24 * unit, float(near.min()) - reach - surface.get_height()

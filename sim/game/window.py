@@ -60,7 +60,7 @@ class Window:
     @property
     def rooms(self) -> Rooms:
         """The rooms of the window as it is."""
-        return rooms(self.size, round(self.scale, 2))
+        return rooms(self.size, round(self.scale, 2), self.theme.widths)
 
     def _first(self, target: Path | None) -> Screen:
         if target is None:

@@ -85,13 +85,9 @@ def top_rail(box: Box, unit: float, theme: Theme, items: tuple[TopItem, ...], ti
     surface = pygame.Surface(rect.size)
     top = theme["top"]
     for row in range(rect.height):
-        surface.fill(
-            mix(mix(top, (60, 50, 42), 0.12), mix(top, (0, 0, 0), 0.35), row / rect.height), (0, row, rect.width, 1)
-        )
-    surface.fill((0, 0, 0), (0, rect.height - max(1, round(unit)), rect.width, max(1, round(unit))))
-    surface.fill(
-        mix(top, (120, 100, 80), 0.25), (0, rect.height - max(2, round(2 * unit)), rect.width, max(1, round(unit)))
-    )
+        surface.fill(mix(theme["top-lit"], theme["top-foot"], row / rect.height), (0, row, rect.width, 1))
+    surface.fill(theme["top-edge"], (0, rect.height - max(1, round(unit)), rect.width, max(1, round(unit))))
+    surface.fill(theme["top-line"], (0, rect.height - max(2, round(2 * unit)), rect.width, max(1, round(unit))))
     places = top_items(box, unit, kind, items)
     for item in items:
         place = places[item.name]

@@ -147,8 +147,10 @@ def _head(surface: pygame.Surface, rect: pygame.Rect, dx: int, dy: int, kind: Ty
     put(surface, (left - dx, middle - dy), kind.fit(result.heading, size, right - left), size, colour, kind)
     left = rect.x + 16 * unit
     role = "goal" if kind.width(result.summary, "goal") <= right - left else "mark"
-    for k, line in enumerate(kind.wrap(result.summary, role, right - left)[:2]):
-        top = rect.y + (84 if role == "goal" else 76) * unit + k * kind.height(role)
+    lines = kind.wrap(result.summary, role, right - left)[:2]
+    for k, line in enumerate(lines):
+        first = 84 * unit if role == "goal" else min(76 * unit, 114 * unit - len(lines) * kind.height(role))
+        top = rect.y + first + k * kind.height(role)
         put(surface, (left - dx, top - dy), line, role, theme["ink"], kind)
     rule(surface, left - dx, rect.y + 114 * unit - dy, rect.width - 32 * unit, unit, theme)
 
@@ -180,7 +182,8 @@ def _way(
             (round(x - dx), round(top + 18 * unit - dy), max(1, round(1.4 * unit)), round(y - top - 18 * unit)),
         )
         first = words.startswith("closure")
-        at = (x + (7 if first else -7) * unit - dx, top + 2 * unit - dy)
+        drop = min(2 * unit, _TITLE * unit - kind.height("small"))  # its foot stays clear of the strip
+        at = (x + (7 if first else -7) * unit - dx, top + drop - dy)
         put(surface, at, words, "small", theme["ink-second"], kind, "right" if first else "left")
     return y + 5 * unit
 
@@ -257,6 +260,7 @@ def result_notes(
     out = []
     y = plan.notes_top
     step = kind.height("body") + 1 * unit
+    over = (2 + 65 * (kind.theme.type_scale - 1)) * unit  # larger type may use the gap above the lesson
     for note in result.notes:
         indent = kind.width(note.heading + ": ", "body-bold")
         width = plan.right - plan.left - 30 * unit
@@ -267,7 +271,7 @@ def result_notes(
             lines.append(kind.fit(rest, "body", width))
         high = step * len(lines) + 3 * unit
         more = kind.height("mark") if note is not result.notes[-1] else 0
-        if y + high + more > plan.foot + 2 * unit:
+        if y + high + more > plan.foot + over:
             break
         out.append(
             (note, pygame.Rect(round(plan.left), round(y), round(plan.right - plan.left), round(high)), tuple(lines))
