@@ -299,4 +299,7 @@ def labels(stage: Stage) -> Iterator[Sprite]:
         top = float(near.max()) + reach
         if surface.get_rect(topleft=(round(left), round(top))).colliderect(slip_rect(stage.bench, stage.rooms)):
             left, top = left + 24 * unit, float(near.min()) - reach - surface.get_height()
+        sheet = stage.rooms.sheet
+        if surface.get_rect(topleft=(round(left), round(top))).colliderect(sheet):
+            left = sheet.right + 10 * unit
         yield Sprite(surface, round(left), round(top))

@@ -53,6 +53,7 @@ def top_row(snapshot: Snapshot) -> tuple[TopItem, ...]:
         TopItem("undo", "Undo", "undo", snapshot.can_undo),
         TopItem("redo", "Redo", "redo", snapshot.can_redo),
         TopItem("keys", "Keys", "F1", True),
+        TopItem("settings", "Settings", "gear", True),
     )
 
 

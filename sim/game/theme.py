@@ -27,6 +27,7 @@ class ThemeFault(ValueError):
 class Theme:
     """Colours by role and the sizes that go with them.
 
+    name: in words; file: the stem of its file's name
     type_scale: factor on every type size; least_type: the smallest size in px at 100 %
     lamp: whether a lamp map darkens the corners; grain: strength of the noise on mat and paper, 0..1
     shadow: strength of shadows, 0..1; rail_head_mm: the head's drawn width; tag_px: side of an A or B tag
@@ -34,6 +35,7 @@ class Theme:
     """
 
     name: str
+    file: str
     type_scale: float
     least_type: int
     lamp: bool
@@ -75,6 +77,7 @@ def read_theme(path: Path) -> Theme:
     try:
         return Theme(
             name=str(table["name"]),
+            file=path.stem,
             type_scale=float(table["type_scale"]),
             least_type=int(table["least_type"]),
             lamp=bool(table["lamp"]),

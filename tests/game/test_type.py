@@ -17,12 +17,15 @@ from sim.game.draw.meter import meter, shown
 from sim.game.draw.panel import Box
 from sim.game.draw.paper import button
 from sim.game.draw.result_sheet import result_sheet
+from sim.game.draw.settings_sheet import settings_sheet
 from sim.game.draw.sheet import folded, sheet
 from sim.game.draw.slip import slip
 from sim.game.draw.supply import Face, full_scale, needle_angle, supply
 from sim.game.draw.throttle import Lever, Stand, throttle
 from sim.game.fonts import ROLES, Type
 from sim.game.screens import paging
+from sim.game.screens.settings import SettingsScreen
+from sim.game.settings import Settings
 from sim.game.theme import load_theme
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 
@@ -105,7 +108,7 @@ def test_no_text_is_cut_off_on_any_page(watch: Watch, size: tuple[int, int], sca
     player.window.theme = load_theme(theme)
     player.window.scale = scale
     player.window.frame(pygame.Surface(player.window.rooms.size))
-    for page in (pygame.K_F1, pygame.K_F1, pygame.K_RETURN):
+    for page in (pygame.K_F1, pygame.K_F1, pygame.K_F2, pygame.K_F2, pygame.K_RETURN):
         player.window.handle(pygame.event.Event(pygame.KEYDOWN, key=page, mod=0))
         player.window.frame(pygame.Surface(player.window.rooms.size))
     assert len(watch.inks) > 60
@@ -143,6 +146,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
         player.wire_by_clicks(a, b)
     stage, snapshot, view = player.stage, player.bench.snapshot, player.bench.view
     unit, look, divided = stage.unit, stage.theme, stage.rooms
+    player_type = Type(look, unit)
 
     def check(draw: Callable[..., Sprite], box: Box, *rest: object) -> None:
         watch.inks.clear()
@@ -171,6 +175,14 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
         check(throttle, side.box_of(divided.throttle), unit, look, stand, some, 0)
     check(button, (10, 10, round(120 * unit), round(36 * unit)), unit, look, "Words far too long for it", "plain")
     check(wire_menu, (10, 10, *wire_menu_size(unit)), unit, look, "M1.k to the left closure rail of T12", "rose")
+    page = SettingsScreen(Settings(theme, 2.0, True))
+    rows = page.rows(divided)
+    check(settings_sheet, page.box(divided), unit, look, rows, "a fault of some length " * 9)
+    for row in rows:
+        for choice, words in row.values:
+            place = page.places(divided)[row.name, choice]
+            role = "button" if player_type.height("button") <= place.height - 4 * unit else "small-bold"
+            assert player_type.fit(words, role, place.width - 8 * unit) == words
     player.key(pygame.K_t)
     player.wait_for_result()
     result = player.bench.result

@@ -37,7 +37,7 @@ def _arc(cx: float, cy: float, r: float, start: float, end: float, steps: int = 
 
 @lru_cache(maxsize=64)
 def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
-    """An icon of 22 x 22 layout px: back, undo, redo, cross, chevron."""
+    """An icon of 22 x 22 layout px: back, undo, redo, cross, gear."""
     size = round(22 * unit)
     pen = Pen(pygame.Rect(0, 0, size, size), 4)
     u, w = unit, 2 * unit
@@ -51,6 +51,15 @@ def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
             head = [(22 * u - x, y) for x, y in head]
         pen.stroke(line, w, colour)
         pen.polygon(head, colour)
+    elif name == "gear":
+        pen.stroke(_arc(11 * u, 11 * u, 4.9 * u, 0, 360, 40), 2.6 * u, colour)
+        for k in range(8):
+            dx, dy = math.cos(math.radians(45 * k)), math.sin(math.radians(45 * k))
+            pen.stroke(
+                [(11 * u + dx * 5.6 * u, 11 * u + dy * 5.6 * u), (11 * u + dx * 9.2 * u, 11 * u + dy * 9.2 * u)],
+                3.2 * u,
+                colour,
+            )
     elif name == "cross":
         pen.stroke([(5 * u, 5 * u), (17 * u, 17 * u)], w, colour)
         pen.stroke([(17 * u, 5 * u), (5 * u, 17 * u)], w, colour)

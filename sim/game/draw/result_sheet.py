@@ -25,14 +25,17 @@ _FOOT = 66.0
 _TITLE = 21.0
 
 
-def result_buttons(box: Box, unit: float, follows: bool) -> dict[str, pygame.Rect]:
-    """Where the buttons of the sheet lie."""
+def result_buttons(box: Box, unit: float, kind: Type, result: Result, follows: bool) -> dict[str, pygame.Rect]:
+    """Where the buttons of the sheet lie: side by side, with larger type one above the other beside the lesson."""
     x, y, w, h = box
     places = {}
     right, top = x + w - 16 * unit, y + h - 56 * unit
     if follows:
         places["next"] = pygame.Rect(round(right - 160 * unit), round(top), round(160 * unit), round(40 * unit))
-        right -= 176 * unit
+        if kind.theme.type_scale > 1 and result.teaches:
+            top -= 48 * unit
+        else:
+            right -= 176 * unit
     places["back-to-bench"] = pygame.Rect(round(right - 160 * unit), round(top), round(160 * unit), round(40 * unit))
     return places
 
@@ -44,20 +47,22 @@ class _Plan:
         x, y, w, h = box
         self.left, self.right = x + 16 * unit, x + w - 16 * unit
         self.y = y + _HEAD * unit
-        lesson_width = min(place.x for place in result_buttons(box, unit, follows).values()) - 24 * unit - self.left
+        buttons = result_buttons(box, unit, kind, result, follows)
+        lesson_width = min(place.x for place in buttons.values()) - 24 * unit - self.left
         self.lesson = kind.wrap(result.teaches, "mark", lesson_width) if result.teaches else ()
         step = kind.height("mark")
         most = max(2, int((h - (_HEAD + 130) * unit) // step))
         if len(self.lesson) > most:
             self.lesson = (*self.lesson[: most - 1], kind.fit(self.lesson[most - 1] + " …", "mark", lesson_width))
         foot = max(_FOOT * unit, 34 * unit + step * len(self.lesson)) if self.lesson else _FOOT * unit
+        foot = max(foot, y + h - min(place.y for place in buttons.values()) + 8 * unit) if self.lesson else foot
         self.foot = y + h - foot
         noted = min(2, len(result.notes)) * (2 * kind.height("body") + 4 * unit)
         room = self.foot - self.y - noted
         self.rows = _rows(result, max(2, int(room // (19 * unit))))
         strips = sum(len(strips) for _, strips in self.rows)
         titles = len(self.rows) * (_TITLE + 5) * unit
-        self.pitch = min(23 * unit, max(18 * unit, (room - titles) / max(1, strips)))
+        self.pitch = min(23 * unit, max(18 * unit, kind.height("small") - unit, (room - titles) / max(1, strips)))
         self.strip = self.pitch - 3 * unit
         self.fits = max(1, int((self.foot - self.y + 1) // ((_TITLE + 5) * unit + self.pitch)))
         end = self.y + titles + strips * self.pitch
@@ -107,7 +112,7 @@ def result_sheet(
             break
         y = _way(surface, dx, dy, kind, plan, y, way, strips, along[number])
     _notes(surface, dx, dy, kind, plan, result_notes(box, unit, kind, result, follows), len(result.notes), chosen)
-    for name, place in result_buttons(box, unit, follows).items():
+    for name, place in result_buttons(box, unit, kind, result, follows).items():
         words = "Next job" if name == "next" else "Back to the bench"
         sprite = button(tuple(place), unit, theme, words, "main" if name == "next" or not follows else "plain")
         lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))

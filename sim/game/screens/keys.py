@@ -20,6 +20,7 @@ KEYS = (
     ("Esc", "let go; close; back to the jobs, all kept as it is"),
     ("Ctrl R", "begin the job again"),
     ("F1", "this page"),
+    ("F2", "settings: light, size, motion"),
     ("F11", "full screen"),
     ("Ctrl + / Ctrl -", "everything larger or smaller"),
     ("", "Wiring"),

@@ -78,7 +78,8 @@ def result_areas(screen: Shown, stage: Stage) -> list[Area]:
         Area(Target("finding", str(note.number)), rect)
         for note, rect, _ in result_notes(box, stage.unit, kind, screen.result, follows)
     ]
-    out += [Area(Target("button", name), rect) for name, rect in result_buttons(box, stage.unit, follows).items()]
+    buttons = result_buttons(box, stage.unit, kind, screen.result, follows)
+    out += [Area(Target("button", name), rect) for name, rect in buttons.items()]
     return out
 
 
