@@ -37,6 +37,7 @@ TEXT_ON = [
     ("pencil-brown", "paper"), ("engraved", "enamel"), ("engraved-quiet", "enamel"), ("engraved-quiet", "enamel-top"),
     ("display", "display-ground"),
     ("printing", "mat-bright"), ("side-a-letter", "side-a"), ("side-b-letter", "side-b"), ("ink", "block"),
+    ("ink", "face"), ("ink", "label-paper"),
     ("label", "mat-bright"), ("engraved", "enamel-top"), ("ink", "rocker"), ("trip-text", "enamel"),
     ("button-text", "button-top"), ("button-text", "clean-top"), ("top-text", "top"), ("top-quiet", "top"),
 ]  # fmt: skip
@@ -44,7 +45,7 @@ LINES_ON = [
     ("side-a", "rail-under"), ("side-b", "rail-under"), ("none-line", "none-inside"),
     ("arrow", "arrow-edge"), ("arrow-short", "arrow-short-edge"), ("ring", "ring-dark"), ("side-b-tick", "rail-under"),
     *((wire, "mat-bright") for wire in ("wire-rose", "wire-cream", "wire-steel", "wire-grey", "wire-green")),
-    ("wire-ochre", "mat-bright"), ("cable", "mat-bright"),
+    ("score-bar", "paper"), ("wire-ochre", "mat-bright"), ("cable", "mat-bright"),
 ]  # fmt: skip
 
 

@@ -284,7 +284,7 @@ def knob(box: Box, unit: float, theme: Theme, share: float) -> Sprite:
     rect = knob_rect(box, unit, share)
     fill = Pen(pygame.Rect(slot.x - round(6 * unit), slot.y, rect.centerx - slot.x + round(6 * unit), slot.height), 3)
     if share > 0.005:
-        colour = theme["paper"] if theme.lamp else theme["side-a"]
+        colour = theme["slot-fill"]
         fill.polygon(
             rounded(
                 (slot.x - 5 * unit, slot.y + 2 * unit, rect.centerx - slot.x + 5 * unit, slot.height - 4 * unit),
