@@ -1,6 +1,7 @@
-"""What a player has reached, in one SQLite file in the user's data folder.
+"""What a player has reached, and has set up, in one SQLite file in the user's data folder.
 
-Every mark is written in a transaction of its own and synced: what is finished stays, whenever the program ends.
+Every mark and setting is written in a transaction of its own and synced: what is finished stays, whenever the program
+ends.
 """
 
 from __future__ import annotations
@@ -20,6 +21,11 @@ CREATE TABLE IF NOT EXISTS best (
     marks INTEGER NOT NULL CHECK (marks BETWEEN 0 AND 100),
     passed INTEGER NOT NULL CHECK (passed IN (0, 1))
 ) STRICT
+"""
+_SETTINGS = "CREATE TABLE IF NOT EXISTS settings (key TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT"
+_SET = """
+INSERT INTO settings (key, value) VALUES (:key, :value)
+ON CONFLICT (key) DO UPDATE SET value = excluded.value
 """
 _KEEP = """
 INSERT INTO best (level, marks, passed) VALUES (:level, :marks, :passed)
@@ -72,6 +78,26 @@ class Progress:
         except (sqlite3.Error, OSError) as fault:
             raise ProgressError(f"{self.path}: the marks cannot be kept: {fault}") from fault
 
+    def settings(self) -> Mapping[str, str]:
+        """Everything that was set up, by name. Raises ProgressError."""
+        if not self.path.exists():
+            return {}
+        try:
+            with self._open() as connection:
+                rows = connection.execute("SELECT key, value FROM settings ORDER BY key").fetchall()
+        except (sqlite3.Error, OSError) as fault:
+            raise ProgressError(f"{self.path}: the settings cannot be read: {fault}") from fault
+        return dict(rows)
+
+    def set(self, key: str, value: str) -> None:
+        """Keep a setting in place of the one before. Raises ProgressError."""
+        try:
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+            with self._open() as connection:
+                connection.execute(_SET, {"key": key, "value": value})
+        except (sqlite3.Error, OSError) as fault:
+            raise ProgressError(f"{self.path}: the settings cannot be kept: {fault}") from fault
+
     def _open(self) -> _Closing:
         return _Closing(self.path)
 
@@ -86,6 +112,7 @@ class _Closing:
         try:
             self._connection.execute("PRAGMA synchronous = FULL")
             self._connection.execute(_SCHEMA)
+            self._connection.execute(_SETTINGS)
         except sqlite3.Error:
             self._connection.close()
             raise

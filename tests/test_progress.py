@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import signal
+import sqlite3
 import subprocess
 import sys
 import time
@@ -55,6 +56,39 @@ def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
         Progress(tmp_path / "file" / "marks.sqlite").keep("wye", 1, False)
 
 
+def test_a_setting_is_kept_in_place_of_the_one_before(tmp_path: Path) -> None:
+    progress = Progress(tmp_path / "new" / "marks.sqlite")
+    assert progress.settings() == {}
+    assert not progress.path.exists()
+    progress.set("theme", "hall")
+    progress.set("scale", "1.2")
+    progress.set("theme", "night")
+    assert Progress(progress.path).settings() == {"theme": "night", "scale": "1.2"}
+    assert progress.best() == {}
+
+
+def test_settings_go_into_a_file_that_had_only_marks(tmp_path: Path) -> None:
+    path = tmp_path / "marks.sqlite"
+    Progress(path).keep("wye", 12, False)
+    with sqlite3.connect(path) as connection:
+        connection.execute("DROP TABLE settings")
+    connection.close()
+    assert Progress(path).settings() == {}
+    Progress(path).set("theme", "hall")
+    assert Progress(path).settings() == {"theme": "hall"}
+    assert Progress(path).best() == {"wye": Best(12, False)}
+
+
+def test_settings_in_a_broken_file_are_told(tmp_path: Path) -> None:
+    path = tmp_path / "marks.sqlite"
+    path.write_bytes(b"not a database")
+    with pytest.raises(ProgressError, match="settings cannot be read") as told:
+        Progress(path).settings()
+    assert str(path) in str(told.value)
+    with pytest.raises(ProgressError, match="settings cannot be kept"):
+        Progress(path).set("theme", "hall")
+
+
 _WRITER = """
 import sys
 from pathlib import Path
@@ -62,6 +96,7 @@ from sim.progress import Progress
 progress = Progress(Path(sys.argv[1]))
 for k in range(100_000):
     progress.keep(f"level-{k}", k % 101, k % 2 == 0)
+    progress.set("last", str(k))
     print(k, flush=True)
 """
 
@@ -83,3 +118,4 @@ def test_killed_at_any_moment_it_loses_nothing_finished(tmp_path: Path) -> None:
         best = Progress(path).best()
         for k in range(finished + 1):
             assert best[f"level-{k}"] == Best(k % 101, k % 2 == 0)
+        assert int(Progress(path).settings()["last"]) >= finished

@@ -27,7 +27,7 @@ from sim.game.theme import Colour, Theme
 from sim.game.turning import turned_rect
 from sim.session.snapshot import Snapshot
 
-__all__ = ["board"]
+__all__ = ["board", "labels"]
 
 _ORDER = {"blade": 0, "closure": 1, "check": 2, "stock": 3}
 
@@ -46,7 +46,7 @@ def board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     out += _places(stage)
     out += _tags(stage, snapshot)
     out += _fixtures(stage, snapshot)
-    out += _labels(stage)
+    out += labels(stage)
     return out
 
 
@@ -67,7 +67,7 @@ def under_board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     out += below.holes(stage)
     out += _tags(stage, snapshot)
     out += _fixtures(stage, snapshot)
-    out += _labels(stage)
+    out += labels(stage)
     return out
 
 
@@ -290,7 +290,7 @@ def _arm(
 @lru_cache(maxsize=64)
 def _label(name: str, words: str, unit: float, theme: Theme, ink: Colour | None) -> pygame.Surface:
     kind = Type(theme, unit)
-    dark = ink or (theme["top-text"] if theme.lamp else theme["ink"])
+    dark = ink or theme["label"]
     bold, plain = (
         kind.line(name, "goal", dark),
         kind.line(words, "goal", ink or theme["printing"]),
@@ -302,7 +302,7 @@ def _label(name: str, words: str, unit: float, theme: Theme, ink: Colour | None)
     return surface
 
 
-def _labels(stage: Stage) -> Iterator[Sprite]:
+def labels(stage: Stage) -> Iterator[Sprite]:
     """The name of every turnout under its toe, where there is room for it."""
     unit = stage.unit
     crowd = len(stage.plan.laid) > 6
@@ -325,8 +325,11 @@ def _labels(stage: Stage) -> Iterator[Sprite]:
         left = min(x + 8 * unit, stage.rooms.mat.right - 24 * unit - surface.get_width())
         if stage.below:
             left = max(x - 8 * unit - surface.get_width(), stage.rooms.mat.x + 24 * unit)
-        reach = 8.2 * stage.world.scale + 6 * unit
+        reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
         top = float(near.max()) + reach
         if surface.get_rect(topleft=(round(left), round(top))).colliderect(stage.slip):
             left, top = left + (-24 if stage.below else 24) * unit, float(near.min()) - reach - surface.get_height()
+        sheet = stage.rooms.sheet
+        if not stage.below and surface.get_rect(topleft=(round(left), round(top))).colliderect(sheet):
+            left = sheet.right + 10 * unit
         yield Sprite(surface, round(left), round(top))

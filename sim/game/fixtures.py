@@ -207,7 +207,7 @@ def _track_box(rooms: Rooms, world: World, plan: Plan) -> pygame.Rect:
 def _bars(bench: Bench, rooms: Rooms, names: list[tuple[str, str]], spots: dict[str, list[Spot]]) -> list[BarPlace]:
     """The bars from the right edge of the mat leftwards, each pair staggered: A higher and further left."""
     unit = rooms.unit
-    right = rooms.mat.right - 36 * unit
+    right = rooms.mat.right - rooms.widths.bars * unit
     top_a, top_b = (142 * unit, 190 * unit) if not rooms.narrow else (92 * unit, 140 * unit)
     bars: list[BarPlace] = []
     for number, (name, _) in enumerate(names):
@@ -229,7 +229,7 @@ def _bars(bench: Bench, rooms: Rooms, names: list[tuple[str, str]], spots: dict[
             ]
             right -= width + 12 * unit
         if row == 1:
-            right = rooms.mat.right - 36 * unit
+            right = rooms.mat.right - rooms.widths.bars * unit
     return bars
 
 

@@ -21,9 +21,9 @@ from sim.game.ways import Ways
 from sim.session.snapshot import Snapshot
 from sim.wiring.loop import LoopStep
 
-__all__ = ["Darkroom", "shorted"]
+__all__ = ["KEEP", "Darkroom", "shorted"]
 
-_KEEP, _GREY = 0.40, 0.28
+KEEP, _GREY = 0.40, 0.28
 _LIT_PX = 30.0
 
 
@@ -79,7 +79,7 @@ def _darkened(base: Sequence[Sprite], path: Sequence[Point], stage: Stage) -> Sp
     pixels = pygame.surfarray.pixels3d(whole)
     colour = pixels.astype(np.float32)
     grey = (colour @ np.array([0.299, 0.587, 0.114], dtype=np.float32))[:, :, None]
-    dark = (colour * (1 - _GREY) + grey * _GREY) * _KEEP
+    dark = (colour * (1 - _GREY) + grey * _GREY) * KEEP
     pixels[...] = (dark + (colour - dark) * full).astype(np.uint8)
     del pixels
     return Sprite(whole, 0, 0)

@@ -1,4 +1,4 @@
-"""Where the window keeps marks: any book that knows the best of every level. The front door hands one in."""
+"""Where the window keeps marks and settings: any book that knows them. The front door hands one in."""
 
 from __future__ import annotations
 
@@ -23,7 +23,10 @@ class Kept(Protocol):
 
 
 class MarksBook(Protocol):
-    """A book of marks. Both calls may raise ValueError with one plain line when the book cannot be read or written."""
+    """A book of marks and settings.
+
+    Every call may raise ValueError with one plain line when the book cannot be read or written.
+    """
 
     def best(self) -> Mapping[str, Kept]:
         """What is kept, by the level's name."""
@@ -31,6 +34,14 @@ class MarksBook(Protocol):
 
     def keep(self, level: str, marks: int, passed: bool) -> None:
         """Write down what was reached on a level; the best stays."""
+        ...
+
+    def settings(self) -> Mapping[str, str]:
+        """What was set up, by name."""
+        ...
+
+    def set(self, key: str, value: str) -> None:
+        """Write down a setting in place of the one before."""
         ...
 
 
@@ -45,6 +56,7 @@ class Forgetful:
 
     def __init__(self) -> None:
         self._lines: dict[str, _Line] = {}
+        self._settings: dict[str, str] = {}
 
     def best(self) -> Mapping[str, Kept]:
         """What was kept so far."""
@@ -54,3 +66,11 @@ class Forgetful:
         """Write it down."""
         old = self._lines.get(level, _Line(0, False))
         self._lines[level] = _Line(max(old.marks, marks), old.passed or passed)
+
+    def settings(self) -> Mapping[str, str]:
+        """What was set up so far."""
+        return self._settings
+
+    def set(self, key: str, value: str) -> None:
+        """Write it down."""
+        self._settings[key] = value

@@ -54,6 +54,7 @@ def top_row(snapshot: Snapshot) -> tuple[TopItem, ...]:
         TopItem("redo", "Redo", "redo", snapshot.can_redo),
         TopItem("turn", "Turn over", "turn", True),
         TopItem("keys", "Keys", "F1", True),
+        TopItem("settings", "Settings", "gear", True),
     )
 
 

@@ -217,7 +217,7 @@ def slip_rect(bench: Bench, rooms: Rooms) -> pygame.Rect:
     if not frog_pieces(bench):
         return pygame.Rect(0, 0, 0, 0)
     asked = bench.level is not None and bool(bench.level.predict)
-    width, height = slip_size(rooms.unit, asked)
+    width, height = slip_size(rooms.unit, asked, rooms.widths.slip)
     foot = rooms.mat.bottom - round(14 * rooms.unit)
     return pygame.Rect(rooms.mat.x + round(30 * rooms.unit), foot - height, width, height)
 

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 
+from sim.game.view import Widths
 from sim.resources import assets_folder
 
-__all__ = ["Colour", "Theme", "ThemeFault", "load_theme", "mix", "read_theme"]
+__all__ = ["Colour", "Theme", "ThemeFault", "load_theme", "mix", "read_theme", "theme_names"]
 
 Colour = tuple[int, int, int]
 
@@ -26,12 +27,15 @@ class ThemeFault(ValueError):
 class Theme:
     """Colours by role and the sizes that go with them.
 
+    name: in words; file: the stem of its file's name
     type_scale: factor on every type size; least_type: the smallest size in px at 100 %
     lamp: whether a lamp map darkens the corners; grain: strength of the noise on mat and paper, 0..1
     shadow: strength of shadows, 0..1; rail_head_mm: the head's drawn width; tag_px: side of an A or B tag
+    widths: of what stands round the mat and on it
     """
 
     name: str
+    file: str
     type_scale: float
     least_type: int
     lamp: bool
@@ -39,6 +43,7 @@ class Theme:
     shadow: float
     rail_head_mm: float
     tag_px: float
+    widths: Widths
     colours: Mapping[str, Colour]
 
     def __getitem__(self, role: str) -> Colour:
@@ -72,6 +77,7 @@ def read_theme(path: Path) -> Theme:
     try:
         return Theme(
             name=str(table["name"]),
+            file=path.stem,
             type_scale=float(table["type_scale"]),
             least_type=int(table["least_type"]),
             lamp=bool(table["lamp"]),
@@ -79,10 +85,18 @@ def read_theme(path: Path) -> Theme:
             shadow=float(table["shadow"]),
             rail_head_mm=float(table["rail_head_mm"]),
             tag_px=float(table["tag_px"]),
+            widths=Widths(**{part: float(table["widths"][part]) for part in ("side", "sheet", "slip", "bars")}),
             colours={role: _colour(text, role) for role, text in table["colours"].items()},
         )
     except KeyError as missing:
         raise ThemeFault(f"{path.name}: {missing.args[0]} is missing") from None
+
+
+@lru_cache(maxsize=1)
+def theme_names() -> tuple[str, ...]:
+    """The names of all themes that come with the program: night, the one of the first start, then the others."""
+    names = sorted(path.stem for path in (assets_folder() / "themes").glob("*.toml"))
+    return tuple(sorted(names, key=lambda name: name != "night"))
 
 
 @lru_cache(maxsize=4)

@@ -10,7 +10,7 @@ from functools import lru_cache
 
 import pygame
 
-__all__ = ["LEAST_SIZE", "Rooms", "World", "rooms"]
+__all__ = ["LEAST_SIZE", "Rooms", "Widths", "World", "rooms"]
 
 LEAST_SIZE = (1024, 720)
 
@@ -59,6 +59,22 @@ class World:
         return cls(left, base, scale)
 
 
+@dataclass(frozen=True)
+class Widths:
+    """What a theme gives more or less room, layout px.
+
+    side: the instruments; sheet: the job sheet; slip: the frog's slip; bars: from the bus bars to the mat's right edge
+    """
+
+    side: float = 232.0
+    sheet: float = 304.0
+    slip: float = 396.0
+    bars: float = 36.0
+
+
+_NIGHT = Widths()
+
+
 @dataclass(frozen=True, eq=False)
 class Rooms:
     """The window's parts, in device pixels, for a window size and an interface scale.
@@ -68,6 +84,7 @@ class Rooms:
 
     size: tuple[int, int]
     unit: float
+    widths: Widths
     top: pygame.Rect
     mat: pygame.Rect
     meter: pygame.Rect
@@ -90,8 +107,10 @@ class Rooms:
 
 
 @lru_cache(maxsize=8)
-def rooms(size: tuple[int, int], scale: float = 1.0) -> Rooms:
+def rooms(size: tuple[int, int], scale: float = 1.0, widths: Widths = _NIGHT) -> Rooms:
     """Divide a window. The scale asked for is taken as far as the window is large enough for it.
+
+    widths: those of the theme.
 
     The same arguments give the same object, so that rooms can key caches.
     """
@@ -103,8 +122,8 @@ def rooms(size: tuple[int, int], scale: float = 1.0) -> Rooms:
         return pygame.Rect(left, top, round((x + w) * unit) - left, round((y + h) * unit) - top)
 
     wide, high = width / unit, height / unit
-    mat_width, mat_height = wide - 280, high - 64
-    side = wide - 248
+    mat_width, mat_height = wide - widths.side - 48, high - 64
+    side = wide - widths.side - 16
     spare = min(0.0, mat_height - 736)
     extra = max(0.0, mat_height - 736)
     meter_h = 256 + spare * 0.5
@@ -117,14 +136,15 @@ def rooms(size: tuple[int, int], scale: float = 1.0) -> Rooms:
     return Rooms(
         size=(width, height),
         unit=unit,
+        widths=widths,
         top=box(0, 0, wide, 40),
         mat=box(16, 48, mat_width, mat_height),
-        meter=box(side, 48, 232, meter_h),
-        supply=box(side, 64 + meter_h, 232, supply_h),
-        throttle=box(side, 80 + meter_h + supply_h, 232, throttle_h),
-        sheet=box(32, 72, 304, sheet_h),
+        meter=box(side, 48, widths.side, meter_h),
+        supply=box(side, 64 + meter_h, widths.side, supply_h),
+        throttle=box(side, 80 + meter_h + supply_h, widths.side, throttle_h),
+        sheet=box(32, 72, widths.sheet, sheet_h),
         folded=box(32, 60, 236, 32),
         result=box(32, 64, mat_width - 32, 420),
-        fixtures=box(346, 92, mat_width + 16 - 346 - 12, track_top - 92),
+        fixtures=box(widths.sheet + 42, 92, mat_width - widths.sheet - 38, track_top - 92),
         track=box(32, track_top, mat_width - 32, track_h),
     )

@@ -18,6 +18,8 @@ from sim.game.screens.bench import BenchScreen
 from sim.game.screens.jobs import JobsScreen, jobs_on_file
 from sim.game.screens.keys import KeysScreen
 from sim.game.screens.screen import Screen
+from sim.game.screens.settings import SettingsScreen
+from sim.game.settings import Settings, read_settings, within
 from sim.game.sound import Heard, Loudspeaker, Silence, Speaker, heard
 from sim.game.theme import load_theme
 from sim.game.view import LEAST_SIZE, Rooms, rooms
@@ -51,16 +53,19 @@ class Window:
         book: MarksBook | None = None,
         speaker: Speaker | None = None,
     ) -> None:
-        """`book`: where marks are kept; `speaker`: what lets the bench be heard, nothing without one.
+        """`book`: where marks and settings are kept; `speaker`: what lets the bench be heard, nothing without one.
 
         Raises BenchFaults for a file that cannot be read; a bench that cannot be set up is told on the list of jobs.
         """
         self.size = size
-        self.scale = 1.0
-        self.theme = load_theme("night")
         self.book: MarksBook = book if book is not None else Forgetful()
         self.speaker: Speaker = speaker if speaker is not None else Silence()
         self._heard: tuple[BenchScreen, Snapshot] | None = None
+        self._fault = ""
+        kept = self._kept_settings()
+        self.scale = kept.scale
+        self.theme = load_theme(kept.theme)
+        self.calm = kept.calm
         self._note = ""
         self.running = True
         self.compositor = Compositor()
@@ -71,7 +76,32 @@ class Window:
     @property
     def rooms(self) -> Rooms:
         """The rooms of the window as it is."""
-        return rooms(self.size, round(self.scale, 2))
+        return rooms(self.size, round(self.scale, 2), self.theme.widths)
+
+    def _kept_settings(self) -> Settings:
+        try:
+            return read_settings(self.book.settings())
+        except ValueError as wrong:
+            self._fault = str(wrong)
+            return Settings()
+
+    @property
+    def settings(self) -> Settings:
+        """What is set up now."""
+        return Settings(self.theme.file, self.scale, self.calm)
+
+    def _set(self, key: str, value: str) -> None:
+        """Set something up, at once and for the next start."""
+        new = read_settings({**self.settings.kept(), key: value})
+        self.theme, self.scale, self.calm = load_theme(new.theme), new.scale, new.calm
+        self.compositor.forget()
+        try:
+            self.book.set(key, new.kept()[key])
+            self._fault = ""
+        except ValueError as wrong:
+            self._fault = str(wrong)
+        if isinstance(self.screen, SettingsScreen):
+            self.screen.now, self.screen.fault = self.settings, self._fault
 
     def _first(self, target: Path | None) -> Screen:
         if target is None:
@@ -130,7 +160,10 @@ class Window:
     def _own_key(self, event: pygame.event.Event) -> bool:
         """Keys that mean the same on every page."""
         if event.key == pygame.K_F1:
-            self._command("close" if self._below is not None else "keys")
+            self._command("close" if isinstance(self.screen, KeysScreen) else "keys")
+            return True
+        if event.key == pygame.K_F2:
+            self._command("close" if isinstance(self.screen, SettingsScreen) else "settings")
             return True
         if event.key == pygame.K_F11:
             self.fullscreen()
@@ -150,8 +183,7 @@ class Window:
                 self._again()
                 return True
             if by is not None:
-                self.scale = min(2.0, max(1.0, round(self.scale + by * _SCALE_STEP, 2)))
-                self.compositor.forget()
+                self._set("scale", f"{within(self.scale + by * _SCALE_STEP):g}")
                 return True
         return False
 
@@ -173,8 +205,11 @@ class Window:
         self.compositor.forget()
 
     def _command(self, command: str) -> None:
-        if command == "keys" and self._below is None:
-            self._below, self.screen = self.screen, KeysScreen()
+        if command in ("keys", "settings"):
+            self._below = self._below or self.screen
+            self.screen = KeysScreen() if command == "keys" else SettingsScreen(self.settings, self._fault)
+        elif command.startswith("set "):
+            self._set(*command.split(" ")[1:])
         elif command == "close" and self._below is not None:
             self.screen, self._below = self._below, None
         elif command == "jobs":
@@ -204,6 +239,8 @@ class Window:
 
     def tick(self, seconds: float) -> None:
         """Let time pass."""
+        if isinstance(self.screen, BenchScreen):
+            self.screen.calm = self.calm
         self.screen.tick(seconds, self.rooms, self.theme)
         if isinstance(self.screen, BenchScreen):
             self._keep(self.screen)

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from sim.game.glow import KEEP
 from sim.game.theme import Colour, Theme, ThemeFault, load_theme, mix, read_theme
 from sim.resources import assets_folder
 
@@ -36,13 +37,15 @@ TEXT_ON = [
     ("pencil-brown", "paper"), ("engraved", "enamel"), ("engraved-quiet", "enamel"), ("engraved-quiet", "enamel-top"),
     ("display", "display-ground"),
     ("printing", "mat-bright"), ("side-a-letter", "side-a"), ("side-b-letter", "side-b"), ("ink", "block"),
+    ("ink", "face"), ("ink", "label-paper"),
+    ("label", "mat-bright"), ("engraved", "enamel-top"), ("ink", "rocker"), ("trip-text", "enamel"),
     ("button-text", "button-top"), ("button-text", "clean-top"), ("top-text", "top"), ("top-quiet", "top"),
 ]  # fmt: skip
 LINES_ON = [
-    ("side-a", "rail-under"), ("side-b", "rail-under"), ("side-a", "mat-bright"), ("side-b", "mat-bright"),
-    ("none-line", "none-inside"), ("none-line", "mat-bright"),
-    ("arrow", "arrow-edge"), ("arrow-short", "arrow-short-edge"), ("ring", "ring-dark"), ("short-core", "mat-bright"),
-    ("side-b-tick", "rail-under"),
+    ("side-a", "rail-under"), ("side-b", "rail-under"), ("none-line", "none-inside"),
+    ("arrow", "arrow-edge"), ("arrow-short", "arrow-short-edge"), ("ring", "ring-dark"), ("side-b-tick", "rail-under"),
+    *((wire, "mat-bright") for wire in ("wire-rose", "wire-cream", "wire-steel", "wire-grey", "wire-green")),
+    ("score-bar", "paper"), ("wire-ochre", "mat-bright"), ("cable", "mat-bright"),
 ]  # fmt: skip
 
 
@@ -58,6 +61,21 @@ def test_words_can_be_read(name: str, front: str, back: str) -> None:
 def test_lines_that_carry_meaning_can_be_seen(name: str, front: str, back: str) -> None:
     theme = load_theme(name)
     assert contrast(theme[front], theme[back]) >= LINE
+
+
+@pytest.mark.parametrize("name", THEMES)
+@pytest.mark.parametrize("role", ["side-a", "side-b", "none-line"])
+def test_a_rail_stands_out_from_the_mat_by_its_colour_or_by_its_foot(name: str, role: str) -> None:
+    """On a bright mat the dark foot all round the rail is what is seen, and the colour is seen on the foot."""
+    theme = load_theme(name)
+    mat, foot = theme["mat-bright"], theme["rail-foot"]
+    assert contrast(theme[role], mat) >= LINE or min(contrast(foot, mat), contrast(theme[role], foot)) >= LINE
+
+
+@pytest.mark.parametrize("name", THEMES)
+def test_a_short_glows_on_the_darkened_mat(name: str) -> None:
+    theme = load_theme(name)
+    assert contrast(theme["short-core"], mix((0, 0, 0), theme["mat-bright"], KEEP)) >= LINE
 
 
 @pytest.mark.parametrize("name", THEMES)
@@ -97,3 +115,11 @@ def test_mixing_ends_at_both_colours() -> None:
 def test_themes_are_kept() -> None:
     theme: Theme = load_theme("night")
     assert load_theme("night") is theme
+
+
+def test_hall_light_has_larger_type_and_no_lamp() -> None:
+    night, hall = load_theme("night"), load_theme("hall")
+    assert (hall.least_type, hall.type_scale, hall.widths.side) == (18, 1.16, 264)  # mock-up, "Hall light"
+    assert not hall.lamp
+    assert hall.shadow == night.shadow / 2
+    assert hall.grain <= 0.01

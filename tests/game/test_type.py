@@ -17,17 +17,20 @@ from sim.game.draw.meter import meter, shown
 from sim.game.draw.panel import Box
 from sim.game.draw.paper import button
 from sim.game.draw.result_sheet import result_sheet
+from sim.game.draw.settings_sheet import settings_sheet
 from sim.game.draw.sheet import folded, sheet
 from sim.game.draw.slip import slip
 from sim.game.draw.supply import Face, full_scale, needle_angle, supply
 from sim.game.draw.throttle import Lever, Stand, throttle
 from sim.game.fonts import ROLES, Type
 from sim.game.screens import paging
+from sim.game.screens.settings import SettingsScreen
+from sim.game.settings import Settings
 from sim.game.theme import load_theme
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 
 SIZES = [((1280, 800), 1.0), ((1024, 720), 1.0), ((1920, 1080), 1.0), ((1600, 1125), 1.5)]
-THEMES = ["night"]
+THEMES = ["hall", "night"]
 
 
 @pytest.mark.parametrize("theme", THEMES)
@@ -98,12 +101,14 @@ def _forget_drawings() -> None:
                     thing.cache_clear()
 
 
+@pytest.mark.parametrize("theme", THEMES)
 @pytest.mark.parametrize(("size", "scale"), SIZES)
-def test_no_text_is_cut_off_on_any_page(watch: Watch, size: tuple[int, int], scale: float) -> None:
+def test_no_text_is_cut_off_on_any_page(watch: Watch, size: tuple[int, int], scale: float, theme: str) -> None:
     player = Player(None, size)
+    player.window.theme = load_theme(theme)
     player.window.scale = scale
     player.window.frame(pygame.Surface(player.window.rooms.size))
-    for page in (pygame.K_F1, pygame.K_F1, pygame.K_RETURN):
+    for page in (pygame.K_F1, pygame.K_F1, pygame.K_F2, pygame.K_F2, pygame.K_RETURN):
         player.window.handle(pygame.event.Event(pygame.KEYDOWN, key=page, mod=0))
         player.window.frame(pygame.Surface(player.window.rooms.size))
     assert len(watch.inks) > 60
@@ -111,11 +116,13 @@ def test_no_text_is_cut_off_on_any_page(watch: Watch, size: tuple[int, int], sca
 
 
 @pytest.mark.parametrize("wires", [GOOD_WIRES, EXCHANGED_WIRES])
+@pytest.mark.parametrize("theme", THEMES)
 @pytest.mark.parametrize(("size", "scale"), SIZES)
 def test_no_text_is_cut_off_on_the_result(
-    watch: Watch, size: tuple[int, int], scale: float, wires: tuple[tuple[str, str], ...]
+    watch: Watch, size: tuple[int, int], scale: float, wires: tuple[tuple[str, str], ...], theme: str
 ) -> None:
     player = Player(size=size)
+    player.window.theme = load_theme(theme)
     player.window.scale = scale
     for a, b in wires:
         player.wire_by_clicks(a, b)
@@ -126,17 +133,20 @@ def test_no_text_is_cut_off_on_the_result(
     assert watch.cut == []
 
 
+@pytest.mark.parametrize("theme", THEMES)
 @pytest.mark.parametrize(("size", "scale"), SIZES)
 def test_words_stay_inside_their_sheet_panel_button_and_label(
-    watch: Watch, size: tuple[int, int], scale: float
+    watch: Watch, size: tuple[int, int], scale: float, theme: str
 ) -> None:
     """Shadows reach beyond a sheet's own box, words must not."""
     player = Player(size=size)
+    player.window.theme = load_theme(theme)
     player.window.scale = scale
     for a, b in GOOD_WIRES:
         player.wire_by_clicks(a, b)
     stage, snapshot, view = player.stage, player.bench.snapshot, player.bench.view
-    unit, theme, divided = stage.unit, stage.theme, stage.rooms
+    unit, look, divided = stage.unit, stage.theme, stage.rooms
+    player_type = Type(look, unit)
 
     def check(draw: Callable[..., Sprite], box: Box, *rest: object) -> None:
         watch.inks.clear()
@@ -150,27 +160,35 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
             shared = box_one.clip(box_two)
             assert shared.width <= 1 or shared.height <= 2 or box_one == box_two, (draw.__name__, one, two)
 
-    check(sheet, side.box_of(divided.sheet), unit, theme, side.page_of(stage, snapshot, view))
-    check(folded, side.box_of(divided.folded), unit, theme, "A job with a rather long title", "3 of 5")
-    check(slip, side.slip_box(stage, view), unit, theme, side.frog_table(stage, snapshot, view))
+    check(sheet, side.box_of(divided.sheet), unit, look, side.page_of(stage, snapshot, view))
+    check(folded, side.box_of(divided.folded), unit, look, "A job with a rather long title", "3 of 5")
+    check(slip, side.slip_box(stage, view), unit, look, side.frog_table(stage, snapshot, view))
     meter_box = side.box_of(divided.meter)
     for value in (0.31, 47.2, 1530.0, 2.2e5, 3.1e6, None):
-        check(meter, meter_box, unit, theme, "ohms", shown("ohms", value), False, "unplug the supply first")
-    check(meter, meter_box, unit, theme, "volts", shown("volts", -14.9), False, "")
+        check(meter, meter_box, unit, look, "ohms", shown("ohms", value), False, "unplug the supply first")
+    check(meter, meter_box, unit, look, "volts", shown("volts", -14.9), False, "")
     for amps, word in ((0.0, "off"), (2.94, "on"), (123.0, "open")):
-        check(supply, side.box_of(divided.supply), unit, theme, Face("DCC 15 V", 3.0, amps, word, "opens at 3 A"))
+        check(supply, side.box_of(divided.supply), unit, look, Face("DCC 15 V", 3.0, amps, word, "opens at 3 A"))
     for count in (1, 2, 3, 7):
         some = tuple(Lever(f"T{k}", "normal", False) for k in range(count))
         stand = Stand("a vehicle with a name of considerable length", 1, 3, 1)
-        check(throttle, side.box_of(divided.throttle), unit, theme, stand, some, 0)
-    check(button, (10, 10, round(120 * unit), round(36 * unit)), unit, theme, "Words far too long for it", "plain")
-    check(wire_menu, (10, 10, *wire_menu_size(unit)), unit, theme, "M1.k to the left closure rail of T12", "rose")
+        check(throttle, side.box_of(divided.throttle), unit, look, stand, some, 0)
+    check(button, (10, 10, round(120 * unit), round(36 * unit)), unit, look, "Words far too long for it", "plain")
+    check(wire_menu, (10, 10, *wire_menu_size(unit)), unit, look, "M1.k to the left closure rail of T12", "rose")
+    page = SettingsScreen(Settings(theme, 2.0, True))
+    rows = page.rows(divided)
+    check(settings_sheet, page.box(divided), unit, look, rows, "a fault of some length " * 9)
+    for row in rows:
+        for choice, words in row.values:
+            place = page.places(divided)[row.name, choice]
+            role = "button" if player_type.height("button") <= place.height - 4 * unit else "small-bold"
+            assert player_type.fit(words, role, place.width - 8 * unit) == words
     player.key(pygame.K_t)
     player.wait_for_result()
     result = player.bench.result
     assert result is not None
     box = paging.result_box(stage)
-    check(result_sheet, box, unit, theme, result, paging.along(stage, result), 1, True)
+    check(result_sheet, box, unit, look, result, paging.along(stage, result), 1, True)
 
 
 def test_a_gauge_for_every_breaker_has_its_red_part() -> None:

@@ -37,7 +37,7 @@ def _arc(cx: float, cy: float, r: float, start: float, end: float, steps: int = 
 
 @lru_cache(maxsize=64)
 def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
-    """An icon of 22 x 22 layout px: back, undo, redo, turn, cross."""
+    """An icon of 22 x 22 layout px: back, undo, redo, turn, cross, gear."""
     size = round(22 * unit)
     pen = Pen(pygame.Rect(0, 0, size, size), 4)
     u, w = unit, 2 * unit
@@ -55,6 +55,15 @@ def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
         pen.frame((2 * u, 14.5 * u, 18 * u, 6 * u), 1.2 * u, w, colour)
         pen.stroke([(3.2 * u, 11.5 * u), *_arc(10.2 * u, 11.5 * u, 7 * u, 180, 315, 14)[1:]], w, colour)
         pen.polygon([(19.6 * u, 11.4 * u), (19.6 * u, 4 * u), (12.2 * u, 8.6 * u)], colour)
+    elif name == "gear":
+        pen.stroke(_arc(11 * u, 11 * u, 4.9 * u, 0, 360, 40), 2.6 * u, colour)
+        for k in range(8):
+            dx, dy = math.cos(math.radians(45 * k)), math.sin(math.radians(45 * k))
+            pen.stroke(
+                [(11 * u + dx * 5.6 * u, 11 * u + dy * 5.6 * u), (11 * u + dx * 9.2 * u, 11 * u + dy * 9.2 * u)],
+                3.2 * u,
+                colour,
+            )
     elif name == "cross":
         pen.stroke([(5 * u, 5 * u), (17 * u, 17 * u)], w, colour)
         pen.stroke([(17 * u, 5 * u), (5 * u, 17 * u)], w, colour)
@@ -89,13 +98,9 @@ def top_rail(box: Box, unit: float, theme: Theme, items: tuple[TopItem, ...], ti
     surface = pygame.Surface(rect.size)
     top = theme["top"]
     for row in range(rect.height):
-        surface.fill(
-            mix(mix(top, (60, 50, 42), 0.12), mix(top, (0, 0, 0), 0.35), row / rect.height), (0, row, rect.width, 1)
-        )
-    surface.fill((0, 0, 0), (0, rect.height - max(1, round(unit)), rect.width, max(1, round(unit))))
-    surface.fill(
-        mix(top, (120, 100, 80), 0.25), (0, rect.height - max(2, round(2 * unit)), rect.width, max(1, round(unit)))
-    )
+        surface.fill(mix(theme["top-lit"], theme["top-foot"], row / rect.height), (0, row, rect.width, 1))
+    surface.fill(theme["top-edge"], (0, rect.height - max(1, round(unit)), rect.width, max(1, round(unit))))
+    surface.fill(theme["top-line"], (0, rect.height - max(2, round(2 * unit)), rect.width, max(1, round(unit))))
     places = top_items(box, unit, kind, items)
     for item in items:
         place = places[item.name]

@@ -182,12 +182,18 @@ def keys_sheet(box: Box, unit: float, theme: Theme, rows: tuple[tuple[str, str],
         half += 1
     for side, part in enumerate((rows[:half], rows[half:])):
         x, y = rect.x + 32 * unit + side * (column + 8 * unit), rect.y + 90 * unit
-        step = min(29 * unit, (rect.height - 104 * unit) / max(1, half))
+        room = column - 136 * unit
+        more = sum(len(kind.wrap(words, "body", room)) - 1 for key, words in part if key)
+        step = min(29 * unit, (rect.height - 104 * unit) / max(1, max(half, len(part) + more)))
         for key, words in part:
             if not key:
                 put(surface, (x - dx, y + step * 0.3 - dy), words.upper(), "eyebrow", theme["ink-second"], kind)
             else:
-                _key_row(surface, dx, dy, x, y, step, column, key, words, kind)
+                for line in kind.wrap(words, "body", room):
+                    _key_row(surface, dx, dy, x, y, step, key, line, kind)
+                    key = ""
+                    y += step
+                continue
             y += step
     return whole
 
@@ -199,12 +205,15 @@ def _key_row(
     x: float,
     y: float,
     step: float,
-    column: float,
     key: str,
     words: str,
     kind: Type,
 ) -> None:
     unit, theme = kind.scale, kind.theme
+    left = x + 132 * unit
+    put(surface, (left - dx, y + step / 2 - kind.height("body") / 2 - dy), words, "body", theme["ink"], kind)
+    if not key:
+        return
     width = max(26 * unit, kind.width(key, "small-bold") + 14 * unit)
     cap = pygame.Rect(round(x), round(y + step / 2 - 11 * unit), round(width), round(22 * unit))
     pen = Pen(cap.inflate(2, 4), 3)
@@ -229,13 +238,4 @@ def _key_row(
         theme["ink"],
         kind,
         "middle",
-    )
-    left = x + 132 * unit
-    put(
-        surface,
-        (left - dx, y + step / 2 - kind.height("body") / 2 - dy),
-        kind.fit(words, "body", column - 136 * unit),
-        "body",
-        theme["ink"],
-        kind,
     )

@@ -195,7 +195,7 @@ def ground(rooms: Rooms, world: World, zero_mm: float, theme: Theme) -> pygame.S
     mat.blit(mask.surface, (0, 0), special_flags=pygame.BLEND_RGBA_MULT)
     lay(surface, mat, rooms.mat.topleft)
     for start, end in _cuts(rooms):
-        pygame.draw.aaline(surface, tuple(round(c * 0.72) for c in theme["mat"]), start, end)
+        pygame.draw.aaline(surface, tuple(round(c * (1 - 0.28 * theme.shadow)) for c in theme["mat"]), start, end)
     _grid(surface, rooms, world, zero_mm, kind)
     edge = Pen(rooms.mat, 3)
     edge.frame(from_corner, radius, 1.2 * unit, theme["grid"], 0.55)

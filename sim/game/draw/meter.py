@@ -185,7 +185,7 @@ def _knob(box: Box, unit: float, dial: str, theme: Theme) -> Sprite:
     radius = 36 * share * unit
     reach = math.ceil(radius + 4 * unit)
     pen = Pen(pygame.Rect(round(cx) - reach, round(cy) - reach, 2 * reach, 2 * reach), 4)
-    dark = (11, 13, 15) if theme.lamp else (16, 20, 24)
+    dark = theme["knob"]
     teeth = []
     for k in range(112):
         angle = 2 * math.pi * k / 112
@@ -282,7 +282,7 @@ def meter(box: Box, unit: float, theme: Theme, dial: str, now: Shown, beeps: boo
             (rect.x + 8 * unit - whole.x, rect.y + 4 * unit - whole.y),
             caution,
             "small-bold",
-            theme["trip-text"] if theme.lamp else theme["pencil-red"],
+            theme["trip-text"],
             kind,
         )
     return whole

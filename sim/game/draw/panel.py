@@ -99,12 +99,12 @@ def panel(box: Box, unit: float, theme: Theme, title: str, aside: str = "") -> S
     pen.frame((x + 6 * unit, y + 6 * unit, w - 12 * unit, h - 12 * unit), 6 * unit, 1.1 * unit, (220, 230, 236), 0.2)
     for k, (side, share) in enumerate(((1, 0.23), (1, 0.74), (0, 0.58))):
         chip = (x + (w - 1.4 * unit if side else 1.4 * unit), y + h * share)
-        pen.disc(chip, (1.5 + 0.4 * k) * unit, (22, 16, 12))
+        pen.disc(chip, (1.5 + 0.4 * k) * unit, theme["chip"])
     part = pen.done()
     put_screw(part.surface, (15 * unit, 15 * unit), 4.6 * unit, 0.6, theme)
     put_screw(part.surface, (w - 15 * unit, 15 * unit), 4.6 * unit, -0.75, theme)
     foot_y = 13 * unit
-    label = kind.line(title.upper(), "engraved", (8, 12, 15))
+    label = kind.line(title.upper(), "engraved", theme["engraved-under"])
     lay(part.surface, label, (32 * unit, foot_y - max(1, round(unit))))
     put(part.surface, (32 * unit, foot_y), title.upper(), "engraved", theme["engraved"], kind)
     if aside:

@@ -217,7 +217,7 @@ def bubble(tip: tuple[int, int], box: Box, unit: float, theme: Theme, lines: tup
     x, y, w, h = rect
     area = rect.union(pygame.Rect(tip[0] - 2, tip[1] - 2, 4, 4)).inflate(4, 4)
     pen = Pen(area, 3)
-    fill = mix(theme["paper"], (200, 190, 160), 0.12) if theme.lamp else theme["paper"]
+    fill = theme["label-paper"]
     cx, cy = rect.center
     dx, dy = tip[0] - cx, tip[1] - cy
     half = 9 * unit

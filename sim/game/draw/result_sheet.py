@@ -25,14 +25,17 @@ _FOOT = 66.0
 _TITLE = 21.0
 
 
-def result_buttons(box: Box, unit: float, follows: bool) -> dict[str, pygame.Rect]:
-    """Where the buttons of the sheet lie."""
+def result_buttons(box: Box, unit: float, kind: Type, result: Result, follows: bool) -> dict[str, pygame.Rect]:
+    """Where the buttons of the sheet lie: side by side, with larger type one above the other beside the lesson."""
     x, y, w, h = box
     places = {}
     right, top = x + w - 16 * unit, y + h - 56 * unit
     if follows:
         places["next"] = pygame.Rect(round(right - 160 * unit), round(top), round(160 * unit), round(40 * unit))
-        right -= 176 * unit
+        if kind.theme.type_scale > 1 and result.teaches:
+            top -= 48 * unit
+        else:
+            right -= 176 * unit
     places["back-to-bench"] = pygame.Rect(round(right - 160 * unit), round(top), round(160 * unit), round(40 * unit))
     return places
 
@@ -44,20 +47,22 @@ class _Plan:
         x, y, w, h = box
         self.left, self.right = x + 16 * unit, x + w - 16 * unit
         self.y = y + _HEAD * unit
-        lesson_width = min(place.x for place in result_buttons(box, unit, follows).values()) - 24 * unit - self.left
+        buttons = result_buttons(box, unit, kind, result, follows)
+        lesson_width = min(place.x for place in buttons.values()) - 24 * unit - self.left
         self.lesson = kind.wrap(result.teaches, "mark", lesson_width) if result.teaches else ()
         step = kind.height("mark")
         most = max(2, int((h - (_HEAD + 130) * unit) // step))
         if len(self.lesson) > most:
             self.lesson = (*self.lesson[: most - 1], kind.fit(self.lesson[most - 1] + " …", "mark", lesson_width))
         foot = max(_FOOT * unit, 34 * unit + step * len(self.lesson)) if self.lesson else _FOOT * unit
+        foot = max(foot, y + h - min(place.y for place in buttons.values()) + 8 * unit) if self.lesson else foot
         self.foot = y + h - foot
         noted = min(2, len(result.notes)) * (2 * kind.height("body") + 4 * unit)
         room = self.foot - self.y - noted
         self.rows = _rows(result, max(2, int(room // (19 * unit))))
         strips = sum(len(strips) for _, strips in self.rows)
         titles = len(self.rows) * (_TITLE + 5) * unit
-        self.pitch = min(23 * unit, max(18 * unit, (room - titles) / max(1, strips)))
+        self.pitch = min(23 * unit, max(18 * unit, kind.height("small") - unit, (room - titles) / max(1, strips)))
         self.strip = self.pitch - 3 * unit
         self.fits = max(1, int((self.foot - self.y + 1) // ((_TITLE + 5) * unit + self.pitch)))
         end = self.y + titles + strips * self.pitch
@@ -107,7 +112,7 @@ def result_sheet(
             break
         y = _way(surface, dx, dy, kind, plan, y, way, strips, along[number])
     _notes(surface, dx, dy, kind, plan, result_notes(box, unit, kind, result, follows), len(result.notes), chosen)
-    for name, place in result_buttons(box, unit, follows).items():
+    for name, place in result_buttons(box, unit, kind, result, follows).items():
         words = "Next job" if name == "next" else "Back to the bench"
         sprite = button(tuple(place), unit, theme, words, "main" if name == "next" or not follows else "plain")
         lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
@@ -147,8 +152,10 @@ def _head(surface: pygame.Surface, rect: pygame.Rect, dx: int, dy: int, kind: Ty
     put(surface, (left - dx, middle - dy), kind.fit(result.heading, size, right - left), size, colour, kind)
     left = rect.x + 16 * unit
     role = "goal" if kind.width(result.summary, "goal") <= right - left else "mark"
-    for k, line in enumerate(kind.wrap(result.summary, role, right - left)[:2]):
-        top = rect.y + (84 if role == "goal" else 76) * unit + k * kind.height(role)
+    lines = kind.wrap(result.summary, role, right - left)[:2]
+    for k, line in enumerate(lines):
+        first = 84 * unit if role == "goal" else min(76 * unit, 114 * unit - len(lines) * kind.height(role))
+        top = rect.y + first + k * kind.height(role)
         put(surface, (left - dx, top - dy), line, role, theme["ink"], kind)
     rule(surface, left - dx, rect.y + 114 * unit - dy, rect.width - 32 * unit, unit, theme)
 
@@ -180,7 +187,8 @@ def _way(
             (round(x - dx), round(top + 18 * unit - dy), max(1, round(1.4 * unit)), round(y - top - 18 * unit)),
         )
         first = words.startswith("closure")
-        at = (x + (7 if first else -7) * unit - dx, top + 2 * unit - dy)
+        drop = min(2 * unit, _TITLE * unit - kind.height("small"))  # its foot stays clear of the strip
+        at = (x + (7 if first else -7) * unit - dx, top + drop - dy)
         put(surface, at, words, "small", theme["ink-second"], kind, "right" if first else "left")
     return y + 5 * unit
 
@@ -257,6 +265,7 @@ def result_notes(
     out = []
     y = plan.notes_top
     step = kind.height("body") + 1 * unit
+    over = (2 + 65 * (kind.theme.type_scale - 1)) * unit  # larger type may use the gap above the lesson
     for note in result.notes:
         indent = kind.width(note.heading + ": ", "body-bold")
         width = plan.right - plan.left - 30 * unit
@@ -267,7 +276,7 @@ def result_notes(
             lines.append(kind.fit(rest, "body", width))
         high = step * len(lines) + 3 * unit
         more = kind.height("mark") if note is not result.notes[-1] else 0
-        if y + high + more > plan.foot + 2 * unit:
+        if y + high + more > plan.foot + over:
             break
         out.append(
             (note, pygame.Rect(round(plan.left), round(y), round(plan.right - plan.left), round(high)), tuple(lines))

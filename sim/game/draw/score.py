@@ -7,7 +7,7 @@ import pygame
 from sim.game.draw.ink import Pen, lay, rounded
 from sim.game.draw.panel import put
 from sim.game.fonts import Type
-from sim.game.theme import Colour, Theme, mix
+from sim.game.theme import mix
 from sim.proof.marks import Mark, Marks
 
 __all__ = ["put_score"]
@@ -15,10 +15,6 @@ __all__ = ["put_score"]
 _LONGEST = 161.0  # layout px of the longest bar: 35 marks at 4.6 px
 _LEAST = 60.0
 _BESIDE = 596.0  # what stands beside the bars: heading, names, numbers, total
-
-
-def _bar_colour(theme: Theme) -> Colour:
-    return mix(theme["enamel-top"], (0, 0, 0), 0.1) if theme.lamp else (40, 58, 74)
 
 
 def put_score(surface: pygame.Surface, rect: pygame.Rect, shift: tuple[int, int], kind: Type, marks: Marks) -> float:
@@ -64,7 +60,7 @@ def _bar(
         inside = (left + 1.2 * unit, top + 1.2 * unit, part.of * scale - 2.4 * unit, high - 2.4 * unit)
         pen.polygon(rounded(inside, 1.4 * unit), mix(theme["paper"], theme["paper-under"], 0.6))
     if part.reached:
-        colour = _bar_colour(theme)
+        colour = theme["score-bar"]
         shape = rounded((left, top, part.reached * scale, high), 2 * unit)
         pen.wash(shape, (mix(colour, (255, 255, 255), 0.12), colour))
     sprite = pen.done()

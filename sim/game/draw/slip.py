@@ -37,9 +37,9 @@ class FrogTable(NamedTuple):
     taken: str
 
 
-def slip_size(unit: float, asked: bool) -> tuple[int, int]:
-    """Width and height of the slip."""
-    return round(396 * unit), round((_HEAD + _ROW * (3 if asked else 2) + 27) * unit)
+def slip_size(unit: float, asked: bool, width: float) -> tuple[int, int]:
+    """Width and height of the slip, px; `width` in layout px."""
+    return round(width * unit), round((_HEAD + _ROW * (3 if asked else 2) + 27) * unit)
 
 
 def _column(box: Box, unit: float, k: int) -> tuple[float, float]:
@@ -90,7 +90,7 @@ def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Sprite:
         left, width = _column(box, unit, k)
         put(
             surface,
-            (left + width / 2 - 5 * unit - dx, rect.y + 5 * unit - dy),
+            (left + width / 2 - 5 * unit - dx, rect.y + min(5 * unit, _HEAD * unit - kind.height("mark")) - dy),
             f"points {setting}",
             "mark",
             second,

@@ -79,7 +79,7 @@ def supply(box: Box, unit: float, theme: Theme, face: Face) -> Sprite:
     rect = face_rect(box, unit)
     area = pygame.Rect(box)
     pen = Pen(area, 3)
-    paper, ink, red = theme["paper"] if theme.lamp else (247, 232, 205), theme["ink"], (196, 46, 36)
+    paper, ink, red = theme["face"], theme["ink"], (196, 46, 36)
     well(
         pen,
         (rect.x, rect.y, rect.width, rect.height),

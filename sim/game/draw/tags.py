@@ -22,7 +22,7 @@ def side_tag(side: str, unit: float, theme: Theme, size_px: float = 0.0) -> pyga
     at = (edge - size) / 2
     square = (at, at, size, size)
     radius = 4 * unit
-    dark = theme["side-a-letter"] if side == "A" else theme["side-b-letter"] if side == "B" else theme["ring-dark"]
+    dark = theme["side-a-letter"] if side == "A" else theme["side-b-edge"] if side == "B" else theme["ring-dark"]
     pen.polygon(rounded((0, 0, edge, edge), radius + 0.6 * unit), dark)
     kind = Type(theme, unit)
     letter, colour = "", dark
@@ -38,7 +38,7 @@ def side_tag(side: str, unit: float, theme: Theme, size_px: float = 0.0) -> pyga
             x = at + size * share
             for top in (at, at + size - 4.2 * unit):
                 pen.span(x - 0.8 * unit, top, x + 0.8 * unit, top + 4.2 * unit, theme["side-b-tick"])
-        letter = "B"
+        letter, colour = "B", theme["side-b-letter"]
     elif side == "none":
         pen.polygon(rounded(square, radius), theme["none-inside"])
         pen.frame(square, radius, 1.5 * unit, theme["none-line"])

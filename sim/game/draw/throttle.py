@@ -88,10 +88,11 @@ def direction_rects(box: Box, unit: float) -> tuple[pygame.Rect, pygame.Rect]:
 def lever_box(box: Box, unit: float) -> pygame.Rect:
     """The well in which the levers stand."""
     x, y, w, h = box
+    wide = w - 124 * unit
     return pygame.Rect(
-        round(x + w - 124 * unit),
+        round(x + w - 16 * unit - wide),
         round(y + h - (102 - 0.5 * _lacking(box, unit)) * unit),
-        round(108 * unit),
+        round(wide),
         round((87 - 0.5 * _lacking(box, unit)) * unit),
     )
 
@@ -208,7 +209,8 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
     line = name_rect(box, unit)
     name = stand.name or "no train on the bench"
     room = line.width - (44 * unit if stand.trains > 1 else 0)
-    put(surface, (line.x - dx, line.y - dy), kind.fit(name, "body", room), "body", theme["engraved-quiet"], kind)
+    up = 22 * (theme.type_scale - 1) * unit  # larger type keeps clear of the knob
+    put(surface, (line.x - dx, line.y - up - dy), kind.fit(name, "body", room), "body", theme["engraved-quiet"], kind)
     if stand.trains > 1:
         put(
             surface,
@@ -282,7 +284,7 @@ def knob(box: Box, unit: float, theme: Theme, share: float) -> Sprite:
     rect = knob_rect(box, unit, share)
     fill = Pen(pygame.Rect(slot.x - round(6 * unit), slot.y, rect.centerx - slot.x + round(6 * unit), slot.height), 3)
     if share > 0.005:
-        colour = theme["paper"] if theme.lamp else theme["side-a"]
+        colour = theme["slot-fill"]
         fill.polygon(
             rounded(
                 (slot.x - 5 * unit, slot.y + 2 * unit, rect.centerx - slot.x + 5 * unit, slot.height - 4 * unit),

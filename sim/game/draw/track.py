@@ -296,9 +296,7 @@ def bond_wire(points: tuple[Point, ...], unit: float, theme: Theme, made: bool) 
         pen.stroke([(x - 0.3 * unit, y - 0.4 * unit) for x, y in run], 0.7 * unit, theme["copper-lit"])
     for x, y in (points[0], points[-1]):
         pen.polygon(circle((x, y), 2.2 * unit), mix(theme["solder"], (0, 0, 0), 0.5))
-        pen.polygon(
-            circle((x - 0.2 * unit, y - 0.2 * unit), 1.7 * unit), theme["nickel-lit"] if theme.lamp else theme["solder"]
-        )
+        pen.polygon(circle((x - 0.2 * unit, y - 0.2 * unit), 1.7 * unit), theme["tab-lit"])
     return pen.done()
 
 

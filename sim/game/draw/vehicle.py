@@ -89,7 +89,7 @@ def _box(
 
 
 def _wheels(pen: Pen, at: Place, body: Body, theme: Theme, px: float) -> None:
-    steel, dark = (188, 189, 190) if theme.lamp else (150, 150, 152), (24, 22, 20)
+    steel, dark = theme["wheel"], (24, 22, 20)
     share = body.gauge / 16.5
     inner, outer, radius = 7.15 * share, 10.1 * share, body.wheel_mm
     for along, across, turned in body.axles:
@@ -213,7 +213,7 @@ def vehicle(
         pen.polygon(plate(at, end - way * share, -2.0 * share, end + way * 4.4 * share, 2.0 * share), (26, 22, 20))
         pen.polygon(plate(at, end, -1.3 * share, end + way * 3.6 * share, 1.3 * share), (58, 52, 48))
     glass = ((12, 12, 13), 0.44) if theme.lamp else ((30, 32, 36), 0.55)
-    rim: Colour = (226, 214, 186) if theme.lamp else (60, 52, 46)
+    rim: Colour = theme["vehicle-rim"]
     _box(pen, at, front, back, half, 3.2 * share, px, glass, (rim, 0.85, 0.5 * share))
     _hood(pen, at, body, look, px)
     _box(

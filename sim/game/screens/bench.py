@@ -46,6 +46,7 @@ class BenchScreen:
         self.result: Result | None = None
         self.following = following
         self.name = name
+        self.calm = False  # reduced motion
         self._finished: tuple[int, bool] | None = None
         self._stages = Stages()
         self._pending: list[Act] = []
@@ -140,7 +141,7 @@ class BenchScreen:
         if slam:
             target = _STOP_DEGREES
         gap = target - self.view.needle
-        if abs(gap) < 0.3:
+        if abs(gap) < 0.3 or self.calm:
             if gap:
                 self._show(needle=target)
             return

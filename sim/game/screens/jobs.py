@@ -8,12 +8,13 @@ import pygame
 
 from sim.bench.faults import BenchFaults
 from sim.bench.reading import load
-from sim.game.draw.icons import TopItem, top_rail
+from sim.game.draw.icons import TopItem, top_items, top_rail
 from sim.game.draw.ink import Sprite
 from sim.game.draw.ledger import Job, job_card, ledger, ledger_rows
 from sim.game.draw.marks import focus_frame
 from sim.game.draw.mat import ground
 from sim.game.draw.panel import Box
+from sim.game.fonts import Type
 from sim.game.marksbook import Kept
 from sim.game.theme import Theme
 from sim.game.view import Rooms, World
@@ -23,6 +24,7 @@ from sim.track.formations import KINDS
 
 __all__ = ["JobsScreen", "jobs_on_file"]
 
+_TOP = (TopItem("keys", "Keys", "F1", True), TopItem("settings", "Settings", "gear", True))
 _CARD = (
     "How a job goes",
     "Read the sheet on its clip. Say first which rail each frog must match.",
@@ -80,7 +82,6 @@ class JobsScreen:
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
         """Take an event."""
-        del theme
         _, rows = ledger_rows(self._box(rooms), rooms.unit, self.jobs, self.first)
         if event.type == pygame.MOUSEMOTION:
             hit = next((k for k, rect in rows.items() if rect.collidepoint(event.pos)), None)
@@ -90,6 +91,9 @@ class JobsScreen:
             hit = next((k for k, rect in rows.items() if rect.collidepoint(event.pos)), None)
             if hit is not None:
                 return f"open {self.jobs[hit].name}"
+            top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
+            buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), _TOP)
+            return next((name for name, rect in buttons.items() if rect.collidepoint(event.pos)), "")
         elif event.type == pygame.MOUSEWHEEL and self.jobs:
             self.first = min(max(0, self.first - event.y), max(0, len(self.jobs) - 1))
         elif event.type == pygame.KEYDOWN:
@@ -154,9 +158,7 @@ class JobsScreen:
         top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
         out.append(
             Sprite(
-                top_rail(
-                    top, unit, theme, (TopItem("keys", "Keys", "F1", True),), "frogbench", "powering turnout frogs"
-                ),
+                top_rail(top, unit, theme, _TOP, "frogbench", "powering turnout frogs"),
                 0,
                 0,
             )

@@ -22,6 +22,7 @@ KEYS = (
     ("F1", "this page"),
     ("V", "turn the board over, to see it from below"),
     ("S", "sound off, or on"),
+    ("F2", "settings: light, size, motion"),
     ("F11", "full screen"),
     ("Ctrl + / Ctrl -", "everything larger or smaller"),
     ("", "Wiring"),

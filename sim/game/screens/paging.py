@@ -9,7 +9,7 @@ import numpy as np
 import pygame
 
 from sim.game import overlay, side
-from sim.game.board import board
+from sim.game.board import board, labels
 from sim.game.draw.ink import Point, Sprite
 from sim.game.draw.panel import Box
 from sim.game.draw.result_sheet import Along, result_buttons, result_notes, result_sheet
@@ -47,7 +47,7 @@ def result_box(stage: Stage) -> Box:
     """Where the result sheet lies: over the upper part of the mat, above the track."""
     unit, mat = stage.unit, stage.rooms.mat
     top = mat.y + round(16 * unit)
-    foot = min(stage.fixtures.track_top - 8 * unit, mat.y + 440 * unit)
+    foot = min(stage.fixtures.track_top - 8 * unit, mat.y + 440 * stage.theme.type_scale * unit)
     return mat.x + round(16 * unit), top, mat.width - round(32 * unit), round(max(foot - top, 360 * unit))
 
 
@@ -78,7 +78,8 @@ def result_areas(screen: Shown, stage: Stage) -> list[Area]:
         Area(Target("finding", str(note.number)), rect)
         for note, rect, _ in result_notes(box, stage.unit, kind, screen.result, follows)
     ]
-    out += [Area(Target("button", name), rect) for name, rect in result_buttons(box, stage.unit, follows).items()]
+    buttons = result_buttons(box, stage.unit, kind, screen.result, follows)
+    out += [Area(Target("button", name), rect) for name, rect in buttons.items()]
     return out
 
 
@@ -128,7 +129,9 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     if result is None:
         return []
     note = next((note for note in result.notes if note.number == view.chosen), None)
-    out = _finding(stage, screen.snapshot, result, note)
+    sheet_foot = result_box(stage)[1] + result_box(stage)[3]
+    cut = {id(label.surface) for label in labels(stage) if label.y < sheet_foot}  # half a name under the sheet
+    out = [part for part in _finding(stage, screen.snapshot, result, note) if id(part.surface) not in cut]
     out += overlay.probes(stage, screen.snapshot, view)
     out.append(side.top(stage, screen.snapshot, view))
     out += side.panels(stage, screen.snapshot, view)

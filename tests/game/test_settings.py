@@ -1,0 +1,162 @@
+"""The page of settings: what is chosen is seen at once, and is there again at the next start."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pygame
+import pytest
+
+from sim.game.marksbook import MarksBook
+from sim.game.screens.bench import BenchScreen
+from sim.game.screens.jobs import JobsScreen
+from sim.game.screens.keys import KEYS, KeysScreen
+from sim.game.screens.settings import SettingsScreen
+from sim.game.settings import Settings, read_settings
+from sim.game.theme import load_theme, theme_names
+from sim.game.window import Window
+from sim.progress import Progress
+from tests.game.playing import LEVEL, Player
+
+
+def shown(window: Window) -> bytes:
+    surface = pygame.Surface(window.rooms.size)
+    window.compositor.forget()
+    window.frame(surface)
+    return pygame.image.tobytes(surface, "RGB")
+
+
+def press(window: Window, *keys: int, mod: int = 0) -> None:
+    for key in keys:
+        window.handle(pygame.event.Event(pygame.KEYDOWN, key=key, mod=mod))
+
+
+def click(window: Window, at: tuple[int, int]) -> None:
+    window.handle(pygame.event.Event(pygame.MOUSEBUTTONDOWN, pos=at, button=1))
+
+
+def page(window: Window) -> SettingsScreen:
+    assert isinstance(window.screen, SettingsScreen)
+    return window.screen
+
+
+def choose(window: Window, name: str, value: str) -> None:
+    click(window, page(window).places(window.rooms)[name, value].center)
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "settings"),
+    [
+        ("theme", "hall", Settings(theme="hall")),
+        ("scale", "1.2", Settings(scale=1.2)),
+        ("motion", "reduced", Settings(calm=True)),
+    ],
+)
+def test_what_is_chosen_is_seen_and_is_there_at_the_next_start(
+    tmp_path: Path, name: str, value: str, settings: Settings
+) -> None:
+    book: MarksBook = Progress(tmp_path / "marks.sqlite")
+    window = Window((1600, 1000), None, book)
+    press(window, pygame.K_F2)
+    before = shown(window)
+    choose(window, name, value)
+    assert window.settings == page(window).now == settings
+    assert shown(window) != before
+    again = Window((1600, 1000), None, Progress(tmp_path / "marks.sqlite"))
+    assert again.settings == settings
+    assert again.theme is load_theme(settings.theme)
+
+
+def test_keys_alone_choose(tmp_path: Path) -> None:
+    window = Window((1280, 800), LEVEL, Progress(tmp_path / "marks.sqlite"))
+    press(window, pygame.K_F2)
+    plain = shown(window)
+    press(window, pygame.K_TAB)
+    assert shown(window) != plain
+    press(window, pygame.K_RIGHT, pygame.K_RETURN)
+    assert window.settings.theme == theme_names()[1]
+    press(window, pygame.K_TAB, mod=pygame.KMOD_SHIFT)
+    press(window, pygame.K_RETURN)
+    assert window.settings.theme == theme_names()[0]
+    press(window, pygame.K_UP, pygame.K_RETURN)  # round to the last: done
+    assert isinstance(window.screen, BenchScreen)
+
+
+@pytest.mark.parametrize("way", [pygame.K_F2, pygame.K_ESCAPE])
+def test_back_from_the_page_is_where_one_was(way: int) -> None:
+    for target, kind in ((None, JobsScreen), (LEVEL, BenchScreen)):
+        window = Window((1280, 800), target)
+        press(window, pygame.K_F1, pygame.K_F2)
+        page(window)
+        press(window, pygame.K_F1)
+        assert isinstance(window.screen, KeysScreen)
+        press(window, pygame.K_F2, way)
+        assert isinstance(window.screen, kind)
+
+
+def test_the_top_rail_opens_the_page_from_bench_and_jobs() -> None:
+    player = Player()
+    player.click(player.place("top", "settings"))
+    page(player.window)
+    window = Window((1280, 800))
+    for name, kind in (("Settings", SettingsScreen), ("Keys", KeysScreen)):
+        x = 1280 - 40 if name == "Settings" else 1280 - 150
+        click(window, (x, 20))
+        assert isinstance(window.screen, kind)
+        press(window, pygame.K_ESCAPE)
+    assert any(key == "F2" and "settings" in words for key, words in KEYS)
+
+
+def test_larger_and_smaller_by_key_is_kept_and_stays_in_its_bounds(tmp_path: Path) -> None:
+    progress = Progress(tmp_path / "marks.sqlite")
+    window = Window((1280, 800), None, progress)
+    press(window, *[pygame.K_PLUS] * 3, mod=pygame.KMOD_CTRL)
+    assert window.scale == pytest.approx(1.3)
+    assert progress.settings() == {"scale": "1.3"}
+    press(window, *[pygame.K_PLUS] * 30, mod=pygame.KMOD_CTRL)
+    assert window.scale == 2.0
+    press(window, *[pygame.K_MINUS] * 30, mod=pygame.KMOD_CTRL)
+    assert window.scale == 1.0
+
+
+@pytest.mark.parametrize(
+    "kept", [{"theme": "neon"}, {"scale": "huge"}, {"scale": "nan"}, {"motion": "?"}, {"scale": "-3"}, {"other": "1"}]
+)
+def test_what_makes_no_sense_is_as_at_the_first_start(kept: dict[str, str]) -> None:
+    assert read_settings(kept) == Settings()
+
+
+def test_settings_come_back_as_they_were_written() -> None:
+    for theme in theme_names():
+        for scale in (1.0, 1.1, 1.7, 2.0):
+            for calm in (False, True):
+                made = Settings(theme, scale, calm)
+                assert read_settings(made.kept()) == made
+
+
+def test_a_file_that_cannot_be_written_is_told_and_the_choice_holds(tmp_path: Path) -> None:
+    path = tmp_path / "marks.sqlite"
+    path.write_bytes(b"not a database")
+    window = Window((1280, 800), None, Progress(path))
+    assert window.settings == Settings()
+    press(window, pygame.K_F2)
+    assert "cannot be read" in page(window).fault
+    choose(window, "theme", "hall")
+    assert "cannot be kept" in page(window).fault
+    assert window.theme is load_theme("hall")
+
+
+@pytest.mark.parametrize("calm", [False, True])
+def test_the_needle_jumps_when_motion_is_reduced(calm: bool) -> None:
+    player = Player()
+    player.window.calm = calm
+    rest = player.bench.view.needle
+    player.bench.gestures.view = replace(player.bench.view, needle=60.0)
+    seen = []
+    for _ in range(90):
+        player.wait(1 / 60)
+        seen.append(player.bench.view.needle)
+    assert seen[-1] == rest
+    assert (seen[0] == rest) == calm
+    assert (len(set(seen)) == 1) == calm
