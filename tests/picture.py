@@ -38,7 +38,7 @@ def picture() -> pygame.Surface:
     player.bench.act(Dial("off"))
     player.bench.act(Plug(True))
     player.bench.act(Power(True))
-    train = player.bench.snapshot.trains[0].id  # looks out of the toe, so backs over the frog
+    train = player.bench.snapshot.trains[0].id  # it faces the toe end
     player.bench.act(Direction(train, -1))
     player.bench.act(Drive(train, 0.5))
     for _ in range(_PATIENCE):
