@@ -38,9 +38,9 @@ def picture() -> pygame.Surface:
     player.bench.act(Dial("off"))
     player.bench.act(Plug(True))
     player.bench.act(Power(True))
-    train = player.bench.snapshot.trains[0].id  # it faces the toe end
-    player.bench.act(Direction(train, -1))
-    player.bench.act(Drive(train, 0.5))
+    shunter = player.bench.snapshot.trains[0].id  # it faces the toe end
+    player.bench.act(Direction(shunter, -1))
+    player.bench.act(Drive(shunter, 0.5))
     for _ in range(_PATIENCE):
         player.wait(1 / 60)
         if player.bench.snapshot.trains[0].vehicles[0].axles[0][0] > _FROG_MM:
