@@ -117,7 +117,7 @@ def levers(stage: Stage, snapshot: Snapshot) -> tuple[throttles.Lever, ...]:
 def panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """Meter, supply and throttle; in a short the first and the last are dimmed."""
     unit, theme, rooms = stage.unit, stage.theme, stage.rooms
-    fault = snapshot.fault is not None
+    fault = snapshot.fault is not None and bool(snapshot.fault.loop)
     now = snapshot.meter
     caution = "unplug the supply first" if now.caution else ""
     parts = [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
 
 from sim.bench.edits import Edit, EditRefused
@@ -43,7 +44,11 @@ class ActRefused(ValueError):
 
 
 def perform(on: Running, act: Act) -> None:
-    """Do one act. What cannot be done at the bench is told in the log; what names nothing raises ActRefused."""
+    """Do one act. What cannot be done at the bench is told in the log; what names nothing raises ActRefused.
+
+    A fault that is still shown keeps its words, but not its loop once anything on the loop may have changed.
+    """
+    bench = on.bench
     match act:
         case Do(edit):
             _edit(on, edit)
@@ -75,6 +80,8 @@ def perform(on: Running, act: Act) -> None:
             on.meter.dial = to
         case Predict():
             _predict(on, act)
+    if on.fault is not None and (on.bench is not bench or isinstance(act, Throw | Nudge | Put)):
+        on.fault = dataclasses.replace(on.fault, loop=())
     on.changed = True
 
 

@@ -102,7 +102,10 @@ class MeterView:
 
 @dataclass(frozen=True, slots=True)
 class FaultView:
-    """What tripped a breaker: amps that flowed, a sentence, the loop they took, and the rails that wheels joined."""
+    """What tripped a breaker: amps that flowed, a sentence, the loop they took, and the rails that wheels joined.
+
+    The loop is empty once the bench, its points or its trains are no longer as they were then.
+    """
 
     supply: str
     amps: float

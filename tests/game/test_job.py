@@ -9,6 +9,7 @@ from sim.bench.reading import load
 from sim.game.screens.jobs import JobsScreen
 from sim.game.screens.keys import KeysScreen
 from sim.resources import level_names, level_path
+from sim.session.acts import Direction, Drive, Plug, Power, Predict, Put, Throw
 from sim.track.formations import KINDS
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 
@@ -327,3 +328,35 @@ def test_a_motor_is_turned_round_where_the_job_allows_it() -> None:
     refused = Player()
     refused.click(refused.place("motor", "M1"))
     assert not refused.bench.snapshot.bench.motors[0].turned
+
+
+@pytest.mark.parametrize("way", ["undo", "take it off", "throw", "drag the engine away"])
+def test_the_bench_can_be_mended_while_a_short_is_shown(way: str) -> None:
+    """A loop that glows names wires by their number; a wire taken off in the meantime once ended the program."""
+    player = Player()
+    for wire in EXCHANGED_WIRES:
+        player.wire_by_drag(*wire)
+    player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
+    train = player.bench.snapshot.trains[0].id
+    player.bench.act(Direction(train, -1), Drive(train, 0.4))
+    for _ in range(600):
+        player.wait(1 / 60)
+        if player.bench.snapshot.fault is not None:
+            break
+    fault = player.bench.snapshot.fault
+    assert fault is not None
+    assert fault.loop
+    if way == "undo":
+        player.key(pygame.K_z, CTRL)
+    elif way == "take it off":
+        player.click(player.place("wire", "0"))
+        player.click(player.place("menu", "remove"))
+    elif way == "throw":
+        player.bench.act(Throw("T1", "diverging"))
+    else:
+        player.bench.act(Put(train, "T1.toe", 45.0))
+    player.wait(0.2)
+    fault = player.bench.snapshot.fault
+    assert fault is not None
+    assert not fault.loop
+    assert "breaker" in fault.text
