@@ -93,7 +93,7 @@ def pattern(layout: Layout, piece: str, readings: Iterable[ReadingView]) -> str:
 
 # mine and other with the points normal, then diverging; the rail called "mine" changes between the two.
 _NAMED: Mapping[str, str] = {
-    "coco": "Right in both positions.",
+    "coco": "Correct in both positions.",
     "ococ": "The two outer wires are exchanged.",
     "oooo": "The frog is joined to neither rail: its wire, the common, or both outers are open.",
     "cooo": "Right with the points normal; open with them diverging: that outer or its wire is off.",

@@ -58,7 +58,7 @@ def test_four_right_readings_before_power_are_checked() -> None:
     session = Session(levelled(ALL))
     after(session, 0.01, Plug(False))
     shot = four_readings(session)
-    assert shot.patterns["T1"] == "Right in both positions."
+    assert shot.patterns["T1"] == "Correct in both positions."
     assert [(r.setting, r.side, r.closed) for r in shot.readings] == [
         ("normal", "left", False),
         ("normal", "right", True),
@@ -114,7 +114,7 @@ def test_power_before_the_readings_loses_the_mark() -> None:
     after(session, 0.1, Power(True))
     after(session, 0.1, Power(False), Plug(False))
     shot = four_readings(session)
-    assert shot.patterns["T1"] == "Right in both positions."
+    assert shot.patterns["T1"] == "Correct in both positions."
     assert not any(r.before_power for r in shot.readings)
     assert not shot.play.checked
 
@@ -220,7 +220,7 @@ def fake(marks: str) -> tuple[ReadingView, ...]:
 @pytest.mark.parametrize(
     ("marks", "word"),
     [
-        ("occo", "Right in both positions"),
+        ("occo", "Correct in both positions"),
         ("cooc", "exchanged"),
         ("oooo", "neither rail"),
         ("ocoo", "open with them diverging"),
