@@ -1,4 +1,4 @@
-"""From pointer and keys to acts: what a click, a drag or a key means on the bench.
+"""From pointer and keys to acts: what a click, a drag, a hold or a key means on the bench.
 
 `Gestures` keeps the view (what is in hand, what is chosen) and gives back acts for the session and a command for the
 window ("jobs", "keys", "test"). It draws nothing and knows no clock.
@@ -8,38 +8,30 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import NamedTuple
 
 import pygame
 
-from sim.bench.edits import RemoveWire
 from sim.game import controls
+from sim.game.area import Area, middle_of
 from sim.game.draw import throttle as throttles
 from sim.game.draw.ink import Point
 from sim.game.handles import nearest_spot, probe_tip, stand_near
-from sim.game.hit import Area, focus_order, middle_of, nearest_metal, nearest_towards, under
+from sim.game.hit import focus_order, nearest_towards, under
+from sim.game.keyboard import THROTTLE_STEP, plain_key, with_ctrl
+from sim.game.metal import nearest_metal
 from sim.game.side import box_of, levers
 from sim.game.stage import Stage
+from sim.game.things.every import THINGS, owner
+from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.viewstate import Hand, Target, ViewState
-from sim.session.acts import Act, Dial, Direction, Do, Drive, Nudge, Probe, Put, Redo, Throw, Undo
+from sim.session.acts import Act, Dial, Direction, Drive, Probe, Put, Redo, Throw, Undo
 from sim.session.snapshot import Snapshot
 
 __all__ = ["Gestures", "Outcome"]
 
 _DRAG_PX = 6.0
 _SNAP_PX = 15.0
-_NUDGE_MM = 5.0
-_THROTTLE_STEP = 0.05
-
-
-class Outcome(NamedTuple):
-    """What a gesture came to: acts for the session, and a command for the window ("" for none)."""
-
-    acts: tuple[Act, ...] = ()
-    command: str = ""
-
-
-NOTHING = Outcome()
+_HOLD_S = 0.35
 
 
 class Gestures:
@@ -50,12 +42,44 @@ class Gestures:
         self._pressed: Point | None = None
         self._at_press: Target | None = None
         self._folded_above = view.folded
+        self._pressed_for = 0.0
+        self._holding: Thing | None = None
 
     def _show(self, **changes: object) -> None:
         self.view = replace(self.view, **changes)  # type: ignore[arg-type]
 
     def handle(self, event: pygame.event.Event, stage: Stage, snapshot: Snapshot) -> Outcome:
-        """Take one event."""
+        """Take one event; fields of the view that it changes are changed here."""
+        return self._seen(self._handle(event, stage, snapshot))
+
+    def _seen(self, outcome: Outcome) -> Outcome:
+        if outcome.view:
+            self._show(**outcome.view)
+        return outcome
+
+    def tick(self, seconds: float, stage: Stage, snapshot: Snapshot) -> Outcome:
+        """Let time pass: a thing that is pressed for long enough is held."""
+        if self._pressed is None or self._at_press is None or self._holding is not None or self.view.hand is not None:
+            return NOTHING
+        before, self._pressed_for = self._pressed_for, self._pressed_for + seconds
+        thing = owner(self._at_press.kind)
+        if not before < _HOLD_S <= self._pressed_for:
+            return NOTHING
+        things = THINGS if thing is None else (thing,)
+        sight = Sight(stage, snapshot, self.view)
+        for one in things:
+            outcome = one.hold(sight, self._at_press)
+            if outcome is not None:
+                self._holding = one
+                return self._seen(outcome)
+        return NOTHING
+
+    @property
+    def pressing(self) -> bool:
+        """Whether something is pressed that might yet be held."""
+        return self._pressed is not None and self._holding is None and self._pressed_for < _HOLD_S
+
+    def _handle(self, event: pygame.event.Event, stage: Stage, snapshot: Snapshot) -> Outcome:
         if event.type == pygame.MOUSEMOTION:
             return self._motion(event.pos, stage, snapshot)
         if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
@@ -97,6 +121,7 @@ class Gestures:
             hand is None
             and pressed is not None
             and self._at_press is not None
+            and self._holding is None
             and math.dist(point, pressed) >= _DRAG_PX * stage.unit
         ):
             self._take(self._at_press, point, stage, snapshot, dragging=True)
@@ -124,6 +149,8 @@ class Gestures:
             metal = nearest_metal(stage, point, _SNAP_PX * stage.unit)
             if metal is not None:
                 hover, at = Target("terminal" if not metal[2] else "rail", metal[0]), metal[1]
+        elif (thing := owner(hand.what)) is not None:
+            self._show(**thing.carry(Sight(stage, snapshot, self.view), hand, point))
         elif hand.what == "vehicle":
             train = next((train for train in snapshot.trains if train.id == hand.name), None)
             stand = stand_near(stage, snapshot, train, point) if train is not None else None
@@ -137,7 +164,7 @@ class Gestures:
         if hand is not None and not hand.dragging:
             return self._drop(hand, point, stage, snapshot)
         target = under(stage, snapshot, self.view, point)
-        self._pressed, self._at_press = point, target
+        self._pressed, self._at_press, self._pressed_for = point, target, 0.0
         if target is not None and target.kind in {"slider", "slot"}:
             self._show(hand=Hand("slider", target.name, point, True))
             return self._slide(point, stage, snapshot)
@@ -148,6 +175,9 @@ class Gestures:
         pressed, at_press = self._pressed, self._at_press
         self._pressed = self._at_press = None
         hand = self.view.hand
+        if self._holding is not None:
+            held, self._holding = self._holding, None
+            return held.release(Sight(stage, snapshot, self.view)) or NOTHING
         if hand is not None and hand.what == "slider":
             self._show(hand=None)
             return NOTHING
@@ -170,6 +200,8 @@ class Gestures:
             self._show(hand=Hand("probe", target.name, point, dragging), menu_wire=None)
         elif target.kind == "vehicle":
             self._show(hand=Hand("vehicle", target.name, point, dragging), menu_wire=None)
+        elif (thing := owner(target.kind)) is not None:
+            self._show(hand=thing.take(Sight(stage, snapshot, self.view), target, point))
         else:
             return
         hand = self.view.hand
@@ -185,6 +217,9 @@ class Gestures:
         self._carry(hand, point, stage, snapshot)
         hover = self.view.hover
         self._show(hand=None, hover=None, ghost=None)
+        thing = owner(hand.what)
+        if thing is not None:
+            return thing.drop(Sight(stage, snapshot, self.view), hand, point)
         if hand.what == "wire":
             if hover is not None and hover.kind == "terminal":
                 return Outcome(controls.make_wire(snapshot, hand.name, hover.name))
@@ -235,7 +270,7 @@ class Gestures:
         if hover.kind in {"dial", "knob"}:
             return Outcome(controls.turn_dial(snapshot, -1 if turns > 0 else 1))
         if hover.kind in {"slider", "slot"}:
-            return Outcome(controls.drive_by(snapshot, self.view, _THROTTLE_STEP if turns > 0 else -_THROTTLE_STEP))
+            return Outcome(controls.drive_by(snapshot, self.view, THROTTLE_STEP if turns > 0 else -THROTTLE_STEP))
         return NOTHING
 
     # What a click, or Enter, does
@@ -244,6 +279,9 @@ class Gestures:
         kind, name = target
         if kind != "menu" and kind != "paper":
             self._show(menu_wire=None)
+        thing = owner(kind)
+        if thing is not None:
+            return thing.act(Sight(stage, snapshot, self.view), target, point)
         if kind in {"terminal", "probe"}:
             at = point
             if kind == "probe":
@@ -317,8 +355,12 @@ class Gestures:
 
     def _key(self, event: pygame.event.Event, stage: Stage, snapshot: Snapshot) -> Outcome:
         key, mod = event.key, getattr(event, "mod", 0)
+        for thing in THINGS:
+            outcome = thing.key(Sight(stage, snapshot, self.view), event)
+            if outcome is not None:
+                return outcome
         if mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
-            return self._with_ctrl(key, bool(mod & pygame.KMOD_SHIFT), snapshot)
+            return with_ctrl(key, bool(mod & pygame.KMOD_SHIFT), snapshot)
         if key == pygame.K_ESCAPE:
             return self._escape()
         if key == pygame.K_TAB:
@@ -331,14 +373,10 @@ class Gestures:
             return self._enter(stage, snapshot)
         if key in (pygame.K_r, pygame.K_b) and self.view.focus is not None and self.view.focus.kind == "terminal":
             return self._probe("red" if key == pygame.K_r else "black", self.view.focus.name, None, snapshot)
-        return self._plain_key(key, bool(mod & pygame.KMOD_SHIFT), stage, snapshot)
-
-    def _with_ctrl(self, key: int, shift: bool, snapshot: Snapshot) -> Outcome:
-        if key == pygame.K_z and not shift and snapshot.can_undo:
-            return Outcome((Undo(),))
-        if ((key == pygame.K_z and shift) or key == pygame.K_y) and snapshot.can_redo:
-            return Outcome((Redo(),))
-        return NOTHING
+        if key == pygame.K_v:
+            self._turn_over()
+            return NOTHING
+        return plain_key(key, bool(mod & pygame.KMOD_SHIFT), Sight(stage, snapshot, self.view))
 
     def _escape(self) -> Outcome:
         view = self.view
@@ -349,46 +387,6 @@ class Gestures:
             self._show(focus=None)
             return NOTHING
         return Outcome((), "back")
-
-    def _plain_key(self, key: int, shift: bool, stage: Stage, snapshot: Snapshot) -> Outcome:
-        train = controls.driven(snapshot, self.view)
-        if key == pygame.K_p:
-            return Outcome(controls.rocker(snapshot, self.view))
-        if key == pygame.K_u:
-            return Outcome(controls.plug(snapshot))
-        if key == pygame.K_m:
-            return Outcome(controls.turn_dial(snapshot, -1 if shift else 1))
-        if key == pygame.K_t:
-            return Outcome((), "test")
-        if key == pygame.K_v:
-            self._turn_over()
-        elif key == pygame.K_j:
-            self._show(folded=not self.view.folded)
-        elif key == pygame.K_f:
-            self._show(slip=not self.view.slip)
-        elif key == pygame.K_BACKSPACE:
-            self._show(red_mm=None, black_mm=None)
-            return Outcome((Probe(None, None),))
-        elif key == pygame.K_DELETE and self.view.focus is not None and self.view.focus.kind == "wire":
-            return Outcome((Do(RemoveWire(int(self.view.focus.name))),))
-        elif train is not None and key in (pygame.K_n, pygame.K_PERIOD, pygame.K_COMMA):
-            back = shift or key == pygame.K_COMMA
-            return Outcome((Nudge(train.id, -_NUDGE_MM if back else _NUDGE_MM),))
-        elif train is not None and key == pygame.K_d:
-            return Outcome((Direction(train.id, -train.direction),))
-        elif key in (pygame.K_PAGEUP, pygame.K_PLUS, pygame.K_KP_PLUS, pygame.K_EQUALS):
-            return Outcome(controls.drive_by(snapshot, self.view, _THROTTLE_STEP))
-        elif key in (pygame.K_PAGEDOWN, pygame.K_MINUS, pygame.K_KP_MINUS):
-            return Outcome(controls.drive_by(snapshot, self.view, -_THROTTLE_STEP))
-        elif key == pygame.K_0:
-            return Outcome((Drive(train.id, 0.0),)) if train is not None else NOTHING
-        elif pygame.K_1 <= key <= pygame.K_9:
-            every = levers(stage, snapshot)
-            number = key - pygame.K_1
-            if number < len(every):
-                self._show(lever=number)
-                return Outcome((Throw(every[number].piece),))
-        return NOTHING
 
     # The keyboard's focus
 
@@ -436,7 +434,7 @@ class Gestures:
             return Outcome(controls.make_wire(snapshot, hand.name, area.target.name))
         if area.target.kind in {"slider", "knob"}:
             return (
-                Outcome(controls.drive_by(snapshot, self.view, _THROTTLE_STEP))
+                Outcome(controls.drive_by(snapshot, self.view, THROTTLE_STEP))
                 if area.target.kind == "slider"
                 else Outcome(controls.turn_dial(snapshot, 1))
             )

@@ -7,11 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 
-import numpy as np
 import pygame
 
+from sim.game.area import Area, along, disc, middle_of
 from sim.game.cabling import plug_rect
 from sim.game.draw import meter as meters
 from sim.game.draw import sheet as sheets
@@ -27,16 +26,15 @@ from sim.game.fonts import Type
 from sim.game.handles import menu_box, probe_angle, probe_tip
 from sim.game.rolling import train_bodies
 from sim.game.side import box_of, levers, page_of, slip_asked, slip_box, slip_wanted, top_row
-from sim.game.stage import Stage, section_of
+from sim.game.stage import Stage
+from sim.game.things.every import THINGS
+from sim.game.things.thing import Layer, Sight
 from sim.game.viewstate import Target, ViewState
 from sim.session.snapshot import Snapshot, TrainView
 
 __all__ = [
-    "Area",
     "areas",
     "focus_order",
-    "middle_of",
-    "nearest_metal",
     "nearest_towards",
     "stray_words",
     "strayed",
@@ -44,46 +42,11 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True)
-class Area:
-    """Something that can be pointed at: what it is, its box, whether it is round, the line that it follows."""
-
-    target: Target
-    rect: pygame.Rect
-    round: bool = False
-    line: tuple[Point, ...] = field(default=(), repr=False)
-    reach: float = 0.0
-
-    def holds(self, point: Point) -> bool:
-        """Whether a point is on it."""
-        if self.line:
-            return (
-                self.rect.inflate(round(2 * self.reach), round(2 * self.reach)).collidepoint(point)
-                and _away(self.line, point) <= self.reach
-            )
-        if self.round:
-            return math.hypot(point[0] - self.rect.centerx, point[1] - self.rect.centery) <= self.rect.width / 2
-        return bool(self.rect.collidepoint(point))
-
-
-def _away(line: Sequence[Point], point: Point) -> float:
-    """Distance of a point from a polyline, px."""
-    rows = np.asarray(line, dtype=np.float64)
-    a, b = rows[:-1], rows[1:]
-    run = b - a
-    length = np.maximum(np.sum(run * run, axis=1), 1e-12)
-    share = np.clip(np.sum((np.array(point) - a) * run, axis=1) / length, 0, 1)[:, None]
-    return float(np.min(np.hypot(*(a + run * share - np.array(point)).T)))
-
-
-def _disc(target: Target, x: float, y: float, radius: float) -> Area:
-    return Area(target, pygame.Rect(round(x - radius), round(y - radius), round(2 * radius), round(2 * radius)), True)
-
-
 def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
     """Everything that can be pointed at, in reading order: top rail, sheet, mat from the left, instruments."""
     return [
         *_top(stage, snapshot),
+        *_things(stage, snapshot, view),
         *_menu(stage, view),
         *_sheet(stage, snapshot, view),
         *_slip(stage, view),
@@ -96,6 +59,11 @@ def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
         *_probes(stage, snapshot, view),
         *_panels(stage, snapshot, view),
     ]
+
+
+def _things(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
+    for thing in THINGS:
+        yield from thing.areas(Sight(stage, snapshot, view))
 
 
 def _top(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
@@ -154,12 +122,12 @@ def _terminals(stage: Stage) -> Iterator[Area]:
     for _, name, spot in sorted(rows, key=lambda row: row[0]):
         target = Target("terminal", name)
         if spot.fixture == "tab":
-            yield _disc(target, spot.x, spot.y, 10 * unit)
+            yield disc(target, spot.x, spot.y, 10 * unit)
             continue
-        yield _disc(target, spot.probe_x, spot.probe_y, spot.radius + 2 * unit)
+        yield disc(target, spot.probe_x, spot.probe_y, spot.radius + 2 * unit)
         block = next((place for place in stage.fixtures.blocks if place.motor == spot.fixture), None)
         if block is not None:
-            yield _disc(target, spot.x, block.lower, spot.radius + 2 * unit)
+            yield disc(target, spot.x, block.lower, spot.radius + 2 * unit)
             foot = round(block.lower + spot.radius + unit)
             yield Area(
                 target,
@@ -173,7 +141,7 @@ def _places(stage: Stage) -> Iterator[Area]:
     half = max(7.0 * stage.unit, 2.6 * stage.world.scale)
     for mark in stage.places:
         if mark.place.kind == "gap" or stage.bench.level is None or stage.bench.level.allow.place(mark.place.name):
-            yield _disc(Target("place", mark.place.name), mark.x, mark.y, half)
+            yield disc(Target("place", mark.place.name), mark.x, mark.y, half)
 
 
 def _motors(stage: Stage) -> Iterator[Area]:
@@ -189,23 +157,12 @@ def _blades(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
             if view.part == "blade":
                 rows = view.middle
                 line = tuple(stage.world.to_screen((x, y)) for x, y in rows[: max(2, len(rows) * 2 // 3)].tolist())
-                yield _along(Target("blade", laid.id), line, 7 * stage.unit)
-
-
-def _along(target: Target, line: tuple[Point, ...], reach: float) -> Area:
-    xs, ys = [p[0] for p in line], [p[1] for p in line]
-    rect = pygame.Rect(
-        math.floor(min(xs)),
-        math.floor(min(ys)),
-        max(1, math.ceil(max(xs) - min(xs))),
-        max(1, math.ceil(max(ys) - min(ys))),
-    )
-    return Area(target, rect, False, line, reach)
+                yield along(Target("blade", laid.id), line, 7 * stage.unit)
 
 
 def _wires(stage: Stage) -> Iterator[Area]:
     for run, path in zip(stage.runs, stage.paths, strict=True):
-        yield _along(Target("wire", str(run.index)), path, 5 * stage.unit)
+        yield along(Target("wire", str(run.index)), path, 5 * stage.unit)
 
 
 def _vehicles(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
@@ -216,7 +173,7 @@ def _vehicles(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
             front, back, half = body_outline(body)
             c, s, px = math.cos(bearing), math.sin(bearing), stage.world.scale
             line = tuple((x + along * c * px, y + along * s * px) for along in (front, (front + back) / 2, back))
-            yield _along(Target("vehicle", train.id), line, half * px)
+            yield along(Target("vehicle", train.id), line, half * px)
 
 
 def strayed(stage: Stage, snapshot: Snapshot) -> list[tuple[TrainView, pygame.Rect]]:
@@ -247,7 +204,7 @@ def _probes(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         tip = probe_tip(stage, snapshot, view, name)
         tail = probe_tail(tip, probe_angle(snapshot, view, name), stage.unit)
         near = (tip[0] + (tail[0] - tip[0]) * 0.16, tip[1] + (tail[1] - tip[1]) * 0.16)
-        yield _along(Target("probe", name), (near, tail), 9 * stage.unit)
+        yield along(Target("probe", name), (near, tail), 9 * stage.unit)
 
 
 def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
@@ -256,7 +213,7 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
     box = box_of(rooms.meter)
     for name, rect in meters.knob_places(box, unit, kind).items():
         yield Area(Target("dial", name), rect.inflate(round(6 * unit), round(4 * unit)))
-    yield _disc(Target("knob", "meter"), *meters.knob_centre(box, unit), 37 * unit)
+    yield disc(Target("knob", "meter"), *meters.knob_centre(box, unit), 37 * unit)
     box = box_of(rooms.supply)
     yield Area(Target("rocker", "supply"), supplies.rocker_rect(box, unit))
     if snapshot.supplies:
@@ -284,6 +241,12 @@ _DEPTH = {
     "lever": 1, "plug": 2, "knob": 2, "slot": 2, "paper": 3, "probe": 4, "terminal": 5, "place": 5, 
     "vehicle": 8, "blade": 7, "motor": 10, "wire": 9,
 }  # fmt: skip
+_LAYERS: dict[Layer, float] = {"top": -1.0, "paper": 0.5, "board": 3.5}
+_OWN = {kind: _LAYERS[thing.layer] + 0.01 * k for thing in THINGS for k, kind in enumerate(thing.kinds)}
+
+
+def _depth(kind: str) -> float:
+    return _OWN[kind] if kind in _OWN else _DEPTH.get(kind, 9)
 
 
 def under(stage: Stage, snapshot: Snapshot, view: ViewState, point: Point) -> Target | None:
@@ -291,15 +254,8 @@ def under(stage: Stage, snapshot: Snapshot, view: ViewState, point: Point) -> Ta
     found = [area for area in areas(stage, snapshot, view) if area.holds(point)]
     if not found:
         return None
-    best = min(found, key=lambda area: (_DEPTH.get(area.target.kind, 9), _off_centre(area, point)))
+    best = min(found, key=lambda area: (_depth(area.target.kind), area.off_centre(point)))
     return best.target
-
-
-def _off_centre(area: Area, point: Point) -> float:
-    """How far from the middle of a thing a point is, so that the nearer of two neighbours is meant."""
-    if area.line:
-        return _away(area.line, point)
-    return math.hypot(point[0] - area.rect.centerx, point[1] - area.rect.centery)
 
 
 def focus_order(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
@@ -312,13 +268,6 @@ def focus_order(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]
         seen.add(area.target)
         out.append(area)
     return out
-
-
-def middle_of(area: Area) -> Point:
-    """A point on a thing that stands for it."""
-    if area.line:
-        return area.line[len(area.line) // 2]
-    return float(area.rect.centerx), float(area.rect.centery)
 
 
 def nearest_towards(order: Sequence[Area], here: Area, way: tuple[int, int]) -> Area | None:
@@ -334,22 +283,3 @@ def nearest_towards(order: Sequence[Area], here: Area, way: tuple[int, int]) -> 
         if best is None or cost < best[0]:
             best = (cost, area)
     return best[1] if best is not None else None
-
-
-def nearest_metal(stage: Stage, point: Point, reach: float) -> tuple[str, Point, bool] | None:
-    """The metal within reach of a probe's tip: (terminal, where it rests px, whether that is on a rail)."""
-    best: tuple[float, str, Point, bool] | None = None
-    for name, spots in stage.fixtures.spots.items():
-        for spot in spots:
-            away = math.hypot(spot.probe_x - point[0], spot.probe_y - point[1])
-            if away <= max(reach, spot.radius) and (best is None or away < best[0]):
-                best = (away, name, (spot.probe_x, spot.probe_y), False)
-    if best is not None:
-        return best[1:]
-    for node, lines in stage.lines.items():
-        for line in lines:
-            away = _away([(x, y) for x, y in line.tolist()], point) if len(line) > 1 else math.inf
-            if away <= reach and (best is None or away < best[0]) and section_of(node) in stage.fixtures.spots:
-                k = int(np.argmin(np.hypot(line[:, 0] - point[0], line[:, 1] - point[1])))
-                best = (away, section_of(node), (float(line[k, 0]), float(line[k, 1])), True)
-    return best[1:] if best is not None else None

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from sim.bench.model import Bench, Wire
+from sim.game.area import Area
 from sim.game.draw import marks, menu, wires
 from sim.game.draw.ink import Point, Sprite
 from sim.game.draw.meter import display_rect
@@ -14,9 +15,11 @@ from sim.game.draw.vehicle import vehicle
 from sim.game.fixtures import Spot
 from sim.game.fonts import Type
 from sim.game.handles import nearest_spot, probe_angle, probe_tip
-from sim.game.hit import Area, stray_words, strayed
+from sim.game.hit import stray_words, strayed
 from sim.game.rolling import train_bodies
 from sim.game.stage import PlaceMark, Stage
+from sim.game.things.every import owner
+from sim.game.things.thing import Sight
 from sim.game.viewstate import Note, ViewState
 from sim.session.sentences import terminal_words
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
@@ -190,6 +193,9 @@ def note_for(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
         return Note((hand.at[0] + 14 * unit, hand.at[1]), last)
     if hand is not None or view.menu_wire is not None or hover is None:
         return None
+    thing = owner(hover.kind)
+    if thing is not None:
+        return thing.note(Sight(stage, snapshot, view), hover)
     if hover.kind == "place":
         mark = next((mark for mark in stage.places if mark.place.name == hover.name), None)
         if mark is None:
@@ -206,7 +212,6 @@ def note_for(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
         return Note(
             (view.pointer[0] + 8 * unit, view.pointer[1]), wire_words(stage.bench, stage.bench.wires[int(hover.name)])
         )
-    del snapshot
     return None
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from sim.bench.terminals import terminals
 from sim.game import overlay, side
 from sim.game.board import board
@@ -13,6 +15,8 @@ from sim.game.handles import menu_box
 from sim.game.hit import focus_order
 from sim.game.rolling import trains
 from sim.game.stage import Stage
+from sim.game.things.every import THINGS
+from sim.game.things.thing import Layer, Sight
 from sim.game.viewstate import ViewState
 from sim.session.snapshot import Snapshot
 
@@ -27,6 +31,12 @@ def legal_ends(snapshot: Snapshot, view: ViewState) -> frozenset[str]:
     return frozenset(terminals(snapshot.bench)) - {hand.name}
 
 
+def _things(stage: Stage, snapshot: Snapshot, view: ViewState, layer: Layer) -> Iterator[Sprite]:
+    for thing in THINGS:
+        if thing.layer == layer:
+            yield from thing.sprites(Sight(stage, snapshot, view))
+
+
 def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     """All sprites from the ground up."""
     held = view.hand.name if view.hand is not None and view.hand.what == "vehicle" else None
@@ -38,17 +48,20 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         out += arrows(stage, snapshot)
         out += trains(stage, snapshot, held)
     out += overlay.strays(stage, snapshot, held)
+    out += _things(stage, snapshot, view, "board")
     out += overlay.probes(stage, snapshot, view)
     out.append(side.top(stage, snapshot, view))
     out += side.panels(stage, snapshot, view)
     out += side.slip_sprites(stage, snapshot, view)
     out += side.sheet_sprites(stage, snapshot, view)
+    out += _things(stage, snapshot, view, "paper")
     out += overlay.hand_sprites(stage, snapshot, view)
     out += overlay.rings(stage, view, legal_ends(snapshot, view))
     if view.menu_wire is not None and view.menu_wire < len(stage.bench.wires):
         wire = stage.bench.wires[view.menu_wire]
         title = overlay.wire_words(stage.bench, wire)[0]
         out.append(menu.wire_menu(menu_box(stage, view), stage.unit, stage.theme, title, wire.colour or ""))
+    out += _things(stage, snapshot, view, "top")
     if view.focus is not None:
         area = next((area for area in focus_order(stage, snapshot, view) if area.target == view.focus), None)
         if area is not None:

@@ -12,8 +12,9 @@ from pathlib import Path
 import pygame
 
 import sim.game  # noqa: F401 - before pygame, whose greeting it hides
+from sim.game.area import Area, middle_of
 from sim.game.draw.ink import Point
-from sim.game.hit import Area, areas, middle_of
+from sim.game.hit import areas
 from sim.game.screens.bench import BenchScreen
 from sim.game.stage import Stage
 from sim.game.viewstate import Target

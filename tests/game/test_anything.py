@@ -7,8 +7,9 @@ import random
 import pygame
 import pytest
 
+from sim.game.area import middle_of
 from sim.game.compositor import paint
-from sim.game.hit import areas, middle_of
+from sim.game.hit import areas
 from sim.game.screens.bench import BenchScreen
 from tests.game.playing import LEVEL, Player
 

@@ -13,9 +13,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sim.game import joinery
+from sim.game.area import middle_of
 from sim.game.compositor import paint
 from sim.game.draw.plywood import INK
-from sim.game.hit import areas, middle_of, nearest_metal, under
+from sim.game.hit import areas, under
+from sim.game.metal import nearest_metal
 from sim.game.rolling import train_bodies
 from sim.game.view import World
 from sim.game.ways import Ways

@@ -7,7 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sim.game.hit import areas, focus_order, middle_of, nearest_metal, under
+from sim.game.area import middle_of
+from sim.game.hit import areas, focus_order, under
+from sim.game.metal import nearest_metal
 from sim.game.view import LEAST_SIZE, Rooms, World, rooms
 from tests.game.playing import GOOD_WIRES, Player
 

@@ -16,6 +16,7 @@ from sim.game.screens import paging
 from sim.game.side import needle_target
 from sim.game.stage import Stage, Stages
 from sim.game.theme import Theme
+from sim.game.things.thing import Outcome
 from sim.game.view import Rooms
 from sim.game.viewstate import ViewState
 from sim.proof.prove import steps
@@ -71,6 +72,9 @@ class BenchScreen:
             command = paging.handle_result(self, event, stage)
             return self._command(command)
         outcome = self.gestures.handle(event, stage, self.snapshot)
+        return self._done(outcome)
+
+    def _done(self, outcome: Outcome) -> str:
         if outcome.acts:
             self.act(*outcome.acts)
         return self._command(outcome.command)
@@ -120,6 +124,7 @@ class BenchScreen:
         self._turn_needle(seconds)
         self._continue_test()
         if self.result is None:
+            self._done(self.gestures.tick(seconds, self.stage(rooms, theme), self.snapshot))
             self.gestures.refresh(self.stage(rooms, theme), self.snapshot)
 
     @property
@@ -173,7 +178,7 @@ class BenchScreen:
         """Whether something moves."""
         needle = abs(needle_target(self.snapshot.bench, self.snapshot, self.view) - self.view.needle) > 0.3
         slam = self._since_fault is not None and self._since_fault < _SLAM_S + 0.5
-        return not self._resting or self._test is not None or needle or slam
+        return not self._resting or self._test is not None or needle or slam or self.gestures.pressing
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""

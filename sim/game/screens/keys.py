@@ -7,45 +7,32 @@ import pygame
 from sim.game.draw.ink import Sprite
 from sim.game.draw.ledger import keys_sheet
 from sim.game.draw.mat import ground
+from sim.game.keyboard import KEY_WORDS
 from sim.game.theme import Theme
+from sim.game.things.every import THINGS
 from sim.game.view import Rooms, World
 
 __all__ = ["KEYS", "KeysScreen"]
 
-KEYS = (
-    ("", "Getting about"),
-    ("Tab", "to the next thing; with Shift, back"),
-    ("Arrows", "to the nearest thing that way"),
-    ("Enter", "act on it, as a click does"),
-    ("Esc", "let go; close; back to the jobs, all kept as it is"),
-    ("Ctrl R", "begin the job again"),
-    ("F1", "this page"),
-    ("V", "turn the board over, to see it from below"),
-    ("S", "sound off, or on"),
-    ("F2", "settings: light, size, motion"),
-    ("F11", "full screen"),
-    ("Ctrl + / Ctrl -", "everything larger or smaller"),
-    ("", "Wiring"),
-    ("Enter, Enter", "a wire from one screw or tab to another"),
-    ("Del", "take the wire off that is ringed"),
-    ("Ctrl Z", "undo; Ctrl Shift Z redo"),
-    ("J", "fold the job sheet away, or open it"),
-    ("F", "fold the frog's slip away, or open it"),
-    ("", "Meter"),
-    ("R / B", "red or white tip on the ringed place"),
-    ("Backspace", "both tips off"),
-    ("M", "turn the knob; with Shift, back"),
-    ("", "Power and points"),
-    ("U", "plug the supply in, or pull it out"),
-    ("P", "the supply's rocker: on, off, reset"),
-    ("1 to 9", "throw the points of that lever"),
-    ("", "Driving"),
-    ("+ / -", "throttle up, down"),
-    ("0", "stop"),
-    ("D", "the other direction"),
-    (". / ,", "nudge the train on, or back"),
-    ("T", "test every route"),
-)
+
+def _lines() -> tuple[tuple[str, str], ...]:
+    """Every key, heading by heading; a heading is a line without a key."""
+    out: list[tuple[str, str]] = []
+    headings = [heading for heading, _ in KEY_WORDS]
+    own = dict(KEY_WORDS)
+    for thing in THINGS:
+        if thing.heading and thing.heading not in headings:
+            headings.append(thing.heading)
+    for heading in headings:
+        out.append(("", heading))
+        out += own.get(heading, ())
+        for thing in THINGS:
+            if thing.heading == heading:
+                out += thing.keys
+    return tuple(out)
+
+
+KEYS = _lines()
 
 
 class KeysScreen:

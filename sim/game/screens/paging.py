@@ -9,6 +9,7 @@ import numpy as np
 import pygame
 
 from sim.game import overlay, side
+from sim.game.area import Area
 from sim.game.board import board, labels
 from sim.game.draw.ink import Point, Sprite
 from sim.game.draw.panel import Box
@@ -17,7 +18,6 @@ from sim.game.draw.vehicle import vehicle
 from sim.game.fonts import Type
 from sim.game.gestures import Gestures
 from sim.game.glow import shorted
-from sim.game.hit import Area
 from sim.game.result import Note, Result
 from sim.game.rolling import train_bodies, trains
 from sim.game.stage import Stage

@@ -1,0 +1,77 @@
+"""Something that can be pointed at, and where it is on the screen."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import pygame
+
+from sim.game.draw.ink import Point
+from sim.game.viewstate import Target
+
+__all__ = ["Area", "along", "away", "disc", "middle_of"]
+
+
+@dataclass(frozen=True)
+class Area:
+    """Something that can be pointed at: what it is, its box, whether it is round, the line that it follows."""
+
+    target: Target
+    rect: pygame.Rect
+    round: bool = False
+    line: tuple[Point, ...] = field(default=(), repr=False)
+    reach: float = 0.0
+
+    def holds(self, point: Point) -> bool:
+        """Whether a point is on it."""
+        if self.line:
+            return (
+                self.rect.inflate(round(2 * self.reach), round(2 * self.reach)).collidepoint(point)
+                and away(self.line, point) <= self.reach
+            )
+        if self.round:
+            return math.hypot(point[0] - self.rect.centerx, point[1] - self.rect.centery) <= self.rect.width / 2
+        return bool(self.rect.collidepoint(point))
+
+    def off_centre(self, point: Point) -> float:
+        """How far from its middle a point is, px, so that the nearer of two neighbours is meant."""
+        if self.line:
+            return away(self.line, point)
+        return math.hypot(point[0] - self.rect.centerx, point[1] - self.rect.centery)
+
+
+def away(line: Sequence[Point], point: Point) -> float:
+    """Distance of a point from a polyline, px."""
+    rows = np.asarray(line, dtype=np.float64)
+    a, b = rows[:-1], rows[1:]
+    run = b - a
+    length = np.maximum(np.sum(run * run, axis=1), 1e-12)
+    share = np.clip(np.sum((np.array(point) - a) * run, axis=1) / length, 0, 1)[:, None]
+    return float(np.min(np.hypot(*(a + run * share - np.array(point)).T)))
+
+
+def disc(target: Target, x: float, y: float, radius: float) -> Area:
+    """A round thing."""
+    return Area(target, pygame.Rect(round(x - radius), round(y - radius), round(2 * radius), round(2 * radius)), True)
+
+
+def along(target: Target, line: tuple[Point, ...], reach: float) -> Area:
+    """A thing that follows a line, and is met within `reach` px of it."""
+    xs, ys = [p[0] for p in line], [p[1] for p in line]
+    rect = pygame.Rect(
+        math.floor(min(xs)),
+        math.floor(min(ys)),
+        max(1, math.ceil(max(xs) - min(xs))),
+        max(1, math.ceil(max(ys) - min(ys))),
+    )
+    return Area(target, rect, False, line, reach)
+
+
+def middle_of(area: Area) -> Point:
+    """A point on a thing that stands for it."""
+    if area.line:
+        return area.line[len(area.line) // 2]
+    return float(area.rect.centerx), float(area.rect.centery)
