@@ -322,6 +322,8 @@ class Gestures:
         elif kind == "vehicle":
             number = next((k for k, train in enumerate(snapshot.trains) if train.id == name), 0)
             self._show(train=number)
+        elif kind == "prompt":
+            self._show(prompts_left=True, prompt=None)
         elif kind in {"button", "top"}:
             return self._button(name, snapshot)
         return NOTHING

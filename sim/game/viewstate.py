@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from sim.game.draw.ink import Point
 
-__all__ = ["Hand", "HintView", "Note", "Pointed", "Target", "ViewState"]
+__all__ = ["Hand", "HintView", "Note", "Pointed", "PromptView", "Target", "ViewState"]
 
 
 class Target(NamedTuple):
@@ -49,6 +49,13 @@ class Pointed(NamedTuple):
     lines: tuple[str, ...]
 
 
+class PromptView(NamedTuple):
+    """The prompt that stands on the bench: beside what, and its sentence."""
+
+    target: Target
+    text: str
+
+
 class HintView(NamedTuple):
     """The hint on the job sheet: how far it has been told (1 question, 2 place, 3 change) and its words."""
 
@@ -69,6 +76,7 @@ class ViewState:
     below: the board is turned over and seen from below
     chapter, job: words for the top rail
     hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
+    prompt: the prompt that stands there; prompts_left: the player has put them away
     """
 
     pointer: Point = (-1.0, -1.0)
@@ -93,3 +101,5 @@ class ViewState:
     job: str = ""
     hint: HintView | None = None
     pointed: Pointed | None = None
+    prompt: PromptView | None = None
+    prompts_left: bool = False

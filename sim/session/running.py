@@ -59,6 +59,7 @@ class Running:
         self.relays = Relays(bench)
         self.ground = Ground(self.layout, self.points.travel)
         self.trains = {train.id: Rolling(bench, train, self.ground) for train in bench.trains}
+        self.supplies.throttle = max((each.throttle for each in self.trains.values() if each.kind == "dc"), default=0.0)
         self.electrics = Electrics(bench, self.layout)
         self.meter = Meter()
         self.play = Play(bench)

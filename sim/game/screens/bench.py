@@ -11,6 +11,7 @@ from sim.bench.model import Bench
 from sim.game.draw.ink import Sprite
 from sim.game.gestures import Gestures
 from sim.game.hinting import Hints
+from sim.game.prompting import target_of
 from sim.game.result import Result, result_of
 from sim.game.scene import picture
 from sim.game.screens import paging
@@ -19,11 +20,12 @@ from sim.game.stage import Stage, Stages
 from sim.game.theme import Theme
 from sim.game.things.thing import Outcome
 from sim.game.view import Rooms
-from sim.game.viewstate import ViewState
+from sim.game.viewstate import PromptView, ViewState
 from sim.proof.prove import steps
 from sim.proof.verdict import Verdict
 from sim.session.acts import Act, Test
 from sim.session.hands import ActRefused
+from sim.session.prompts import Prompts
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
 
@@ -46,6 +48,7 @@ class BenchScreen:
         self.snapshot: Snapshot = self.session.snapshot()
         self.gestures = Gestures(ViewState(chapter=chapter, job=job))
         self.hints = Hints(bench)
+        self.prompts = Prompts(bench)
         self.result: Result | None = None
         self.following = following
         self.name = name
@@ -106,6 +109,18 @@ class BenchScreen:
             return f"open {self.following}" if self.following else "jobs"
         return "jobs" if command == "back" else command
 
+    def _prompt(self) -> None:
+        """Stand the level's prompt beside its thing."""
+        self.prompts.follow(self.snapshot)
+        now = self.prompts.now
+        shown = None
+        if now is not None and not self.view.prompts_left and self.snapshot.test_wanted is False:
+            trains = [train.id for train in self.snapshot.trains]
+            lever = next(iter(self.snapshot.travel), "")
+            shown = PromptView(target_of(now.at, trains, lever), now.say)
+        if shown != self.view.prompt:
+            self._show(prompt=shown)
+
     def start_test(self) -> None:
         """Begin the test of every route of the bench as it stands."""
         if self._test is None:
@@ -129,6 +144,7 @@ class BenchScreen:
         self._turn_needle(seconds)
         self._continue_test()
         if self.result is None:
+            self._prompt()
             self._show(**self.hints.follow(self.snapshot, self.view.hint is not None))
             self._done(self.gestures.tick(seconds, self.stage(rooms, theme), self.snapshot))
             self.gestures.refresh(self.stage(rooms, theme), self.snapshot)
