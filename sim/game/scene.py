@@ -64,9 +64,9 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     held = view.hand.name if view.hand is not None and view.hand.what == "vehicle" else None
     fault = snapshot.fault
     if fault is not None and fault.loop:
-        out = shorted(stage, snapshot, held, fault.loop, fault.amps)
+        out = shorted(stage, snapshot, held, fault.loop, fault.amps, lids_off=view.lids_off)
     else:
-        out = board(stage, snapshot)
+        out = board(stage, snapshot, view.lids_off)
         out += arrows(stage, snapshot)
         out += trains(stage, snapshot, held)
     out += overlay.strays(stage, snapshot, held)

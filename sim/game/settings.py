@@ -1,4 +1,4 @@
-"""What a player sets up: theme, size, motion; how it is kept as text, and what can be chosen."""
+"""What a player sets up: theme, size, motion, lids; how it is kept as text, and what can be chosen."""
 
 from __future__ import annotations
 
@@ -16,15 +16,17 @@ _SCALES = (1.0, 1.2, 1.4, 1.6, 1.8, 2.0)
 
 @dataclass(frozen=True)
 class Settings:
-    """theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion."""
+    """theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion; lids_off: contacts lie open."""
 
     theme: str = "night"
     scale: float = 1.0
     calm: bool = False
+    lids_off: bool = False
 
     def kept(self) -> Mapping[str, str]:
         """As it is written down, by name."""
-        return {"theme": self.theme, "scale": f"{self.scale:g}", "motion": "reduced" if self.calm else "full"}
+        motion, contacts = "reduced" if self.calm else "full", "always" if self.lids_off else "found"
+        return {"theme": self.theme, "scale": f"{self.scale:g}", "motion": motion, "contacts": contacts}
 
 
 class Choice(NamedTuple):
@@ -49,7 +51,8 @@ def read_settings(kept: Mapping[str, str]) -> Settings:
         scale = within(float(kept.get("scale", "1")))
     except ValueError:
         scale = 1.0
-    return Settings(theme if theme in theme_names() else "night", scale, kept.get("motion") == "reduced")
+    theme = theme if theme in theme_names() else "night"
+    return Settings(theme, scale, kept.get("motion") == "reduced", kept.get("contacts") == "always")
 
 
 def choices(now: Settings, room: float) -> tuple[Choice, ...]:
@@ -73,5 +76,12 @@ def choices(now: Settings, room: float) -> tuple[Choice, ...]:
             "Reduced: the ammeter's needle jumps to its place instead of swinging.",
             (("full", "Full"), ("reduced", "Reduced")),
             kept["motion"],
+        ),
+        Choice(
+            "contacts",
+            "Contacts shown",
+            "Found: once the meter has proved them. Always: every lid is off.",
+            (("found", "When found"), ("always", "Always")),
+            kept["contacts"],
         ),
     )

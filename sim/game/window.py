@@ -66,6 +66,7 @@ class Window:
         self.scale = kept.scale
         self.theme = load_theme(kept.theme)
         self.calm = kept.calm
+        self.lids_off = kept.lids_off
         self._note = ""
         self.running = True
         self.compositor = Compositor()
@@ -88,12 +89,13 @@ class Window:
     @property
     def settings(self) -> Settings:
         """What is set up now."""
-        return Settings(self.theme.file, self.scale, self.calm)
+        return Settings(self.theme.file, self.scale, self.calm, self.lids_off)
 
     def _set(self, key: str, value: str) -> None:
         """Set something up, at once and for the next start."""
         new = read_settings({**self.settings.kept(), key: value})
         self.theme, self.scale, self.calm = load_theme(new.theme), new.scale, new.calm
+        self.lids_off = new.lids_off
         self.compositor.forget()
         try:
             self.book.set(key, new.kept()[key])
@@ -241,6 +243,7 @@ class Window:
         """Let time pass."""
         if isinstance(self.screen, BenchScreen):
             self.screen.calm = self.calm
+            self.screen.take_lids_off(self.lids_off)
         self.screen.tick(seconds, self.rooms, self.theme)
         if isinstance(self.screen, BenchScreen):
             self._keep(self.screen)

@@ -161,12 +161,14 @@ class Running:
         if self.meter.dial != "volts":
             metered = tuple(one for train in self.trains.values() for one in train.standing(metered=True))
             net = self.electrics.circuit(self.points.travel, self.supplies.volts, self.relays.throws, metered)
-        cautioned = self.meter.view.caution
+        cautioned, found = self.meter.view.caution, self.meter.found
         reading = self.meter.look(
             self.bench, net, self.points.travel, joined=self.supplies.any_joined, before_power=not self.play.powered
         )
         if self.meter.view.caution and not cautioned:
             self.journal.tell("Caution: measure ohms only with the supply off and unplugged.")
+        for motor, number in sorted(self.meter.found - found):
+            self.journal.tell(say.found_words(self.bench, motor, number))
         if reading is not None:
             self.journal.tell(say.reading_words(self.bench, reading))
             self._name_patterns()

@@ -12,6 +12,7 @@ from sim.wiring.telling import end_words, listed
 
 __all__ = [
     "edit_words",
+    "found_words",
     "ohms_words",
     "points_name",
     "points_words",
@@ -60,6 +61,12 @@ def reading_words(bench: Bench, reading: ReadingView) -> str:
     of = f" of {reading.piece}" if sum(1 for each in bench.tracks if each.sections()) > 1 else ""
     value = "open" if reading.open else ohms_words(reading.ohms)
     return f"Frog{of} to the {reading.side} stock rail: {value}, points {reading.setting}."
+
+
+def found_words(bench: Bench, motor: str, number: int) -> str:
+    """ "The meter has proved a contact of M1: p is its common. Its lid is off."""
+    contact = next(each for each in bench.motors if each.id == motor).changeovers[number]
+    return f"The meter has proved a contact of {motor}: {contact.common} is its common. Its lid is off."
 
 
 _PLACE_DONE = {"cut": "cut", "closed": "bridged", "leaking": "left leaking", "made": "made", "open": "opened"}

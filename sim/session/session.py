@@ -97,6 +97,7 @@ class Session:
             predictions=now.play.predictions(now.layout),
             readings=readings,
             patterns=now.patterns,
+            found=now.meter.found,
             play=play,
             power_ready=now.play.power_ready,
             test_wanted=self._test_wanted,

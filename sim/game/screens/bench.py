@@ -121,6 +121,11 @@ class BenchScreen:
         if shown != self.view.prompt:
             self._show(prompt=shown)
 
+    def take_lids_off(self, off: bool) -> None:
+        """Show every contact of the motors, or only those that were found."""
+        if off != self.view.lids_off:
+            self._show(lids_off=off)
+
     def start_test(self) -> None:
         """Begin the test of every route of the bench as it stands."""
         if self._test is None:
