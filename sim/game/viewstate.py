@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from sim.game.draw.ink import Point
 
-__all__ = ["Hand", "HintView", "Note", "Pointed", "PromptView", "Target", "ViewState"]
+__all__ = ["CautionView", "Hand", "HintView", "Note", "Pointed", "PromptView", "Target", "ViewState"]
 
 
 class Target(NamedTuple):
@@ -56,6 +56,13 @@ class PromptView(NamedTuple):
     text: str
 
 
+class CautionView(NamedTuple):
+    """The caution that stands on the bench: its name, and what it stands beside."""
+
+    name: str
+    target: Target
+
+
 class HintView(NamedTuple):
     """The hint on the job sheet: how far it has been told (1 question, 2 place, 3 change) and its words."""
 
@@ -78,6 +85,7 @@ class ViewState:
     chapter, job: words for the top rail
     hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
     prompt: the prompt that stands there; prompts_left: the player has put them away
+    caution: the caution that stands there until the next thing is done
     """
 
     pointer: Point = (-1.0, -1.0)
@@ -105,3 +113,4 @@ class ViewState:
     pointed: Pointed | None = None
     prompt: PromptView | None = None
     prompts_left: bool = False
+    caution: CautionView | None = None

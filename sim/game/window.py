@@ -11,10 +11,12 @@ import pygame
 from sim.bench.faults import BenchFaults
 from sim.bench.reading import load
 from sim.game import NoDisplay
+from sim.game.cautioning import Cautioning, names_of
 from sim.game.compositor import Compositor
 from sim.game.incoming import Incoming
 from sim.game.marksbook import Forgetful, MarksBook
 from sim.game.screens.bench import BenchScreen
+from sim.game.screens.cautions import CautionsScreen
 from sim.game.screens.jobs import JobsScreen, jobs_on_file
 from sim.game.screens.keys import KeysScreen
 from sim.game.screens.screen import Screen
@@ -34,6 +36,7 @@ _FIRST_SIZE = (1280, 800)
 _FRAMES = 60
 _IDLE_MS = 400
 _SCALE_STEP = 0.1
+_CAUTIONS = "cautions"  # the setting that lists those seen
 _KINDS_KEPT = (
     pygame.QUIT, pygame.KEYDOWN, pygame.KEYUP, pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP,
     pygame.MOUSEWHEEL, pygame.VIDEORESIZE, pygame.VIDEOEXPOSE, pygame.DROPFILE, pygame.WINDOWLEAVE,
@@ -68,6 +71,8 @@ class Window:
         self.calm = kept.calm
         self.lids_off = kept.lids_off
         self._note = ""
+        self.cautioning = Cautioning(names_of(self._kept_line(_CAUTIONS)))
+        self._cautions_kept = self.cautioning.kept
         self.running = True
         self.compositor = Compositor()
         self._below: Screen | None = None
@@ -85,6 +90,12 @@ class Window:
         except ValueError as wrong:
             self._fault = str(wrong)
             return Settings()
+
+    def _kept_line(self, key: str) -> str:
+        try:
+            return self.book.settings().get(key, "")
+        except ValueError:
+            return ""  # said already where the settings are read
 
     @property
     def settings(self) -> Settings:
@@ -120,6 +131,7 @@ class Window:
         path = path.resolve()
         if afresh or path not in self._left:
             self._left[path] = self._set_up(path)
+            self._left[path].cautioning = self.cautioning
         return self._left[path]
 
     def _set_up(self, path: Path) -> BenchScreen:
@@ -207,9 +219,9 @@ class Window:
         self.compositor.forget()
 
     def _command(self, command: str) -> None:
-        if command in ("keys", "settings"):
+        if command in ("keys", "settings", "cautions"):
             self._below = self._below or self.screen
-            self.screen = KeysScreen() if command == "keys" else SettingsScreen(self.settings, self._fault)
+            self.screen = self._page(command)
         elif command.startswith("set "):
             self._set(*command.split(" ")[1:])
         elif command == "close" and self._below is not None:
@@ -220,6 +232,11 @@ class Window:
             self.running = False
         elif command.startswith("open "):
             self._open(level_path(command[5:]))
+
+    def _page(self, name: str) -> Screen:
+        if name == "keys":
+            return KeysScreen()
+        return CautionsScreen() if name == "cautions" else SettingsScreen(self.settings, self._fault)
 
     def _open(self, path: Path) -> None:
         try:
@@ -247,6 +264,7 @@ class Window:
         self.screen.tick(seconds, self.rooms, self.theme)
         if isinstance(self.screen, BenchScreen):
             self._keep(self.screen)
+            self._keep_cautions()
         self._sound()
 
     def _sound(self) -> None:
@@ -268,6 +286,16 @@ class Window:
                 self.book.keep(bench.name, *finished)
             except ValueError as wrong:
                 self._note = str(wrong)
+
+    def _keep_cautions(self) -> None:
+        """Write down which cautions have been seen, when there is a new one."""
+        if self.cautioning.kept == self._cautions_kept:
+            return
+        self._cautions_kept = self.cautioning.kept
+        try:
+            self.book.set(_CAUTIONS, self._cautions_kept)
+        except ValueError as wrong:
+            self._note = str(wrong)
 
     def frame(self, surface: pygame.Surface) -> list[pygame.Rect]:
         """Bring a surface of the picture's size (`rooms.size`) up to date; gives the boxes that changed."""

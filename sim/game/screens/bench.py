@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pygame
 
 from sim.bench.model import Bench
+from sim.game.cautioning import Cautioning
 from sim.game.draw.ink import Sprite
 from sim.game.gestures import Gestures
 from sim.game.hinting import Hints
@@ -49,6 +50,7 @@ class BenchScreen:
         self.gestures = Gestures(ViewState(chapter=chapter, job=job))
         self.hints = Hints(bench)
         self.prompts = Prompts(bench)
+        self.cautioning = Cautioning()
         self.result: Result | None = None
         self.following = following
         self.name = name
@@ -76,6 +78,8 @@ class BenchScreen:
         if self.result is not None:
             command = paging.handle_result(self, event, stage)
             return self._command(command)
+        if self.view.caution is not None and event.type in (pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN):
+            self._show(caution=None)
         outcome = self.gestures.handle(event, stage, self.snapshot)
         return self._done(outcome)
 
@@ -86,12 +90,20 @@ class BenchScreen:
 
     def act(self, *acts: Act) -> None:
         """Do something at once: the smallest step of time passes with it."""
+        before = self.snapshot
         for act in acts:
             try:
                 self.snapshot = self.session.step(Session.DT, (act,))
             except ActRefused:
                 self.snapshot = self.session.step(Session.DT)
+        self._caution(before)
         self._still = 0.0
+
+    def _caution(self, before: Snapshot) -> None:
+        """Stand the caution there that belongs to what has happened since, the first time that it does."""
+        due = self.cautioning.due(before, self.snapshot)
+        if due is not None:
+            self._show(caution=due)
 
     def _command(self, command: str) -> str:
         if command == "test":
@@ -144,6 +156,7 @@ class BenchScreen:
             if count:
                 before = self.snapshot
                 self.snapshot = self.session.step(count * Session.DT)
+                self._caution(before)
                 self._owed -= count * Session.DT
                 self._still = self._still + seconds if _alike(before, self.snapshot) else 0.0
         self._turn_needle(seconds)

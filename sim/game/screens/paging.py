@@ -11,6 +11,7 @@ import pygame
 from sim.game import overlay, side
 from sim.game.area import Area
 from sim.game.board import board, labels
+from sim.game.draw.caution import caution_slip, caution_slip_size
 from sim.game.draw.ink import Point, Sprite
 from sim.game.draw.panel import Box
 from sim.game.draw.result_sheet import Along, result_buttons, result_notes, result_sheet
@@ -23,10 +24,13 @@ from sim.game.rolling import train_bodies, trains
 from sim.game.stage import Stage
 from sim.game.viewstate import Target, ViewState
 from sim.game.ways import Axles, Ways
+from sim.session.cautions import CAUTIONS, PASSED
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
 from sim.train.fleet import tested
 
-__all__ = ["handle_result", "result_areas", "result_box", "result_picture"]
+__all__ = ["handle_result", "real_board", "result_areas", "result_box", "result_picture"]
+
+_SLIP = 372.0  # most width of the words on the slip under a pass, layout px
 
 
 class Shown(Protocol):
@@ -139,11 +143,21 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     out.append(
         result_sheet(box, stage.unit, stage.theme, result, along(stage, result), view.chosen or 0, result.passed)
     )
+    if result.passed:
+        out.append(real_board(stage))
     if view.focus is not None:
         area = next((area for area in result_areas(screen, stage) if area.target == view.focus), None)
         if area is not None:
             out.append(overlay.focus_ring(stage, area))
     return out
+
+
+def real_board(stage: Stage) -> Sprite:
+    """What a pass is not worth, on a slip at the foot of the mat, where the frog's slip lies otherwise."""
+    unit, mat, words = stage.unit, stage.rooms.mat, CAUTIONS[PASSED]
+    width, height = caution_slip_size(unit, stage.theme, words, _SLIP)
+    box = (mat.x + round(30 * unit), mat.bottom - round(24 * unit) - height, width, height)
+    return caution_slip(None, box, unit, stage.theme, words, _SLIP)
 
 
 def _finding(stage: Stage, snapshot: Snapshot, result: Result, note: Note | None) -> list[Sprite]:
