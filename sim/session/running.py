@@ -76,7 +76,7 @@ class Running:
             self.supplies.switch_off()
         self.solved = self._solve()
         self._settle()
-        self._name_patterns()
+        self.name_patterns()
 
     # -- time ------------------------------------------------------------------------------------------------
 
@@ -169,9 +169,9 @@ class Running:
             self.journal.tell("Caution: measure ohms only with the supply off and unplugged.")
         if reading is not None:
             self.journal.tell(say.reading_words(self.bench, reading))
-            self._name_patterns()
+            self.name_patterns()
 
-    def _name_patterns(self) -> None:
+    def name_patterns(self) -> None:
         readings = tuple(self.meter.readings.values())
         self.patterns = Table({piece: pattern(self.layout, piece, readings) for piece in frog_pieces(self.bench)})
 
@@ -265,7 +265,7 @@ class Running:
             self.meter.forget()
         self.verdict, self.reached = None, frozenset()
         self._show()
-        self._name_patterns()
+        self.name_patterns()
 
     def _show(self) -> None:
         """The bench to be seen: edits made, points as thrown."""
