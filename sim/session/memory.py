@@ -61,12 +61,24 @@ def recall(filed: Bench, memory: Memory) -> Session:
     What cannot be read of the facts is left out. Raises BenchFaults or ValueError for a bench that cannot be set up.
     """
     bench = parse(memory.bench, KINDS, name="the bench as it was left")
+    if filed.level is not None and _parts(bench) != _parts(filed):
+        raise ValueError("the bench as it was left is of another job")
     session = Session(replace(bench, level=filed.level, title=filed.title))
     try:
         _take_up(session.running, json.loads(memory.facts))
     except (TypeError, ValueError, KeyError, AttributeError):
-        return Session(session.bench)
+        session = Session(session.bench)
+    session.running.journal.tell("The bench stands as you left it.")
     return session
+
+
+def _parts(bench: Bench) -> tuple[str, ...]:
+    """What a job does not let anyone change: its track, motors and trains, by name."""
+    return (
+        *(piece.id for piece in bench.tracks),
+        *(motor.id for motor in bench.motors),
+        *(train.id for train in bench.trains),
+    )
 
 
 def _facts(now: Running) -> Mapping[str, Any]:

@@ -25,6 +25,7 @@ from sim.proof.prove import steps
 from sim.proof.verdict import Verdict
 from sim.session.acts import Act, Test
 from sim.session.hands import ActRefused
+from sim.session.memory import Memory, recall, remember
 from sim.session.prompts import Prompts
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
@@ -41,10 +42,14 @@ class BenchScreen:
     """One bench on the mat. `view` and `snapshot` are what the picture is drawn from."""
 
     def __init__(
-        self, bench: Bench, chapter: str = "", job: str = "", following: str | None = None, name: str = ""
-    ) -> None:
-        """`name`: the level's, if it is one; `following`: that of the next job, offered after a pass."""
-        self.session = Session(bench)
+        self, bench: Bench, chapter: str = "", job: str = "", following: str | None = None, name: str = "",
+        memory: Memory | None = None,
+    ) -> None:  # fmt: skip
+        """`name`: the level's, if it is one; `following`: that of the next job, offered after a pass.
+
+        memory: how the bench was left, to go on from there; one that cannot be set up any more is left out.
+        """
+        self.session = _session(bench, memory)
         self.snapshot: Snapshot = self.session.snapshot()
         self.gestures = Gestures(ViewState(chapter=chapter, job=job))
         self.hints = Hints(bench)
@@ -54,6 +59,7 @@ class BenchScreen:
         self.name = name
         self.calm = False  # reduced motion
         self._finished: tuple[int, bool] | None = None
+        self._written = _what_was_done(self.snapshot)
         self._stages = Stages()
         self._pending: list[Act] = []
         self._owed = 0.0
@@ -195,6 +201,14 @@ class BenchScreen:
         finished, self._finished = self._finished, None
         return finished
 
+    def take_left(self) -> Memory | None:
+        """How the bench stands, when something has been done to it since this was last asked."""
+        done = _what_was_done(self.snapshot)
+        if done == self._written:
+            return None
+        self._written = done
+        return remember(self.session)
+
     @property
     def lively(self) -> bool:
         """Whether something moves."""
@@ -208,6 +222,20 @@ class BenchScreen:
         if self.result is not None:
             return paging.result_picture(self, stage)
         return picture(stage, self.snapshot, self.view)
+
+
+def _session(bench: Bench, memory: Memory | None) -> Session:
+    if memory is None:
+        return Session(bench)
+    try:
+        return recall(bench, memory)
+    except ValueError:  # written by another version, or for a file that has changed since
+        return Session(bench)
+
+
+def _what_was_done(now: Snapshot) -> tuple[object, ...]:
+    """What a player would not want to do again."""
+    return now.bench, now.predictions, now.readings, now.play
 
 
 def _alike(a: Snapshot, b: Snapshot) -> bool:
