@@ -66,6 +66,7 @@ class ViewState:
     needle: degrees of the ammeter's needle; testing: share of the test that is done, None when none runs
     red_mm, black_mm: where on a rail a tip was put, in mm on the bench; None: on its tab or screw
     ghost: a train in hand, with its axles as it would stand; chosen: number of the finding shown on the track
+    pace: seconds that pass on the bench in each second
     below: the board is turned over and seen from below
     chapter, job: words for the top rail
     hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
@@ -88,6 +89,7 @@ class ViewState:
     black_mm: Point | None = None
     ghost: tuple[str, tuple[tuple[float, float, float], ...]] | None = None
     chosen: int | None = None
+    pace: float = 1.0
     below: bool = False
     chapter: str = ""
     job: str = ""

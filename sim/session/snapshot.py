@@ -43,7 +43,10 @@ class Judged(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class SupplyView:
-    """A supply: its switch, plug and breaker, the amps it gives and the volts across its terminals."""
+    """A supply: its switch, plug and breaker, the amps it gives and the volts across its terminals.
+
+    `over_seconds`: for how long its amps have been too many for its closed breaker, which waits before it opens.
+    """
 
     id: str
     on: bool
@@ -51,6 +54,7 @@ class SupplyView:
     tripped: bool
     amps: float
     volts: float
+    over_seconds: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -151,7 +151,7 @@ def _numbers(
         if left < frame.x + 3 * unit:
             if k != 0 or x < frame.x:
                 continue
-            left = frame.x + 3 * unit  # a toe at the mat's edge
+            left = x - 1 * unit  # a toe at the mat's edge
         lay(surface, label, (left, frame.y + 4 * unit))
         lay(surface, label, (left, frame.bottom - label.get_height() - 1 * unit))
 
