@@ -158,5 +158,6 @@ class Test:
 
 
 Act = (
-    Do | Undo | Redo | Throw | Power | Plug | Reset | Drive | Direction | Nudge | Put | Probe | Dial | Predict | Pace | Test
-)
+    Do | Undo | Redo | Throw | Power | Plug | Reset | Drive | Direction | Nudge | Put | Probe | Dial | Predict
+    | Pace | Test
+)  # fmt: skip

@@ -9,7 +9,7 @@ file ("T1.frog", "wire:3"). A view draws a snapshot and needs nothing else of th
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
@@ -111,6 +111,7 @@ class FaultView:
     """What tripped a breaker: amps that flowed, a sentence, the loop they took, and the rails that wheels joined.
 
     The loop is empty once the bench, its points or its trains are no longer as they were then.
+    flowed: amps through every part at that moment.
     """
 
     supply: str
@@ -118,6 +119,7 @@ class FaultView:
     text: str
     loop: tuple[LoopStep, ...]
     touching: tuple[str, ...]
+    flowed: Mapping[str, float] = field(default_factory=dict, hash=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)

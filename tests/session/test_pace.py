@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from sim.session.acts import Drive, Pace, Power, Throw
@@ -60,7 +62,7 @@ def test_a_throw_is_seen_on_its_way() -> None:
     session = Session(bench(seconds=1.0))
     session.next((Pace(100), Throw("T1")))
     seen = [session.next().travel["T1"] for _ in range(50)]
-    assert all(b - a == pytest.approx(1e-4, rel=1e-6) for a, b in zip(seen, seen[1:], strict=False))
+    assert all(b - a == pytest.approx(1e-4, rel=1e-6) for a, b in pairwise(seen))
 
 
 def test_what_was_done_slowly_replays_bit_for_bit() -> None:
@@ -70,7 +72,8 @@ def test_what_was_done_slowly_replays_bit_for_bit() -> None:
     session.step(Session.DT / 100, (Pace(100),))
     session.step(150 * Session.DT / 100)
     session.step(20 * Session.DT, (Pace(1), Throw("T1")))
-    again = replay(bench(frog="exchanged", end="T1.main", mm=150.0, supply="trip_seconds = 0.03"), session.record, session.steps)
+    start = bench(frog="exchanged", end="T1.main", mm=150.0, supply="trip_seconds = 0.03")
+    again = replay(start, session.record, session.steps)
     assert again.snapshot() == session.snapshot()
     assert session.snapshot().time_s == pytest.approx(0.001 + 0.01 + 0.007 + 0.0001 + 0.015 + 0.2)
 
@@ -88,11 +91,15 @@ def test_a_step_that_is_no_whole_number_is_refused_and_changes_nothing() -> None
     assert session.steps == 1
 
 
+def waits(session: Session) -> bool:
+    return session.waits
+
+
 def test_a_bench_waits_only_while_something_comes_by_itself() -> None:
     session = Session(bench(seconds=0.5))
     session.step(Session.DT)
-    assert not session.waits
+    assert not waits(session)
     session.step(Session.DT, (Throw("T1"),))
-    assert session.waits
+    assert waits(session)
     session.step(60 * Session.DT)
-    assert not session.waits
+    assert not waits(session)

@@ -14,7 +14,6 @@ from sim.game.fonts import Type
 from sim.game.side import box_of, top_row
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.viewstate import Note, Target, ViewState
-from sim.game.wording import pace_words
 from sim.session.acts import Pace
 
 __all__ = ["PACES", "TimeDial", "paced"]
