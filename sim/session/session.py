@@ -8,6 +8,7 @@ from sim.bench.model import Bench
 from sim.session.acts import Act, Pace, Test
 from sim.session.goals import goal_views
 from sim.session.hands import ActRefused, perform
+from sim.session.otherwise import GapMoment, gap_moments
 from sim.session.running import Running
 from sim.session.snapshot import Judged, Snapshot
 from sim.session.views import supply_view, train_view
@@ -103,6 +104,10 @@ class Session:
         if parts not in PARTS:
             raise ActRefused(f"a step is parted into {', '.join(map(str, PARTS))}, not into {parts!r}")
         self._parts = parts
+
+    def gap(self, place: str) -> tuple[GapMoment, GapMoment]:
+        """This moment with a gap cut, and with it closed; nothing on the bench changes. Raises KeyError for no gap."""
+        return gap_moments(self._running, place)
 
     def judge(self, verdict: Judged, reached: Collection[str] = ()) -> None:
         """Take back the verdict of the test of every route, and which goals of the level it found reached."""
