@@ -276,7 +276,9 @@ class Window:
         now = self.screen.snapshot
         before = self._heard[1] if self._heard is not None and self._heard[0] is self.screen else None
         self._heard = (self.screen, now)
-        self.speaker.play(heard(before, now))
+        moment = heard(before, now)
+        slow = self.screen.view.pace < 1
+        self.speaker.play(moment._replace(note=None) if slow else moment)  # no engine hums a hundred times lower
 
     def _keep(self, bench: BenchScreen) -> None:
         """Write down what a test of a level has just come to, and how the bench stands."""

@@ -93,6 +93,12 @@ class Running:
             self._settle()
         self._tell_stalls()
 
+    @property
+    def waits(self) -> bool:
+        """True while a breaker, blades or a relay will change over by themselves as things stand."""
+        due = min(self.supplies.due(), self.points.due(), self.relays.due(self._relay_amps))
+        return self.changed or due < math.inf
+
     def _stride(self) -> float:
         """Seconds in which no wheel moves so far that a rail could be missed, a whole number of ticks."""
         fastest = max((abs(train.motion.speed_mm_s) for train in self.trains.values()), default=0.0)

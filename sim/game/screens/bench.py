@@ -32,7 +32,7 @@ from sim.session.snapshot import Snapshot
 
 __all__ = ["BenchScreen"]
 
-_MOST_STEPS = 10  # of the session in one frame; a slow frame slows the bench down, never makes it jump
+_MOST_STEPS = 16  # of the session in one frame; a slow frame slows the bench down, never makes it jump
 _SETTLE_S = 0.6
 _SLAM_S = 0.5
 _STOP_DEGREES = 24.0
@@ -94,9 +94,9 @@ class BenchScreen:
         """Do something at once: the smallest step of time passes with it."""
         for act in acts:
             try:
-                self.snapshot = self.session.step(Session.DT, (act,))
+                self.snapshot = self.session.next((act,))
             except ActRefused:
-                self.snapshot = self.session.step(Session.DT)
+                self.snapshot = self.session.next()
         self._still = 0.0
 
     def _command(self, command: str) -> str:
@@ -140,13 +140,14 @@ class BenchScreen:
     def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
         """Let time pass: the session, the running test, the needle."""
         if not self._resting:
-            self._owed = min(self._owed + seconds, _MOST_STEPS * Session.DT)
-            count = int(self._owed / Session.DT + 1e-9)
+            step = self.session.step_seconds
+            self._owed = min(self._owed + seconds * self.view.pace, _MOST_STEPS * step)
+            count = int(self._owed / step + 1e-9)
             if count:
                 before = self.snapshot
-                self.snapshot = self.session.step(count * Session.DT)
-                self._owed -= count * Session.DT
-                self._still = self._still + seconds if _alike(before, self.snapshot) else 0.0
+                self.snapshot = self.session.step(count * step)
+                self._owed -= count * step
+                self._still = self._still + count * step if _alike(before, self.snapshot) else 0.0
         self._turn_needle(seconds)
         self._continue_test()
         if self.result is None:
@@ -158,11 +159,7 @@ class BenchScreen:
     @property
     def _resting(self) -> bool:
         """Nothing has changed for a while and nothing waits for its time: the session need not run."""
-        waits = any(
-            supply.tripped and model.retry_seconds > 0
-            for supply, model in zip(self.snapshot.supplies, self.snapshot.bench.supplies, strict=True)
-        )
-        return self._still > _SETTLE_S and not waits
+        return self._still > _SETTLE_S and not self.session.waits
 
     def _turn_needle(self, seconds: float) -> None:
         if self.snapshot.fault is None:
