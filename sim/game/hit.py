@@ -46,7 +46,7 @@ __all__ = [
 def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
     """Everything that can be pointed at, in reading order: top rail, sheet, mat from the left, instruments."""
     every = [
-        *_top(stage, snapshot),
+        *_top(stage, snapshot, view),
         *_things(stage, snapshot, view),
         *_menu(stage, view),
         *_sheet(stage, snapshot, view),
@@ -68,13 +68,14 @@ def _things(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         yield from thing.areas(Sight(stage, snapshot, view))
 
 
-def _top(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
-    row = top_row(snapshot)
+def _top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
+    row = top_row(snapshot, view)
     for name, rect in sorted(
         top_items(box_of(stage.rooms.top), stage.unit, Type(stage.theme, stage.unit), row).items(),
         key=lambda pair: pair[1].x,
     ):
-        yield Area(Target("top", name), rect)
+        if name != "pace":
+            yield Area(Target("top", name), rect)
 
 
 def _menu(stage: Stage, view: ViewState) -> Iterator[Area]:

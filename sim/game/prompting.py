@@ -20,7 +20,7 @@ __all__ = ["Label", "beside", "label_of", "label_sprites", "prompt_area", "targe
 
 _WIDEST = 250.0
 _CROSS = 26.0
-_STRIDE = 60.0
+_STRIDE = 200.0
 _SPOTS = {
     "plug": ("plug", "supply"), "rocker": ("rocker", "supply"), "meter": ("knob", "meter"), "test": ("button", "test"),
 }  # fmt: skip

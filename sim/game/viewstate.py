@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from sim.game.draw.ink import Point
 
-__all__ = ["CautionView", "Hand", "HintView", "Note", "Pointed", "PromptView", "Target", "ViewState"]
+__all__ = ["CautionView", "Clip", "Hand", "HintView", "Note", "Pointed", "PromptView", "Target", "ViewState"]
 
 
 class Target(NamedTuple):
@@ -33,6 +33,19 @@ class Hand(NamedTuple):
     name: str
     at: Point
     dragging: bool
+
+
+class Clip(NamedTuple):
+    """What the clip-on ammeter goes round.
+
+    kind: "wire" (name: its number, at: the share of its way, ends: its two terminals) or "rail" (name: the rail, at:
+    the place on the bench, mm)
+    """
+
+    kind: str
+    name: str
+    at: Point
+    ends: tuple[str, ...] = ()
 
 
 class Note(NamedTuple):
@@ -81,6 +94,8 @@ class ViewState:
     red_mm, black_mm: where on a rail a tip was put, in mm on the bench; None: on its tab or screw
     ghost: a train in hand, with its axles as it would stand; chosen: number of the finding shown on the track
     lids_off: the motors' contacts lie open, found or not
+    clip: what the clip-on ammeter goes round; None while it is parked
+    pace: seconds that pass on the bench in each second
     below: the board is turned over and seen from below
     chapter, job: words for the top rail
     hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
@@ -106,6 +121,8 @@ class ViewState:
     ghost: tuple[str, tuple[tuple[float, float, float], ...]] | None = None
     chosen: int | None = None
     lids_off: bool = False
+    clip: Clip | None = None
+    pace: float = 1.0
     below: bool = False
     chapter: str = ""
     job: str = ""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from sim.bench.model import Bench
 from sim.electric.circuit import Circuit
@@ -18,11 +18,19 @@ from sim.wiring.probe import alternating
 __all__ = ["Meter"]
 
 
+Settings = tuple[tuple[str, str], ...]
+"""How all points stood: (piece, setting), by piece."""
+
+Taken = tuple[bool, tuple[str, str], Settings]
+"""A reading that counted: whether of ohms, the two terminals in order, how all points stood."""
+
+
 class Meter:
     """A meter that lies there with its knob and two tips, and goes on reading.
 
     readings: the latest of every frog against each stock rail in each position, in the order first taken.
     found: contacts of motors that its readings have proved; what has been found stays found.
+    different: the readings that counted, each once
     cautions: how often ohms were measured with a supply on or plugged in; plugging in while the tips rest where they
         were sounds the caution, but nothing is measured by it.
     """
@@ -34,8 +42,8 @@ class Meter:
         self.black: str | None = None
         self.cautions = 0
         self.readings: dict[tuple[str, str, str], ReadingView] = {}
-        self._different: set[tuple[object, ...]] = set()
-        self._measured: frozenset[tuple[str, str, tuple[tuple[str, str], ...]]] = frozenset()
+        self.different: set[Taken] = set()
+        self._measured: frozenset[tuple[str, str, Settings]] = frozenset()
         self.found: frozenset[tuple[str, int]] = frozenset()
         self._ohms: dict[tuple[object, ...], Measured] = {}
         self._value: float | None = None
@@ -51,7 +59,7 @@ class Meter:
     @property
     def taken(self) -> int:
         """How many different readings counted: another pair of terminals, another position of the points."""
-        return len(self._different)
+        return len(self.different)
 
     @property
     def reading(self) -> bool:
@@ -98,13 +106,33 @@ class Meter:
         if any(setting is None for _, setting in settings) or red == black:
             return None
         if not (ohms and joined):
-            self._different.add((ohms, *sorted((red, black)), settings))
+            first, second = sorted((red, black))
+            taken = (ohms, (first, second), tuple((piece, str(at)) for piece, at in settings))
+            if taken not in self.different:
+                self._count(taken)
             if ohms:
-                first, second = sorted((red, black))
-                points = tuple((piece, str(at)) for piece, at in settings)
-                self._measured |= {(first, second, points)}
-                self._find(bench, Measured(first, second, points, self._value))
+                self._find(bench, Measured(first, second, taken[2], self._value))
         return self._kept(bench, red, black, dict(settings), ohms, joined, before_power)
+
+    def _count(self, taken: Taken) -> None:
+        ohms, (first, second), settings = taken
+        self.different.add(taken)
+        if ohms:
+            self._measured |= {(first, second, settings)}
+
+    def take_up(
+        self,
+        cautions: int,
+        readings: Iterable[ReadingView],
+        taken: Iterable[Taken],
+        found: Iterable[tuple[str, int]],
+    ) -> None:
+        """Go on from what was remembered."""
+        self.cautions = cautions
+        self.found = frozenset(found)
+        self.readings = {(r.piece, r.setting, r.side): r for r in readings}
+        for each in taken:
+            self._count(each)
 
     def _find(self, bench: Bench, row: Measured) -> None:
         """A reading on a motor's screws may be the last that was wanting to prove a contact."""

@@ -74,6 +74,11 @@ class Rolling:
         self.look(ground)
 
     @property
+    def lead(self) -> Spot:
+        """Where its leading axle is."""
+        return self.spots[0][0]
+
+    @property
     def name(self) -> str:
         """What the train is called in a sentence: its leading vehicle's name."""
         return self.vehicles[0].name
