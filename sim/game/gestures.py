@@ -208,6 +208,10 @@ class Gestures:
         if hand is not None:
             self._carry(hand, point, stage, snapshot)
 
+    def let_go(self) -> None:
+        """Drop what is in hand, and close what is open."""
+        self._let_go()
+
     def _let_go(self) -> None:
         self._show(hand=None, ghost=None, menu_wire=None, hover=None)
         self._pressed = self._at_press = None
@@ -361,7 +365,7 @@ class Gestures:
 
     def _key(self, event: pygame.event.Event, stage: Stage, snapshot: Snapshot) -> Outcome:
         key, mod = event.key, getattr(event, "mod", 0)
-        for thing in THINGS:
+        for thing in reversed(THINGS):  # the uppermost hears first
             outcome = thing.key(Sight(stage, snapshot, self.view), event)
             if outcome is not None:
                 return outcome

@@ -95,6 +95,7 @@ def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     if page.test:
         yield Area(Target("button", "hint"), places["hint"])
         yield Area(Target("button", "test"), places["test"])
+        yield Area(Target("again", "ask"), places["again"])
     yield Area(Target("fold", "sheet"), places["fold"])
     yield Area(Target("paper", "sheet"), stage.rooms.sheet)
 

@@ -26,7 +26,6 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("Esc", "let go; close; back to the jobs, all kept as it is"),
             ("H", "a hint; again, and it says more"),
             ("X", "put the prompts away, or bring them back"),
-            ("Ctrl R", "begin the job again"),
             ("F1", "this page"),
             ("V", "turn the board over, to see it from below"),
             ("S", "sound off, or on"),

@@ -101,6 +101,7 @@ class ViewState:
     hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
     prompt: the prompt that stands there; prompts_left: the player has put them away
     caution: the caution that stands there until the next thing is done
+    asking: the player is asked whether to begin again
     """
 
     pointer: Point = (-1.0, -1.0)
@@ -131,3 +132,4 @@ class ViewState:
     prompt: PromptView | None = None
     prompts_left: bool = False
     caution: CautionView | None = None
+    asking: bool = False

@@ -215,7 +215,7 @@ class Window:
                 pygame.K_KP_MINUS: -1,
             }.get(event.key)
             if event.key == pygame.K_r:
-                self._again()
+                self._command("again?")
                 return True
             if by is not None:
                 self._set("scale", f"{within(self.scale + by * _SCALE_STEP):g}")
@@ -247,6 +247,10 @@ class Window:
             self._set(*command.split(" ")[1:])
         elif command == "close" and self._below is not None:
             self.screen, self._below = self._below, None
+        elif command == "again?" and isinstance(self.screen, BenchScreen) and self.screen.begun:
+            self.screen.ask_again()
+        elif command in ("again", "again?"):
+            self._again()
         elif command == "jobs":
             self.screen = self._jobs()
         elif command == "quit":

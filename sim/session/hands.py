@@ -201,7 +201,7 @@ def _predict(on: Running, said: Predict) -> None:
     if said.setting not in _SETTINGS or said.side not in ("left", "right"):
         raise ActRefused(f"nothing can be said of {said.setting!r} and {said.side!r}")
     if on.play.powered or on.supplies.any_live:
-        on.journal.tell("Too late to say it first: there has been power.")
+        on.journal.tell("Too late to say it first: there has been power. To say it, begin the job again (Ctrl+R).")
         return
     on.play.say(said)
     points = say.points_words(on.bench, said.piece, said.setting)

@@ -310,6 +310,7 @@ def test_a_bench_stays_as_it_was_left_until_it_is_begun_again() -> None:
     player.key(pygame.K_RETURN)
     assert ends(player) == {frozenset(GOOD_WIRES[0])}
     player.key(pygame.K_r, CTRL)
+    player.key(pygame.K_RETURN)
     assert not ends(player)
 
 

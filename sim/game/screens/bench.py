@@ -51,8 +51,11 @@ class BenchScreen:
         memory: how the bench was left, to go on from there; one that cannot be set up any more is left out.
         """
         self.session = _session(bench, memory)
+        self._taken_up = memory is not None
         self.snapshot: Snapshot = self.session.snapshot()
-        self.gestures = Gestures(ViewState(chapter=chapter, job=job))
+        below = bench.level is not None and bench.level.seen == "below"
+        self.gestures = Gestures(ViewState(chapter=chapter, job=job, below=below))
+        self._fold_at_work = below  # the sheet is there to be read, then the bars under it are needed
         self.hints = Hints(bench)
         self.prompts = Prompts(bench)
         self.cautioning = Cautioning()
@@ -104,6 +107,9 @@ class BenchScreen:
                 self.snapshot = self.session.next()
         self._caution(before)
         self._still = 0.0
+        if self._fold_at_work:
+            self._fold_at_work = False
+            self._show(folded=self.view.below)
 
     def _caution(self, before: Snapshot) -> None:
         """Stand the caution there that belongs to what has happened since, the first time that it does."""
@@ -215,6 +221,17 @@ class BenchScreen:
         """Marks of a test that has just ended, and whether it passed; handed out once."""
         finished, self._finished = self._finished, None
         return finished
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything has been done on this bench, now or before it was taken up again."""
+        return self._taken_up or bool(self.session.record)
+
+    def ask_again(self) -> None:
+        """Ask whether to begin again, on the bench itself."""
+        self.result = None
+        self.gestures.let_go()
+        self._show(asking=True, focus=None, chosen=None)
 
     def take_left(self) -> Memory | None:
         """How the bench stands, when something has been done to it since this was last asked."""

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from sim.game.things.again import Again
 from sim.game.things.ammeter import Ammeter
 from sim.game.things.thing import Thing
 from sim.game.things.timedial import TimeDial
 
 __all__ = ["THINGS", "owner"]
 
-THINGS: tuple[Thing, ...] = (Ammeter(), TimeDial())
+THINGS: tuple[Thing, ...] = (Ammeter(), TimeDial(), Again())
 
 
 def owner(kind: str) -> Thing | None:
