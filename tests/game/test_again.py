@@ -23,6 +23,10 @@ def asked(player: Player) -> bool:
     return player.bench.view.asking
 
 
+def folded(player: Player) -> bool:
+    return player.bench.view.folded
+
+
 def below(player: Player) -> bool:
     return player.stage.below
 
@@ -135,12 +139,12 @@ def test_too_late_to_say_it_first_tells_how_to_begin_again() -> None:
 def test_a_job_under_the_board_opens_from_below_with_its_sheet_to_be_read() -> None:
     player = Player(level_path("from-below"))
     assert below(player)
-    assert not player.bench.view.folded
+    assert not folded(player)
     player.click(player.place("predict", "normal/left"))
-    assert player.bench.view.folded  # at work the bars under it are needed
+    assert folded(player)  # at work the bars under it are needed
     player.key(pygame.K_j)
     player.click(player.place("predict", "diverging/right"))
-    assert not player.bench.view.folded
+    assert not folded(player)
     player.key(pygame.K_v)
     assert not below(player)
     player.bench.act(Plug(True))
