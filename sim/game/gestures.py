@@ -330,6 +330,7 @@ class Gestures:
         elif kind == "vehicle":
             number = next((k for k, train in enumerate(snapshot.trains) if train.id == name), 0)
             self._show(train=number)
+            return Outcome(controls.nudge_on(snapshot, name))
         elif kind == "prompt":
             self._show(prompts_left=True, prompt=None)
         elif kind in {"button", "top"}:

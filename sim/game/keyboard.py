@@ -14,7 +14,6 @@ from sim.session.snapshot import Snapshot
 __all__ = ["KEY_WORDS", "THROTTLE_STEP", "plain_key", "with_ctrl"]
 
 THROTTLE_STEP = 0.05
-_NUDGE_MM = 5.0
 
 KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
     (
@@ -109,7 +108,7 @@ def plain_key(key: int, shift: bool, sight: Sight) -> Outcome:
         return Outcome((Do(RemoveWire(int(view.focus.name))),))
     if train is not None and key in (pygame.K_n, pygame.K_PERIOD, pygame.K_COMMA):
         back = shift or key == pygame.K_COMMA
-        return Outcome((Nudge(train.id, -_NUDGE_MM if back else _NUDGE_MM),))
+        return Outcome((Nudge(train.id, -controls.NUDGE_MM if back else controls.NUDGE_MM),))
     if train is not None and key == pygame.K_d:
         return Outcome((Direction(train.id, -train.direction),))
     if key in (pygame.K_PAGEUP, pygame.K_PLUS, pygame.K_KP_PLUS, pygame.K_EQUALS):

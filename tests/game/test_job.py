@@ -9,7 +9,7 @@ from sim.bench.reading import load
 from sim.game.screens.jobs import JobsScreen
 from sim.game.screens.keys import KeysScreen
 from sim.resources import level_names, level_path
-from sim.session.acts import Direction, Drive, Plug, Power, Predict, Put, Throw
+from sim.session.acts import Direction, Drive, Nudge, Plug, Power, Predict, Put, Throw
 from sim.track.formations import KINDS
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 
@@ -361,3 +361,26 @@ def test_the_bench_can_be_mended_while_a_short_is_shown(way: str) -> None:
     assert fault is not None
     assert not fault.loop
     assert "breaker" in fault.text
+
+
+def test_a_click_pushes_an_engine_only_when_it_has_died_on_its_way() -> None:
+    player = Player(level_path("first-frog"))
+    train = player.bench.snapshot.trains[0].id
+
+    def pushed() -> int:
+        return sum(isinstance(act, Nudge) for _, act in player.bench.session.record)
+
+    for _ in range(2):
+        player.click(player.place("vehicle", train))
+        player.wait(0.2)
+    assert pushed() == 0
+    for _ in range(200):
+        player.window.tick(0.05)
+        if not player.bench.snapshot.trains[0].running:
+            break
+    player.wait(0.5)
+    player.click(player.place("vehicle", train))
+    assert pushed() == 1
+    player.bench.act(Drive(train, 0.0))
+    player.click(player.place("vehicle", train))
+    assert pushed() == 1
