@@ -21,7 +21,6 @@ from sim.game.screens.screen import Screen
 from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings, read_settings, within
 from sim.game.sound import Heard, Loudspeaker, Silence, Speaker, heard
-from sim.game.theme import load_theme
 from sim.game.view import LEAST_SIZE, Rooms, rooms
 from sim.resources import level_path
 from sim.session.snapshot import Snapshot
@@ -64,7 +63,7 @@ class Window:
         self._fault = ""
         kept = self._kept_settings()
         self.scale = kept.scale
-        self.theme = load_theme(kept.theme)
+        self.theme = kept.look
         self.calm = kept.calm
         self._note = ""
         self.running = True
@@ -88,12 +87,12 @@ class Window:
     @property
     def settings(self) -> Settings:
         """What is set up now."""
-        return Settings(self.theme.file, self.scale, self.calm)
+        return Settings(self.theme.file, self.scale, self.calm, self.theme.words.name)
 
     def _set(self, key: str, value: str) -> None:
         """Set something up, at once and for the next start."""
         new = read_settings({**self.settings.kept(), key: value})
-        self.theme, self.scale, self.calm = load_theme(new.theme), new.scale, new.calm
+        self.theme, self.scale, self.calm = new.look, new.scale, new.calm
         self.compositor.forget()
         try:
             self.book.set(key, new.kept()[key])
