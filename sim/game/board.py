@@ -240,9 +240,9 @@ def _fixtures(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
                 )
                 for contact in motor.changeovers
             )
-        drives = f"drives {motor.drives}"
+        drives = (f"drives {motor.drives}",)
         if motor.turned:
-            drives = f"{drives}, turned round" if len(place.letters) > 3 else "turned round"
+            drives = (f"drives {motor.drives}, turned round", "turned round", "turned")
         yield blocks.block(
             _box(place.housing),
             _box(place.face),
@@ -332,4 +332,16 @@ def labels(stage: Stage) -> Iterator[Sprite]:
         sheet = stage.rooms.sheet
         if not stage.below and surface.get_rect(topleft=(round(left), round(top))).colliderect(sheet):
             left = sheet.right + 10 * unit
-        yield Sprite(surface, round(left), round(top))
+        yield Sprite(surface, round(_past_tags(stage, surface, left, top)), round(top))
+
+
+def _past_tags(stage: Stage, surface: pygame.Surface, left: float, top: float) -> float:
+    """Where a name begins so that it keeps clear of the tags: after those in its way, or before, from below."""
+    half = stage.theme.tag_px * stage.unit / 2 + 2 * stage.unit
+    for _ in range(len(stage.tags)):
+        box = surface.get_rect(topleft=(round(left), round(top)))
+        hit = next((x for _, x, y in stage.tags if box.inflate(2 * half, 2 * half).collidepoint(x, y)), None)
+        if hit is None:
+            break
+        left = hit - half - surface.get_width() if stage.below else hit + half
+    return min(left, stage.rooms.mat.right - 8 * stage.unit - surface.get_width())

@@ -89,7 +89,7 @@ def read_theme(path: Path) -> Theme:
             shadow=float(table["shadow"]),
             rail_head_mm=float(table["rail_head_mm"]),
             tag_px=float(table["tag_px"]),
-            widths=Widths(**{part: float(table["widths"][part]) for part in ("side", "sheet", "slip", "bars")}),
+            widths=Widths(**{part: float(table["widths"][part]) for part in ("side", "sheet", "slip", "bars", "line")}),
             colours={role: _colour(text, role) for role, text in table["colours"].items()},
         )
     except KeyError as missing:

@@ -53,6 +53,9 @@ class ViewState:
     red_mm, black_mm: where on a rail a tip was put, in mm on the bench; None: on its tab or screw
     ghost: a train in hand, with its axles as it would stand; chosen: number of the finding shown on the track
     below: the board is turned over and seen from below
+    filed: how long the log was when the bench was opened
+    turned: how long the log was when the job sheet was turned to its other half; None: it was not
+    leaf: the first of what was found that is shown on the result sheet
     chapter, job: words for the top rail
     """
 
@@ -74,5 +77,8 @@ class ViewState:
     ghost: tuple[str, tuple[tuple[float, float, float], ...]] | None = None
     chosen: int | None = None
     below: bool = False
+    filed: int = 0
+    turned: int | None = None
+    leaf: int = 0
     chapter: str = ""
     job: str = ""

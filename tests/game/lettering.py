@@ -373,9 +373,16 @@ def _parted(page: Page) -> Iterator[str]:
     rows = [(said, [line for line in lines if line]) for said, lines in dict.fromkeys(page.broken)]
     whole = set()
     for said, lines in rows:
-        for k in range(len(drawn) - len(lines) + 1):
-            if drawn[k : k + len(lines)] == lines:
-                told |= set(range(k, k + len(lines)))
+        for k in range(len(drawn)):
+            places, at = [], k
+            for line in lines:
+                at = next((n for n in range(at, min(at + 2, len(drawn))) if drawn[n] == line), -1)
+                if at < 0:
+                    break
+                places.append(at)
+                at += 1
+            if lines and len(places) == len(lines):
+                told |= set(places)
                 whole.add(said)
     for said, lines in rows:
         if said not in whole and lines and any(drawn[k] == lines[0] and k not in told for k in range(len(drawn))):

@@ -109,6 +109,13 @@ def cautioned() -> BenchScreen:
     return screen
 
 
+def begun() -> BenchScreen:
+    """A long brief, with a first act in the log."""
+    screen = bench_of("three-screws")
+    screen.act(Plug(False))
+    return screen
+
+
 def judged(screen: BenchScreen) -> BenchScreen:
     """Every route tested."""
     verdict = prove(screen.session.bench)
@@ -159,6 +166,11 @@ def slip_of_wire(screen: BenchScreen, stage: Stage) -> None:
     screen.gestures.view = replace(screen.view, menu_wire=0)
 
 
+def turned_over(screen: BenchScreen, stage: Stage) -> None:
+    """The job sheet's brief asked for, where it does not stand beside the log."""
+    screen.gestures.view = replace(screen.view, turned=len(screen.snapshot.log))
+
+
 def _said(screen: BenchScreen) -> tuple[str, ...]:
     """The newest line of the log."""
     return screen.snapshot.log[-1:]
@@ -199,7 +211,7 @@ def _moments() -> tuple[Moment, ...]:
     return (
         *(Moment(name, kept(lambda name=name: bench_of(name)), show(), _brief) for name in level_names()),
         Moment("jobs", JobsScreen),
-        Moment("jobs, a file that cannot be opened", lambda: JobsScreen(None, "yard.toml: track T1: no such frog, 'x'")),
+        Moment("jobs, a file that cannot be opened", lambda: JobsScreen(None, "yard.toml: track T1: no frog 'x'")),
         Moment("keys", KeysScreen),
         Moment("settings", lambda: SettingsScreen(Settings())),
         Moment("settings that cannot be kept", lambda: SettingsScreen(Settings(), "The settings cannot be kept. " * 4)),
@@ -212,7 +224,9 @@ def _moments() -> tuple[Moment, ...]:
         Moment("slip folded", good, show(slip=False)),
         Moment("sheet folded", good, show(folded=True)),
         Moment("from below", good, show(below=True, folded=True)),
-        Moment("from below, slip folded", good, show(below=True, folded=False, slip=False)),
+        Moment("from below, slip folded", good, show(below=True, folded=True, slip=False)),
+        Moment("turned to the brief", good, turned_over, _brief),
+        Moment("wires on three screws", kept(begun), show(), _said),
         Moment("testing", good, show(testing=0.4)),
         *(Moment(f"over a {kind}", good, over(kind)) for kind in ("place", "wire")),
         Moment("over the last place", good, over("place", True)),
