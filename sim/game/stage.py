@@ -218,17 +218,18 @@ def slip_rect(bench: Bench, rooms: Rooms) -> pygame.Rect:
         return pygame.Rect(0, 0, 0, 0)
     asked = bench.level is not None and bool(bench.level.predict)
     width, height = slip_size(rooms.unit, asked, rooms.widths.slip, rooms.widths.line)
-    foot = rooms.mat.bottom - round(6 * rooms.unit)
+    foot = rooms.mat.bottom + round(3 * rooms.unit)  # over the edge of the mat
     return pygame.Rect(rooms.mat.x + round(30 * rooms.unit), foot - height, width, height)
 
 
 _SMALLER, _LEAST_SHARE = 0.98, 0.75
+_OVER = 0.65  # of a tag's side: so far it hangs over the sleepers' ends
 
 
 def _above_slip(world: World, plan: Plan, rooms: Rooms, slip: pygame.Rect, tag: float) -> World:
     """The transform moved up, and made smaller if it must be, until track and tags lie between job sheet and slip.
 
-    tag: side of a tag, px; those of the outer rails hang over the sleepers' ends.
+    tag: how far, px, the tags of the outer rails hang over the sleepers' ends.
     """
     if not slip.width:
         return world
@@ -281,7 +282,7 @@ class Stages:
             return last
         plan = plan_of(Layout(bench))
         world = World.fitting(_track_area(rooms), *plan.box, _MOST_PX_PER_MM * rooms.unit)
-        world = _above_slip(world, plan, rooms, slip_rect(bench, rooms), theme.tag_px * rooms.unit)
+        world = _above_slip(world, plan, rooms, slip_rect(bench, rooms), _OVER * theme.tag_px * rooms.unit)
         stage = Stage(bench, rooms, theme, plan, world, place_fixtures(bench, rooms, world, plan))
         self._last = stage
         return stage

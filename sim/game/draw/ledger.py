@@ -95,7 +95,7 @@ def ledger(box: Box, unit: float, theme: Theme, jobs: tuple[Job, ...], first: in
 def _opening(text: str, width: float, kind: Type) -> str:
     """The text, or as much of its beginning as has room and ends where a reader would pause."""
     said = kind.said(text)
-    pauses = [len(said), *(found.start() for found in re.finditer(r"[.,;:](?= )", said))]
+    pauses = [len(said), *(found.start() for found in re.finditer(r"[.,;:](?= )|(?= (?:and|but|so) )", said))]
     return next((said[:end] for end in sorted(pauses, reverse=True) if kind.width(said[:end], "body") <= width), "")
 
 
