@@ -126,14 +126,17 @@ class Type:
         """Distance from the top of a line to its foot, in device pixels."""
         return _font(ROLES[role][0], self.pixels(role)).get_linesize()
 
-    def wrap(self, text: str, role: str, width: float) -> tuple[str, ...]:
-        """Break text into lines no wider than `width` device pixels; a single word that is wider is cut short."""
+    def wrap(self, text: str, role: str, width: float, indent: float = 0.0) -> tuple[str, ...]:
+        """Break text into lines no wider than `width` device pixels; a single word that is wider is cut short.
+
+        The first line leaves `indent` device pixels free.
+        """
         lines: list[str] = []
         for paragraph in self.said(text).split("\n"):
             line = ""
             for word in paragraph.split(" "):
                 trial = f"{line} {word}" if line else word
-                if self._width(trial, role) <= width:
+                if self._width(trial, role) <= width - (0.0 if lines else indent):
                     line = trial
                     continue
                 if line:

@@ -55,7 +55,7 @@ class ViewState:
     below: the board is turned over and seen from below
     filed: how long the log was when the bench was opened
     turned: how long the log was when the job sheet was turned to its other half; None: it was not
-    leaf: the first of what was found that is shown on the result sheet
+    leaf: how far the list on the result sheet is turned on; 0: it begins with the strips
     chapter, job: words for the top rail
     """
 

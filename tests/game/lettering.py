@@ -178,8 +178,8 @@ def watching() -> Iterator[Lettering]:
             seen.on(surface).append(Text(self.said(text), px, seen.ink(surface)))
         return surface
 
-    def watched_wrap(self: Type, text: str, role: str, width: float) -> tuple[str, ...]:
-        lines = wrap(self, text, role, width)
+    def watched_wrap(self: Type, text: str, role: str, width: float, indent: float = 0.0) -> tuple[str, ...]:
+        lines = wrap(self, text, role, width, indent)
         seen.broken.append((self.said(text), tuple(plain(each) for each in lines)))
         return lines
 
@@ -330,9 +330,11 @@ def faults(page: Page, least: float, names: Sequence[str] = ()) -> list[str]:
                     out.append(f"{said} runs into a {frame.what}")
             if number == 0:
                 continue  # the mat's own printing may lie half under a sheet
+            if any(frame.box.contains(text.box) for frame in above):
+                continue
             for frame in above:
                 shared = text.box.clip(frame.box)
-                if shared.width > 1 and shared.height > 1 and not frame.box.contains(text.box):
+                if shared.width > 1 and shared.height > 1:
                     out.append(f"{said} lies half under a {frame.what}")
         for k, one in enumerate(texts):
             for two in texts[k + 1 :]:

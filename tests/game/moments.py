@@ -13,11 +13,14 @@ from functools import lru_cache
 from sim.bench.edits import MakeWire
 from sim.bench.reading import load
 from sim.game.area import middle_of
+from sim.game.draw.result_sheet import leaves
+from sim.game.fonts import Type
 from sim.game.hit import areas
 from sim.game.result import result_of
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.jobs import JobsScreen
 from sim.game.screens.keys import KeysScreen
+from sim.game.screens.paging import result_box
 from sim.game.screens.screen import Screen
 from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings
@@ -171,6 +174,18 @@ def turned_over(screen: BenchScreen, stage: Stage) -> None:
     screen.gestures.view = replace(screen.view, turned=len(screen.snapshot.log))
 
 
+def turned_to(leaf: int) -> Callable[[BenchScreen, Stage], None]:
+    """The list on the result sheet turned on, as far as it can be."""
+
+    def arrange(screen: BenchScreen, stage: Stage) -> None:
+        assert screen.result is not None
+        kind = Type(stage.theme, stage.unit)
+        most = leaves(result_box(stage), stage.unit, kind, screen.result, screen.result.passed)
+        screen.gestures.view = replace(screen.view, leaf=min(leaf, most))
+
+    return arrange
+
+
 def _said(screen: BenchScreen) -> tuple[str, ...]:
     """The newest line of the log."""
     return screen.snapshot.log[-1:]
@@ -189,7 +204,7 @@ def _brief(screen: BenchScreen) -> tuple[str, ...]:
 def _found(screen: BenchScreen) -> tuple[str, ...]:
     """The first finding and the lesson."""
     assert screen.result is not None
-    return (screen.result.summary, *(note.text for note in screen.result.notes[:1]), screen.result.teaches)
+    return (screen.result.summary,)
 
 
 @lru_cache(maxsize=1)
@@ -234,6 +249,8 @@ def _moments() -> tuple[Moment, ...]:
         Moment("result, clean", clean, show(chosen=None), _found),
         Moment("result, failing", failing, show(chosen=None), _found),
         Moment("result, a finding chosen", failing, show(chosen=1), _found),
+        *(Moment(f"result, failing, leaf {leaf}", failing, turned_to(leaf)) for leaf in (1, 2, 9)),
+        *(Moment(f"result, clean, leaf {leaf}", clean, turned_to(leaf)) for leaf in (1, 2)),
         Moment("result, nothing wired", kept(lambda: judged(bench_of("unmarked"))), show(chosen=None), _found),
         *(Moment(f"result of {name}", kept(lambda name=name: solved(name)), show(), _found) for name in level_names()),
     )

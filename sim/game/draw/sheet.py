@@ -224,7 +224,8 @@ def _log(
 def _story(surface: pygame.Surface, x: float, y: float, foot: float, kind: Type, page: Page) -> None:
     """The loop of a short: from bus A down a red line to bus B, the place where they meet in red."""
     theme, unit = kind.theme, kind.scale
-    story, hot_line = _shortened(page.story, page.hot, int((foot - y) // max(19 * unit, kind.height("body") - 2 * unit)))
+    room = int((foot - y) // max(19 * unit, kind.height("body") - 2 * unit))
+    story, hot_line = _shortened(page.story, page.hot, room)
     count = len(story)
     step = min(22 * unit, (foot - y) / max(1, count))
     cx = x + 9 * unit

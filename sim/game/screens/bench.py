@@ -172,7 +172,7 @@ class BenchScreen:
             self._show(testing=step)
             return
         self._test = None
-        self._show(testing=None, focus=None, hover=None, chosen=None)
+        self._show(testing=None, focus=None, hover=None, chosen=None, leaf=0)
         self.result = result_of(self.session.bench, step, self.snapshot)
         if self.result.marks is not None:
             self._finished = (self.result.marks.total, step.passed)
