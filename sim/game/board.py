@@ -240,7 +240,7 @@ def _fixtures(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
                 )
                 for contact in motor.changeovers
             )
-        drives = (f"drives {motor.drives}",)
+        drives: tuple[str, ...] = (f"drives {motor.drives}",)
         if motor.turned:
             drives = (f"drives {motor.drives}, turned round", "turned round", "turned")
         yield blocks.block(
@@ -344,8 +344,9 @@ def _free(
         near = rows[(rows[:, 0] > left - 12 * unit) & (rows[:, 0] < left + width + 12 * unit), 1]
         if not len(near):
             continue
-        for top in (float(near.max()) + reach, float(near.min()) - reach - high):
-            box = pygame.Rect(round(left), round(top), width, high)
+        aside = (-24 if stage.below else 24) * unit  # over the rails it keeps clear of the bar that throws the blades
+        for shift, top in ((0.0, float(near.max()) + reach), (aside, float(near.min()) - reach - high)):
+            box = pygame.Rect(round(left + shift), round(top), width, high)
             if mat.inflate(-round(40 * unit), -round(40 * unit)).contains(box) and box.collidelist(busy) < 0:
                 return box.x, box.y
     return None

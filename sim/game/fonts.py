@@ -7,6 +7,7 @@ what is measured is what is drawn.
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 
 import pygame
@@ -45,6 +46,9 @@ ROLES: dict[str, tuple[str, float, float]] = {
     "reading-small": (_MONO, 15, 0),
     "score": (_MONO, 16, 0),
 }
+
+
+_UNITS = re.compile(r"(?<=\d) (?=(?:A|V|W|mm|ohm|kilohm)\b)")  # an amount stays on one line with its unit
 
 
 @lru_cache(maxsize=96)
@@ -132,7 +136,7 @@ class Type:
         The first line leaves `indent` device pixels free.
         """
         lines: list[str] = []
-        for paragraph in self.said(text).split("\n"):
+        for paragraph in _UNITS.sub("\u00a0", self.said(text)).split("\n"):
             line = ""
             for word in paragraph.split(" "):
                 trial = f"{line} {word}" if line else word

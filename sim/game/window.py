@@ -12,6 +12,7 @@ from sim.bench.faults import BenchFaults
 from sim.bench.reading import load
 from sim.game import NoDisplay
 from sim.game.compositor import Compositor
+from sim.game.draw.notice import too_small
 from sim.game.incoming import Incoming
 from sim.game.marksbook import Forgetful, MarksBook
 from sim.game.screens.bench import BenchScreen
@@ -141,20 +142,13 @@ class Window:
         elif event.type == pygame.KEYDOWN and self._own_key(event):
             pass
         else:
-            self._command(self.screen.handle(self._on_canvas(event), self.rooms, self.theme))
-
-    def _on_canvas(self, event: pygame.event.Event) -> pygame.event.Event:
-        """The event with its place on the picture, which does not shrink below its least size with the window."""
-        factor = self._shrunk
-        if factor == 1.0 or not hasattr(event, "pos"):
-            return event
-        table = dict(event.dict)
-        table["pos"] = (round(event.pos[0] / factor), round(event.pos[1] / factor))
-        return pygame.event.Event(event.type, table)
+            if not self.small:
+                self._command(self.screen.handle(event, self.rooms, self.theme))
 
     @property
-    def _shrunk(self) -> float:
-        return min(1.0, self.size[0] / LEAST_SIZE[0], self.size[1] / LEAST_SIZE[1])
+    def small(self) -> bool:
+        """Whether the window is too small to show anything but that."""
+        return self.size[0] < LEAST_SIZE[0] or self.size[1] < LEAST_SIZE[1]
 
     def _own_key(self, event: pygame.event.Event) -> bool:
         """Keys that mean the same on every page."""
@@ -266,7 +260,9 @@ class Window:
                 self._note = str(wrong)
 
     def frame(self, surface: pygame.Surface) -> list[pygame.Rect]:
-        """Bring a surface of the picture's size (`rooms.size`) up to date; gives the boxes that changed."""
+        """Bring a surface of the window's size up to date; gives the boxes that changed."""
+        if self.small:
+            return self.compositor.show(surface, [too_small(self.size, LEAST_SIZE, self.theme)])
         return self.compositor.show(surface, self.screen.sprites(self.rooms, self.theme))
 
 
@@ -315,7 +311,6 @@ def _run(window: Window) -> None:
     """The loop: events, time, picture; it sleeps while nothing moves."""
     clock = pygame.time.Clock()
     incoming = Incoming()
-    canvas: pygame.Surface | None = None
     pygame.event.set_allowed(_KINDS_KEPT)
     shown = False
     while window.running:
@@ -334,16 +329,7 @@ def _run(window: Window) -> None:
         display = pygame.display.get_surface()
         if display.get_size() != window.size:
             window.resize(display.get_size())
-        if window.rooms.size == display.get_size():
-            canvas = None
-            boxes = window.frame(display)
-            if boxes:
-                pygame.display.update(boxes)
-        else:
-            if canvas is None or canvas.get_size() != window.rooms.size:
-                canvas = pygame.Surface(window.rooms.size)
-                window.compositor.forget()
-            if window.frame(canvas):
-                pygame.transform.smoothscale(canvas, display.get_size(), display)
-                pygame.display.update()
+        boxes = window.frame(display)
+        if boxes:
+            pygame.display.update(boxes)
         shown = True

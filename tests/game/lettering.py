@@ -17,10 +17,10 @@ import numpy as np
 import pygame
 
 from sim.game import side
-from sim.game.draw import bed, block, ink, mat, menu, meter, panel, paper, plywood, supply, throttle
+from sim.game.draw import bed, block, ink, mat, menu, meter, panel, paper, plywood, throttle
 from sim.game.draw import marks as marks_module
-from sim.game.draw import track as track_module
 from sim.game.draw import tracing as tracing_module
+from sim.game.draw import track as track_module
 from sim.game.draw import vehicle as vehicle_module
 from sim.game.draw import wires as wires_module
 from sim.game.draw.ink import Sprite

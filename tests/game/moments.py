@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from sim.bench.edits import MakeWire
 from sim.bench.reading import load
@@ -27,7 +27,7 @@ from sim.game.settings import Settings
 from sim.game.stage import Stage
 from sim.game.theme import Theme
 from sim.game.view import Rooms
-from sim.game.viewstate import Hand, Target
+from sim.game.viewstate import Hand, ViewState
 from sim.game.wording import CHAPTERS
 from sim.proof import prove
 from sim.resources import level_names, level_path
@@ -211,7 +211,11 @@ def _found(screen: BenchScreen) -> tuple[str, ...]:
 def _moments() -> tuple[Moment, ...]:
     def kept(make: Callable[[], BenchScreen]) -> Callable[[], BenchScreen]:
         """Made once, and each time seen as it was then."""
-        once = lru_cache(maxsize=1)(lambda: (screen := make(), screen.view))
+
+        @lru_cache(maxsize=1)
+        def once() -> tuple[BenchScreen, ViewState]:
+            screen = make()
+            return screen, screen.view
 
         def again() -> BenchScreen:
             screen, screen.gestures.view = once()
@@ -224,7 +228,7 @@ def _moments() -> tuple[Moment, ...]:
     clean = kept(lambda: judged(wired(GOOD_WIRES)))
     failing = kept(lambda: judged(wired(EXCHANGED_WIRES)))
     return (
-        *(Moment(name, kept(lambda name=name: bench_of(name)), show(), _brief) for name in level_names()),
+        *(Moment(name, kept(partial(bench_of, name)), show(), _brief) for name in level_names()),
         Moment("jobs", JobsScreen),
         Moment("jobs, a file that cannot be opened", lambda: JobsScreen(None, "yard.toml: track T1: no frog 'x'")),
         Moment("keys", KeysScreen),
@@ -252,7 +256,7 @@ def _moments() -> tuple[Moment, ...]:
         *(Moment(f"result, failing, leaf {leaf}", failing, turned_to(leaf)) for leaf in (1, 2, 9)),
         *(Moment(f"result, clean, leaf {leaf}", clean, turned_to(leaf)) for leaf in (1, 2)),
         Moment("result, nothing wired", kept(lambda: judged(bench_of("unmarked"))), show(chosen=None), _found),
-        *(Moment(f"result of {name}", kept(lambda name=name: solved(name)), show(), _found) for name in level_names()),
+        *(Moment(f"result of {name}", kept(partial(solved, name)), show(), _found) for name in level_names()),
     )
 
 

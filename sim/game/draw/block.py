@@ -144,7 +144,7 @@ def block(
         put(
             surface,
             (right, lid[1] + 22 * unit - dy),
-            next((words for words in drives if kind.width(words, "mark") <= width), kind.fit(drives[-1], "mark", width)),
+            kind.fit(next((words for words in drives if kind.width(words, "mark") <= width), drives[-1]), "mark", width),
             "mark",
             mix(theme["block"], theme["housing"], 0.22),
             kind,
@@ -301,8 +301,8 @@ def lamp_box(box: Box, unit: float, theme: Theme, name: str, words: str, xs: tup
         )
     kind = Type(theme, unit)
     at = (rect.centerx - whole.x, rect.y + 4 * unit - whole.y)
-    both = f"{name}  {words}"
-    label = both if kind.width(both, "small") <= rect.width - 8 * unit else kind.fit(name, "small", rect.width - 8 * unit)
+    both, room = f"{name}  {words}", rect.width - 8 * unit
+    label = both if kind.width(both, "small") <= room else kind.fit(name, "small", room)
     put(whole.surface, at, label, "small", mix(theme["block"], theme["housing"], 0.15), kind, "middle")
     return whole
 

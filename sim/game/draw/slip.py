@@ -132,9 +132,10 @@ def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Sprite:
     first, *rest = kind.wrap(text, "mark", room)
     put(surface, (rect.x + 14 * unit - dx, top), first, "mark", colour, kind)
     top += kind.height("mark") - 1 * unit
-    if table.taken:
-        room -= put(surface, (rect.right - 14 * unit - dx, top), table.taken, "mark", second, kind, "right") + 14 * unit
+    room -= kind.width(table.taken, "mark") + 14 * unit if table.taken else 0
     put(surface, (rect.x + 14 * unit - dx, top), kind.fit(" ".join(rest), "mark", room), "mark", colour, kind)
+    if table.taken:
+        put(surface, (rect.right - 14 * unit - dx, top), table.taken, "mark", second, kind, "right")
     return whole
 
 

@@ -155,10 +155,10 @@ class JobsScreen:
         )
         out.append(job_card(card, unit, theme, _CARD))
         if self.note:
-            top = card[1] + card[3] + round(20 * unit)
+            low = card[1] + card[3] + round(20 * unit)
             high = note_height(unit, Type(theme, unit), self.note, card[2])
-            high = min(high, rooms.size[1] - top - round(16 * unit))
-            out.append(note_card((card[0], top, card[2], high), unit, theme, self.note))
+            high = min(high, rooms.size[1] - low - round(16 * unit))
+            out.append(note_card((card[0], low, card[2], high), unit, theme, self.note))
         out.append(ledger(box, unit, theme, self.jobs, self.first, self.chosen))
         top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
         out.append(
