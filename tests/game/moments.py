@@ -218,7 +218,8 @@ def _moments() -> tuple[Moment, ...]:
             return screen, screen.view
 
         def again() -> BenchScreen:
-            screen, screen.gestures.view = once()
+            screen, view = once()
+            screen.gestures.view = view
             return screen
 
         return again

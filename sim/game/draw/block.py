@@ -144,7 +144,9 @@ def block(
         put(
             surface,
             (right, lid[1] + 22 * unit - dy),
-            kind.fit(next((words for words in drives if kind.width(words, "mark") <= width), drives[-1]), "mark", width),
+            kind.fit(
+                next((words for words in drives if kind.width(words, "mark") <= width), drives[-1]), "mark", width
+            ),
             "mark",
             mix(theme["block"], theme["housing"], 0.22),
             kind,
