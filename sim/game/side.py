@@ -184,12 +184,19 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     if level is None:
         brief = "A bench of your own: wire it, drive it, measure it, and test every route."
         title = bench.title or "Bench"
-        return sheets.Page("bench", title, brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able, half)
-    eyebrow = view.job or chapter_words(level.chapter)
-    log = snapshot.log[-8:]
-    return sheets.Page(
-        eyebrow, bench.title, level.brief, goals, log, (), -1, "ink", "", TEST_WORDS, able, half
-    )
+        page = sheets.Page("bench", title, brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able, half)
+        return page._replace(hint=_hint_words(view))
+    eyebrow, log = view.job or chapter_words(level.chapter), snapshot.log[-8:]
+    page = sheets.Page(eyebrow, bench.title, level.brief, goals, log, (), -1, "ink", "", TEST_WORDS, able, half)
+    return page._replace(hint=_hint_words(view))
+
+
+def _hint_words(view: ViewState) -> tuple[str, str] | None:
+    """Heading and words of the hint that lies open."""
+    if view.hint is None:
+        return None
+    more = "" if view.hint.stage >= 3 else " Ask again for more."
+    return f"Hint {view.hint.stage} of 3, free of marks", view.hint.text + more
 
 
 def _count(snapshot: Snapshot) -> str:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from sim.game.draw.ink import Point
 
-__all__ = ["Hand", "Note", "Target", "ViewState"]
+__all__ = ["Hand", "HintView", "Note", "Pointed", "PromptView", "Target", "ViewState"]
 
 
 class Target(NamedTuple):
@@ -42,6 +42,27 @@ class Note(NamedTuple):
     lines: tuple[str, ...]
 
 
+class Pointed(NamedTuple):
+    """Things that the bench points out by itself, ringed, with a paper label beside the first of them."""
+
+    targets: tuple[Target, ...]
+    lines: tuple[str, ...]
+
+
+class PromptView(NamedTuple):
+    """The prompt that stands on the bench: beside what, and its sentence."""
+
+    target: Target
+    text: str
+
+
+class HintView(NamedTuple):
+    """The hint on the job sheet: how far it has been told (1 question, 2 place, 3 change) and its words."""
+
+    stage: int
+    text: str
+
+
 @dataclass(frozen=True)
 class ViewState:
     """Everything of the view that is not the bench.
@@ -57,6 +78,8 @@ class ViewState:
     turned: how long the log was when the job sheet was turned to its other half; None: it was not
     leaf: how far the list on the result sheet is turned on; 0: it begins with the strips
     chapter, job: words for the top rail
+    hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
+    prompt: the prompt that stands there; prompts_left: the player has put them away
     """
 
     pointer: Point = (-1.0, -1.0)
@@ -82,3 +105,7 @@ class ViewState:
     leaf: int = 0
     chapter: str = ""
     job: str = ""
+    hint: HintView | None = None
+    pointed: Pointed | None = None
+    prompt: PromptView | None = None
+    prompts_left: bool = False

@@ -20,6 +20,9 @@ from sim.game.theme import Theme, mix
 __all__ = ["Goal", "Page", "folded", "folded_width", "sheet", "sheet_buttons", "sheet_turn"]
 
 
+HINT_WORDS = "Hint"
+
+
 class Goal(NamedTuple):
     """A line with a box: its words and whether it is ticked."""
 
@@ -34,6 +37,7 @@ class Page(NamedTuple):
     hot: which of the story's lines is the place where the two sides meet
     note: a line in second ink at the foot
     half: what is shown of it where not everything has room, "brief" or "log"
+    hint: heading and words of the hint that lies open, in place of brief and log
     """
 
     eyebrow: str
@@ -48,6 +52,7 @@ class Page(NamedTuple):
     test: str
     test_able: bool
     half: str = "brief"
+    hint: tuple[str, str] | None = None
 
 
 def sheet_buttons(box: Box, unit: float, kind: Type, test: str) -> dict[str, pygame.Rect]:
@@ -55,7 +60,9 @@ def sheet_buttons(box: Box, unit: float, kind: Type, test: str) -> dict[str, pyg
     x, y, w, h = box
     top = y + h - 52 * unit
     width = min(w - 32 * unit, kind.width(test, "button") + 44 * unit)
+    hint = kind.width(HINT_WORDS, "button") + 32 * unit
     return {
+        "hint": pygame.Rect(round(x + 16 * unit), round(top), round(hint), round(36 * unit)),
         "test": pygame.Rect(round(x + w - 16 * unit - width), round(top), round(width), round(36 * unit)),
         "fold": pygame.Rect(round(x + w - 34 * unit), round(y + 10 * unit), round(24 * unit), round(24 * unit)),
     }
@@ -101,6 +108,13 @@ def _plan(box: Box, unit: float, kind: Type, page: Page) -> _Plan:
         return min(27 * unit, room / count) if count else 27 * unit if room >= 0 else 0.0
 
     least = max(21 * unit, kind.height("goal") - 1 * unit)
+    if page.hint is not None:
+        least_hint = _hint_height(width, kind, page.hint) + 18 * unit
+        for eyebrow in (True, False):
+            found = pitch(eyebrow, close, 0, least_hint)
+            if found >= least:
+                return _Plan(eyebrow, size, title, (), close, found, False, "")
+        return _Plan(pitch(True, close, 0, least_hint) > 0, size, title, (), close, 0.0, False, "")
     if page.story:
         least_story = 3 * kind.height("body") + 14 * unit
         eyebrow = pitch(True, 20 * unit, len(brief), least_story) > 0
@@ -166,17 +180,21 @@ def sheet(box: Box, unit: float, theme: Theme, page: Page) -> Sprite:
             kind,
         )
         y += plan.pitch
-    if plan.log or page.story:
+    if plan.log or page.story or page.hint is not None:
         y += (6 if plan.pitch > 22 * unit else 3) * unit
         rule(surface, left, y, width, unit, theme)
         y += (8 if plan.pitch > 22 * unit else 5) * unit
     if page.story:
         _story(surface, left, y, foot, kind, page)
+    elif page.hint is not None:
+        _hint(surface, left, y, width, foot, kind, page.hint)
     elif plan.log:
         _log(surface, left, y, width, foot, kind, page.log)
     if page.test:
         spot = buttons["test"]
         look = button(tuple(spot), unit, theme, page.test, "main", page.test_able)
+        lay(surface, look.surface, (look.x - whole.x, look.y - whole.y))
+        look = button(tuple(buttons["hint"]), unit, theme, HINT_WORDS, "plain", page.test_able)
         lay(surface, look.surface, (look.x - whole.x, look.y - whole.y))
     if page.note:
         put(surface, (left, buttons["test"].bottom - whole.y - 26 * unit), page.note, "body", theme["ink-second"], kind)
@@ -218,6 +236,24 @@ def _log(
             kind.theme["ink" if newest else "ink-second"],
             kind,
         )
+        y += step
+
+
+def _hint_height(width: float, kind: Type, hint: tuple[str, str]) -> float:
+    lines = len(kind.wrap(hint[1], "body", width))
+    return kind.height("body-bold") + 4 * kind.scale + lines * (kind.height("body") + kind.scale)
+
+
+def _hint(
+    surface: pygame.Surface, x: float, y: float, width: float, foot: float, kind: Type, hint: tuple[str, str]
+) -> None:
+    """The open hint: its heading in brown pencil, its words in ink."""
+    heading, text = hint
+    put(surface, (x, y), heading, "body-bold", kind.theme["pencil-brown"], kind)
+    y += kind.height("body-bold") + 4 * kind.scale
+    step = kind.height("body") + 1 * kind.scale
+    for line in kind.wrap(text, "body", width)[: max(1, int((foot - y) // step))]:
+        put(surface, (x, y), line, "body", kind.theme["ink"], kind)
         y += step
 
 
