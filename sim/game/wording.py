@@ -81,5 +81,6 @@ def given_names(bench: Bench) -> tuple[str, ...]:
     for motor in bench.motors:
         names |= {motor.id, *(letter for c in motor.changeovers for letter in (c.common, c.normal, c.diverging))}
     names |= {vehicle.name for vehicle in bench.vehicles}
-    names |= {level.brief, level.teaches, *level.hints} if level is not None else set()
+    if level is not None:
+        names |= {level.brief, level.teaches, *level.hints, *(prompt.say for prompt in level.prompts)}
     return tuple(sorted(name for name in names if any(Words(each).of(name) != name for each in SETS)))

@@ -11,11 +11,13 @@ from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 
 from sim.bench.edits import MakeWire
+from sim.bench.prompt import Prompt
 from sim.bench.reading import load
 from sim.game.area import middle_of
 from sim.game.draw.result_sheet import leaves
 from sim.game.fonts import Type
 from sim.game.hit import areas
+from sim.game.prompting import target_of
 from sim.game.result import result_of
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.jobs import JobsScreen
@@ -27,7 +29,7 @@ from sim.game.settings import Settings
 from sim.game.stage import Stage
 from sim.game.theme import Theme
 from sim.game.view import Rooms
-from sim.game.viewstate import Hand, ViewState
+from sim.game.viewstate import Hand, PromptView, ViewState
 from sim.game.wording import CHAPTERS
 from sim.proof import prove
 from sim.resources import level_names, level_path
@@ -117,6 +119,36 @@ def begun() -> BenchScreen:
     screen = bench_of("three-screws")
     screen.act(Plug(False))
     return screen
+
+
+def hinted(name: str, stage: int) -> BenchScreen:
+    """A hint asked for so often."""
+    screen = bench_of(name)
+    for _ in range(stage):
+        screen.gestures.view = replace(screen.view, **screen.hints.ask(screen.snapshot))
+    return screen
+
+
+def _prompts() -> tuple[Prompt, ...]:
+    """What is said on the first bench in the first five minutes."""
+    return level_of(load(level_path("first-frog"), KINDS)).prompts
+
+
+def prompted(number: int) -> Callable[[BenchScreen, Stage], None]:
+    """One of the prompts beside its thing."""
+
+    def arrange(screen: BenchScreen, stage: Stage) -> None:
+        prompt = _prompts()[number]
+        target = target_of(prompt.at, [train.id for train in screen.snapshot.trains], next(iter(screen.snapshot.travel)))
+        screen.gestures.view = replace(screen.view, prompt=PromptView(target, prompt.say))
+
+    return arrange
+
+
+def _prompted(screen: BenchScreen) -> tuple[str, ...]:
+    """What the prompt says."""
+    assert screen.view.prompt is not None
+    return (screen.view.prompt.text,)
 
 
 def judged(screen: BenchScreen) -> BenchScreen:
@@ -224,6 +256,7 @@ def _moments() -> tuple[Moment, ...]:
 
         return again
 
+    first = kept(lambda: bench_of("first-frog"))
     one, good, short = kept(lambda: bench_of("right-hand")), kept(lambda: wired(GOOD_WIRES)), kept(shorted)
     probed = kept(measured)
     clean = kept(lambda: judged(wired(GOOD_WIRES)))
@@ -247,6 +280,8 @@ def _moments() -> tuple[Moment, ...]:
         Moment("from below, slip folded", good, show(below=True, folded=True, slip=False)),
         Moment("turned to the brief", good, turned_over, _brief),
         Moment("wires on three screws", kept(begun), show(), _said),
+        *(Moment(f"hint {k} on {name}", kept(partial(hinted, name, k)), show()) for name in level_names() for k in (1, 3)),
+        *(Moment(f"prompt {k}", first, prompted(k), _prompted) for k in range(len(_prompts()))),
         Moment("testing", good, show(testing=0.4)),
         *(Moment(f"over a {kind}", good, over(kind)) for kind in ("place", "wire")),
         Moment("over the last place", good, over("place", True)),
