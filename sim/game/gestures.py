@@ -341,6 +341,8 @@ class Gestures:
             self._show(frog=self.view.frog + 1)
         elif name == "turn":
             self._turn_over()
+        elif name == "turn-sheet":
+            self._show(turned=len(snapshot.log) if self.view.turned != len(snapshot.log) else None)
         elif name == "next-train" and snapshot.trains:
             self._show(train=(self.view.train + 1) % len(snapshot.trains))
         elif name == "next-supply" and snapshot.supplies:

@@ -26,6 +26,7 @@ from sim.session.snapshot import ReadingView, Snapshot, SupplyView
 
 __all__ = [
     "TEST_WORDS",
+    "folded_box",
     "frog_table",
     "levers",
     "needle_target",
@@ -167,6 +168,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     level = bench.level
     goals = tuple(sheets.Goal(GOALS.get(goal.name, goal.words), goal.done) for goal in snapshot.goals)
     able = view.testing is None
+    half = "brief" if (len(snapshot.log) <= view.filed) != (view.turned == len(snapshot.log)) else "log"
     if snapshot.fault is not None:
         story, hot = story_of(bench, snapshot.fault)
         text = snapshot.fault.text
@@ -185,12 +187,11 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
         )
     if level is None:
         brief = "A bench of your own: wire it, drive it, measure it, and test every route."
-        page = sheets.Page(
-            "bench", bench.title or "Bench", brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able
-        )
+        title = bench.title or "Bench"
+        page = sheets.Page("bench", title, brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able, half)
         return page._replace(hint=_hint_words(view))
-    eyebrow = view.job or chapter_words(level.chapter)
-    page = sheets.Page(eyebrow, bench.title, level.brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able)
+    eyebrow, log = view.job or chapter_words(level.chapter), snapshot.log[-8:]
+    page = sheets.Page(eyebrow, bench.title, level.brief, goals, log, (), -1, "ink", "", TEST_WORDS, able, half)
     return page._replace(hint=_hint_words(view))
 
 
@@ -202,13 +203,26 @@ def _hint_words(view: ViewState) -> tuple[str, str] | None:
     return f"Hint {view.hint.stage} of 3, free of marks", view.hint.text + more
 
 
+def _count(snapshot: Snapshot) -> str:
+    """How many goals are reached, for the folded sheet."""
+    done = sum(goal.done for goal in snapshot.goals)
+    return f"{done} of {len(snapshot.goals)}" if snapshot.goals else ""
+
+
+def folded_box(stage: Stage, snapshot: Snapshot) -> Box:
+    """Where the folded sheet lies: as wide as its words."""
+    rect = stage.rooms.folded
+    kind = Type(stage.theme, stage.unit)
+    width = sheets.folded_width(stage.unit, kind, stage.bench.title or "Bench", _count(snapshot))
+    return rect.x, rect.y, min(max(rect.width, width), stage.rooms.mat.width - round(60 * stage.unit)), rect.height
+
+
 def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """The job sheet, open or folded, and the bar of a running test."""
     unit, theme, rooms = stage.unit, stage.theme, stage.rooms
     if view.folded and snapshot.fault is None:
-        done = sum(goal.done for goal in snapshot.goals)
-        count = f"{done} of {len(snapshot.goals)}" if snapshot.goals else ""
-        yield sheets.folded(box_of(rooms.folded), unit, theme, stage.bench.title or "Bench", count)
+        title = stage.bench.title or "Bench"
+        yield sheets.folded(folded_box(stage, snapshot), unit, theme, title, _count(snapshot))
         return
     box = box_of(rooms.sheet)
     page = page_of(stage, snapshot, view)

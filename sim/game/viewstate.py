@@ -89,6 +89,9 @@ class ViewState:
     clip: what the clip-on ammeter goes round; None while it is parked
     pace: seconds that pass on the bench in each second
     below: the board is turned over and seen from below
+    filed: how long the log was when the bench was opened
+    turned: how long the log was when the job sheet was turned to its other half; None: it was not
+    leaf: how far the list on the result sheet is turned on; 0: it begins with the strips
     chapter, job: words for the top rail
     hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
     prompt: the prompt that stands there; prompts_left: the player has put them away
@@ -114,6 +117,9 @@ class ViewState:
     clip: Clip | None = None
     pace: float = 1.0
     below: bool = False
+    filed: int = 0
+    turned: int | None = None
+    leaf: int = 0
     chapter: str = ""
     job: str = ""
     hint: HintView | None = None

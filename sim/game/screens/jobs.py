@@ -10,7 +10,7 @@ from sim.bench.faults import BenchFaults
 from sim.bench.reading import load
 from sim.game.draw.icons import TopItem, top_items, top_rail
 from sim.game.draw.ink import Sprite
-from sim.game.draw.ledger import Job, job_card, ledger, ledger_rows
+from sim.game.draw.ledger import Job, job_card, ledger, ledger_rows, note_card, note_height
 from sim.game.draw.marks import focus_frame
 from sim.game.draw.mat import ground
 from sim.game.draw.panel import Box
@@ -71,7 +71,7 @@ def _place(name: str) -> int:
 
 
 class JobsScreen:
-    """The list; `note` is a line in red at its foot, for a file that could not be opened."""
+    """The list; `note` is a slip in red beside it, for a file that could not be opened."""
 
     def __init__(self, best: Mapping[str, Kept] | None = None, note: str = "") -> None:
         self.jobs = jobs_on_file(best)
@@ -154,7 +154,12 @@ class JobsScreen:
             round(372 * unit),
         )
         out.append(job_card(card, unit, theme, _CARD))
-        out.append(ledger(box, unit, theme, self.jobs, self.first, self.chosen, self.note))
+        if self.note:
+            low = card[1] + card[3] + round(20 * unit)
+            high = note_height(unit, Type(theme, unit), self.note, card[2])
+            high = min(high, rooms.size[1] - low - round(16 * unit))
+            out.append(note_card((card[0], low, card[2], high), unit, theme, self.note))
+        out.append(ledger(box, unit, theme, self.jobs, self.first, self.chosen))
         top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
         out.append(
             Sprite(
