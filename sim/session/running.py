@@ -243,11 +243,11 @@ class Running:
         layout = Layout(bench)
         points = self.points.fitted(bench, layout)
         ground = Ground(layout, points.travel)
-        again = layout != self.layout or bench.supplies != before.supplies or bench.vehicles != before.vehicles
+        same_power = bench.supplies == before.supplies and bench.vehicles == before.vehicles
         filed = {train.id: train for train in before.trains}
         trains = {
             train.id: self.trains[train.id]
-            if not again and filed.get(train.id) == train
+            if same_power and filed.get(train.id) == train and self._stays(self.trains[train.id], layout)
             else Rolling(bench, train, ground)
             for train in bench.trains
         }
@@ -265,6 +265,17 @@ class Running:
         self.verdict, self.reached = None, frozenset()
         self._show()
         self._name_patterns()
+
+    def _stays(self, train: Rolling, layout: Layout) -> bool:
+        """Whether the track under every axle of a train is in the new layout as it was, wherever it lies there."""
+        for spot in (spot for axles in train.spots for spot in axles):
+            if spot.piece not in layout.pieces or layout.scale(spot.piece) != self.layout.scale(spot.piece):
+                return False
+            geometry = layout.geometry(spot.piece)
+            on_it = 0.0 <= spot.s_mm <= geometry.paths[spot.path].length_mm  # else it has run out over an open end
+            if not on_it or geometry != self.layout.geometry(spot.piece):
+                return False
+        return True
 
     def _show(self) -> None:
         """The bench to be seen: edits made, points as thrown."""
