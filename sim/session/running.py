@@ -272,9 +272,12 @@ class Running:
             if spot.piece not in layout.pieces or layout.scale(spot.piece) != self.layout.scale(spot.piece):
                 return False
             geometry = layout.geometry(spot.piece)
-            on_it = 0.0 <= spot.s_mm <= geometry.paths[spot.path].length_mm  # else it has run out over an open end
-            if not on_it or geometry != self.layout.geometry(spot.piece):
+            if geometry != self.layout.geometry(spot.piece):
                 return False
+            path = geometry.paths[spot.path]
+            over = path.ends[0] if spot.s_mm < 0 else path.ends[1] if spot.s_mm > path.length_mm else None
+            if over is not None and layout.neighbour(spot.piece, over) is not None:
+                return False  # it had run out over an end that was open
         return True
 
     def _show(self) -> None:

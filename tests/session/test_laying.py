@@ -102,3 +102,11 @@ TELLING: list[tuple[Edit, str]] = [
 @pytest.mark.parametrize(("edit", "told"), TELLING)
 def test_laying_is_told_in_trade_words(edit: Edit, told: str) -> None:
     assert Session(bench()).step(0.01, [Do(edit)]).log[-1] == told
+
+
+def test_a_train_that_has_run_out_over_an_open_end_is_set_down_as_filed_when_track_is_laid_there() -> None:
+    session = running()
+    filed = places(Session(bench()).snapshot(), "shunter")
+    assert places(session.snapshot(), "shunter")[0] > 400, "beyond the turnout's main end"
+    after = session.step(0.01, [Do(AddPiece(laid(session.bench, "plain", "T1.main")))])
+    assert places(after, "shunter") == pytest.approx(filed)
