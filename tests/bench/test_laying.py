@@ -204,11 +204,12 @@ def _refit(bench: Bench, draw: Draw) -> Edit:
 def _joint(bench: Bench, draw: Draw) -> Edit:
     ends = st.sampled_from([*_ends(bench), "P9.a"])
     states = st.sampled_from(JOINTS)
-    return draw(
+    edit: Edit = draw(
         st.builds(SetJoint, ends, st.sampled_from(["left", "right"]), states)
         | st.builds(PartEnds, ends)
         | st.builds(JoinEnds, ends, ends, states, states)
     )
+    return edit
 
 
 def _wire(bench: Bench, draw: Draw) -> Edit:
