@@ -383,6 +383,9 @@ class Gestures:
         if view.hand is not None or view.menu_wire is not None:
             self._let_go()
             return NOTHING
+        if view.hint is not None:
+            self._show(hint=None, pointed=None)
+            return NOTHING
         if view.focus is not None:
             self._show(focus=None)
             return NOTHING

@@ -90,6 +90,7 @@ def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     page = page_of(stage, snapshot, view)
     places = sheets.sheet_buttons(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page.test)
     if page.test:
+        yield Area(Target("button", "hint"), places["hint"])
         yield Area(Target("button", "test"), places["test"])
     yield Area(Target("fold", "sheet"), places["fold"])
     yield Area(Target("paper", "sheet"), stage.rooms.sheet)

@@ -33,6 +33,7 @@ class Meter:
         self.cautions = 0
         self.readings: dict[tuple[str, str, str], ReadingView] = {}
         self._different: set[tuple[object, ...]] = set()
+        self._measured: frozenset[tuple[str, str, tuple[tuple[str, str], ...]]] = frozenset()
         self._value: float | None = None
         self._beeps = False
         self._caution = False
@@ -41,7 +42,7 @@ class Meter:
     @property
     def view(self) -> MeterView:
         """As it is seen."""
-        return MeterView(self.dial, self.red, self.black, self._value, self._beeps, self._caution)
+        return MeterView(self.dial, self.red, self.black, self._value, self._beeps, self._caution, self._measured)
 
     @property
     def taken(self) -> int:
@@ -94,6 +95,9 @@ class Meter:
             return None
         if not (ohms and joined):
             self._different.add((ohms, *sorted((red, black)), settings))
+            if ohms:
+                first, second = sorted((red, black))
+                self._measured |= {(first, second, tuple((piece, str(at)) for piece, at in settings))}
         return self._kept(bench, red, black, dict(settings), ohms, joined, before_power)
 
     def _kept(

@@ -10,6 +10,7 @@ import pygame
 from sim.bench.model import Bench
 from sim.game.draw.ink import Sprite
 from sim.game.gestures import Gestures
+from sim.game.hinting import Hints
 from sim.game.result import Result, result_of
 from sim.game.scene import picture
 from sim.game.screens import paging
@@ -44,6 +45,7 @@ class BenchScreen:
         self.session = Session(bench)
         self.snapshot: Snapshot = self.session.snapshot()
         self.gestures = Gestures(ViewState(chapter=chapter, job=job))
+        self.hints = Hints(bench)
         self.result: Result | None = None
         self.following = following
         self.name = name
@@ -92,6 +94,9 @@ class BenchScreen:
         if command == "test":
             self.start_test()
             return ""
+        if command == "hint":
+            self._show(folded=False, **self.hints.ask(self.snapshot))
+            return ""
         if command == "back-to-bench":
             self.result = None
             folded = self.view.folded or self.view.below  # the test opened the sheet, which would cover the bars
@@ -124,6 +129,7 @@ class BenchScreen:
         self._turn_needle(seconds)
         self._continue_test()
         if self.result is None:
+            self._show(**self.hints.follow(self.snapshot, self.view.hint is not None))
             self._done(self.gestures.tick(seconds, self.stage(rooms, theme), self.snapshot))
             self.gestures.refresh(self.stage(rooms, theme), self.snapshot)
 
