@@ -1,10 +1,8 @@
-"""What a control on the bench does, as acts: rocker, plug, knob, throttle, a wire's slip, a place on the track."""
+"""What a control on the bench does, as acts: rocker, plug, knob, throttle, a place on the track."""
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-from sim.bench.edits import ChangeWire, MakeWire, RemoveWire, SetPlace, TurnMotor
+from sim.bench.edits import MakeWire, SetPlace, TurnMotor
 from sim.game.overlay import default_cloth
 from sim.game.side import supply_now
 from sim.game.stage import Stage
@@ -24,7 +22,6 @@ __all__ = [
     "rocker",
     "turn_dial",
     "turn_motor",
-    "wire_slip",
 ]
 
 DIALS: tuple[DialName, ...] = ("off", "volts", "ohms", "buzzer")
@@ -36,15 +33,6 @@ Acts = tuple[Act, ...]
 def make_wire(snapshot: Snapshot, a: str, b: str) -> Acts:
     """A wire from one terminal to another, in the colour that is next."""
     return (Do(MakeWire(a, b, colour=default_cloth(snapshot.bench, a, b))),)
-
-
-def wire_slip(snapshot: Snapshot, index: int | None, name: str) -> Acts:
-    """A button of the slip of a wire: "remove", "close" or a colour."""
-    if index is None or index >= len(snapshot.bench.wires) or name == "close":
-        return ()
-    if name == "remove":
-        return (Do(RemoveWire(index)),)
-    return (Do(ChangeWire(index, replace(snapshot.bench.wires[index], colour=name))),)
 
 
 def change_place(stage: Stage, name: str) -> Acts:

@@ -32,6 +32,7 @@ __all__ = ["Gestures", "Outcome"]
 _DRAG_PX = 6.0
 _SNAP_PX = 15.0
 _HOLD_S = 0.35
+_HANDS = frozenset({"wire", "probe", "vehicle", "slider"})  # what is in hand and belongs to no thing of the list
 
 
 class Gestures:
@@ -217,7 +218,7 @@ class Gestures:
         self._carry(hand, point, stage, snapshot)
         hover = self.view.hover
         self._show(hand=None, hover=None, ghost=None)
-        thing = owner(hand.what)
+        thing = owner(hand.what) if hand.what not in _HANDS else None
         if thing is not None:
             return thing.drop(Sight(stage, snapshot, self.view), hand, point)
         if hand.what == "wire":
@@ -287,12 +288,6 @@ class Gestures:
             if kind == "probe":
                 at = probe_tip(stage, snapshot, self.view, name)
             self._take(target, at, stage, snapshot, dragging=False)
-        elif kind == "wire":
-            self._show(menu_wire=int(name), hover=None)
-        elif kind == "menu":
-            index = self.view.menu_wire
-            self._show(menu_wire=None)
-            return Outcome(controls.wire_slip(snapshot, index, name))
         elif kind == "place":
             return Outcome(controls.change_place(stage, name))
         elif kind in {"blade", "lever"}:

@@ -20,10 +20,9 @@ from sim.game.draw import throttle as throttles
 from sim.game.draw.icons import top_items
 from sim.game.draw.ink import Point
 from sim.game.draw.marks import probe_tail
-from sim.game.draw.menu import wire_menu_places
 from sim.game.draw.vehicle import body_outline
 from sim.game.fonts import Type
-from sim.game.handles import menu_box, probe_angle, probe_tip
+from sim.game.handles import probe_angle, probe_tip
 from sim.game.rolling import train_bodies
 from sim.game.side import box_of, levers, page_of, slip_asked, slip_box, slip_wanted, top_row
 from sim.game.stage import Stage
@@ -44,10 +43,13 @@ __all__ = [
 
 def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
     """Everything that can be pointed at, in reading order: top rail, sheet, mat from the left, instruments."""
+    sight = Sight(stage, snapshot, view)
+    cover = next((thing for thing in THINGS if thing.covers(sight)), None)
+    if cover is not None:
+        return list(cover.areas(sight))
     return [
         *_top(stage, snapshot),
         *_things(stage, snapshot, view),
-        *_menu(stage, view),
         *_sheet(stage, snapshot, view),
         *_slip(stage, view),
         *_terminals(stage),
@@ -73,14 +75,6 @@ def _top(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
         key=lambda pair: pair[1].x,
     ):
         yield Area(Target("top", name), rect)
-
-
-def _menu(stage: Stage, view: ViewState) -> Iterator[Area]:
-    if view.menu_wire is not None:
-        box = menu_box(stage, view)
-        for name, rect in wire_menu_places(box, stage.unit).items():
-            yield Area(Target("menu", name), rect)
-        yield Area(Target("paper", "menu"), pygame.Rect(box))
 
 
 def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
@@ -238,12 +232,12 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
 
 
 _DEPTH = {
-    "menu": 0, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
+    "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
     "lever": 1, "plug": 2, "knob": 2, "slot": 2, "paper": 3, "probe": 4, "terminal": 5, "place": 5, 
-    "vehicle": 8, "blade": 7, "motor": 10, "wire": 9,
+    "vehicle": 8, "blade": 7, "motor": 10,
 }  # fmt: skip
-_LAYERS: dict[Layer, float] = {"top": -1.0, "paper": 0.5, "board": 3.5}
-_OWN = {kind: _LAYERS[thing.layer] + 0.01 * k for thing in THINGS for k, kind in enumerate(thing.kinds)}
+_LAYERS: dict[Layer, float] = {"top": -1.0, "paper": 0.5, "board": 3.5, "bed": 9.0}
+_OWN = {kind: _LAYERS[thing.layer] + thing.deep + 0.01 * k for thing in THINGS for k, kind in enumerate(thing.kinds)}
 
 
 def _depth(kind: str) -> float:

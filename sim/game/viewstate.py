@@ -69,6 +69,7 @@ class ViewState:
     below: the board is turned over and seen from below
     chapter, job: words for the top rail
     hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
+    sleeves: the wires' numbers are shown
     """
 
     pointer: Point = (-1.0, -1.0)
@@ -93,3 +94,4 @@ class ViewState:
     job: str = ""
     hint: HintView | None = None
     pointed: Pointed | None = None
+    sleeves: bool = False

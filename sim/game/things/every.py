@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from sim.game.things.sleeves import Sleeves
 from sim.game.things.thing import Thing
+from sim.game.things.wire_slip import Wires, WireSlip
 
 __all__ = ["THINGS", "owner"]
 
-THINGS: tuple[Thing, ...] = ()
+THINGS: tuple[Thing, ...] = (Wires(), Sleeves(), WireSlip())
 
 
 def owner(kind: str) -> Thing | None:
