@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sim.bench.edits import MakeWire, SetPlace, TurnMotor
+from sim.bench.edits import MakeWire, SetPlace
 from sim.game.overlay import default_cloth
 from sim.game.side import supply_now
 from sim.game.stage import Stage
@@ -21,7 +21,6 @@ __all__ = [
     "predict",
     "rocker",
     "turn_dial",
-    "turn_motor",
 ]
 
 DIALS: tuple[DialName, ...] = ("off", "volts", "ohms", "buzzer")
@@ -39,11 +38,6 @@ def change_place(stage: Stage, name: str) -> Acts:
     """Cut what is closed, bridge what is cut; make what is open, open what is made."""
     mark = next((mark for mark in stage.places if mark.place.name == name), None)
     return () if mark is None else (Do(SetPlace(name, _OTHER_STATE[mark.place.state])),)
-
-
-def turn_motor(motor: str) -> Acts:
-    """A motor mounted the other way about."""
-    return (Do(TurnMotor(motor)),)
 
 
 def rocker(snapshot: Snapshot, view: ViewState) -> Acts:

@@ -24,6 +24,7 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("Enter", "act on it, as a click does"),
             ("Esc", "let go; close; back to the jobs, all kept as it is"),
             ("H", "a hint; again, and it says more"),
+            ("A", "from the list of jobs: the test track"),
             ("Ctrl R", "begin the job again"),
             ("F1", "this page"),
             ("V", "turn the board over, to see it from below"),

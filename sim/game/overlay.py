@@ -190,7 +190,7 @@ def note_for(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
     ):
         last = ("Let go on any", "lit screw or tab") if hand.dragging else ("Click any", "lit screw or tab")
         return Note((hand.at[0] + 14 * unit, hand.at[1]), last)
-    if hand is not None or view.menu_wire is not None or hover is None:
+    if hand is not None or view.menu_wire is not None or view.opened is not None or hover is None:
         return None
     thing = owner(hover.kind)
     if thing is not None:
@@ -204,9 +204,6 @@ def note_for(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
             (mark.x + 8 * unit, mark.y),
             (named[:1].upper() + named[1:], _PLACE_WORDS.get(mark.place.state, mark.place.state)),
         )
-    if hover.kind == "motor" and stage.bench.level is not None and stage.bench.level.allow.motor:
-        place = next(place for place in stage.fixtures.blocks if place.motor == hover.name)
-        return Note((float(place.housing.centerx), place.housing.y + 34 * unit), ("Click: turn the", "motor round"))
     return None
 
 

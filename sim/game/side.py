@@ -26,11 +26,14 @@ from sim.session.snapshot import ReadingView, Snapshot, SupplyView
 
 __all__ = [
     "TEST_WORDS",
+    "drawer_lies_open",
     "frog_table",
     "levers",
     "needle_target",
     "page_of",
     "panels",
+    "progress",
+    "sheet_lies_open",
     "sheet_sprites",
     "slip_box",
     "slip_sprites",
@@ -179,14 +182,9 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             "",
             False,
         )
-    if level is None:
-        brief = "A bench of your own: wire it, drive it, measure it, and test every route."
-        page = sheets.Page(
-            "bench", bench.title or "Bench", brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able
-        )
-        return page._replace(hint=_hint_words(view))
-    eyebrow = view.job or chapter_words(level.chapter)
-    page = sheets.Page(eyebrow, bench.title, level.brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able)
+    brief = level.brief if level is not None else ""
+    eyebrow = view.job or (chapter_words(level.chapter) if level is not None else "")
+    page = sheets.Page(eyebrow, bench.title, brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able)
     return page._replace(hint=_hint_words(view))
 
 
@@ -198,6 +196,16 @@ def _hint_words(view: ViewState) -> tuple[str, str] | None:
     return f"Hint {view.hint.stage} of 3, free of marks", view.hint.text + more
 
 
+def drawer_lies_open(snapshot: Snapshot, view: ViewState) -> bool:
+    """Whether the drawer of pieces lies where the job sheet does: on a bench without a job, unless there is a short."""
+    return snapshot.bench.level is None and snapshot.fault is None and not view.folded and view.broken is None
+
+
+def sheet_lies_open(snapshot: Snapshot, view: ViewState) -> bool:
+    """Whether the job sheet itself is seen, open or folded."""
+    return snapshot.bench.level is not None or snapshot.fault is not None or view.folded
+
+
 def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """The job sheet, open or folded, and the bar of a running test."""
     unit, theme, rooms = stage.unit, stage.theme, stage.rooms
@@ -205,6 +213,8 @@ def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator
         done = sum(goal.done for goal in snapshot.goals)
         count = f"{done} of {len(snapshot.goals)}" if snapshot.goals else ""
         yield sheets.folded(box_of(rooms.folded), unit, theme, stage.bench.title or "Bench", count)
+        return
+    if not sheet_lies_open(snapshot, view):
         return
     box = box_of(rooms.sheet)
     page = page_of(stage, snapshot, view)
@@ -214,8 +224,8 @@ def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator
         yield progress(spot, unit, theme, view.testing)
 
 
-def progress(rect: pygame.Rect, unit: float, theme: Theme, share: float) -> Sprite:
-    """A bar that fills while the test runs."""
+def progress(rect: pygame.Rect, unit: float, theme: Theme, share: float, words: str = "Testing, ") -> Sprite:
+    """A bar that fills while the test runs; `words`: before its share."""
     pen = Pen(rect, 3)
     x, y, w, h = rect
     pen.polygon(rounded((x, y, w, h), 7 * unit), mix(theme["paper"], theme["ink-second"], 0.35))
@@ -225,7 +235,7 @@ def progress(rect: pygame.Rect, unit: float, theme: Theme, share: float) -> Spri
     )
     sprite = pen.done()
     kind = Type(theme, unit)
-    label = kind.line(f"Testing, {math.floor(share * 100)} %", "button", theme["button-text"])
+    label = kind.line(f"{words}{math.floor(share * 100)} %", "button", theme["button-text"])
     lay(sprite.surface, label, ((w - label.get_width()) / 2, (h - label.get_height()) / 2))
     return sprite
 

@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from sim.bench.model import Bench
 from sim.game.draw.ink import Point
+from sim.proof.breaking import Broken
+from sim.proof.compare import Comparison
 
 __all__ = ["Hand", "HintView", "Note", "Pointed", "Target", "ViewState"]
 
@@ -70,6 +73,11 @@ class ViewState:
     chapter, job: words for the top rail
     hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
     sleeves: the wires' numbers are shown
+    at_place, turns, ghost_rails: a piece in hand: the ring that it is at, how often it was turned, its rails (mm)
+    opened: the piece, motor or fixture whose slip lies open
+    first: the wiring kept to be compared with; compared: both benches and what came of it, while that sheet lies open
+    broken: everything opened once and what died, while that list lies open; broken_top: its first line shown
+    work: what is being worked out ("compare", "break") and the share done
     """
 
     pointer: Point = (-1.0, -1.0)
@@ -95,3 +103,12 @@ class ViewState:
     hint: HintView | None = None
     pointed: Pointed | None = None
     sleeves: bool = False
+    at_place: str | None = None
+    turns: int = 0
+    ghost_rails: tuple[tuple[Point, ...], ...] = ()
+    opened: str | None = None
+    first: Bench | None = None
+    compared: tuple[Bench, Bench, Comparison] | None = None
+    broken: tuple[Broken, ...] | None = None
+    broken_top: int = 0
+    work: tuple[str, float] | None = None

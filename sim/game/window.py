@@ -23,7 +23,7 @@ from sim.game.settings import Settings, read_settings, within
 from sim.game.sound import Heard, Loudspeaker, Silence, Speaker, heard
 from sim.game.theme import load_theme
 from sim.game.view import LEAST_SIZE, Rooms, rooms
-from sim.resources import level_path
+from sim.resources import level_path, test_track_path
 from sim.session.snapshot import Snapshot
 from sim.track.formations import KINDS
 
@@ -125,7 +125,8 @@ class Window:
         jobs = jobs_on_file()
         number = next((k for k, job in enumerate(jobs) if level_path(job.name).resolve() == path), None)
         if number is None:
-            return BenchScreen(bench, "Own bench" if bench.level is None else "", path.name)
+            own = "Test track" if path == test_track_path().resolve() else "Own bench"
+            return BenchScreen(bench, own if bench.level is None else "", "" if own == "Test track" else path.name)
         job = jobs[number]
         count = sum(other.chapter == job.chapter for other in jobs)
         following = jobs[number + 1].name if number + 1 < len(jobs) else None
@@ -216,6 +217,8 @@ class Window:
             self.screen = self._jobs()
         elif command == "quit":
             self.running = False
+        elif command == "track":
+            self._open(test_track_path())
         elif command.startswith("open "):
             self._open(level_path(command[5:]))
 

@@ -24,7 +24,10 @@ from sim.track.formations import KINDS
 
 __all__ = ["JobsScreen", "jobs_on_file"]
 
-_TOP = (TopItem("keys", "Keys", "F1", True), TopItem("settings", "Settings", "gear", True))
+_TOP = (
+    TopItem("track", "Test track", "turnout", True),
+    TopItem("keys", "Keys", "F1", True), TopItem("settings", "Settings", "gear", True),
+)
 _CARD = (
     "How a job goes",
     "Read the sheet on its clip. Say first which rail each frog must match.",
@@ -109,6 +112,8 @@ class JobsScreen:
             self._reveal(rooms)
         elif event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE) and self.jobs:
             return f"open {self.jobs[self.chosen].name}"
+        elif event.key == pygame.K_a:
+            return "track"
         elif event.key == pygame.K_ESCAPE:
             return "quit"
         return ""

@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+from sim.game.things.drawer import Drawer
+from sim.game.things.pieces import Fittings, Joints, Pieces, PieceSlip
 from sim.game.things.sleeves import Sleeves
 from sim.game.things.thing import Thing
 from sim.game.things.wire_slip import Wires, WireSlip
 
 __all__ = ["THINGS", "owner"]
 
-THINGS: tuple[Thing, ...] = (Wires(), Sleeves(), WireSlip())
+THINGS: tuple[Thing, ...] = (
+    Pieces(),
+    Fittings(),
+    Wires(),
+    Sleeves(),
+    Joints(),
+    Drawer(),
+    PieceSlip(),
+    WireSlip(),
+)
 
 
 def owner(kind: str) -> Thing | None:
