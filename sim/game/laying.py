@@ -187,6 +187,6 @@ def edit_for(stage: Stage, snapshot: Snapshot, item: str, place: str, point: Poi
 
 
 def _motor(bench: Bench, item: str, drives: str) -> Motor:
-    contacts = tuple(Changeover(*letters, marked=True) for letters in _LETTERS[: 2 if item == "motor-2" else 1])
+    contacts = tuple(Changeover(*letters) for letters in _LETTERS[: 2 if item == "motor-2" else 1])
     motor = Motor(free_name(bench, "M"), drives, changeovers=contacts)
     return replace(motor, by_hand=True, seconds=_LEVER_SECONDS) if item == "lever" else motor

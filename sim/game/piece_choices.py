@@ -117,8 +117,13 @@ def _motor_lines(motor: Motor) -> tuple[Line, ...]:
     return (
         stepper("Contacts", "contacts", f"{count}", count > 0, count < _MOST_CONTACTS),
         _chosen("Thrown by", "by", "hand" if motor.by_hand else "motor", (("motor", "motor"), ("hand", "hand"))),
+        _chosen("Its lid", "lid", _lid(motor), (("on", "on"), ("off", "off, arms seen"))),
         Line("", (Choice("turn", "Turn it round", "chosen" if motor.turned else "plain"),)),
     )
+
+
+def _lid(motor: Motor) -> str:
+    return "off" if motor.changeovers and all(contact.marked for contact in motor.changeovers) else "on"
 
 
 def piece_edit(bench: Bench, name: str, choice: str) -> Edit | None:
@@ -163,6 +168,9 @@ def _motor_edit(motor: Motor, choice: str) -> Edit | None:
     match choice:
         case "turn":
             return TurnMotor(motor.id)
+        case "lid:on" | "lid:off" if choice != f"lid:{_lid(motor)}":
+            marked = choice == "lid:off"
+            return Refit(replace(motor, changeovers=tuple(replace(c, marked=marked) for c in motor.changeovers)))
         case "by:motor" if motor.by_hand:
             return Refit(replace(motor, by_hand=False, seconds=1.5))
         case "by:hand" if not motor.by_hand:
@@ -172,7 +180,8 @@ def _motor_edit(motor: Motor, choice: str) -> Edit | None:
         case "contacts+" if len(motor.changeovers) < _MOST_CONTACTS:
             taken = {letter for contact in motor.changeovers for letter in contact.letters}
             free = [letter for letter in _STRIP if letter not in taken]
-            contact = Changeover(free[0], free[1], free[2], marked=True)
+            seen = all(contact.marked for contact in motor.changeovers) and bool(motor.changeovers)
+            contact = Changeover(free[0], free[1], free[2], marked=seen)
             return Refit(replace(motor, changeovers=(*motor.changeovers, contact)))
     return None
 

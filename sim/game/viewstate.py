@@ -76,7 +76,8 @@ class ViewState:
     at_place, turns, ghost_rails: a piece in hand: the ring that it is at, how often it was turned, its rails (mm)
     opened: the piece, motor or fixture whose slip lies open
     first: the wiring kept to be compared with; compared: both benches and what came of it, while that sheet lies open
-    broken: everything opened once and what died, while that list lies open; broken_top: its first line shown
+    broken: everything opened once and what died, while that list lies open
+    broken_top, broken_ref: the first line of it that is shown, and the thing that is ringed
     work: what is being worked out ("compare", "break") and the share done
     """
 
@@ -111,4 +112,5 @@ class ViewState:
     compared: tuple[Bench, Bench, Comparison] | None = None
     broken: tuple[Broken, ...] | None = None
     broken_top: int = 0
+    broken_ref: str | None = None
     work: tuple[str, float] | None = None

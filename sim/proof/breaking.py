@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from sim.bench.model import Bench
+from sim.bench.table import Table
 from sim.electric.feeds import joined
 from sim.electric.parts import Part
 from sim.proof.compare import wire_words
@@ -44,7 +45,7 @@ class Broken:
 
     ref: str
     words: str
-    rails: tuple[tuple[Mapping[str, str], tuple[str, ...]], ...]
+    rails: tuple[tuple[Table[str, str], tuple[str, ...]], ...]
     dead: int
     short: int
     routes: int
@@ -157,7 +158,9 @@ def _row(
     whole: Verdict | None,
     verdict: Verdict | None,
 ) -> Broken:
-    rails = tuple((one.points, lost) for one, other in zip(before, after, strict=True) if (lost := _lost(one, other)))
+    rails = tuple(
+        (Table(one.points), lost) for one, other in zip(before, after, strict=True) if (lost := _lost(one, other))
+    )
     dead = short = count = 0
     if whole is not None and verdict is not None:
         for one, other in zip(whole.routes, verdict.routes, strict=True):
@@ -184,12 +187,13 @@ def fate_words(bench: Bench, row: Broken) -> str:
     for rail, where in places.items():
         when = "" if len(where) == len(list(positions(bench))) else f" with {_points_words(where)}"
         together.setdefault(when, []).append(f"the {section_words(bench, rail)}")
-    text = " ".join(f"No feed for {listed(rails)}{when}." for when, rails in together.items())
+    told = []
     if row.dead:
-        text += f" {row.dead} of {row.routes} runs die."
+        told.append(f"{row.dead} of {row.routes} runs die.")
     if row.short:
-        text += f" {row.short} of {row.routes} runs short."
-    return text.strip()
+        told.append(f"{row.short} of {row.routes} runs short.")
+    told += [f"No feed for {listed(rails)}{when}." for when, rails in together.items()]
+    return " ".join(told)
 
 
 def _points_words(where: Sequence[Mapping[str, str]]) -> str:

@@ -170,7 +170,7 @@ def test_what_came_of_it_is_told_plainly() -> None:
     dead = rows["contact:M1:0:normal"].dead
     routes = rows["contact:M1:0:normal"].routes
     assert fate_words(bench, rows["contact:M1:0:normal"]) == (
-        f"No feed for the frog with points normal. {dead} of {routes} runs die."
+        f"{dead} of {routes} runs die. No feed for the frog with points normal."
     )
     assert fate_words(bench, rows["blade:T1.right"]) == "Nothing dies: it has a second way."
     assert rows["contact:M1:0:normal"].words == "Contact k to m of M1"

@@ -16,7 +16,7 @@ from sim.game.draw.tags import side_tag
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
 
-__all__ = ["Arm", "bar", "block", "lamp_box", "relay_box", "screw_angle"]
+__all__ = ["Arm", "bar", "block", "lamp_box", "lever", "relay_box", "screw_angle"]
 
 
 class Arm(NamedTuple):
@@ -62,15 +62,33 @@ def _housing(box: pygame.Rect, unit: float, theme: Theme, radius: float) -> Spri
     return part
 
 
+@lru_cache(maxsize=16)
+def lever(foot: Point, travel: float, unit: float, theme: Theme) -> Sprite:
+    """A hand lever on top of its housing: it leans to the left with the points normal, to the right diverging."""
+    lean = math.radians(-90 - 34 + 68 * travel)
+    tip = (foot[0] + 44 * unit * math.cos(lean), foot[1] + 44 * unit * math.sin(lean))
+    reach = 52 * unit
+    pen = Pen(pygame.Rect(round(foot[0] - reach), round(foot[1] - reach), round(2 * reach), round(reach + 8 * unit)), 4)
+    pen.polygon(rounded((foot[0] - 15 * unit, foot[1] - 6 * unit, 30 * unit, 12 * unit), 4 * unit), theme["brass-dark"])
+    pen.polygon(rounded((foot[0] - 14 * unit, foot[1] - 5 * unit, 28 * unit, 9 * unit), 3 * unit), theme["brass"])
+    pen.stroke([foot, tip], 7 * unit, mix(theme["nickel-dark"], (0, 0, 0), 0.5))
+    pen.stroke([foot, tip], 4.6 * unit, theme["nickel"])
+    pen.disc(tip, 8 * unit, mix(theme["trip-red"], (0, 0, 0), 0.5))
+    pen.disc(tip, 6.8 * unit, theme["trip-red"])
+    pen.disc((tip[0] - 2 * unit, tip[1] - 2.4 * unit), 2.4 * unit, mix(theme["trip-red"], (255, 255, 255), 0.5))
+    part = pen.done()
+    return merge([shade(part, (3 * unit, 5 * unit), 3 * unit, 0.5 * theme.shadow), part])
+
+
 @lru_cache(maxsize=32)
 def block(
     housing: Box, face: Box, unit: float, theme: Theme, name: str, drives: str, letters: tuple[str, ...],
-    xs: tuple[float, ...], upper: float, lower: float, arms: tuple[Arm, ...],
+    xs: tuple[float, ...], upper: float, lower: float, arms: tuple[Arm, ...], what: str = "Motor",
 ) -> Sprite:  # fmt: skip
     """A motor: its dark housing with the lid, and the cream block with two brass screws over and under each letter.
 
     xs: middle of each terminal, px; upper, lower: height of the two rows of screws; arms: those to be seen, none
-    under a lid.
+    under a lid; what: the word for it
     """
     kind = Type(theme, unit)
     back, front = pygame.Rect(housing), pygame.Rect(face)
@@ -134,7 +152,7 @@ def block(
         put(
             surface,
             (right, lid[1] + 4 * unit - dy),
-            kind.fit(f"Motor {name}", "mark-bold", width),
+            kind.fit(f"{what} {name}", "mark-bold", width),
             "mark-bold",
             mix(theme["block-lit"], theme["housing"], 0.08),
             kind,

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pygame
 
 from sim.bench.model import Bench
+from sim.game.asking import Asking
 from sim.game.draw.ink import Sprite
 from sim.game.gestures import Gestures
 from sim.game.hinting import Hints
@@ -22,7 +23,7 @@ from sim.game.view import Rooms
 from sim.game.viewstate import ViewState
 from sim.proof.prove import steps
 from sim.proof.verdict import Verdict
-from sim.session.acts import Act, Test
+from sim.session.acts import Act, Do, Redo, Test, Undo
 from sim.session.hands import ActRefused
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
@@ -46,6 +47,7 @@ class BenchScreen:
         self.snapshot: Snapshot = self.session.snapshot()
         self.gestures = Gestures(ViewState(chapter=chapter, job=job))
         self.hints = Hints(bench)
+        self.asking = Asking()
         self.result: Result | None = None
         self.following = following
         self.name = name
@@ -88,6 +90,10 @@ class BenchScreen:
                 self.snapshot = self.session.step(Session.DT, (act,))
             except ActRefused:
                 self.snapshot = self.session.step(Session.DT)
+        if any(isinstance(act, Do | Undo | Redo) for act in acts):
+            if self.view.broken is not None:
+                self._show(broken=None, broken_ref=None)
+            self._show(**self.asking.stop(), compared=None)
         self._still = 0.0
 
     def _command(self, command: str) -> str:
@@ -96,6 +102,10 @@ class BenchScreen:
             return ""
         if command == "hint":
             self._show(folded=False, **self.hints.ask(self.snapshot))
+            return ""
+        if command in {"compare", "break"} and self.session.bench.level is None and self._test is None:
+            asked = self.asking.compare if command == "compare" else self.asking.break_each
+            self._show(**asked(self.session.bench, self.view))
             return ""
         if command == "back-to-bench":
             self.result = None
@@ -108,7 +118,7 @@ class BenchScreen:
 
     def start_test(self) -> None:
         """Begin the test of every route of the bench as it stands."""
-        if self._test is None:
+        if self._test is None and not self.asking.busy:
             self.act(Test())
             self._test = steps(self.session.bench)
             self._show(testing=0.0, folded=False, menu_wire=None, hand=None)
@@ -128,6 +138,7 @@ class BenchScreen:
                 self._still = self._still + seconds if _alike(before, self.snapshot) else 0.0
         self._turn_needle(seconds)
         self._continue_test()
+        self._show(**self.asking.go_on(self.view))
         if self.result is None:
             self._show(**self.hints.follow(self.snapshot, self.view.hint is not None))
             self._done(self.gestures.tick(seconds, self.stage(rooms, theme), self.snapshot))
@@ -184,7 +195,8 @@ class BenchScreen:
         """Whether something moves."""
         needle = abs(needle_target(self.snapshot.bench, self.snapshot, self.view) - self.view.needle) > 0.3
         slam = self._since_fault is not None and self._since_fault < _SLAM_S + 0.5
-        return not self._resting or self._test is not None or needle or slam or self.gestures.pressing
+        busy = self._test is not None or self.asking.busy
+        return not self._resting or busy or needle or slam or self.gestures.pressing
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""

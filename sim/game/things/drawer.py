@@ -14,6 +14,7 @@ from sim.game.area import Area, disc
 from sim.game.draw import marks
 from sim.game.draw.drawer import drawer, drawer_places
 from sim.game.draw.ink import Pen, Point, Sprite
+from sim.game.draw.panel import Box
 from sim.game.draw.paper import bubble
 from sim.game.draw.vehicle import vehicle
 from sim.game.fonts import Type
@@ -213,7 +214,7 @@ def _in_hand(sight: Sight, hand: Hand) -> Iterator[Sprite]:
         lines = tuple(
             tuple((round(x, 1), round(y, 1)) for x, y in map(stage.world.to_screen, line)) for line in view.ghost_rails
         )
-        yield _ghost(lines, unit, theme)
+        yield _ghost(lines, box_of(stage.rooms.mat), unit, theme)
     if view.ghost is not None and sort_of(hand.name) == "vehicle":
         yield from _ghost_vehicle(stage, view.ghost)
     if sort_of(hand.name) != "vehicle" or view.focus is not None:
@@ -240,14 +241,14 @@ def _label(stage: Stage, tip: tuple[int, int], words: str) -> Sprite:
 
 
 @lru_cache(maxsize=16)
-def _ghost(lines: tuple[tuple[Point, ...], ...], unit: float, theme: Theme) -> Sprite:
+def _ghost(lines: tuple[tuple[Point, ...], ...], mat: Box, unit: float, theme: Theme) -> Sprite:
     """Rails that are not laid yet, pale."""
     xs = [x for line in lines for x, _ in line]
     ys = [y for line in lines for _, y in line]
     area = pygame.Rect(
         math.floor(min(xs)), math.floor(min(ys)), math.ceil(max(xs) - min(xs)) + 1, math.ceil(max(ys) - min(ys)) + 1
     )
-    pen = Pen(area.inflate(round(16 * unit), round(16 * unit)), 2)
+    pen = Pen(area.inflate(round(16 * unit), round(16 * unit)).clip(pygame.Rect(mat)), 2)
     for line in lines:
         pen.stroke(line, 6.4 * unit, theme["ring-dark"], 0.75)
         pen.stroke(line, 3.4 * unit, theme["ring"], 0.9)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from sim.game.things.broken import BrokenList
+from sim.game.things.comparing import CompareSheet
 from sim.game.things.drawer import Drawer
 from sim.game.things.pieces import Fittings, Joints, Pieces, PieceSlip
 from sim.game.things.sleeves import Sleeves
@@ -11,12 +13,14 @@ from sim.game.things.wire_slip import Wires, WireSlip
 __all__ = ["THINGS", "owner"]
 
 THINGS: tuple[Thing, ...] = (
+    CompareSheet(),
     Pieces(),
     Fittings(),
     Wires(),
     Sleeves(),
     Joints(),
     Drawer(),
+    BrokenList(),
     PieceSlip(),
     WireSlip(),
 )

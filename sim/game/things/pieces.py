@@ -22,7 +22,7 @@ from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.viewstate import Note, Target
 from sim.session.acts import Do
 
-__all__ = ["Fittings", "Joints", "PieceSlip", "Pieces"]
+__all__ = ["Fittings", "Joints", "PieceSlip", "Pieces", "joiner_places"]
 
 
 def _open_to(sight: Sight, name: str) -> Outcome:
@@ -116,7 +116,7 @@ class Fittings(Thing):
         return _open_to(sight, target.name)
 
 
-def _places(stage: Stage) -> Iterator[tuple[str, str, Point]]:
+def joiner_places(stage: Stage) -> Iterator[tuple[str, str, Point]]:
     """Every joiner: the end that writes its joint, its side, where it is."""
     for joint in stage.plan.layout.joints:
         for side in joint.sides:
@@ -133,12 +133,12 @@ class Joints(Thing):
 
     def areas(self, sight: Sight) -> Iterator[Area]:
         if _own(sight.stage.bench):
-            for end, side, (x, y) in _places(sight.stage):
+            for end, side, (x, y) in joiner_places(sight.stage):
                 yield disc(Target("joint", f"{end}/{side}"), x, y, 12 * sight.stage.unit)
 
     def note(self, sight: Sight, target: Target) -> Note | None:
         end, _, side = target.name.partition("/")
-        at = next((at for e, s, at in _places(sight.stage) if (e, s) == (end, side)), None)
+        at = next((at for e, s, at in joiner_places(sight.stage) if (e, s) == (end, side)), None)
         if at is None:
             return None
         now = next(
