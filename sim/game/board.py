@@ -258,7 +258,7 @@ def _fixtures(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
             "Lever" if motor.by_hand else "Motor",
         )
         if motor.by_hand:
-            foot = (float(place.housing.centerx), float(place.housing.y + 2 * unit))
+            foot = (float(place.housing.x + 30 * unit), float(place.housing.y + 60 * unit))
             travel = _travel(snapshot, motor.drives)
             yield blocks.lever(foot, 1.0 - travel if stage.below else travel, unit, theme)
     for box in stage.fixtures.lamps:

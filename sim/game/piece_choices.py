@@ -117,7 +117,7 @@ def _motor_lines(motor: Motor) -> tuple[Line, ...]:
     return (
         stepper("Contacts", "contacts", f"{count}", count > 0, count < _MOST_CONTACTS),
         _chosen("Thrown by", "by", "hand" if motor.by_hand else "motor", (("motor", "motor"), ("hand", "hand"))),
-        _chosen("Its lid", "lid", _lid(motor), (("on", "on"), ("off", "off, arms seen"))),
+        _chosen("Its lid", "lid", _lid(motor), (("on", "on"), ("off", "off"))),
         Line("", (Choice("turn", "Turn it round", "chosen" if motor.turned else "plain"),)),
     )
 

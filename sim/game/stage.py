@@ -258,7 +258,8 @@ class Stages:
         plan = plan_of(Layout(bench))
         area = rooms.track.inflate(-round(32 * rooms.unit), -round(16 * rooms.unit))
         world = World.fitting(area, *plan.box, _MOST_PX_PER_MM * rooms.unit)
-        world = _above_slip(world, plan, area, slip_rect(bench, rooms), rooms.unit)
+        if bench.level is not None:  # on a bench of one's own the slip lies folded until it is wanted
+            world = _above_slip(world, plan, area, slip_rect(bench, rooms), rooms.unit)
         stage = Stage(bench, rooms, theme, plan, world, place_fixtures(bench, rooms, world, plan))
         self._last = stage
         return stage

@@ -64,13 +64,13 @@ def _housing(box: pygame.Rect, unit: float, theme: Theme, radius: float) -> Spri
 
 @lru_cache(maxsize=16)
 def lever(foot: Point, travel: float, unit: float, theme: Theme) -> Sprite:
-    """A hand lever on top of its housing: it leans to the left with the points normal, to the right diverging."""
-    lean = math.radians(-90 - 34 + 68 * travel)
-    tip = (foot[0] + 44 * unit * math.cos(lean), foot[1] + 44 * unit * math.sin(lean))
-    reach = 52 * unit
+    """A hand lever at the left of its lid: it leans to the left with the points normal, to the right diverging."""
+    lean = math.radians(-90 - 22 + 44 * travel)
+    tip = (foot[0] + 38 * unit * math.cos(lean), foot[1] + 38 * unit * math.sin(lean))
+    reach = 46 * unit
     pen = Pen(pygame.Rect(round(foot[0] - reach), round(foot[1] - reach), round(2 * reach), round(reach + 8 * unit)), 4)
-    pen.polygon(rounded((foot[0] - 15 * unit, foot[1] - 6 * unit, 30 * unit, 12 * unit), 4 * unit), theme["brass-dark"])
-    pen.polygon(rounded((foot[0] - 14 * unit, foot[1] - 5 * unit, 28 * unit, 9 * unit), 3 * unit), theme["brass"])
+    pen.polygon(rounded((foot[0] - 11 * unit, foot[1] - 5 * unit, 22 * unit, 11 * unit), 4 * unit), theme["brass-dark"])
+    pen.polygon(rounded((foot[0] - 10 * unit, foot[1] - 4 * unit, 20 * unit, 8 * unit), 3 * unit), theme["brass"])
     pen.stroke([foot, tip], 7 * unit, mix(theme["nickel-dark"], (0, 0, 0), 0.5))
     pen.stroke([foot, tip], 4.6 * unit, theme["nickel"])
     pen.disc(tip, 8 * unit, mix(theme["trip-red"], (0, 0, 0), 0.5))
@@ -224,7 +224,7 @@ def _cream(front: pygame.Rect, unit: float, theme: Theme, xs: tuple[float, ...])
     )
     pen.span(x + 2 * unit, y + 0.6 * unit, x + w - 2 * unit, y + 2.2 * unit, (255, 255, 255), 0.7)
     pitch = xs[1] - xs[0] if len(xs) > 1 else 40 * unit
-    for k in range(len(xs) + 1):
+    for k in range(len(xs) + 1 if xs else 0):
         rib = xs[0] - pitch / 2 + k * pitch
         top, foot = y + 3.5 * unit, y + h - 2.5 * unit
         pen.span(rib + 1.4 * unit, top, rib + 3.8 * unit, foot, dark, 0.75)

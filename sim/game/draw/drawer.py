@@ -17,7 +17,7 @@ from sim.game.theme import Colour, Theme, mix
 __all__ = ["drawer", "drawer_places", "fold_mark"]
 
 _COLUMNS = 4
-_TOP, _PITCH, _CELL = 46.0, 54.0, 50.0
+_TOP, _PITCH, _CELL = 44.0, 52.0, 48.0
 
 
 def drawer_places(box: Box, unit: float, names: tuple[str, ...]) -> Mapping[str, pygame.Rect]:

@@ -45,7 +45,7 @@ class BenchScreen:
         """`name`: the level's, if it is one; `following`: that of the next job, offered after a pass."""
         self.session = Session(bench)
         self.snapshot: Snapshot = self.session.snapshot()
-        self.gestures = Gestures(ViewState(chapter=chapter, job=job))
+        self.gestures = Gestures(ViewState(chapter=chapter, job=job, slip=bench.level is not None))
         self.hints = Hints(bench)
         self.asking = Asking()
         self.result: Result | None = None

@@ -94,7 +94,9 @@ class Fittings(Thing):
         for bar in stage.fixtures.bars:
             name = bar.terminal.rpartition(".")[0]
             if name in taps and bar.side == "A":
-                yield Area(Target("fixture", name), bar.rect)
+                edge = round(30 * stage.unit)  # the end of its holder with the letter, clear of the screws
+                left = bar.rect.right - edge if stage.below else bar.rect.x
+                yield Area(Target("fixture", name), pygame.Rect(left, bar.rect.y, edge, bar.rect.height))
 
     def note(self, sight: Sight, target: Target) -> Note | None:
         stage = sight.stage
