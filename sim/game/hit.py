@@ -23,6 +23,7 @@ from sim.game.draw.marks import probe_tail
 from sim.game.draw.vehicle import body_outline
 from sim.game.fonts import Type
 from sim.game.handles import probe_angle, probe_tip
+from sim.game.prompting import prompt_area
 from sim.game.rolling import train_bodies
 from sim.game.side import box_of, levers, page_of, sheet_lies_open, slip_asked, slip_box, slip_wanted, top_row
 from sim.game.stage import Stage
@@ -47,8 +48,8 @@ def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
     cover = next((thing for thing in THINGS if thing.covers(sight)), None)
     if cover is not None:
         return list(cover.areas(sight))
-    return [
-        *_top(stage, snapshot),
+    every = [
+        *_top(stage, snapshot, view),
         *_things(stage, snapshot, view),
         *_sheet(stage, snapshot, view),
         *_slip(stage, view),
@@ -60,6 +61,7 @@ def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
         *_probes(stage, snapshot, view),
         *_panels(stage, snapshot, view),
     ]
+    return [*prompt_area(stage, view, every), *every]
 
 
 def _things(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
@@ -67,13 +69,14 @@ def _things(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         yield from thing.areas(Sight(stage, snapshot, view))
 
 
-def _top(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
-    row = top_row(snapshot)
+def _top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
+    row = top_row(snapshot, view)
     for name, rect in sorted(
         top_items(box_of(stage.rooms.top), stage.unit, Type(stage.theme, stage.unit), row).items(),
         key=lambda pair: pair[1].x,
     ):
-        yield Area(Target("top", name), rect)
+        if name != "pace":
+            yield Area(Target("top", name), rect)
 
 
 def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
@@ -226,7 +229,7 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
 
 
 _DEPTH = {
-    "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
+    "prompt": -2, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
     "lever": 1, "plug": 2, "knob": 2, "slot": 2, "paper": 3, "probe": 4, "terminal": 5, "place": 5, 
     "vehicle": 8, "blade": 7,
 }  # fmt: skip

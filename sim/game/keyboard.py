@@ -25,6 +25,7 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("Esc", "let go; close; back to the jobs, all kept as it is"),
             ("H", "a hint; again, and it says more"),
             ("A", "from the list of jobs: the test track"),
+            ("X", "put the prompts away, or bring them back"),
             ("Ctrl R", "begin the job again"),
             ("F1", "this page"),
             ("V", "turn the board over, to see it from below"),
@@ -97,6 +98,8 @@ def plain_key(key: int, shift: bool, sight: Sight) -> Outcome:
         return Outcome((), "test")
     if key == pygame.K_h:
         return Outcome((), "hint")
+    if key == pygame.K_x:
+        return Outcome(view={"prompts_left": not view.prompts_left, "prompt": None})
     if key == pygame.K_j:
         return Outcome(view={"folded": not view.folded})
     if key == pygame.K_f:

@@ -12,6 +12,7 @@ from sim.game.draw.ink import Sprite
 from sim.game.flow import arrows
 from sim.game.glow import shorted
 from sim.game.hit import areas, focus_order
+from sim.game.prompting import label_of, label_sprites
 from sim.game.rolling import trains
 from sim.game.stage import Stage
 from sim.game.things.every import THINGS
@@ -38,10 +39,16 @@ def _things(stage: Stage, snapshot: Snapshot, view: ViewState, layer: Layer) -> 
 
 def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """Rings round what is pointed out, and a label beside the first of it that can be seen."""
+    if view.pointed is None and view.prompt is None:
+        return
+    every = areas(stage, snapshot, view)
+    if view.prompt is not None and view.hint is None:
+        label = label_of(stage, view, every)
+        if label is not None:
+            yield from label_sprites(stage, label)
     if view.pointed is None:
         return
     tip = None
-    every = areas(stage, snapshot, view)
     for target in view.pointed.targets:
         for area in (area for area in every if area.target == target):
             yield overlay.focus_ring(stage, area)

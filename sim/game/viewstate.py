@@ -10,7 +10,7 @@ from sim.game.draw.ink import Point
 from sim.proof.breaking import Broken
 from sim.proof.compare import Comparison
 
-__all__ = ["Hand", "HintView", "Note", "Pointed", "Target", "ViewState"]
+__all__ = ["Clip", "Hand", "HintView", "Note", "Pointed", "PromptView", "Target", "ViewState"]
 
 
 class Target(NamedTuple):
@@ -38,6 +38,19 @@ class Hand(NamedTuple):
     dragging: bool
 
 
+class Clip(NamedTuple):
+    """What the clip-on ammeter goes round.
+
+    kind: "wire" (name: its number, at: the share of its way, ends: its two terminals) or "rail" (name: the rail, at:
+    the place on the bench, mm)
+    """
+
+    kind: str
+    name: str
+    at: Point
+    ends: tuple[str, ...] = ()
+
+
 class Note(NamedTuple):
     """A small paper label that points at something: its tip, px, and its lines."""
 
@@ -50,6 +63,13 @@ class Pointed(NamedTuple):
 
     targets: tuple[Target, ...]
     lines: tuple[str, ...]
+
+
+class PromptView(NamedTuple):
+    """The prompt that stands on the bench: beside what, and its sentence."""
+
+    target: Target
+    text: str
 
 
 class HintView(NamedTuple):
@@ -69,6 +89,8 @@ class ViewState:
     needle: degrees of the ammeter's needle; testing: share of the test that is done, None when none runs
     red_mm, black_mm: where on a rail a tip was put, in mm on the bench; None: on its tab or screw
     ghost: a train in hand, with its axles as it would stand; chosen: number of the finding shown on the track
+    clip: what the clip-on ammeter goes round; None while it is parked
+    pace: seconds that pass on the bench in each second
     below: the board is turned over and seen from below
     chapter, job: words for the top rail
     hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
@@ -79,6 +101,7 @@ class ViewState:
     broken: everything opened once and what died, while that list lies open
     broken_top, broken_ref: the first line of it that is shown, and the thing that is ringed
     work: what is being worked out ("compare", "break") and the share done
+    prompt: the prompt that stands there; prompts_left: the player has put them away
     """
 
     pointer: Point = (-1.0, -1.0)
@@ -98,6 +121,8 @@ class ViewState:
     black_mm: Point | None = None
     ghost: tuple[str, tuple[tuple[float, float, float], ...]] | None = None
     chosen: int | None = None
+    clip: Clip | None = None
+    pace: float = 1.0
     below: bool = False
     chapter: str = ""
     job: str = ""
@@ -114,3 +139,5 @@ class ViewState:
     broken_top: int = 0
     broken_ref: str | None = None
     work: tuple[str, float] | None = None
+    prompt: PromptView | None = None
+    prompts_left: bool = False

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from sim.game.things.ammeter import Ammeter
 from sim.game.things.broken import BrokenList
 from sim.game.things.comparing import CompareSheet
 from sim.game.things.drawer import Drawer
 from sim.game.things.pieces import Fittings, Joints, Pieces, PieceSlip
 from sim.game.things.sleeves import Sleeves
 from sim.game.things.thing import Thing
+from sim.game.things.timedial import TimeDial
 from sim.game.things.wire_slip import Wires, WireSlip
 
 __all__ = ["THINGS", "owner"]
@@ -19,6 +21,8 @@ THINGS: tuple[Thing, ...] = (
     Wires(),
     Sleeves(),
     Joints(),
+    Ammeter(),
+    TimeDial(),
     Drawer(),
     BrokenList(),
     PieceSlip(),
