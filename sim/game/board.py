@@ -255,7 +255,12 @@ def _fixtures(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
             place.upper,
             place.lower,
             arms,
+            "Lever" if motor.by_hand else "Motor",
         )
+        if motor.by_hand:
+            foot = (float(place.housing.x + 30 * unit), float(place.housing.y + 60 * unit))
+            travel = _travel(snapshot, motor.drives)
+            yield blocks.lever(foot, 1.0 - travel if stage.below else travel, unit, theme)
     for box in stage.fixtures.lamps:
         lamp = next(lamp for lamp in bench.lamps if lamp.id == box.id)
         power = abs(snapshot.amps.get(f"lamp:{lamp.id}", 0.0)) * lamp.volts / max(lamp.watts, 1e-9)

@@ -288,7 +288,8 @@ class Stages:
             return last
         plan = plan_of(Layout(bench))
         world = World.fitting(_track_area(rooms), *plan.box, _MOST_PX_PER_MM * rooms.unit)
-        world = _above_slip(world, plan, rooms, slip_rect(bench, rooms), _OVER * theme.tag_px * rooms.unit)
+        if bench.level is not None:  # on a bench of one's own the slip lies folded until it is wanted
+            world = _above_slip(world, plan, rooms, slip_rect(bench, rooms), _OVER * theme.tag_px * rooms.unit)
         stage = Stage(bench, rooms, theme, plan, world, place_fixtures(bench, rooms, world, plan))
         self._last = stage
         return stage

@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from sim.bench.model import Bench
 from sim.game.draw.ink import Point
+from sim.proof.breaking import Broken
+from sim.proof.compare import Comparison
 
 __all__ = ["Clip", "Hand", "HintView", "Note", "Pointed", "PromptView", "Target", "ViewState"]
 
@@ -94,6 +97,13 @@ class ViewState:
     leaf: how far the list on the result sheet is turned on; 0: it begins with the strips
     chapter, job: words for the top rail
     hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
+    sleeves: the wires' numbers are shown
+    at_place, turns, ghost_rails: a piece in hand: the ring that it is at, how often it was turned, its rails (mm)
+    opened: the piece, motor or fixture whose slip lies open
+    first: the wiring kept to be compared with; compared: both benches and what came of it, while that sheet lies open
+    broken: everything opened once and what died, while that list lies open
+    broken_top, broken_ref: the first line of it that is shown, and the thing that is ringed
+    work: what is being worked out ("compare", "break") and the share done
     prompt: the prompt that stands there; prompts_left: the player has put them away
     """
 
@@ -124,5 +134,16 @@ class ViewState:
     job: str = ""
     hint: HintView | None = None
     pointed: Pointed | None = None
+    sleeves: bool = False
+    at_place: str | None = None
+    turns: int = 0
+    ghost_rails: tuple[tuple[Point, ...], ...] = ()
+    opened: str | None = None
+    first: Bench | None = None
+    compared: tuple[Bench, Bench, Comparison] | None = None
+    broken: tuple[Broken, ...] | None = None
+    broken_top: int = 0
+    broken_ref: str | None = None
+    work: tuple[str, float] | None = None
     prompt: PromptView | None = None
     prompts_left: bool = False

@@ -24,7 +24,7 @@ from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings, read_settings, within
 from sim.game.sound import Heard, Loudspeaker, Silence, Speaker, heard
 from sim.game.view import LEAST_SIZE, Rooms, rooms
-from sim.resources import level_names, level_path
+from sim.resources import level_names, level_path, test_track_path
 from sim.session.memory import Memory
 from sim.session.snapshot import Snapshot
 from sim.track.formations import KINDS
@@ -136,8 +136,9 @@ class Window:
         jobs = jobs_on_file()
         number = next((k for k, job in enumerate(jobs) if level_path(job.name).resolve() == path), None)
         if number is None:
-            own = "Own bench" if bench.level is None else ""
-            return BenchScreen(bench, own, path.name, memory=self._memory(path))
+            own = "Test track" if path == test_track_path().resolve() else "Own bench"
+            named = "" if own == "Test track" else path.name
+            return BenchScreen(bench, own if bench.level is None else "", named, memory=self._memory(path))
         job = jobs[number]
         count = sum(other.chapter == job.chapter for other in jobs)
         following = jobs[number + 1].name if number + 1 < len(jobs) else None
@@ -230,6 +231,8 @@ class Window:
             self.screen = self._jobs()
         elif command == "quit":
             self.running = False
+        elif command == "track":
+            self._open(test_track_path())
         elif command.startswith("open "):
             self._open(level_path(command[5:]))
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pygame
 
 from sim.bench.model import Bench
+from sim.game.asking import Asking
 from sim.game.draw.ink import Sprite
 from sim.game.gestures import Gestures
 from sim.game.hinting import Hints
@@ -24,7 +25,7 @@ from sim.game.viewstate import PromptView, ViewState
 from sim.game.wording import given_names
 from sim.proof.prove import steps
 from sim.proof.verdict import Verdict
-from sim.session.acts import Act, Test
+from sim.session.acts import Act, Do, Redo, Test, Undo
 from sim.session.hands import ActRefused
 from sim.session.memory import Memory, recall, remember
 from sim.session.prompts import Prompts
@@ -53,8 +54,10 @@ class BenchScreen:
         """
         self.session = _session(bench, memory)
         self.snapshot: Snapshot = self.session.snapshot()
-        self.gestures = Gestures(ViewState(chapter=chapter, job=job, filed=len(self.snapshot.log)))
+        begun = ViewState(chapter=chapter, job=job, filed=len(self.snapshot.log), slip=bench.level is not None)
+        self.gestures = Gestures(begun)
         self.hints = Hints(bench)
+        self.asking = Asking()
         self.prompts = Prompts(bench)
         self.result: Result | None = None
         self.following = following
@@ -108,6 +111,10 @@ class BenchScreen:
                 self.snapshot = self.session.next((act,))
             except ActRefused:
                 self.snapshot = self.session.next()
+        if any(isinstance(act, Do | Undo | Redo) for act in acts):
+            if self.view.broken is not None:
+                self._show(broken=None, broken_ref=None)
+            self._show(**self.asking.stop(), compared=None)
         self._still = 0.0
 
     def _command(self, command: str) -> str:
@@ -116,6 +123,10 @@ class BenchScreen:
             return ""
         if command == "hint":
             self._show(folded=False, **self.hints.ask(self.snapshot))
+            return ""
+        if command in {"compare", "break"} and self.session.bench.level is None and self._test is None:
+            asked = self.asking.compare if command == "compare" else self.asking.break_each
+            self._show(**asked(self.session.bench, self.view))
             return ""
         if command == "back-to-bench":
             self.result = None
@@ -140,7 +151,7 @@ class BenchScreen:
 
     def start_test(self) -> None:
         """Begin the test of every route of the bench as it stands."""
-        if self._test is None:
+        if self._test is None and not self.asking.busy:
             self.act(Test())
             self._test = steps(self.session.bench)
             self._show(testing=0.0, folded=False, menu_wire=None, hand=None)
@@ -161,6 +172,7 @@ class BenchScreen:
                 self._still = self._still + count * step if _alike(before, self.snapshot) else 0.0
         self._turn_needle(seconds)
         self._continue_test()
+        self._show(**self.asking.go_on(self.view))
         if self.result is None:
             self._prompt()
             self._show(**self.hints.follow(self.snapshot, self.view.hint is not None))
@@ -222,7 +234,8 @@ class BenchScreen:
         """Whether something moves."""
         needle = abs(needle_target(self.snapshot.bench, self.snapshot, self.view) - self.view.needle) > 0.3
         slam = self._since_fault is not None and self._since_fault < _SLAM_S + 0.5
-        return not self._resting or self._test is not None or needle or slam or self.gestures.pressing
+        busy = self._test is not None or self.asking.busy
+        return not self._resting or busy or needle or slam or self.gestures.pressing
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""

@@ -22,9 +22,12 @@ from sim.game.wording import CHAPTERS, chapter_words
 from sim.resources import level_names, level_path
 from sim.track.formations import KINDS
 
-__all__ = ["JobsScreen", "jobs_on_file"]
+__all__ = ["TOP", "JobsScreen", "jobs_on_file"]
 
-_TOP = (TopItem("keys", "Keys", "F1", True), TopItem("settings", "Settings", "gear", True))
+TOP = (
+    TopItem("track", "Test track", "turnout", True),
+    TopItem("keys", "Keys", "F1", True), TopItem("settings", "Settings", "gear", True),
+)
 _CARD = (
     "How a job goes",
     "Read the sheet on its clip. Say first which rail each frog must match.",
@@ -92,7 +95,7 @@ class JobsScreen:
             if hit is not None:
                 return f"open {self.jobs[hit].name}"
             top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
-            buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), _TOP)
+            buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), TOP)
             return next((name for name, rect in buttons.items() if rect.collidepoint(event.pos)), "")
         elif event.type == pygame.MOUSEWHEEL and self.jobs:
             self.first = min(max(0, self.first - event.y), max(0, len(self.jobs) - 1))
@@ -109,6 +112,8 @@ class JobsScreen:
             self._reveal(rooms)
         elif event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE) and self.jobs:
             return f"open {self.jobs[self.chosen].name}"
+        elif event.key == pygame.K_a:
+            return "track"
         elif event.key == pygame.K_ESCAPE:
             return "quit"
         return ""
@@ -163,7 +168,7 @@ class JobsScreen:
         top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
         out.append(
             Sprite(
-                top_rail(top, unit, theme, _TOP, "frogbench", "powering turnout frogs"),
+                top_rail(top, unit, theme, TOP, "frogbench", "powering turnout frogs"),
                 0,
                 0,
             )
