@@ -122,6 +122,8 @@ class Window:
             if afresh:
                 self._book(lambda: self.book.clear(_key(path)))
             self._left[path] = self._set_up(path)
+        if not _key(path).startswith("level ") and path != test_track_path().resolve():
+            self._book(lambda: self.book.opened(str(path)))
         return self._left[path]
 
     def _book(self, write: Callable[[], None]) -> None:
@@ -235,6 +237,11 @@ class Window:
             self._open(test_track_path())
         elif command.startswith("open "):
             self._open(level_path(command[5:]))
+        elif command.startswith("file "):
+            self._open(Path(command[5:]))
+        elif command.startswith("unlist "):
+            self._book(lambda: self.book.unlist(command[7:]))
+            self.screen = self._jobs()
 
     def _open(self, path: Path) -> None:
         try:
@@ -250,7 +257,7 @@ class Window:
         """The list of jobs; `note`: what to say at its foot."""
         note, self._note = note or self._note, ""
         try:
-            return JobsScreen(self.book.best(), note)
+            return JobsScreen(self.book.best(), note, self.book.recent())
         except ValueError as wrong:
             return JobsScreen(None, note or str(wrong))
 
