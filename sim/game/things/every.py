@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from sim.game.things.ammeter import Ammeter
+from sim.game.things.gap import GapCard
+from sim.game.things.magnifier import Magnifier
 from sim.game.things.thing import Thing
 from sim.game.things.timedial import TimeDial
 
 __all__ = ["THINGS", "owner"]
 
-THINGS: tuple[Thing, ...] = (Ammeter(), TimeDial())
+THINGS: tuple[Thing, ...] = (Ammeter(), Magnifier(), GapCard(), TimeDial())
 
 
 def owner(kind: str) -> Thing | None:
