@@ -193,6 +193,9 @@ class Motor:
     changeovers: tuple[Changeover, ...] = declared(
         ListOf(Nested(Changeover, "a changeover contact"), 16), "its changeover contacts", default=(), key="changeover"
     )
+    by_hand: bool = declared(
+        YesNo(), "a lever thrown by hand, with its contacts on it, instead of a motor", default=False
+    )
 
     @property
     def terminals(self) -> tuple[str, ...]:
@@ -347,6 +350,7 @@ class Train:
     mm: float = declared(
         Number(0, 100_000, "mm"), "how far in from that end that axle stands", default=0.0, key="at.mm"
     )
+    throttle: float = declared(Number(0, 1), "its throttle when the bench is opened, 0 to 1", default=0.0)
 
 
 @dataclass(frozen=True)

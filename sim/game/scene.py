@@ -8,12 +8,11 @@ from sim.bench.terminals import terminals
 from sim.game import overlay, side
 from sim.game.area import middle_of
 from sim.game.board import board
-from sim.game.draw import menu
 from sim.game.draw.ink import Sprite
 from sim.game.flow import arrows
 from sim.game.glow import shorted
-from sim.game.handles import menu_box
 from sim.game.hit import areas, focus_order
+from sim.game.prompting import label_of, label_sprites
 from sim.game.rolling import trains
 from sim.game.stage import Stage
 from sim.game.things.every import THINGS
@@ -40,10 +39,16 @@ def _things(stage: Stage, snapshot: Snapshot, view: ViewState, layer: Layer) -> 
 
 def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """Rings round what is pointed out, and a label beside the first of it that can be seen."""
+    if view.pointed is None and view.prompt is None:
+        return
+    every = areas(stage, snapshot, view)
+    if view.prompt is not None and view.hint is None:
+        label = label_of(stage, view, every)
+        if label is not None:
+            yield from label_sprites(stage, label)
     if view.pointed is None:
         return
     tip = None
-    every = areas(stage, snapshot, view)
     for target in view.pointed.targets:
         for area in (area for area in every if area.target == target):
             yield overlay.focus_ring(stage, area)
@@ -63,6 +68,7 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         out += arrows(stage, snapshot)
         out += trains(stage, snapshot, held)
     out += overlay.strays(stage, snapshot, held)
+    out += _things(stage, snapshot, view, "bed")
     out += _things(stage, snapshot, view, "board")
     out += overlay.probes(stage, snapshot, view)
     out.append(side.top(stage, snapshot, view))
@@ -72,10 +78,6 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     out += _things(stage, snapshot, view, "paper")
     out += overlay.hand_sprites(stage, snapshot, view)
     out += overlay.rings(stage, view, legal_ends(snapshot, view))
-    if view.menu_wire is not None and view.menu_wire < len(stage.bench.wires):
-        wire = stage.bench.wires[view.menu_wire]
-        title = overlay.wire_words(stage.bench, wire)[0]
-        out.append(menu.wire_menu(menu_box(stage, view), stage.unit, stage.theme, title, wire.colour or ""))
     out += _things(stage, snapshot, view, "top")
     out += _pointed(stage, snapshot, view)
     if view.focus is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pygame
@@ -12,6 +13,7 @@ from sim.bench.faults import BenchFaults
 from sim.bench.reading import load
 from sim.game import NoDisplay
 from sim.game.compositor import Compositor
+from sim.game.draw.notice import too_small
 from sim.game.incoming import Incoming
 from sim.game.marksbook import Forgetful, MarksBook
 from sim.game.screens.bench import BenchScreen
@@ -21,9 +23,9 @@ from sim.game.screens.screen import Screen
 from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings, read_settings, within
 from sim.game.sound import Heard, Loudspeaker, Silence, Speaker, heard
-from sim.game.theme import load_theme
 from sim.game.view import LEAST_SIZE, Rooms, rooms
-from sim.resources import level_path
+from sim.resources import level_names, level_path, test_track_path
+from sim.session.memory import Memory
 from sim.session.snapshot import Snapshot
 from sim.track.formations import KINDS
 
@@ -64,7 +66,7 @@ class Window:
         self._fault = ""
         kept = self._kept_settings()
         self.scale = kept.scale
-        self.theme = load_theme(kept.theme)
+        self.theme = kept.look
         self.calm = kept.calm
         self._note = ""
         self.running = True
@@ -88,12 +90,12 @@ class Window:
     @property
     def settings(self) -> Settings:
         """What is set up now."""
-        return Settings(self.theme.file, self.scale, self.calm)
+        return Settings(self.theme.file, self.scale, self.calm, self.theme.words.name)
 
     def _set(self, key: str, value: str) -> None:
         """Set something up, at once and for the next start."""
         new = read_settings({**self.settings.kept(), key: value})
-        self.theme, self.scale, self.calm = load_theme(new.theme), new.scale, new.calm
+        self.theme, self.scale, self.calm = new.look, new.scale, new.calm
         self.compositor.forget()
         try:
             self.book.set(key, new.kept()[key])
@@ -117,19 +119,39 @@ class Window:
         """The bench of a file: as it was left, or as it is filed."""
         path = path.resolve()
         if afresh or path not in self._left:
+            if afresh:
+                self._book(lambda: self.book.clear(_key(path)))
             self._left[path] = self._set_up(path)
         return self._left[path]
+
+    def _book(self, write: Callable[[], None]) -> None:
+        """Write something down; why it cannot be is said once on the list of jobs."""
+        try:
+            write()
+        except ValueError as wrong:
+            self._note = str(wrong)
 
     def _set_up(self, path: Path) -> BenchScreen:
         bench = load(path, KINDS)
         jobs = jobs_on_file()
         number = next((k for k, job in enumerate(jobs) if level_path(job.name).resolve() == path), None)
         if number is None:
-            return BenchScreen(bench, "Own bench" if bench.level is None else "", path.name)
+            own = "Test track" if path == test_track_path().resolve() else "Own bench"
+            named = "" if own == "Test track" else path.name
+            return BenchScreen(bench, own if bench.level is None else "", named, memory=self._memory(path))
         job = jobs[number]
         count = sum(other.chapter == job.chapter for other in jobs)
         following = jobs[number + 1].name if number + 1 < len(jobs) else None
-        return BenchScreen(bench, job.chapter, f"job {job.number} of {count}", following, job.name)
+        return BenchScreen(bench, job.chapter, f"job {job.number} of {count}", following, job.name, self._memory(path))
+
+    def _memory(self, path: Path) -> Memory | None:
+        """How the bench of a file was left."""
+        try:
+            left = self.book.left(_key(path))
+        except ValueError as wrong:
+            self._note = str(wrong)
+            return None
+        return None if left is None else Memory(left.bench, left.facts)
 
     def handle(self, event: pygame.event.Event) -> None:
         """Take an event."""
@@ -142,20 +164,13 @@ class Window:
         elif event.type == pygame.KEYDOWN and self._own_key(event):
             pass
         else:
-            self._command(self.screen.handle(self._on_canvas(event), self.rooms, self.theme))
-
-    def _on_canvas(self, event: pygame.event.Event) -> pygame.event.Event:
-        """The event with its place on the picture, which does not shrink below its least size with the window."""
-        factor = self._shrunk
-        if factor == 1.0 or not hasattr(event, "pos"):
-            return event
-        table = dict(event.dict)
-        table["pos"] = (round(event.pos[0] / factor), round(event.pos[1] / factor))
-        return pygame.event.Event(event.type, table)
+            if not self.small:
+                self._command(self.screen.handle(event, self.rooms, self.theme))
 
     @property
-    def _shrunk(self) -> float:
-        return min(1.0, self.size[0] / LEAST_SIZE[0], self.size[1] / LEAST_SIZE[1])
+    def small(self) -> bool:
+        """Whether the window is too small to show anything but that."""
+        return self.size[0] < LEAST_SIZE[0] or self.size[1] < LEAST_SIZE[1]
 
     def _own_key(self, event: pygame.event.Event) -> bool:
         """Keys that mean the same on every page."""
@@ -216,6 +231,8 @@ class Window:
             self.screen = self._jobs()
         elif command == "quit":
             self.running = False
+        elif command == "track":
+            self._open(test_track_path())
         elif command.startswith("open "):
             self._open(level_path(command[5:]))
 
@@ -260,17 +277,29 @@ class Window:
         self.speaker.play(moment._replace(note=None) if slow else moment)  # no engine hums a hundred times lower
 
     def _keep(self, bench: BenchScreen) -> None:
-        """Write down what a test of a level has just come to."""
+        """Write down what a test of a level has just come to, and how the bench stands."""
         finished = bench.take_finished()
         if finished is not None and bench.name:
-            try:
-                self.book.keep(bench.name, *finished)
-            except ValueError as wrong:
-                self._note = str(wrong)
+            name, marks = bench.name, finished
+            self._book(lambda: self.book.keep(name, *marks))
+        left = bench.take_left()
+        if left is not None:
+            path = next((path for path, screen in self._left.items() if screen is bench), None)
+            if path is not None:
+                where, how = _key(path), left
+                self._book(lambda: self.book.leave(where, how.bench, how.facts))
 
     def frame(self, surface: pygame.Surface) -> list[pygame.Rect]:
-        """Bring a surface of the picture's size (`rooms.size`) up to date; gives the boxes that changed."""
+        """Bring a surface of the window's size up to date; gives the boxes that changed."""
+        if self.small:
+            return self.compositor.show(surface, [too_small(self.size, LEAST_SIZE, self.theme)])
         return self.compositor.show(surface, self.screen.sprites(self.rooms, self.theme))
+
+
+def _key(path: Path) -> str:
+    """The name under which a bench left standing is kept: that of its level, or its file."""
+    name = next((name for name in level_names() if level_path(name).resolve() == path), None)
+    return str(path) if name is None else f"level {name}"
 
 
 _ASKED = ("SDL_VIDEODRIVER", "SDL_VIDEO_DRIVER")
@@ -318,7 +347,6 @@ def _run(window: Window) -> None:
     """The loop: events, time, picture; it sleeps while nothing moves."""
     clock = pygame.time.Clock()
     incoming = Incoming()
-    canvas: pygame.Surface | None = None
     pygame.event.set_allowed(_KINDS_KEPT)
     shown = False
     while window.running:
@@ -337,16 +365,7 @@ def _run(window: Window) -> None:
         display = pygame.display.get_surface()
         if display.get_size() != window.size:
             window.resize(display.get_size())
-        if window.rooms.size == display.get_size():
-            canvas = None
-            boxes = window.frame(display)
-            if boxes:
-                pygame.display.update(boxes)
-        else:
-            if canvas is None or canvas.get_size() != window.rooms.size:
-                canvas = pygame.Surface(window.rooms.size)
-                window.compositor.forget()
-            if window.frame(canvas):
-                pygame.transform.smoothscale(canvas, display.get_size(), display)
-                pygame.display.update()
+        boxes = window.frame(display)
+        if boxes:
+            pygame.display.update(boxes)
         shown = True

@@ -22,7 +22,7 @@ from sim.track.layout import Layout
 from sim.wiring.feeds import feeds
 from sim.wiring.names import words
 
-__all__ = ["Hint", "Spot", "next_hint", "solved"]
+__all__ = ["Hint", "Spot", "fed_as", "next_hint", "solved"]
 
 Spot = tuple[Literal["terminal", "wire", "place", "motor", "points", "rocker", "plug", "say", "meter"], str]
 """Where to look on the bench: what it is and its name; of "say" piece, setting and side: "T1/normal/left"."""
@@ -73,7 +73,7 @@ def next_hint(filed: Bench, now: Snapshot) -> Hint | None:
     if level is None:
         raise ValueError("a hint needs a job")
     target = solved(filed)
-    fed = _feeds(now.bench) == _feeds(target)
+    fed = fed_as(now.bench, target)
     hints: Iterator[Hint] = _hints(level, filed, target, now, fed)
     hint = next(hints, None)
     if hint is not None and level.hints and now.bench.wires == filed.wires and not now.readings and not now.predictions:
@@ -95,6 +95,11 @@ def _hints(level: Level, filed: Bench, target: Bench, now: Snapshot, fed: bool) 
     if checks and not now.play.checked:
         yield from _unread(now)
         yield from _unprobed(level, filed, now)
+
+
+def fed_as(bench: Bench, target: Bench) -> bool:
+    """Whether every rail has the same feed in every position of the points on both benches."""
+    return _feeds(bench) == _feeds(target)
 
 
 def _feeds(bench: Bench) -> tuple[Mapping[str, str], ...]:

@@ -8,24 +8,30 @@ from collections.abc import Iterator
 import pygame
 
 from sim.bench.model import Bench
+from sim.game.asking import Asking
 from sim.game.draw.ink import Sprite
 from sim.game.gestures import Gestures
 from sim.game.hinting import Hints
+from sim.game.prompting import target_of
 from sim.game.result import Result, result_of
 from sim.game.scene import picture
 from sim.game.screens import paging
 from sim.game.side import needle_target
 from sim.game.stage import Stage, Stages
-from sim.game.theme import Theme
+from sim.game.theme import Theme, load_theme
 from sim.game.things.thing import Outcome
 from sim.game.view import Rooms
-from sim.game.viewstate import ViewState
+from sim.game.viewstate import PromptView, ViewState
+from sim.game.wording import given_names
 from sim.proof.prove import steps
 from sim.proof.verdict import Verdict
-from sim.session.acts import Act, Test
+from sim.session.acts import Act, Do, Redo, Test, Undo
 from sim.session.hands import ActRefused
+from sim.session.memory import Memory, recall, remember
+from sim.session.prompts import Prompts
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
+from sim.words import Words
 
 __all__ = ["BenchScreen"]
 
@@ -39,18 +45,27 @@ class BenchScreen:
     """One bench on the mat. `view` and `snapshot` are what the picture is drawn from."""
 
     def __init__(
-        self, bench: Bench, chapter: str = "", job: str = "", following: str | None = None, name: str = ""
-    ) -> None:
-        """`name`: the level's, if it is one; `following`: that of the next job, offered after a pass."""
-        self.session = Session(bench)
+        self, bench: Bench, chapter: str = "", job: str = "", following: str | None = None, name: str = "",
+        memory: Memory | None = None,
+    ) -> None:  # fmt: skip
+        """`name`: the level's, if it is one; `following`: that of the next job, offered after a pass.
+
+        memory: how the bench was left, to go on from there; one that cannot be set up any more is left out.
+        """
+        self.session = _session(bench, memory)
         self.snapshot: Snapshot = self.session.snapshot()
-        self.gestures = Gestures(ViewState(chapter=chapter, job=job))
+        begun = ViewState(chapter=chapter, job=job, filed=len(self.snapshot.log), slip=bench.level is not None)
+        self.gestures = Gestures(begun)
         self.hints = Hints(bench)
+        self.asking = Asking()
+        self.prompts = Prompts(bench)
         self.result: Result | None = None
         self.following = following
         self.name = name
         self.calm = False  # reduced motion
         self._finished: tuple[int, bool] | None = None
+        self._named: tuple[Bench, tuple[str, ...]] | None = None
+        self._written = _what_was_done(self.snapshot)
         self._stages = Stages()
         self._pending: list[Act] = []
         self._owed = 0.0
@@ -65,7 +80,15 @@ class BenchScreen:
 
     def stage(self, rooms: Rooms, theme: Theme) -> Stage:
         """The bench as it is laid out in this window; results are always shown from above."""
-        return self._stages.of(self.snapshot.bench, rooms, theme, self.view.below and self.result is None)
+        return self._stages.of(self.snapshot.bench, rooms, self._own(theme), self.view.below and self.result is None)
+
+    def _own(self, theme: Theme) -> Theme:
+        """The theme, in whose words what somebody called things on a bench of their own stays as it is."""
+        bench = self.snapshot.bench
+        if self._named is None or self._named[0] is not bench:
+            self._named = bench, () if self.name else given_names(bench)
+        names = self._named[1]
+        return load_theme(theme.file, Words(theme.words.name, names)) if names else theme
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
         """Take an event."""
@@ -90,6 +113,10 @@ class BenchScreen:
                 self.snapshot = self.session.next((act,))
             except ActRefused:
                 self.snapshot = self.session.next()
+        if any(isinstance(act, Do | Undo | Redo) for act in acts):
+            if self.view.broken is not None:
+                self._show(broken=None, broken_ref=None)
+            self._show(**self.asking.stop(), compared=None)
         self._still = 0.0
 
     def _command(self, command: str) -> str:
@@ -98,6 +125,10 @@ class BenchScreen:
             return ""
         if command == "hint":
             self._show(folded=False, **self.hints.ask(self.snapshot))
+            return ""
+        if command in {"compare", "break"} and self.session.bench.level is None and self._test is None:
+            asked = self.asking.compare if command == "compare" else self.asking.break_each
+            self._show(**asked(self.session.bench, self.view))
             return ""
         if command == "back-to-bench":
             self.result = None
@@ -111,9 +142,21 @@ class BenchScreen:
             return f"open {self.following}" if self.following else "jobs"
         return "jobs" if command == "back" else command
 
+    def _prompt(self) -> None:
+        """Stand the level's prompt beside its thing."""
+        self.prompts.follow(self.snapshot)
+        now = self.prompts.now
+        shown = None
+        if now is not None and not self.view.prompts_left and self.snapshot.test_wanted is False:
+            trains = [train.id for train in self.snapshot.trains]
+            lever = next(iter(self.snapshot.travel), "")
+            shown = PromptView(target_of(now.at, trains, lever), now.say)
+        if shown != self.view.prompt:
+            self._show(prompt=shown)
+
     def start_test(self) -> None:
         """Begin the test of every route of the bench as it stands."""
-        if self._test is None:
+        if self._test is None and not self.asking.busy:
             self.act(Test())
             self._test = steps(self.session.bench)
             self._show(testing=0.0, folded=False, menu_wire=None, hand=None)
@@ -134,7 +177,9 @@ class BenchScreen:
                 self._still = self._still + count * step if _alike(before, self.snapshot) else 0.0
         self._turn_needle(seconds)
         self._continue_test()
+        self._show(**self.asking.go_on(self.view))
         if self.result is None:
+            self._prompt()
             self._show(**self.hints.follow(self.snapshot, self.view.hint is not None))
             self._done(self.gestures.tick(seconds, self.stage(rooms, theme), self.snapshot))
             self.gestures.refresh(self.stage(rooms, theme), self.snapshot)
@@ -169,7 +214,7 @@ class BenchScreen:
             self._show(testing=step)
             return
         self._test = None
-        self._show(testing=None, focus=None, hover=None, chosen=None)
+        self._show(testing=None, focus=None, hover=None, chosen=None, leaf=0)
         self.result = result_of(self.session.bench, step, self.snapshot)
         if self.result.marks is not None:
             self._finished = (self.result.marks.total, step.passed)
@@ -181,12 +226,21 @@ class BenchScreen:
         finished, self._finished = self._finished, None
         return finished
 
+    def take_left(self) -> Memory | None:
+        """How the bench stands, when something has been done to it since this was last asked."""
+        done = _what_was_done(self.snapshot)
+        if done == self._written:
+            return None
+        self._written = done
+        return remember(self.session)
+
     @property
     def lively(self) -> bool:
         """Whether something moves."""
         needle = abs(needle_target(self.snapshot.bench, self.snapshot, self.view) - self.view.needle) > 0.3
         slam = self._since_fault is not None and self._since_fault < _SLAM_S + 0.5
-        return not self._resting or self._test is not None or needle or slam or self.gestures.pressing
+        busy = self._test is not None or self.asking.busy
+        return not self._resting or busy or needle or slam or self.gestures.pressing
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""
@@ -194,6 +248,20 @@ class BenchScreen:
         if self.result is not None:
             return paging.result_picture(self, stage)
         return picture(stage, self.snapshot, self.view)
+
+
+def _session(bench: Bench, memory: Memory | None) -> Session:
+    if memory is None:
+        return Session(bench)
+    try:
+        return recall(bench, memory)
+    except ValueError:  # written by another version, or for a file that has changed since
+        return Session(bench)
+
+
+def _what_was_done(now: Snapshot) -> tuple[object, ...]:
+    """What a player would not want to do again."""
+    return now.bench, now.predictions, now.readings, now.play
 
 
 def _alike(a: Snapshot, b: Snapshot) -> bool:
