@@ -126,7 +126,7 @@ class Gestures:
             and self._holding is None
             and math.dist(point, pressed) >= _DRAG_PX * stage.unit
         ):
-            self._take(self._at_press, point, stage, snapshot, dragging=True)
+            self._take(self._at_press, pressed, stage, snapshot, dragging=True)
             hand = self.view.hand
         if hand is None:
             self._show(hover=under(stage, snapshot, self.view, point))

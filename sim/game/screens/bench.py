@@ -106,6 +106,8 @@ class BenchScreen:
 
     def act(self, *acts: Act) -> None:
         """Do something at once: the smallest step of time passes with it."""
+        if self.view.gap is not None:
+            self._show(gap=None)  # it showed the moment before
         for act in acts:
             try:
                 self.snapshot = self.session.next((act,))
@@ -132,6 +134,9 @@ class BenchScreen:
             self.result = None
             folded = self.view.folded or self.view.below  # the test opened the sheet, which would cover the bars
             self._show(focus=None, chosen=None, folded=folded)
+            return ""
+        if command.startswith("gap "):
+            self._show(gap=self.session.gap(command.removeprefix("gap ")))
             return ""
         if command == "next":
             return f"open {self.following}" if self.following else "jobs"
