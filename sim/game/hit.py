@@ -30,6 +30,7 @@ from sim.game.side import (
     folded_box,
     levers,
     page_of,
+    right_sign,
     sheet_lies_open,
     slip_asked,
     slip_box,
@@ -232,8 +233,9 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         slot = throttles.slider_rect(box, unit)
         yield Area(Target("slot", train.id), slot.inflate(round(24 * unit), round(26 * unit)))
         back, fore = throttles.direction_rects(box, unit)
-        yield Area(Target("direction", "-1"), back)
-        yield Area(Target("direction", "+1"), fore)
+        right = right_sign(stage, train)
+        yield Area(Target("direction", f"{-right:+d}"), back)
+        yield Area(Target("direction", f"{right:+d}"), fore)
         if len(snapshot.trains) > 1:
             yield Area(Target("button", "next-train"), throttles.name_rect(box, unit))
     every = levers(stage, snapshot)

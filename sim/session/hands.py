@@ -228,11 +228,14 @@ def _edit(on: Running, edit: Edit) -> None:
 
 def _undo(on: Running) -> None:
     if on.history.can_undo:
+        edit, before = on.history.past[-1]
         on.follow(on.history.undo())
-        on.journal.tell("Taken back.")
+        on.journal.tell(f"Taken back: {say.mid_sentence(say.edit_words(before, edit))}")
 
 
 def _redo(on: Running) -> None:
     if on.history.can_redo:
+        edit, _ = on.history.future[-1]
+        before = on.history.bench
         on.follow(on.history.redo())
-        on.journal.tell("Done again.")
+        on.journal.tell(f"Done again: {say.mid_sentence(say.edit_words(before, edit))}")

@@ -28,6 +28,7 @@ from sim.wiring.telling import end_words, listed
 
 __all__ = [
     "edit_words",
+    "mid_sentence",
     "ohms_words",
     "points_name",
     "points_words",
@@ -131,6 +132,11 @@ def _laying_words(edit: Edit) -> str:
         case TakeUp():
             return "Gone over to the other wiring."
     return ""
+
+
+def mid_sentence(sentence: str) -> str:
+    """A sentence to stand after a colon: without its capital, unless that belongs to a name such as T2."""
+    return sentence[:1].lower() + sentence[1:] if sentence[1:2].islower() or sentence[1:2] == " " else sentence
 
 
 _JOINERS = {"metal": "metal", "insulated": "insulated", "bad": "metal, but loose"}
