@@ -154,6 +154,9 @@ def _glow(part: Sprite, spread: float, colour: Colour) -> Sprite:
     for channel in range(3):
         pixels[:, :, channel] = (soft * colour[channel] / 255).astype(np.uint8)
     del pixels
+    alphas = pygame.surfarray.pixels_alpha(surface)
+    alphas[...] = soft.astype(np.uint8)  # light without alpha is drawn by pygame-ce and left out by pygame
+    del alphas
     return Sprite(surface, part.x, part.y)
 
 
