@@ -14,7 +14,7 @@ import pygame
 from sim.resources import level_path
 from tests.game.playing import EXCHANGED_WIRES, FRAME, GOOD_WIRES, Player
 
-__all__ = ["BOTH_THEMES", "EVERY_SIZE", "MIDDLE_SIZE", "MOMENTS", "Moment", "Size", "View", "views"]
+__all__ = ["BOTH_THEMES", "EVERY_SIZE", "MIDDLE_SIZE", "MOMENTS", "Moment", "Size", "View", "golden_views", "views"]
 
 Size = tuple[int, int]
 EVERY_SIZE: tuple[Size, ...] = ((1024, 720), (1280, 800), (1920, 1080))
@@ -192,7 +192,7 @@ class Moment:
     """name: of its files; words: its caption; play: from the open window to the moment.
 
     level: opened at the start, the list of jobs without; sizes: those of its pictures;
-    below: sizes at which it is shown from below too; golden: compared with a kept picture.
+    below: sizes at which it is shown from below too.
     """
 
     name: str
@@ -201,7 +201,6 @@ class Moment:
     level: str | None = "right-hand"
     sizes: tuple[Size, ...] = EVERY_SIZE
     below: tuple[Size, ...] = ()
-    golden: bool = True
 
 
 MOMENTS: tuple[Moment, ...] = (
@@ -265,3 +264,9 @@ def views() -> tuple[View, ...]:
         for below, sizes in ((False, moment.sizes), (True, moment.below))
         if size in sizes
     )
+
+
+def golden_views() -> tuple[View, ...]:
+    """Those compared with a kept picture: all by night, and by hall light the moments that are shown at every size."""
+    middle = [view for view in views() if view.size in MIDDLE_SIZE]
+    return tuple(view for view in middle if view.theme == "night" or view.moment.sizes == EVERY_SIZE)
