@@ -22,12 +22,13 @@ import pygame
 
 from sim.bench.model import Bench
 from sim.bench.reading import load
-from sim.game.area import middle_of
+from sim.game.area import Area, middle_of
 from sim.game.compositor import paint
 from sim.game.hit import areas
 from sim.game.incoming import Incoming
 from sim.game.screens import paging
 from sim.game.screens.bench import BenchScreen
+from sim.game.screens.jobs import JobsScreen
 from sim.resources import level_names, level_path
 from sim.track.formations import KINDS
 from tests.game.playing import Player
@@ -44,8 +45,8 @@ def _names(words: str) -> list[str]:
 
 SIZES = ((1024, 720), (1280, 800), (1920, 1080), (800, 600), (1600, 1125))
 _OFTEN = _names(
-    "TAB TAB TAB RETURN RETURN SPACE ESCAPE LEFT RIGHT UP DOWN p u m t r b v j f d 0 1 1 2 COMMA PERIOD PAGEUP PAGEUP "
-    "PAGEDOWN BACKSPACE DELETE z"
+    "TAB TAB TAB RETURN RETURN SPACE LEFT RIGHT UP DOWN p u m t r b v j f d 0 1 1 2 COMMA PERIOD PAGEUP PAGEUP "
+    "PAGEDOWN BACKSPACE DELETE"
 )
 _ANY = _names(
     "a b c d e f g h i j k l m n o p q r s t u v w x y z 0 1 2 3 4 5 6 7 8 9 F1 F2 F3 F4 F5 F6 F7 F8 F9 F10 F11 F12 "
@@ -107,26 +108,55 @@ class Storm:
 
     # What comes
 
-    def _somewhere(self) -> tuple[int, int]:
-        """A place on the screen: mostly on something, sometimes anywhere, sometimes outside."""
-        dice, window = self._dice, self.player.window
-        width, height = window.rooms.size
-        screen = window.screen
-        if dice.random() < 0.85 and isinstance(screen, BenchScreen):
-            stage = self.player.stage
-            every = paging.result_areas(screen, stage) or areas(stage, screen.snapshot, screen.view)
-            area = dice.choice(every)
-            x, y = middle_of(area) if dice.random() < 0.7 else (
-                dice.uniform(area.rect.left, area.rect.right), dice.uniform(area.rect.top, area.rect.bottom)
-            )  # fmt: skip
-            return round(x), round(y)
-        return dice.randint(-5, width + 5), dice.randint(-5, height + 5)
+    def _areas(self) -> list[Area]:
+        """What can be pointed at; nothing where the page has no such list."""
+        screen = self.player.window.screen
+        if not isinstance(screen, BenchScreen):
+            return []
+        stage = self.player.stage
+        return paging.result_areas(screen, stage) or areas(stage, screen.snapshot, screen.view)
+
+    def _somewhere(self, kind: str = "") -> tuple[int, int]:
+        """A place on the screen: mostly on something of any kind, or of one; sometimes anywhere, or outside."""
+        dice = self._dice
+        width, height = self.player.window.rooms.size
+        every = self._areas()
+        if not every or dice.random() < 0.15:
+            return dice.randint(-5, width + 5), dice.randint(-5, height + 5)
+        kinds = sorted({area.target.kind for area in every})
+        if dice.random() < 0.9 and "top" in kinds and len(kinds) > 1:
+            kinds.remove("top")  # it leads away from the bench
+        if kind not in kinds:
+            kind = dice.choice(kinds)
+        area = dice.choice([area for area in every if area.target.kind == kind])
+        x, y = middle_of(area)
+        if dice.random() < 0.2:
+            x, y = dice.uniform(area.rect.left, area.rect.right), dice.uniform(area.rect.top, area.rect.bottom)
+        return round(x), round(y)
+
+    def _way_back(self) -> Iterator[Spelled]:
+        """From another page to a bench: a key that opens what is chosen, or closes."""
+        names = ("DOWN", "RETURN") if isinstance(self.player.window.screen, JobsScreen) else ("ESCAPE",)
+        for name in names:
+            yield "KEYDOWN", {"key": _key(name), "mod": 0, "unicode": ""}
+            yield "KEYUP", {"key": _key(name), "mod": 0}
 
     def _batch(self) -> Iterator[Spelled]:
         """What happens within one frame."""
         dice = self._dice
+        screen = self.player.window.screen
+        if (not isinstance(screen, BenchScreen) or screen.result is not None) and dice.random() < 0.4:
+            yield from self._way_back()
+            return
         what = dice.random()
-        if what < 0.42:  # clicks and drags, some unfinished
+        if what < 0.16:  # from one thing to another of its kind, or to any
+            kind = dice.choice(("terminal", "terminal", "terminal", "vehicle", "probe", "slider"))
+            start, end = self._somewhere(kind), self._somewhere("terminal" if kind == "probe" else kind)
+            yield "MOUSEMOTION", {"pos": start, "rel": (0, 0), "buttons": (0, 0, 0)}
+            yield "MOUSEBUTTONDOWN", {"pos": start, "button": 1}
+            yield "MOUSEMOTION", {"pos": end, "rel": (9, 9), "buttons": (1, 0, 0)}
+            yield "MOUSEBUTTONUP", {"pos": end, "button": 1}
+        elif what < 0.42:  # clicks and drags, some unfinished
             button = dice.choice((1, 1, 1, 1, 1, 1, 1, 2, 3))
             at = self._somewhere()
             yield "MOUSEMOTION", {"pos": at, "rel": (0, 0), "buttons": (0, 0, 0)}
@@ -145,6 +175,8 @@ class Storm:
             names = _OFTEN if dice.random() < 0.8 else _ANY
             for _ in range(dice.choice((1, 1, 2, _BATCH))):
                 key, mod = _key(dice.choice(names)), dice.choice(_MODS)
+                if dice.random() < 0.03:
+                    key, mod = pygame.K_z, dice.choice((pygame.KMOD_CTRL, pygame.KMOD_CTRL | pygame.KMOD_SHIFT))
                 yield "KEYDOWN", {"key": key, "mod": mod, "unicode": ""}
                 if dice.random() < 0.9:
                     yield "KEYUP", {"key": key, "mod": mod}
