@@ -11,6 +11,7 @@ from collections.abc import Sequence
 import pygame
 
 from sim.game.draw.ink import Sprite
+from sim.game.draw.kept import next_picture
 
 __all__ = ["Compositor", "paint"]
 
@@ -59,6 +60,7 @@ class Compositor:
 
     def show(self, target: pygame.Surface, sprites: Sequence[Sprite]) -> list[pygame.Rect]:
         """Bring the target up to date; gives the boxes that were drawn again, none when nothing changed."""
+        next_picture(target.get_size())
         whole = target.get_rect()
         if not self._last or self._size != target.get_size():
             dirty = [whole]

@@ -10,6 +10,7 @@ import numpy as np
 import pygame
 
 from sim.game.draw.ink import Pen, Point, Sprite, lay, merge, noise, rounded, shade
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, put, put_screw
 from sim.game.draw.plywood import INK
 from sim.game.draw.tags import side_tag
@@ -62,7 +63,7 @@ def _housing(box: pygame.Rect, unit: float, theme: Theme, radius: float) -> Spri
     return part
 
 
-@lru_cache(maxsize=32)
+@kept
 def block(
     housing: Box, face: Box, unit: float, theme: Theme, name: str, drives: str, letters: tuple[str, ...],
     xs: tuple[float, ...], upper: float, lower: float, arms: tuple[Arm, ...],

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.ink import Pen, Sprite, blank, blur, circle, lay, merge, shade
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, gloss, panel, put, well
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
@@ -222,7 +222,7 @@ def _knob(box: Box, unit: float, dial: str, theme: Theme) -> Sprite:
     return merge([shade(part, (3 * unit, 6 * unit), 6 * unit, 0.6 * theme.shadow), part])
 
 
-@lru_cache(maxsize=48)
+@kept
 def meter(box: Box, unit: float, theme: Theme, dial: str, now: Shown, beeps: bool, caution: str) -> Sprite:
     """The whole instrument as one sprite; `caution` is a short warning written under the display, or empty."""
     kind = Type(theme, unit)
