@@ -322,6 +322,8 @@ class Gestures:
         elif kind == "vehicle":
             number = next((k for k, train in enumerate(snapshot.trains) if train.id == name), 0)
             self._show(train=number)
+        elif kind == "prompt":
+            self._show(prompts_left=True, prompt=None)
         elif kind in {"button", "top"}:
             return self._button(name, snapshot)
         return NOTHING
@@ -382,6 +384,9 @@ class Gestures:
         view = self.view
         if view.hand is not None or view.menu_wire is not None:
             self._let_go()
+            return NOTHING
+        if view.hint is not None:
+            self._show(hint=None, pointed=None)
             return NOTHING
         if view.focus is not None:
             self._show(focus=None)

@@ -181,11 +181,21 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
         )
     if level is None:
         brief = "A bench of your own: wire it, drive it, measure it, and test every route."
-        return sheets.Page(
+        page = sheets.Page(
             "bench", bench.title or "Bench", brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able
         )
+        return page._replace(hint=_hint_words(view))
     eyebrow = view.job or chapter_words(level.chapter)
-    return sheets.Page(eyebrow, bench.title, level.brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able)
+    page = sheets.Page(eyebrow, bench.title, level.brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able)
+    return page._replace(hint=_hint_words(view))
+
+
+def _hint_words(view: ViewState) -> tuple[str, str] | None:
+    """Heading and words of the hint that lies open."""
+    if view.hint is None:
+        return None
+    more = "" if view.hint.stage >= 3 else " Ask again for more."
+    return f"Hint {view.hint.stage} of 3, free of marks", view.hint.text + more
 
 
 def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:

@@ -41,6 +41,11 @@ class Session:
         return self._running.bench
 
     @property
+    def running(self) -> Running:
+        """Everything that runs; for this room alone."""
+        return self._running
+
+    @property
     def record(self) -> Record:
         """Everything that was done, for `replay`."""
         return tuple(self._record)

@@ -89,7 +89,8 @@ class TrainView:
 class MeterView:
     """The meter: knob, the tips' terminals, the value shown (None: over range or nothing joined), tone, caution.
 
-    `value` is ohms or volts by the knob; `caution` is True while ohms are measured with a supply on or plugged in.
+    `value` is ohms or volts by the knob; `caution` is True while ohms are measured with a supply on or plugged in;
+    `taken` are the ohms measured so far as they should be: two terminals in order, and how all points stood.
     """
 
     dial: DialName
@@ -98,6 +99,7 @@ class MeterView:
     value: float | None
     beeps: bool
     caution: bool
+    taken: frozenset[tuple[str, str, tuple[tuple[str, str], ...]]] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
