@@ -17,6 +17,7 @@ from sim.game.draw.ink import Point
 from sim.game.hit import areas
 from sim.game.marksbook import Forgetful
 from sim.game.screens.bench import BenchScreen
+from sim.game.screens.paging import result_areas
 from sim.game.stage import Stage
 from sim.game.viewstate import Target
 from sim.game.window import Window
@@ -96,6 +97,11 @@ class Player:
     def place(self, kind: str, name: str, number: int = 0) -> Point:
         """A point on it."""
         return middle_of(self.area(kind, name, number))
+
+    def result_place(self, name: str) -> Point:
+        """A point on a button of the result sheet."""
+        every = result_areas(self.bench, self.stage)
+        return next(middle_of(area) for area in every if area.target == Target("button", name))
 
     def point(self, at: Point) -> None:
         """Move the pointer."""
