@@ -25,6 +25,7 @@ from sim.resources import level_path
 
 LEVEL = level_path("right-hand")
 FRAME = 1 / 60
+_DRAWN_FRAMES = 6
 
 
 class Player:
@@ -133,18 +134,21 @@ class Player:
         self._post(pygame.KEYDOWN, key=key, mod=mod, unicode="")
 
     def wait(self, seconds: float) -> None:
-        """Let the bench run."""
-        for _ in range(round(seconds / FRAME)):
+        """Let the bench run; of its frames one in a few is drawn, and the last."""
+        for k in range(round(seconds / FRAME), 0, -1):
             self.window.tick(FRAME)
-            self.look()
+            if k % _DRAWN_FRAMES == 1:
+                self.look()
 
     def wait_for_result(self) -> None:
         """Until the test of every route has ended."""
-        for _ in range(400):
+        for k in range(400):
             if self.bench.result is not None:
+                self.look()
                 return
             self.window.tick(FRAME)
-            self.look()
+            if k % _DRAWN_FRAMES == 1:
+                self.look()
         raise AssertionError("the test of every route did not end")
 
     def focus(self, kind: str, name: str) -> None:
