@@ -10,7 +10,7 @@ from PIL import Image
 
 from tests.game.comparable import comparable
 from tests.game.golden import FOLDER, blocks, file_of
-from tests.game.moments import MOMENTS, golden_views
+from tests.game.played import MOMENTS, golden_views
 
 __all__ = ["main"]
 

@@ -11,7 +11,7 @@ from PIL import Image
 from tests.gallery.__main__ import README_FILM, README_PICTURE
 from tests.gallery.film import SIZE
 from tests.gallery.page import FOLDER, file_of, page
-from tests.game.moments import BOTH_THEMES, EVERY_SIZE, MOMENTS, views
+from tests.game.played import BOTH_THEMES, EVERY_SIZE, MOMENTS, views
 
 ROOT = Path(__file__).resolve().parents[1]
 DOCS = ROOT / "docs"

@@ -10,7 +10,7 @@ import time
 
 from sim.session.acts import Direction
 from tests.benchmark.aims import AIMS, Taken
-from tests.game import moments
+from tests.game import played as moments
 from tests.game.playing import FRAME, LEVEL, Player
 
 __all__ = ["frames"]

@@ -17,7 +17,7 @@ import pygame
 from tests.gallery.film import FRAME_MS, LAST_MS, film
 from tests.gallery.page import FOLDER, file_of, page
 from tests.gallery.saving import save_film, save_webp
-from tests.game.moments import MOMENTS, views
+from tests.game.played import MOMENTS, views
 
 __all__ = ["README_FILM", "README_PICTURE", "main"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tests.game.moments import BOTH_THEMES, EVERY_SIZE, MIDDLE_SIZE, Moment, View, views
+from tests.game.played import BOTH_THEMES, EVERY_SIZE, MIDDLE_SIZE, Moment, View, views
 
 __all__ = ["FOLDER", "file_of", "page"]
 

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import pygame
 
-from tests.game.moments import View
+from tests.game.played import View
 
 __all__ = ["AGAIN", "BLOCK", "TOLERANCE", "Difference", "blocks", "differ", "file_of", "kept", "side_by_side"]
 

@@ -1,272 +1,306 @@
-"""Moments of the window worth a picture: one table, for the gallery in docs and for the golden pictures.
+"""Moments of the program that tests look at: every page, and the bench in every state that shows something else.
 
-A moment is played through the window's own events. A new one is a function that plays it, and a line in MOMENTS.
+A new page or state is one line in `MOMENTS`: its name and what makes it, and where it needs to know the window, what
+arranges it there.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from pathlib import Path
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 
-import pygame
+from sim.bench.edits import MakeWire
+from sim.bench.prompt import Prompt
+from sim.bench.reading import load
+from sim.game.area import middle_of
+from sim.game.draw.result_sheet import leaves
+from sim.game.fonts import Type
+from sim.game.hit import areas
+from sim.game.prompting import target_of
+from sim.game.result import result_of
+from sim.game.screens.bench import BenchScreen
+from sim.game.screens.jobs import JobsScreen
+from sim.game.screens.keys import KeysScreen
+from sim.game.screens.paging import result_box
+from sim.game.screens.screen import Screen
+from sim.game.screens.settings import SettingsScreen
+from sim.game.settings import Settings
+from sim.game.stage import Stage
+from sim.game.theme import Theme
+from sim.game.view import Rooms
+from sim.game.viewstate import Hand, PromptView, ViewState
+from sim.game.wording import CHAPTERS
+from sim.proof import prove
+from sim.resources import level_names, level_path
+from sim.session.acts import Dial, Direction, Do, Drive, Plug, Power, Predict, Probe, Throw
+from sim.track.formations import KINDS
+from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES
+from tests.levels.playing import level_of, play, predictions, quick
 
-from sim.resources import level_path
-from tests.game.playing import EXCHANGED_WIRES, FRAME, GOOD_WIRES, Player
-
-__all__ = ["BOTH_THEMES", "EVERY_SIZE", "MIDDLE_SIZE", "MOMENTS", "Moment", "Size", "View", "golden_views", "views"]
-
-Size = tuple[int, int]
-EVERY_SIZE: tuple[Size, ...] = ((1024, 720), (1280, 800), (1920, 1080))
-MIDDLE_SIZE: tuple[Size, ...] = ((1280, 800),)
-BOTH_THEMES = ("night", "hall")
-
-_PATIENCE = 1500  # frames
-_OVER_THE_FROG_MM = 262.0  # x of the shunter's leading axle, just before the frog of right-hand
-
-
-# Hands
-
-
-def wire(player: Player, wires: tuple[tuple[str, str], ...] = GOOD_WIRES) -> None:
-    """Take wires from end to end."""
-    for a, b in wires:
-        player.wire_by_drag(a, b)
-
-
-def say(player: Player) -> None:
-    """Say what the frog of right-hand must match, rightly."""
-    for name in ("normal/right", "diverging/left"):
-        player.click(player.place("predict", name))
-
-
-def measure(player: Player) -> None:
-    """Take the seven readings of right-hand, three for the screws and four for the frog, and lift the tips."""
-    for red, black in (("p", "m"), ("p", "k"), ("m", "k")):
-        player.probe("red", f"M1.{red}")
-        player.probe("black", f"M1.{black}")
-        player.wait(0.2)
-    player.probe("red", "T1.frog")
-    for _ in range(2):
-        for side in ("left", "right"):
-            player.probe("black", f"T1.stock.{side}")
-            player.wait(0.2)
-        player.click(player.place("lever", "T1"))
-        player.wait(2.0)
-    player.key(pygame.K_BACKSPACE)
-
-
-def power(player: Player) -> None:
-    """Plug in and switch on."""
-    player.click(player.place("plug", "supply"))
-    player.click(player.place("rocker", "supply"))
-
-
-def drive(player: Player) -> None:
-    """Off towards the far end, at half speed. The shunter of right-hand faces the toe end."""
-    player.click(player.place("direction", "-1"))
-    knob = player.place("slider", "shunter")
-    player.drag(knob, (knob[0] + 80 * player.stage.unit, knob[1]))
-
-
-def drive_over(player: Player) -> None:
-    """Drive until the shunter stands over the frog's gap."""
-    drive(player)
-    for _ in range(_PATIENCE):
-        if player.bench.snapshot.trains[0].vehicles[0].axles[0][0] > _OVER_THE_FROG_MM:
-            return
-        player.wait(FRAME)
-    raise AssertionError("the shunter never comes to the frog")
-
-
-def _tested(player: Player) -> None:
-    player.click(player.place("button", "test"))
-    player.wait_for_result()
-
-
-# Moments
-
-
-def _nothing(player: Player) -> None:
-    player.wait(1.0)
-
-
-def _keys(player: Player) -> None:
-    player.key(pygame.K_F1)
-
-
-def _settings(player: Player) -> None:
-    player.key(pygame.K_F2)
-
-
-def _wrong_file(player: Player) -> None:
-    player.window.handle(pygame.event.Event(pygame.DROPFILE, file="layout.toml"))
-
-
-def _wire_in_hand(player: Player) -> None:
-    wire(player, GOOD_WIRES[:2])
-    player.click(player.place("terminal", "M1.p"))
-    player.point(player.place("terminal", "T1.frog"))
-
-
-def _wire_slip(player: Player) -> None:
-    wire(player)
-    player.click(player.place("wire", "2"))
-
-
-def _probing(player: Player) -> None:
-    wire(player)
-    say(player)
-    player.probe("red", "T1.frog")
-    player.probe("black", "T1.stock.right")
-    player.wait(1.0)
-
-
-def _by_keys(player: Player) -> None:
-    wire(player, GOOD_WIRES[:2])
-    player.focus("terminal", "M1.m")
-
-
-def _driving(player: Player) -> None:
-    wire(player)
-    say(player)
-    measure(player)
-    power(player)
-    drive_over(player)
-
-
-def _throwing(player: Player) -> None:
-    wire(player)
-    player.click(player.place("lever", "T1"))
-    player.wait(0.6)
-
-
-def _short(player: Player) -> None:
-    wire(player, EXCHANGED_WIRES)
-    say(player)
-    power(player)
-    drive(player)
-    for _ in range(_PATIENCE):
-        if player.bench.snapshot.fault is not None:
-            player.wait(2.0)
-            return
-        player.wait(FRAME)
-    raise AssertionError("no short")
-
-
-def _result_failing(player: Player) -> None:
-    wire(player, EXCHANGED_WIRES)
-    say(player)
-    _tested(player)
-
-
-def _finding(player: Player) -> None:
-    _result_failing(player)
-    player.key(pygame.K_TAB)
-    player.key(pygame.K_RETURN)
-
-
-def _result_clean(player: Player) -> None:
-    wire(player)
-    say(player)
-    measure(player)
-    _tested(player)
-
-
-def die(player: Player) -> None:
-    """first-frog opens with power on: its shunter creeps on and dies on the frog."""
-    for _ in range(5):
-        player.key(pygame.K_PAGEUP)
-    start = player.bench.snapshot.trains[0].vehicles[0].axles[0][0]
-    for _ in range(_PATIENCE):
-        player.wait(FRAME)
-        train = player.bench.snapshot.trains[0]
-        if abs(train.vehicles[0].axles[0][0] - start) > 5.0 and not train.running:
-            player.wait(1.0)
-            return
-    raise AssertionError("the shunter never dies")
+__all__ = ["MOMENTS", "Moment"]
 
 
 @dataclass(frozen=True)
 class Moment:
-    """name: of its files; words: its caption; play: from the open window to the moment.
-
-    level: opened at the start, the list of jobs without; sizes: those of its pictures;
-    below: sizes at which it is shown from below too.
-    """
+    """A page or a state of the bench; `arrange` brings it about in a window, `shows` is what must be seen whole."""
 
     name: str
-    words: str
-    play: Callable[[Player], None]
-    level: str | None = "right-hand"
-    sizes: tuple[Size, ...] = EVERY_SIZE
-    below: tuple[Size, ...] = ()
+    make: Callable[[], Screen]
+    arrange: Callable[[BenchScreen, Stage], None] | None = None
+    shows: Callable[[BenchScreen], tuple[str, ...]] | None = None
+
+    def screen(self, rooms: Rooms, theme: Theme) -> Screen:
+        """The page, arranged in a window."""
+        screen = self.make()
+        if isinstance(screen, BenchScreen) and self.arrange is not None:
+            self.arrange(screen, screen.stage(rooms, theme))
+        return screen
 
 
-MOMENTS: tuple[Moment, ...] = (
-    Moment("jobs", "The list of jobs", _nothing, level=None),
-    Moment("wrong-file", "A file that is no bench, dropped on the window", _wrong_file, level=None, sizes=MIDDLE_SIZE),
-    Moment("keys", "The page of keys, F1", _keys),
-    Moment("settings", "The page of settings, F2", _settings),
-    Moment("start", "A job as it is found: nothing is wired", _nothing, below=EVERY_SIZE),
-    Moment("wire", "A wire in hand; every place where it can end is ringed", _wire_in_hand, below=MIDDLE_SIZE),
-    Moment("slip", "A wire's slip: its colour, or off with it", _wire_slip, sizes=MIDDLE_SIZE, below=MIDDLE_SIZE),
-    Moment("focus", "By keys alone: the ring shows what Enter acts on", _by_keys, sizes=MIDDLE_SIZE),
-    Moment("probing", "The meter between frog and stock rail, unplugged", _probing, below=MIDDLE_SIZE),
-    Moment("throwing", "The blades on their way over", _throwing, sizes=MIDDLE_SIZE),
-    Moment("driving", "Over the frog; arrowheads show where current flows", _driving, below=MIDDLE_SIZE),
-    Moment("short", "A short: the loop glows, the sheet tells what touched what", _short, below=MIDDLE_SIZE),
-    Moment("failing", "Every route tested: what fails, and where", _result_failing),
-    Moment("finding", "A finding shown on the track", _finding, sizes=MIDDLE_SIZE),
-    Moment("clean", "Every route tested: clean, with marks and the lesson", _result_clean),
-    Moment("dead", "An engine dead on a frog without feed", die, level="first-frog", sizes=MIDDLE_SIZE),
-    Moment("unmarked", "A motor with six screws and no labels", _nothing, level="unmarked", sizes=MIDDLE_SIZE),
-    Moment("wye", "Two legs, neither of them main", _nothing, level="wye", sizes=MIDDLE_SIZE, below=MIDDLE_SIZE),
-)
+def bench_of(name: str) -> BenchScreen:
+    """A job as it is filed."""
+    bench = load(level_path(name), KINDS)
+    return BenchScreen(bench, CHAPTERS[level_of(bench).chapter], "job 3 of 9", "wye", name)
 
 
-@dataclass(frozen=True)
-class View:
-    """A moment at one size and in one theme, from above or from below."""
-
-    moment: Moment
-    size: Size
-    theme: str
-    below: bool
-
-    @property
-    def name(self) -> str:
-        """Of its file, without an ending."""
-        side = "-below" if self.below else ""
-        return f"{self.moment.name}{side}-{self.size[0]}x{self.size[1]}-{self.theme}"
-
-    def played(self) -> Player:
-        """Someone at the window at that moment."""
-        level: Path | None = None if self.moment.level is None else level_path(self.moment.level)
-        player = Player(level, self.size, self.theme, watching=False)
-        if self.below:
-            player.key(pygame.K_v)
-        self.moment.play(player)
-        return player
-
-    def picture(self) -> pygame.Surface:
-        """What the window shows."""
-        return self.played().picture()
+def wired(wires: tuple[tuple[str, str], ...], name: str = "right-hand") -> BenchScreen:
+    """A job with so many wires on it."""
+    screen = bench_of(name)
+    screen.act(*(Do(MakeWire(*ends)) for ends in wires))
+    return screen
 
 
-def views() -> tuple[View, ...]:
-    """Every picture of the table; those of one size and theme stand together, so that what they share is drawn once."""
-    return tuple(
-        View(moment, size, theme, below)
-        for size in EVERY_SIZE
-        for theme in BOTH_THEMES
-        for moment in MOMENTS
-        for below, sizes in ((False, moment.sizes), (True, moment.below))
-        if size in sizes
+def shorted() -> BenchScreen:
+    """The outers exchanged, power on, and the shunter on the frog."""
+    screen = wired(EXCHANGED_WIRES)
+    screen.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
+    screen.act(Direction("shunter", -1), Drive("shunter", 0.6))
+    for _ in range(400):
+        screen.snapshot = screen.session.step(0.1)
+        if screen.snapshot.fault is not None:
+            return screen
+    raise AssertionError("no short came about")
+
+
+def stalled() -> BenchScreen:
+    """A frog without a wire, and the engine dead on it, with a log that says so."""
+    screen = bench_of("first-frog")
+    screen.act(Plug(True), Power(True), Direction("shunter", -1), Drive("shunter", 0.4))
+    for _ in range(300):
+        screen.snapshot = screen.session.step(0.1)
+    return screen
+
+
+def measured() -> BenchScreen:
+    """All four readings taken, the last with the supply plugged in, which brings the caution."""
+    screen = wired(GOOD_WIRES)
+    screen.act(Dial("ohms"))
+    for setting in ("normal", "diverging"):
+        screen.act(Throw("T1", setting))
+        screen.snapshot = screen.session.step(3.0)
+        for side in ("left", "right"):
+            screen.act(Probe("T1.frog", f"T1.stock.{side}"))
+            screen.snapshot = screen.session.step(0.5)
+    return screen
+
+
+def cautioned() -> BenchScreen:
+    """Ohms asked for with the supply on."""
+    screen = measured()
+    screen.act(Plug(True), Power(True))
+    screen.snapshot = screen.session.step(0.5)
+    assert screen.snapshot.meter.caution
+    return screen
+
+
+def begun() -> BenchScreen:
+    """A long brief, with a first act in the log."""
+    screen = bench_of("three-screws")
+    screen.act(Plug(False))
+    return screen
+
+
+def hinted(name: str, stage: int) -> BenchScreen:
+    """A hint asked for so often."""
+    screen = bench_of(name)
+    for _ in range(stage):
+        asked = screen.hints.ask(screen.snapshot)
+        screen.gestures.view = replace(screen.view, **asked)  # type: ignore[arg-type]
+    return screen
+
+
+def _prompts() -> tuple[Prompt, ...]:
+    """What is said on the first bench in the first five minutes."""
+    return level_of(load(level_path("first-frog"), KINDS)).prompts
+
+
+def prompted(number: int) -> Callable[[BenchScreen, Stage], None]:
+    """One of the prompts beside its thing."""
+
+    def arrange(screen: BenchScreen, stage: Stage) -> None:
+        prompt = _prompts()[number]
+        trains = [train.id for train in screen.snapshot.trains]
+        target = target_of(prompt.at, trains, next(iter(screen.snapshot.travel)))
+        screen.gestures.view = replace(screen.view, prompt=PromptView(target, prompt.say))
+
+    return arrange
+
+
+def _prompted(screen: BenchScreen) -> tuple[str, ...]:
+    """What the prompt says."""
+    assert screen.view.prompt is not None
+    return (screen.view.prompt.text,)
+
+
+def judged(screen: BenchScreen) -> BenchScreen:
+    """Every route tested."""
+    verdict = prove(screen.session.bench)
+    screen.result = result_of(screen.session.bench, verdict, screen.snapshot)
+    screen.session.judge(verdict, screen.result.reached)
+    screen.snapshot = screen.session.snapshot()
+    return screen
+
+
+def solved(name: str) -> BenchScreen:
+    """A level with its own solution, tested."""
+    bench = load(level_path(name), KINDS)
+    session, _ = play(quick(bench), level_of(bench).solution, predictions(bench))
+    screen = BenchScreen(session.bench, CHAPTERS[level_of(bench).chapter], "job 3 of 9", "wye", name)
+    screen.session, screen.snapshot = session, session.snapshot()
+    return judged(screen)
+
+
+def show(**changes: object) -> Callable[[BenchScreen, Stage], None]:
+    """Fields of the view."""
+
+    def arrange(screen: BenchScreen, stage: Stage) -> None:
+        screen.gestures.view = replace(screen.view, **changes)  # type: ignore[arg-type]
+
+    return arrange
+
+
+def over(kind: str, last: bool = False) -> Callable[[BenchScreen, Stage], None]:
+    """The pointer on the first, or the last, thing of a kind."""
+
+    def arrange(screen: BenchScreen, stage: Stage) -> None:
+        found = [area for area in areas(stage, screen.snapshot, screen.view) if area.target.kind == kind]
+        area = found[-1 if last else 0]
+        screen.gestures.view = replace(screen.view, hover=area.target, pointer=middle_of(area))
+
+    return arrange
+
+
+def wire_in_hand(screen: BenchScreen, stage: Stage) -> None:
+    """A wire from a screw, its loose end over the mat's right edge."""
+    mat = stage.rooms.mat
+    at = (mat.right - 40.0 * stage.unit, mat.centery)
+    screen.gestures.view = replace(screen.view, hand=Hand("wire", "M1.k", at, False), pointer=at)
+
+
+def slip_of_wire(screen: BenchScreen, stage: Stage) -> None:
+    """The slip of the first wire."""
+    screen.gestures.view = replace(screen.view, menu_wire=0)
+
+
+def turned_over(screen: BenchScreen, stage: Stage) -> None:
+    """The job sheet's brief asked for, where it does not stand beside the log."""
+    screen.gestures.view = replace(screen.view, turned=len(screen.snapshot.log))
+
+
+def turned_to(leaf: int) -> Callable[[BenchScreen, Stage], None]:
+    """The list on the result sheet turned on, as far as it can be."""
+
+    def arrange(screen: BenchScreen, stage: Stage) -> None:
+        assert screen.result is not None
+        kind = Type(stage.theme, stage.unit)
+        most = leaves(result_box(stage), stage.unit, kind, screen.result, screen.result.passed)
+        screen.gestures.view = replace(screen.view, leaf=min(leaf, most))
+
+    return arrange
+
+
+def _said(screen: BenchScreen) -> tuple[str, ...]:
+    """The newest line of the log."""
+    return screen.snapshot.log[-1:]
+
+
+def _told(screen: BenchScreen) -> tuple[str, ...]:
+    """What is said of a short."""
+    assert screen.snapshot.fault is not None
+    return (screen.snapshot.fault.text,)
+
+
+def _brief(screen: BenchScreen) -> tuple[str, ...]:
+    return (level_of(screen.session.bench).brief,)
+
+
+def _found(screen: BenchScreen) -> tuple[str, ...]:
+    """The first finding and the lesson."""
+    assert screen.result is not None
+    return (screen.result.summary,)
+
+
+@lru_cache(maxsize=1)
+def _moments() -> tuple[Moment, ...]:
+    def kept(make: Callable[[], BenchScreen]) -> Callable[[], BenchScreen]:
+        """Made once, and each time seen as it was then."""
+
+        @lru_cache(maxsize=1)
+        def once() -> tuple[BenchScreen, ViewState]:
+            screen = make()
+            return screen, screen.view
+
+        def again() -> BenchScreen:
+            screen, view = once()
+            screen.gestures.view = view
+            return screen
+
+        return again
+
+    first = kept(lambda: bench_of("first-frog"))
+    one, good, short = kept(lambda: bench_of("right-hand")), kept(lambda: wired(GOOD_WIRES)), kept(shorted)
+    probed = kept(measured)
+    clean = kept(lambda: judged(wired(GOOD_WIRES)))
+    failing = kept(lambda: judged(wired(EXCHANGED_WIRES)))
+    return (
+        *(Moment(name, kept(partial(bench_of, name)), show(), _brief) for name in level_names()),
+        Moment("jobs", JobsScreen),
+        Moment("jobs, a file that cannot be opened", lambda: JobsScreen(None, "yard.toml: track T1: no frog 'x'")),
+        Moment("keys", KeysScreen),
+        Moment("settings", lambda: SettingsScreen(Settings())),
+        Moment("settings that cannot be kept", lambda: SettingsScreen(Settings(), "The settings cannot be kept. " * 4)),
+        Moment("wire in hand", one, wire_in_hand),
+        Moment("slip of a wire", good, slip_of_wire),
+        Moment("short", short, show(), _told),
+        Moment("dead on the frog", kept(stalled), show(), _said),
+        Moment("measured", probed, show(), _said),
+        Moment("caution", kept(cautioned), show(), _said),
+        Moment("slip folded", good, show(slip=False)),
+        Moment("sheet folded", good, show(folded=True)),
+        Moment("from below", good, show(below=True, folded=True)),
+        Moment("from below, slip folded", good, show(below=True, folded=True, slip=False)),
+        Moment("turned to the brief", good, turned_over, _brief),
+        Moment("wires on three screws", kept(begun), show(), _said),
+        *(
+            Moment(f"hint {k} on {name}", kept(partial(hinted, name, k)), show())
+            for name in level_names()
+            for k in (1, 3)
+        ),
+        *(Moment(f"prompt {k}", first, prompted(k), _prompted) for k in range(len(_prompts()))),
+        Moment("testing", good, show(testing=0.4)),
+        *(Moment(f"over a {kind}", good, over(kind)) for kind in ("place", "wire")),
+        Moment("over the last place", good, over("place", True)),
+        Moment("over a motor", kept(lambda: bench_of("turned-round")), over("motor")),
+        Moment("result, clean", clean, show(chosen=None), _found),
+        Moment("result, failing", failing, show(chosen=None), _found),
+        Moment("result, a finding chosen", failing, show(chosen=1), _found),
+        *(Moment(f"result, failing, leaf {leaf}", failing, turned_to(leaf)) for leaf in (1, 2, 9)),
+        *(Moment(f"result, clean, leaf {leaf}", clean, turned_to(leaf)) for leaf in (1, 2)),
+        Moment("result, nothing wired", kept(lambda: judged(bench_of("unmarked"))), show(chosen=None), _found),
+        *(Moment(f"result of {name}", kept(partial(solved, name)), show(), _found) for name in level_names()),
     )
 
 
-def golden_views() -> tuple[View, ...]:
-    """Those compared with a kept picture: all by night, and by hall light the moments that are shown at every size."""
-    middle = [view for view in views() if view.size in MIDDLE_SIZE]
-    return tuple(view for view in middle if view.theme == "night" or view.moment.sizes == EVERY_SIZE)
+MOMENTS: tuple[Moment, ...] = _moments()
+"""Every moment."""

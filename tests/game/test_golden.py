@@ -15,7 +15,7 @@ from sim.game.draw.ink import Sprite
 from sim.game.draw.tags import side_tag
 from tests.game.comparable import comparable, fill_polygon
 from tests.game.golden import AGAIN, FOLDER, TOLERANCE, blocks, differ, file_of, kept, side_by_side
-from tests.game.moments import View, golden_views
+from tests.game.played import View, golden_views
 from tests.game.playing import GOOD_WIRES, Player
 
 MOVED_PX = 8

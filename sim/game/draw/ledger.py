@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
@@ -14,7 +15,7 @@ from sim.game.draw.paper import check_box, clip, paper, rule
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
 
-__all__ = ["Job", "job_card", "keys_sheet", "ledger", "ledger_rows"]
+__all__ = ["Job", "job_card", "keys_sheet", "ledger", "ledger_rows", "note_card", "note_height"]
 
 
 class Job(NamedTuple):
@@ -54,7 +55,7 @@ def ledger_rows(
 
 
 @lru_cache(maxsize=4)
-def ledger(box: Box, unit: float, theme: Theme, jobs: tuple[Job, ...], first: int, hover: int, note: str) -> Sprite:
+def ledger(box: Box, unit: float, theme: Theme, jobs: tuple[Job, ...], first: int, hover: int) -> Sprite:
     """The list of jobs on paper."""
     kind = Type(theme, unit)
     rect = pygame.Rect(box)
@@ -88,16 +89,14 @@ def ledger(box: Box, unit: float, theme: Theme, jobs: tuple[Job, ...], first: in
             kind,
             "middle",
         )
-    if note:
-        put(
-            surface,
-            (rect.x + 32 * unit - dx, rect.bottom - 26 * unit - dy),
-            kind.fit(note, "small-bold", rect.width - 64 * unit),
-            "small-bold",
-            theme["pencil-red"],
-            kind,
-        )
     return whole
+
+
+def _opening(text: str, width: float, kind: Type) -> str:
+    """The text, or as much of its beginning as has room and ends where a reader would pause."""
+    said = kind.said(text)
+    pauses = [len(said), *(found.start() for found in re.finditer(r"[.,;:](?= )|(?= (?:and|but|so) )", said))]
+    return next((said[:end] for end in sorted(pauses, reverse=True) if kind.width(said[:end], "body") <= width), "")
 
 
 def _row(surface: pygame.Surface, dx: int, dy: int, place: pygame.Rect, job: Job, kind: Type, hover: bool) -> None:
@@ -123,14 +122,8 @@ def _row(surface: pygame.Surface, dx: int, dy: int, place: pygame.Rect, job: Job
     left = place.x + 66 * unit
     put(surface, (left - dx, place.y + 3 * unit - dy), job.title, "heading", theme["ink"], kind)
     width = place.width - 66 * unit - 112 * unit
-    put(
-        surface,
-        (left - dx, place.y + 27 * unit - dy),
-        kind.fit(job.brief, "body", width),
-        "body",
-        theme["ink-second"],
-        kind,
-    )
+    brief = _opening(job.brief, width, kind)
+    put(surface, (left - dx, place.y + 27 * unit - dy), brief, "body", theme["ink-second"], kind)
     if job.marks is not None:
         best = kind.line(str(job.marks), "score", theme["ink-second"])
         at = (place.right - 62 * unit - best.get_width() - dx, place.centery - best.get_height() / 2 - dy)
@@ -155,6 +148,28 @@ def job_card(box: Box, unit: float, theme: Theme, lines: tuple[str, ...]) -> Spr
             put(surface, (rect.x + 20 * unit - dx, y - dy), line, "body", theme["ink"], kind)
             y += 20 * unit
         y += 9 * unit
+    return whole
+
+
+def note_height(unit: float, kind: Type, text: str, width: int) -> int:
+    """How high a note of that width must be for its words, px."""
+    return round(len(kind.wrap(text, "body-bold", width - 40 * unit)) * kind.height("body-bold") + 30 * unit)
+
+
+@lru_cache(maxsize=2)
+def note_card(box: Box, unit: float, theme: Theme, text: str) -> Sprite:
+    """A slip in red beside the list, for what went wrong."""
+    kind = Type(theme, unit)
+    rect = pygame.Rect(box)
+    whole = merge([paper(box, unit, theme, False, 71)])
+    step = kind.height("body-bold")
+    lines = list(kind.wrap(text, "body-bold", rect.width - 40 * unit))
+    room = max(1, int((rect.height - 30 * unit) // step))
+    if len(lines) > room:
+        lines[room - 1 :] = [kind.fit(f"{lines[room - 1]} …", "body-bold", rect.width - 40 * unit)]
+    for k, line in enumerate(lines):
+        at = (rect.x + 20 * unit - whole.x, rect.y + 15 * unit + k * step - whole.y)
+        put(whole.surface, at, line, "body-bold", theme["pencil-red"], kind)
     return whole
 
 

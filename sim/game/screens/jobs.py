@@ -13,7 +13,7 @@ from sim.bench.model import Bench
 from sim.bench.reading import load
 from sim.game.draw.icons import TopItem, top_items, top_rail
 from sim.game.draw.ink import Sprite
-from sim.game.draw.ledger import Job, job_card, ledger, ledger_rows
+from sim.game.draw.ledger import Job, job_card, ledger, ledger_rows, note_card, note_height
 from sim.game.draw.marks import focus_frame
 from sim.game.draw.mat import ground
 from sim.game.draw.panel import Box
@@ -25,9 +25,12 @@ from sim.game.wording import CHAPTERS, chapter_words
 from sim.resources import level_names, level_path
 from sim.track.formations import KINDS
 
-__all__ = ["JobsScreen", "jobs_on_file"]
+__all__ = ["TOP", "JobsScreen", "jobs_on_file"]
 
-_TOP = (TopItem("keys", "Keys", "F1", True), TopItem("settings", "Settings", "gear", True))
+TOP = (
+    TopItem("track", "Test track", "turnout", True),
+    TopItem("keys", "Keys", "F1", True), TopItem("settings", "Settings", "gear", True),
+)
 _CARD = (
     "How a job goes",
     "Read the sheet on its clip. Say first which rail each frog must match.",
@@ -82,7 +85,7 @@ def _place(name: str) -> int:
 
 
 class JobsScreen:
-    """The list; `note` is a line in red at its foot, for a file that could not be opened."""
+    """The list; `note` is a slip in red beside it, for a file that could not be opened."""
 
     def __init__(self, best: Mapping[str, Kept] | None = None, note: str = "") -> None:
         self.jobs = jobs_on_file(best)
@@ -103,7 +106,7 @@ class JobsScreen:
             if hit is not None:
                 return f"open {self.jobs[hit].name}"
             top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
-            buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), _TOP)
+            buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), TOP)
             return next((name for name, rect in buttons.items() if rect.collidepoint(event.pos)), "")
         elif event.type == pygame.MOUSEWHEEL and self.jobs:
             self.first = min(max(0, self.first - event.y), max(0, len(self.jobs) - 1))
@@ -120,6 +123,8 @@ class JobsScreen:
             self._reveal(rooms)
         elif event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE) and self.jobs:
             return f"open {self.jobs[self.chosen].name}"
+        elif event.key == pygame.K_a:
+            return "track"
         elif event.key == pygame.K_ESCAPE:
             return "quit"
         return ""
@@ -165,11 +170,16 @@ class JobsScreen:
             round(372 * unit),
         )
         out.append(job_card(card, unit, theme, _CARD))
-        out.append(ledger(box, unit, theme, self.jobs, self.first, self.chosen, self.note))
+        if self.note:
+            low = card[1] + card[3] + round(20 * unit)
+            high = note_height(unit, Type(theme, unit), self.note, card[2])
+            high = min(high, rooms.size[1] - low - round(16 * unit))
+            out.append(note_card((card[0], low, card[2], high), unit, theme, self.note))
+        out.append(ledger(box, unit, theme, self.jobs, self.first, self.chosen))
         top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
         out.append(
             Sprite(
-                top_rail(top, unit, theme, _TOP, "frogbench", "powering turnout frogs"),
+                top_rail(top, unit, theme, TOP, "frogbench", "powering turnout frogs"),
                 0,
                 0,
             )
