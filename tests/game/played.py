@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pygame
 
-from sim.resources import level_path
+from sim.resources import level_path, test_track_path
 from tests.game.playing import EXCHANGED_WIRES, FRAME, GOOD_WIRES, Player
 
 __all__ = ["BOTH_THEMES", "EVERY_SIZE", "MIDDLE_SIZE", "MOMENTS", "Moment", "Size", "View", "golden_views", "views"]
@@ -174,17 +174,78 @@ def _result_clean(player: Player) -> None:
 
 
 def die(player: Player) -> None:
-    """first-frog opens with power on: its shunter creeps on and dies on the frog."""
-    for _ in range(5):
-        player.key(pygame.K_PAGEUP)
-    start = player.bench.snapshot.trains[0].vehicles[0].axles[0][0]
+    """first-frog opens with its shunter under way: it creeps on and dies on the frog."""
     for _ in range(_PATIENCE):
         player.wait(FRAME)
-        train = player.bench.snapshot.trains[0]
-        if abs(train.vehicles[0].axles[0][0] - start) > 5.0 and not train.running:
+        if not player.bench.snapshot.trains[0].running:
             player.wait(1.0)
             return
     raise AssertionError("the shunter never dies")
+
+
+def _hint(player: Player) -> None:
+    player.click(player.place("button", "hint"))
+    player.key(pygame.K_h)
+    player.key(pygame.K_h)
+
+
+def _clip(player: Player) -> None:
+    _driving(player)
+    player.drag(player.place("clip", ""), player.place("wire", "0"))
+
+
+_TRACK_WIRES = (
+    ("bus.A", "T1.stock.left"), ("bus.B", "T1.stock.right"), ("M1.k", "T1.frog"), ("bus.B", "M1.m"), ("bus.A", "M1.p"),
+)  # fmt: skip
+
+
+def _laid(player: Player) -> None:
+    """The test track wired, with more track joined to it."""
+    wire(player, _TRACK_WIRES)
+    for item, place in (("turnout-left", "T1.main"), ("curve", "T1.diverging")):
+        player.click(player.place("drawer", item))
+        player.click(player.place("place-here", place))
+
+
+def _piece_in_hand(player: Player) -> None:
+    wire(player, _TRACK_WIRES)
+    player.click(player.place("drawer", "turnout-left"))
+    player.point(player.place("place-here", "T1.main"))
+
+
+def _compared(player: Player) -> None:
+    wire(player, _TRACK_WIRES)
+    player.key(pygame.K_k)
+    player.focus("wire", "4")
+    player.key(pygame.K_DELETE)
+    player.key(pygame.K_k)
+    _until(player, "compared")
+
+
+def _opened(player: Player) -> None:
+    wire(player, _TRACK_WIRES)
+    player.key(pygame.K_o)
+    _until(player, "broken")
+
+
+def _until(player: Player, field: str) -> None:
+    """Until the view shows something that is worked out frame by frame."""
+    for _ in range(_PATIENCE):
+        if getattr(player.bench.view, field) is not None:
+            player.wait(FRAME)
+            return
+        player.wait(FRAME)
+    raise AssertionError(f"{field} never comes")
+
+
+_TEST_TRACK = "the test track"
+
+
+def _file_of(level: str | None) -> Path | None:
+    """What is opened: a level, the test track, or nothing."""
+    if level is None:
+        return None
+    return test_track_path() if level == _TEST_TRACK else level_path(level)
 
 
 @dataclass(frozen=True)
@@ -220,6 +281,12 @@ MOMENTS: tuple[Moment, ...] = (
     Moment("finding", "A finding shown on the track", _finding, sizes=MIDDLE_SIZE),
     Moment("clean", "Every route tested: clean, with marks and the lesson", _result_clean),
     Moment("dead", "An engine dead on a frog without feed", die, level="first-frog", sizes=MIDDLE_SIZE),
+    Moment("hint", "A hint: first a question, then a place, then the change", _hint, sizes=MIDDLE_SIZE),
+    Moment("ammeter", "The clip-on ammeter round a wire", _clip, sizes=MIDDLE_SIZE),
+    Moment("track", "The test track, with its drawer of pieces", _laid, level=_TEST_TRACK),
+    Moment("piece", "A piece of track in hand", _piece_in_hand, level=_TEST_TRACK, sizes=MIDDLE_SIZE),
+    Moment("compared", "Two wirings of one bench beside each other", _compared, level=_TEST_TRACK, sizes=MIDDLE_SIZE),
+    Moment("opened", "What dies when each thing is opened once", _opened, level=_TEST_TRACK, sizes=MIDDLE_SIZE),
     Moment("unmarked", "A motor with six screws and no labels", _nothing, level="unmarked", sizes=MIDDLE_SIZE),
     Moment("wye", "Two legs, neither of them main", _nothing, level="wye", sizes=MIDDLE_SIZE, below=MIDDLE_SIZE),
 )
@@ -242,8 +309,7 @@ class View:
 
     def played(self) -> Player:
         """Someone at the window at that moment."""
-        level: Path | None = None if self.moment.level is None else level_path(self.moment.level)
-        player = Player(level, self.size, self.theme, watching=False)
+        player = Player(_file_of(self.moment.level), self.size, self.theme, watching=False)
         if self.below:
             player.key(pygame.K_v)
         self.moment.play(player)

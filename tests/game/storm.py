@@ -29,7 +29,7 @@ from sim.game.incoming import Incoming
 from sim.game.screens import paging
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.jobs import JobsScreen
-from sim.resources import level_names, level_path
+from sim.resources import level_names, level_path, test_track_path
 from sim.track.formations import KINDS
 from tests.game.playing import Player
 
@@ -99,8 +99,9 @@ class Storm:
 
     def _begin(self) -> None:
         dice = self._dice
-        name = dice.choice((*level_names(), "", "own"))
-        target = None if not name else self._files[6] if name == "own" else level_path(name)
+        name = dice.choice((*level_names(), "", "own", "test track", "test track"))
+        others = {"": None, "own": self._files[6], "test track": test_track_path()}
+        target = others[name] if name in others else level_path(name)
         self.player = Player(target, dice.choice(SIZES), dice.choice(("night", "hall")), watching=False)
         self._incoming = Incoming()
         self._until = self.count + _ALIVE
