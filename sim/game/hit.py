@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 import pygame
 
@@ -59,15 +60,16 @@ def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
     cover = next((thing for thing in THINGS if thing.covers(sight)), None)
     if cover is not None:
         return list(cover.areas(sight))
+    terminals, places, wires = _fixed(stage)
     every = [
         *_top(stage, snapshot, view),
         *_things(stage, snapshot, view),
         *_sheet(stage, snapshot, view),
         *_slip(stage, view),
-        *_terminals(stage),
-        *_places(stage),
+        *terminals,
+        *places,
         *_blades(stage, snapshot),
-        *_wires(stage),
+        *wires,
         *_vehicles(stage, snapshot),
         *_probes(stage, snapshot, view),
         *_panels(stage, snapshot, view),
@@ -125,6 +127,12 @@ def _slip(stage: Stage, view: ViewState) -> Iterator[Area]:
     yield Area(Target("paper", "slip"), pygame.Rect(box))
 
 
+@lru_cache(maxsize=2)
+def _fixed(stage: Stage) -> tuple[tuple[Area, ...], ...]:
+    """What lies still on a stage: terminals, places and wires."""
+    return tuple(_terminals(stage)), tuple(_places(stage)), tuple(_wires(stage))
+
+
 def _terminals(stage: Stage) -> Iterator[Area]:
     unit = stage.unit
     rows = [
@@ -159,11 +167,18 @@ def _places(stage: Stage) -> Iterator[Area]:
 
 def _blades(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
     for laid in stage.plan.laid:
-        for view in stage.views(laid.id, 1.0 if snapshot.travel.get(laid.id, 0.0) > 0.5 else 0.0):
-            if view.part == "blade":
-                rows = view.middle
-                line = tuple(stage.world.to_screen((x, y)) for x, y in rows[: max(2, len(rows) * 2 // 3)].tolist())
-                yield along(Target("blade", laid.id), line, 7 * stage.unit)
+        yield from _blades_of(stage, laid.id, 1.0 if snapshot.travel.get(laid.id, 0.0) > 0.5 else 0.0)
+
+
+@lru_cache(maxsize=64)
+def _blades_of(stage: Stage, piece: str, travel: float) -> tuple[Area, ...]:
+    out = []
+    for view in stage.views(piece, travel):
+        if view.part == "blade":
+            rows = view.middle
+            line = tuple(stage.world.to_screen((x, y)) for x, y in rows[: max(2, len(rows) * 2 // 3)].tolist())
+            out.append(along(Target("blade", piece), line, 7 * stage.unit))
+    return tuple(out)
 
 
 def _wires(stage: Stage) -> Iterator[Area]:

@@ -34,7 +34,7 @@ __all__ = ["Window", "open_window"]
 _TITLE = "frogbench"
 _FIRST_SIZE = (1280, 800)
 _FRAMES = 60
-_IDLE_MS = 400
+_NAP_MS = 16
 _SCALE_STEP = 0.1
 _KINDS_KEPT = (
     pygame.QUIT, pygame.KEYDOWN, pygame.KEYUP, pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP,
@@ -359,11 +359,9 @@ def _run(window: Window) -> None:
     while window.running:
         events = pygame.event.get()
         if shown and not events and not window.screen.lively:
-            first = pygame.event.wait(_IDLE_MS)
+            pygame.time.wait(_NAP_MS)  # the library's own waiting looks a thousand times a second
             clock.tick()  # the time asleep is not the bench's time
-            if first.type == pygame.NOEVENT:
-                continue  # nothing moved and nothing was done: the picture stands
-            events = [first, *pygame.event.get()]
+            continue  # nothing moved and nothing was done: the picture stands
         for event in incoming.sift(events):
             if event.type == pygame.VIDEOEXPOSE:
                 window.compositor.forget()

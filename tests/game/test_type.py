@@ -29,6 +29,7 @@ from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings
 from sim.game.theme import load_theme
 from sim.game.wiring_choices import wire_lines
+from tests.game.comparable import forget_drawings
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 
 SIZES = [((1280, 800), 1.0), ((1024, 720), 1.0), ((1920, 1080), 1.0), ((1600, 1125), 1.5)]
@@ -90,17 +91,9 @@ def watch(monkeypatch: pytest.MonkeyPatch) -> Iterator[Watch]:
     for name, module in list(sys.modules.items()):
         if name.startswith("sim.game") and getattr(module, "lay", None) is lay:
             monkeypatch.setattr(module, "lay", watched_lay)
-    _forget_drawings()
+    forget_drawings()
     yield seen
-    _forget_drawings()
-
-
-def _forget_drawings() -> None:
-    for name, module in list(sys.modules.items()):
-        if name.startswith("sim.game"):
-            for thing in vars(module).values():
-                if hasattr(thing, "cache_clear") and getattr(thing, "__module__", "").startswith("sim.game"):
-                    thing.cache_clear()
+    forget_drawings()
 
 
 @pytest.mark.parametrize("theme", THEMES)

@@ -9,6 +9,7 @@ from typing import NamedTuple
 import pygame
 
 from sim.game.draw.ink import Pen, lay
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
@@ -97,7 +98,7 @@ def top_items(box: Box, unit: float, kind: Type, items: tuple[TopItem, ...]) -> 
     return places
 
 
-@lru_cache(maxsize=12)
+@kept
 def top_rail(box: Box, unit: float, theme: Theme, items: tuple[TopItem, ...], title: str, aside: str) -> pygame.Surface:
     """The rail along the top: back to the jobs, the chapter and the job, then the buttons."""
     kind = Type(theme, unit)

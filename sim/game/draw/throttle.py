@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.ink import Pen, Sprite, lay, merge, rounded, shade
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, panel, put, rocker
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
@@ -140,7 +140,7 @@ def _handle(centre: tuple[float, float], unit: float, theme: Theme, width: float
     return merge([shade(part, (2 * unit, 4 * unit), 3.4 * unit, 0.6 * theme.shadow), part])
 
 
-@lru_cache(maxsize=24)
+@kept
 def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence[Lever], chosen: int) -> Sprite:
     """The panel with everything but the slider's knob and the filled part of its slot."""
     kind = Type(theme, unit)
@@ -280,7 +280,7 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
     return whole
 
 
-@lru_cache(maxsize=110)
+@kept
 def knob(box: Box, unit: float, theme: Theme, share: float) -> Sprite:
     """The slider's knob at a throttle of 0..1, with the slot filled up to it."""
     slot = slider_rect(box, unit)

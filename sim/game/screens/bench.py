@@ -117,6 +117,7 @@ class BenchScreen:
             if self.view.broken is not None:
                 self._show(broken=None, broken_ref=None)
             self._show(**self.asking.stop(), compared=None)
+            self._stop_test()
         self._still = 0.0
 
     def _command(self, command: str) -> str:
@@ -160,6 +161,14 @@ class BenchScreen:
             self.act(Test())
             self._test = steps(self.session.bench)
             self._show(testing=0.0, folded=False, menu_wire=None, hand=None)
+
+    def _stop_test(self) -> None:
+        """Leave a test that runs: the bench is no longer the one that it looks at."""
+        if self._test is not None:
+            self._test = None
+            self.session.dismiss()
+            self.snapshot = self.session.snapshot()
+            self._show(testing=None)
 
     def _show(self, **changes: object) -> None:
         self.gestures.view = dataclasses.replace(self.gestures.view, **changes)  # type: ignore[arg-type]
