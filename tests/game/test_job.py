@@ -369,8 +369,9 @@ def test_an_edit_while_the_test_runs_ends_the_test() -> None:
     assert player.bench.view.testing is not None
     assert player.bench.snapshot.test_wanted
     player.bench.act(Do(MakeWire("M1.k", "T1.frog")))
-    assert player.bench.view.testing is None
-    assert not player.bench.snapshot.test_wanted
+    view, now = player.bench.view, player.bench.snapshot
+    assert view.testing is None
+    assert not now.test_wanted
     player.wait(0.5)
     assert player.bench.result is None
     player.key(pygame.K_t)
