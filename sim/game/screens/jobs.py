@@ -115,6 +115,13 @@ class JobsScreen:
         self.first = 0
         self._by_key = False
 
+    def places(self, rooms: Rooms, theme: Theme) -> dict[str, pygame.Rect]:
+        """Where the jobs and the buttons of the top rail lie, by name."""
+        _, rows = ledger_rows(self._box(rooms), rooms.unit, self.jobs, self.first)
+        top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
+        buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), _TOP)
+        return {**{self.jobs[number].name: rect for number, rect in rows.items()}, **buttons}
+
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
         """Take an event."""
         _, rows = ledger_rows(self._box(rooms), rooms.unit, self.jobs, self.first)

@@ -18,6 +18,7 @@ from sim.game.draw.vehicle import vehicle
 from sim.game.fonts import Type
 from sim.game.gestures import Gestures
 from sim.game.glow import shorted
+from sim.game.hit import met
 from sim.game.result import Note, Result
 from sim.game.rolling import train_bodies, trains
 from sim.game.stage import Stage
@@ -87,7 +88,7 @@ def handle_result(screen: Shown, event: pygame.event.Event, stage: Stage) -> str
     if event.type == pygame.MOUSEMOTION:
         screen.gestures.view = replace(screen.view, pointer=(float(event.pos[0]), float(event.pos[1])), hover=None)
     if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-        hit = next((area.target for area in every if area.holds(event.pos)), None)
+        hit = met(every, event.pos, stage.unit)
         screen.gestures.view = replace(screen.view, focus=None)
         return _act(screen, hit)
     if event.type == pygame.MOUSEWHEEL:
