@@ -311,6 +311,10 @@ def labels(stage: Stage) -> Iterator[Sprite]:
     """The name of every turnout under its toe, where there is room for it."""
     unit = stage.unit
     crowd = len(stage.plan.laid) > 6
+    taken: list[pygame.Rect] = []
+    if stage.bench.level is None:  # track of one's own grows crowded
+        size = round(stage.theme.tag_px * unit)
+        taken += [pygame.Rect(round(x - size / 2), round(y - size / 2), size, size) for _, x, y in stage.tags]
     for laid in stage.plan.laid:
         if not laid.geometry.paths or (crowd and not laid.geometry.marks.tips):
             continue
@@ -337,4 +341,17 @@ def labels(stage: Stage) -> Iterator[Sprite]:
         sheet = stage.rooms.sheet
         if not stage.below and surface.get_rect(topleft=(round(left), round(top))).colliderect(sheet):
             left = sheet.right + 10 * unit
-        yield Sprite(surface, round(left), round(top))
+        above = float(near.min()) - reach - surface.get_height()
+        place = _free(surface.get_rect(topleft=(round(left), round(top))), above, taken, stage.rooms.mat)
+        if place is not None:
+            taken.append(place)
+            yield Sprite(surface, place.x, place.y)
+
+
+def _free(rect: pygame.Rect, above: float, taken: list[pygame.Rect], mat: pygame.Rect) -> pygame.Rect | None:
+    """The box of a label where it lies over no other: as it is, over the rails, lower, to one side; None if nowhere."""
+    over = rect.copy()
+    over.y = round(above)
+    aside = round(0.6 * rect.width)
+    tries = (rect, over, rect.move(0, rect.height), rect.move(aside, 0), rect.move(-aside, 0), over.move(aside, 0))
+    return next((each for each in tries if mat.contains(each) and each.collidelist(taken) < 0), None)

@@ -263,8 +263,11 @@ class Stages:
             return last
         plan = plan_of(Layout(bench))
         area = rooms.track.inflate(-round(32 * rooms.unit), -round(16 * rooms.unit))
+        if bench.level is None:  # track of one's own grows: clear of the sheet, above the folded slip
+            top, foot = rooms.sheet.bottom + round(16 * rooms.unit), rooms.mat.bottom - round(52 * rooms.unit)
+            area = pygame.Rect(area.x, top, area.width, foot - top)
         world = World.fitting(area, *plan.box, _MOST_PX_PER_MM * rooms.unit)
-        if bench.level is not None:  # on a bench of one's own the slip lies folded until it is wanted
+        if bench.level is not None:
             world = _above_slip(world, plan, area, slip_rect(bench, rooms), rooms.unit)
         stage = Stage(bench, rooms, theme, plan, world, place_fixtures(bench, rooms, world, plan))
         self._last = stage

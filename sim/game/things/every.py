@@ -6,7 +6,7 @@ from sim.game.things.ammeter import Ammeter
 from sim.game.things.broken import BrokenList
 from sim.game.things.comparing import CompareSheet
 from sim.game.things.drawer import Drawer
-from sim.game.things.pieces import Fittings, Joints, Pieces, PieceSlip
+from sim.game.things.pieces import Ends, Fittings, Joints, Pieces, PieceSlip
 from sim.game.things.sleeves import Sleeves
 from sim.game.things.thing import Thing
 from sim.game.things.timedial import TimeDial
@@ -17,6 +17,7 @@ __all__ = ["THINGS", "owner"]
 THINGS: tuple[Thing, ...] = (
     CompareSheet(),
     Pieces(),
+    Ends(),
     Fittings(),
     Wires(),
     Sleeves(),
