@@ -126,7 +126,7 @@ class Gestures:
             and self._holding is None
             and math.dist(point, pressed) >= _DRAG_PX * stage.unit
         ):
-            self._take(self._at_press, point, stage, snapshot, dragging=True)
+            self._take(self._at_press, pressed, stage, snapshot, dragging=True)
             hand = self.view.hand
         if hand is None:
             self._show(hover=under(stage, snapshot, self.view, point))
@@ -337,6 +337,8 @@ class Gestures:
             self._show(frog=self.view.frog + 1)
         elif name == "turn":
             self._turn_over()
+        elif name == "turn-sheet":
+            self._show(turned=len(snapshot.log) if self.view.turned != len(snapshot.log) else None)
         elif name == "next-train" and snapshot.trains:
             self._show(train=(self.view.train + 1) % len(snapshot.trains))
         elif name == "next-supply" and snapshot.supplies:

@@ -25,7 +25,17 @@ from sim.game.fonts import Type
 from sim.game.handles import probe_angle, probe_tip
 from sim.game.prompting import prompt_area
 from sim.game.rolling import train_bodies
-from sim.game.side import box_of, levers, page_of, sheet_lies_open, slip_asked, slip_box, slip_wanted, top_row
+from sim.game.side import (
+    box_of,
+    folded_box,
+    levers,
+    page_of,
+    sheet_lies_open,
+    slip_asked,
+    slip_box,
+    slip_wanted,
+    top_row,
+)
 from sim.game.stage import Stage
 from sim.game.things.every import THINGS
 from sim.game.things.thing import Layer, Sight
@@ -81,7 +91,7 @@ def _top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
 
 def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     if view.folded and snapshot.fault is None:
-        yield Area(Target("fold", "sheet"), stage.rooms.folded)
+        yield Area(Target("fold", "sheet"), pygame.Rect(folded_box(stage, snapshot)))
         return
     if not sheet_lies_open(snapshot, view):
         return
@@ -90,6 +100,9 @@ def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     if page.test:
         yield Area(Target("button", "hint"), places["hint"])
         yield Area(Target("button", "test"), places["test"])
+    turn = sheets.sheet_turn(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page)
+    if turn is not None:
+        yield Area(Target("button", "turn-sheet"), turn[1])
     yield Area(Target("fold", "sheet"), places["fold"])
     yield Area(Target("paper", "sheet"), stage.rooms.sheet)
 

@@ -30,7 +30,7 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("F1", "this page"),
             ("V", "turn the board over, to see it from below"),
             ("S", "sound off, or on"),
-            ("F2", "settings: light, size, motion"),
+            ("F2", "settings: light, size, motion, words"),
             ("F11", "full screen"),
             ("Ctrl + / Ctrl -", "everything larger or smaller"),
         ),

@@ -1,4 +1,4 @@
-"""What a player sets up: theme, size, motion; how it is kept as text, and what can be chosen."""
+"""What a player sets up: theme, size, motion, words; how it is kept as text, and what can be chosen."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from sim.game.theme import load_theme, theme_names
+from sim.game.theme import Theme, load_theme, theme_names
+from sim.words import FIRST_SET, SETS, Words, verbatim
 
 __all__ = ["MOST_SCALE", "Choice", "Settings", "choices", "read_settings", "within"]
 
@@ -16,15 +17,22 @@ _SCALES = (1.0, 1.2, 1.4, 1.6, 1.8, 2.0)
 
 @dataclass(frozen=True)
 class Settings:
-    """theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion."""
+    """theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion; words: the set's name."""
 
     theme: str = "night"
     scale: float = 1.0
     calm: bool = False
+    words: str = FIRST_SET
+
+    @property
+    def look(self) -> Theme:
+        """The theme, speaking in the words that are set up."""
+        return load_theme(self.theme, Words(self.words))
 
     def kept(self) -> Mapping[str, str]:
         """As it is written down, by name."""
-        return {"theme": self.theme, "scale": f"{self.scale:g}", "motion": "reduced" if self.calm else "full"}
+        motion = "reduced" if self.calm else "full"
+        return {"theme": self.theme, "scale": f"{self.scale:g}", "motion": motion, "words": self.words}
 
 
 class Choice(NamedTuple):
@@ -49,7 +57,13 @@ def read_settings(kept: Mapping[str, str]) -> Settings:
         scale = within(float(kept.get("scale", "1")))
     except ValueError:
         scale = 1.0
-    return Settings(theme if theme in theme_names() else "night", scale, kept.get("motion") == "reduced")
+    words = kept.get("words", FIRST_SET)
+    return Settings(
+        theme if theme in theme_names() else "night",
+        scale,
+        kept.get("motion") == "reduced",
+        words if words in SETS else FIRST_SET,
+    )
 
 
 def choices(now: Settings, room: float) -> tuple[Choice, ...]:
@@ -73,5 +87,12 @@ def choices(now: Settings, room: float) -> tuple[Choice, ...]:
             "Reduced: the ammeter's needle jumps to its place instead of swinging.",
             (("full", "Full"), ("reduced", "Reduced")),
             kept["motion"],
+        ),
+        Choice(
+            "words",
+            "Trade words",
+            verbatim("US: feeder, tie, throttle. UK: dropper, sleeper, controller. Files never change."),
+            tuple((name, words) for name, words in SETS.items()),
+            kept["words"],
         ),
     )

@@ -27,6 +27,7 @@ from sim.session.snapshot import ReadingView, Snapshot, SupplyView
 __all__ = [
     "TEST_WORDS",
     "drawer_lies_open",
+    "folded_box",
     "frog_table",
     "levers",
     "needle_target",
@@ -170,6 +171,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     level = bench.level
     goals = tuple(sheets.Goal(GOALS.get(goal.name, goal.words), goal.done) for goal in snapshot.goals)
     able = view.testing is None
+    half = "brief" if (len(snapshot.log) <= view.filed) != (view.turned == len(snapshot.log)) else "log"
     if snapshot.fault is not None:
         story, hot = story_of(bench, snapshot.fault)
         text = snapshot.fault.text
@@ -187,8 +189,8 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             False,
         )
     brief = level.brief if level is not None else ""
-    eyebrow = view.job or (chapter_words(level.chapter) if level is not None else "")
-    page = sheets.Page(eyebrow, bench.title, brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able)
+    eyebrow, log = view.job or (chapter_words(level.chapter) if level is not None else ""), snapshot.log[-8:]
+    page = sheets.Page(eyebrow, bench.title, brief, goals, log, (), -1, "ink", "", TEST_WORDS, able, half)
     return page._replace(hint=_hint_words(view))
 
 
@@ -198,6 +200,20 @@ def _hint_words(view: ViewState) -> tuple[str, str] | None:
         return None
     more = "" if view.hint.stage >= 3 else " Ask again for more."
     return f"Hint {view.hint.stage} of 3, free of marks", view.hint.text + more
+
+
+def _count(snapshot: Snapshot) -> str:
+    """How many goals are reached, for the folded sheet."""
+    done = sum(goal.done for goal in snapshot.goals)
+    return f"{done} of {len(snapshot.goals)}" if snapshot.goals else ""
+
+
+def folded_box(stage: Stage, snapshot: Snapshot) -> Box:
+    """Where the folded sheet lies: as wide as its words."""
+    rect = stage.rooms.folded
+    kind = Type(stage.theme, stage.unit)
+    width = sheets.folded_width(stage.unit, kind, stage.bench.title or "Bench", _count(snapshot))
+    return rect.x, rect.y, min(max(rect.width, width), stage.rooms.mat.width - round(60 * stage.unit)), rect.height
 
 
 def drawer_lies_open(snapshot: Snapshot, view: ViewState) -> bool:
@@ -214,9 +230,8 @@ def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator
     """The job sheet, open or folded, and the bar of a running test."""
     unit, theme, rooms = stage.unit, stage.theme, stage.rooms
     if view.folded and snapshot.fault is None:
-        done = sum(goal.done for goal in snapshot.goals)
-        count = f"{done} of {len(snapshot.goals)}" if snapshot.goals else ""
-        yield sheets.folded(box_of(rooms.folded), unit, theme, stage.bench.title or "Bench", count)
+        title = stage.bench.title or "Bench"
+        yield sheets.folded(folded_box(stage, snapshot), unit, theme, title, _count(snapshot))
         return
     if not sheet_lies_open(snapshot, view):
         return

@@ -391,6 +391,24 @@ def test_each_thing_is_opened_once_with_a_bar_and_a_line_clicked_rings_it() -> N
     assert player.bench.view.broken is None, "the bench is another now"
 
 
+@pytest.mark.parametrize("key", [pygame.K_o, pygame.K_k])
+def test_escape_ends_what_is_being_worked_out_and_so_does_another_bench(key: int) -> None:
+    player = track()
+    wire(player)
+    player.key(pygame.K_k)
+    for end in ("escape", "edit"):
+        player.key(key)
+        assert player.bench.view.work is not None
+        if end == "escape":
+            player.key(pygame.K_ESCAPE)
+        else:
+            player.bench.act(Do(RemoveWire(0)))
+        assert player.bench.view.work is None
+        player.wait(1.0)
+        assert (player.bench.view.broken, player.bench.view.compared) == (None, None)
+        assert isinstance(player.window.screen, BenchScreen)
+
+
 def test_every_page_of_the_list_is_reached_and_every_line_stands_on_one() -> None:
     player = track((1024, 720))
     wire(player)

@@ -82,11 +82,13 @@ def lever(foot: Point, travel: float, unit: float, theme: Theme) -> Sprite:
 
 @lru_cache(maxsize=32)
 def block(
-    housing: Box, face: Box, unit: float, theme: Theme, name: str, drives: str, letters: tuple[str, ...],
-    xs: tuple[float, ...], upper: float, lower: float, arms: tuple[Arm, ...], what: str = "Motor",
+    housing: Box, face: Box, unit: float, theme: Theme, name: str, drives: tuple[str, ...],
+    letters: tuple[str, ...], xs: tuple[float, ...], upper: float, lower: float, arms: tuple[Arm, ...],
+    what: str = "Motor",
 ) -> Sprite:  # fmt: skip
     """A motor: its dark housing with the lid, and the cream block with two brass screws over and under each letter.
 
+    drives: what is written on the lid, the longest first: the first that has room is taken
     xs: middle of each terminal, px; upper, lower: height of the two rows of screws; arms: those to be seen, none
     under a lid; what: the word for it
     """
@@ -161,7 +163,9 @@ def block(
         put(
             surface,
             (right, lid[1] + 22 * unit - dy),
-            kind.fit(drives, "mark", width),
+            kind.fit(
+                next((words for words in drives if kind.width(words, "mark") <= width), drives[-1]), "mark", width
+            ),
             "mark",
             mix(theme["block"], theme["housing"], 0.22),
             kind,
@@ -318,7 +322,8 @@ def lamp_box(box: Box, unit: float, theme: Theme, name: str, words: str, xs: tup
         )
     kind = Type(theme, unit)
     at = (rect.centerx - whole.x, rect.y + 4 * unit - whole.y)
-    label = kind.fit(f"{name}  {words}", "small", rect.width - 8 * unit)
+    both, room = f"{name}  {words}", rect.width - 8 * unit
+    label = both if kind.width(both, "small") <= room else kind.fit(name, "small", room)
     put(whole.surface, at, label, "small", mix(theme["block"], theme["housing"], 0.15), kind, "middle")
     return whole
 

@@ -14,20 +14,28 @@ from sim.game.fonts import Type
 from sim.game.settings import Choice
 from sim.game.theme import Theme
 
-__all__ = ["SHEET", "settings_places", "settings_sheet"]
+__all__ = ["settings_places", "settings_sheet", "settings_size"]
 
-SHEET = (720.0, 500.0)
-"""Width and height of the sheet, layout px."""
+_WIDTH, _HEAD, _ROW, _FOOT = 720.0, 96.0, 110.0, 74.0
 
-_HEAD, _ROW = 96.0, 110.0
+
+def settings_size(count: int, room: float) -> tuple[float, float]:
+    """Width and height of a sheet with so many lines, layout px; `room`: the height that there is for it."""
+    return _WIDTH, min(_HEAD + _ROW * count + _FOOT, room)
+
+
+def _pitch(box: Box, unit: float, count: int) -> float:
+    """From one line to the next, layout px."""
+    return min(_ROW, (box[3] / unit - _HEAD - _FOOT) / max(1, count))
 
 
 def settings_places(box: Box, unit: float, rows: Sequence[Choice]) -> dict[tuple[str, str], pygame.Rect]:
     """Where the buttons lie, by line and value, in reading order; ("", "close") is the last."""
     x, y, w, h = box
     places: dict[tuple[str, str], pygame.Rect] = {}
+    pitch = _pitch(box, unit, len(rows))
     for number, row in enumerate(rows):
-        top = y + (_HEAD + _ROW * number + 54) * unit
+        top = y + (_HEAD + pitch * number + 54) * unit
         width = 99.0 if len(row.values) > 3 else 160.0
         for k, (value, _) in enumerate(row.values):
             left = x + (32 + (width + 12) * k) * unit
@@ -50,8 +58,9 @@ def settings_sheet(box: Box, unit: float, theme: Theme, rows: tuple[Choice, ...]
     corner = (rect.right - 32 * unit - dx, rect.y + 44 * unit - dy)
     put(surface, corner, "Esc or F2: back", "body", second, kind, "right")
     rule(surface, left, rect.y + 76 * unit - dy, rect.width - 64 * unit, unit, theme)
+    pitch = _pitch(box, unit, len(rows))
     for number, row in enumerate(rows):
-        top = rect.y + (_HEAD + _ROW * number) * unit - dy
+        top = rect.y + (_HEAD + pitch * number) * unit - dy
         put(surface, (left, top), row.heading, "heading", ink, kind)
         put(surface, (left, top + 26 * unit), row.note, "body", second, kind)
     places = settings_places(box, unit, rows)

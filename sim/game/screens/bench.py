@@ -18,10 +18,11 @@ from sim.game.scene import picture
 from sim.game.screens import paging
 from sim.game.side import needle_target
 from sim.game.stage import Stage, Stages
-from sim.game.theme import Theme
+from sim.game.theme import Theme, load_theme
 from sim.game.things.thing import Outcome
 from sim.game.view import Rooms
 from sim.game.viewstate import PromptView, ViewState
+from sim.game.wording import given_names
 from sim.proof.prove import steps
 from sim.proof.verdict import Verdict
 from sim.session.acts import Act, Do, Redo, Test, Undo
@@ -30,6 +31,7 @@ from sim.session.memory import Memory, recall, remember
 from sim.session.prompts import Prompts
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
+from sim.words import Words
 
 __all__ = ["BenchScreen"]
 
@@ -52,7 +54,8 @@ class BenchScreen:
         """
         self.session = _session(bench, memory)
         self.snapshot: Snapshot = self.session.snapshot()
-        self.gestures = Gestures(ViewState(chapter=chapter, job=job, slip=bench.level is not None))
+        begun = ViewState(chapter=chapter, job=job, filed=len(self.snapshot.log), slip=bench.level is not None)
+        self.gestures = Gestures(begun)
         self.hints = Hints(bench)
         self.asking = Asking()
         self.prompts = Prompts(bench)
@@ -61,6 +64,7 @@ class BenchScreen:
         self.name = name
         self.calm = False  # reduced motion
         self._finished: tuple[int, bool] | None = None
+        self._named: tuple[Bench, tuple[str, ...]] | None = None
         self._written = _what_was_done(self.snapshot)
         self._stages = Stages()
         self._pending: list[Act] = []
@@ -76,7 +80,15 @@ class BenchScreen:
 
     def stage(self, rooms: Rooms, theme: Theme) -> Stage:
         """The bench as it is laid out in this window; results are always shown from above."""
-        return self._stages.of(self.snapshot.bench, rooms, theme, self.view.below and self.result is None)
+        return self._stages.of(self.snapshot.bench, rooms, self._own(theme), self.view.below and self.result is None)
+
+    def _own(self, theme: Theme) -> Theme:
+        """The theme, in whose words what somebody called things on a bench of their own stays as it is."""
+        bench = self.snapshot.bench
+        if self._named is None or self._named[0] is not bench:
+            self._named = bench, () if self.name else given_names(bench)
+        names = self._named[1]
+        return load_theme(theme.file, Words(theme.words.name, names)) if names else theme
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
         """Take an event."""
@@ -94,6 +106,8 @@ class BenchScreen:
 
     def act(self, *acts: Act) -> None:
         """Do something at once: the smallest step of time passes with it."""
+        if self.view.gap is not None:
+            self._show(gap=None)  # it showed the moment before
         for act in acts:
             try:
                 self.snapshot = self.session.next((act,))
@@ -116,10 +130,16 @@ class BenchScreen:
             asked = self.asking.compare if command == "compare" else self.asking.break_each
             self._show(**asked(self.session.bench, self.view))
             return ""
+        if command == "stop":
+            self._show(**self.asking.stop())
+            return ""
         if command == "back-to-bench":
             self.result = None
             folded = self.view.folded or self.view.below  # the test opened the sheet, which would cover the bars
             self._show(focus=None, chosen=None, folded=folded)
+            return ""
+        if command.startswith("gap "):
+            self._show(gap=self.session.gap(command.removeprefix("gap ")))
             return ""
         if command == "next":
             return f"open {self.following}" if self.following else "jobs"
@@ -197,7 +217,7 @@ class BenchScreen:
             self._show(testing=step)
             return
         self._test = None
-        self._show(testing=None, focus=None, hover=None, chosen=None)
+        self._show(testing=None, focus=None, hover=None, chosen=None, leaf=0)
         self.result = result_of(self.session.bench, step, self.snapshot)
         if self.result.marks is not None:
             self._finished = (self.result.marks.total, step.passed)

@@ -6,6 +6,8 @@ from sim.game.things.ammeter import Ammeter
 from sim.game.things.broken import BrokenList
 from sim.game.things.comparing import CompareSheet
 from sim.game.things.drawer import Drawer
+from sim.game.things.gap import GapCard
+from sim.game.things.magnifier import Magnifier
 from sim.game.things.pieces import Ends, Fittings, Joints, Pieces, PieceSlip
 from sim.game.things.sleeves import Sleeves
 from sim.game.things.thing import Thing
@@ -23,6 +25,8 @@ THINGS: tuple[Thing, ...] = (
     Sleeves(),
     Joints(),
     Ammeter(),
+    Magnifier(),
+    GapCard(),
     TimeDial(),
     Drawer(),
     BrokenList(),
