@@ -59,6 +59,11 @@ def _centre(rect: pygame.Rect) -> tuple[float, float]:
     return float(rect.centerx), float(rect.centery)
 
 
+def working(player: Player) -> bool:
+    """Whether something is being worked out."""
+    return player.bench.view.work is not None
+
+
 def wait_for(player: Player, field: str) -> None:
     for _ in range(600):
         if getattr(player.bench.view, field) is not None:
@@ -398,12 +403,12 @@ def test_escape_ends_what_is_being_worked_out_and_so_does_another_bench(key: int
     player.key(pygame.K_k)
     for end in ("escape", "edit"):
         player.key(key)
-        assert player.bench.view.work is not None
+        assert working(player)
         if end == "escape":
             player.key(pygame.K_ESCAPE)
         else:
             player.bench.act(Do(RemoveWire(0)))
-        assert player.bench.view.work is None
+        assert not working(player)
         player.wait(1.0)
         assert (player.bench.view.broken, player.bench.view.compared) == (None, None)
         assert isinstance(player.window.screen, BenchScreen)
