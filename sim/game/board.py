@@ -311,6 +311,7 @@ def labels(stage: Stage) -> Iterator[Sprite]:
     """The name of every turnout under its toe, where there is room for it."""
     unit = stage.unit
     crowd = len(stage.plan.laid) > 6
+    taken: list[pygame.Rect] = []
     for laid in stage.plan.laid:
         if not laid.geometry.paths or (crowd and not laid.geometry.marks.tips):
             continue
@@ -326,22 +327,24 @@ def labels(stage: Stage) -> Iterator[Sprite]:
         ink = INK if stage.below else None
         for words in ("",) if crowd else (laid.words, ""):
             surface = _label(laid.id, words, unit, stage.theme, ink)
-            place = _free(stage, rows, surface.get_size(), x)
+            place = _free(stage, rows, surface.get_size(), x, taken)
             if place is not None:
+                taken.append(surface.get_rect(topleft=place))
                 yield Sprite(surface, *place)
                 break
 
 
 def _free(
-    stage: Stage, rows: np.ndarray[tuple[int, ...], np.dtype[np.float64]], size: tuple[int, int], x: float
-) -> tuple[int, int] | None:
-    """Where a name has room near `x`, under the rails (`rows`, px) or over them, clear of tags, sheet and slip."""
+    stage: Stage, rows: np.ndarray[tuple[int, ...], np.dtype[np.float64]], size: tuple[int, int], x: float,
+    taken: list[pygame.Rect],
+) -> tuple[int, int] | None:  # fmt: skip
+    """Where a name has room near `x`, under the rails (`rows`, px) or over them, clear of tags, sheet and `taken`."""
     unit, mat = stage.unit, stage.rooms.mat
     width, high = size
     reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
     half = stage.theme.tag_px * unit / 2 + 2 * unit
     busy = [pygame.Rect(round(a - half), round(b - half), round(2 * half), round(2 * half)) for _, a, b in stage.tags]
-    busy += [stage.slip, *(place.housing for place in stage.fixtures.blocks)]
+    busy += [*taken, stage.slip, *(place.housing for place in stage.fixtures.blocks)]
     if not stage.below:
         busy.append(stage.rooms.sheet)
     for step in range(9):

@@ -131,6 +131,9 @@ class BenchScreen:
             asked = self.asking.compare if command == "compare" else self.asking.break_each
             self._show(**asked(self.session.bench, self.view))
             return ""
+        if command == "stop":
+            self._show(**self.asking.stop())
+            return ""
         if command == "back-to-bench":
             self.result = None
             folded = self.view.folded or self.view.below  # the test opened the sheet, which would cover the bars

@@ -8,7 +8,7 @@ from sim.game.things.comparing import CompareSheet
 from sim.game.things.drawer import Drawer
 from sim.game.things.gap import GapCard
 from sim.game.things.magnifier import Magnifier
-from sim.game.things.pieces import Fittings, Joints, Pieces, PieceSlip
+from sim.game.things.pieces import Ends, Fittings, Joints, Pieces, PieceSlip
 from sim.game.things.sleeves import Sleeves
 from sim.game.things.thing import Thing
 from sim.game.things.timedial import TimeDial
@@ -19,6 +19,7 @@ __all__ = ["THINGS", "owner"]
 THINGS: tuple[Thing, ...] = (
     CompareSheet(),
     Pieces(),
+    Ends(),
     Fittings(),
     Wires(),
     Sleeves(),
