@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 import pygame
 
-from sim.game.area import Area, along, disc, middle_of
+from sim.game.area import Area, along, disc, middle_of, nearest
 from sim.game.cabling import plug_rect
 from sim.game.draw import meter as meters
 from sim.game.draw import sheet as sheets
@@ -20,13 +21,23 @@ from sim.game.draw import throttle as throttles
 from sim.game.draw.icons import top_items
 from sim.game.draw.ink import Point
 from sim.game.draw.marks import probe_tail
-from sim.game.draw.menu import wire_menu_places
 from sim.game.draw.vehicle import body_outline
 from sim.game.fonts import Type
-from sim.game.handles import menu_box, probe_angle, probe_tip
+from sim.game.handles import probe_angle, probe_tip
 from sim.game.prompting import prompt_area
 from sim.game.rolling import train_bodies
-from sim.game.side import box_of, levers, page_of, slip_asked, slip_box, slip_wanted, top_row
+from sim.game.side import (
+    box_of,
+    folded_box,
+    levers,
+    page_of,
+    right_sign,
+    sheet_lies_open,
+    slip_asked,
+    slip_box,
+    slip_wanted,
+    top_row,
+)
 from sim.game.stage import Stage
 from sim.game.things.every import THINGS
 from sim.game.things.thing import Layer, Sight
@@ -36,6 +47,7 @@ from sim.session.snapshot import Snapshot, TrainView
 __all__ = [
     "areas",
     "focus_order",
+    "met",
     "nearest_towards",
     "stray_words",
     "strayed",
@@ -45,17 +57,20 @@ __all__ = [
 
 def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
     """Everything that can be pointed at, in reading order: top rail, sheet, mat from the left, instruments."""
+    sight = Sight(stage, snapshot, view)
+    cover = next((thing for thing in THINGS if thing.covers(sight)), None)
+    if cover is not None:
+        return list(cover.areas(sight))
+    terminals, places, wires = _fixed(stage)
     every = [
         *_top(stage, snapshot, view),
         *_things(stage, snapshot, view),
-        *_menu(stage, view),
         *_sheet(stage, snapshot, view),
         *_slip(stage, view),
-        *_terminals(stage),
-        *_places(stage),
+        *terminals,
+        *places,
         *_blades(stage, snapshot),
-        *_motors(stage),
-        *_wires(stage),
+        *wires,
         *_vehicles(stage, snapshot),
         *_probes(stage, snapshot, view),
         *_panels(stage, snapshot, view),
@@ -78,17 +93,11 @@ def _top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
             yield Area(Target("top", name), rect)
 
 
-def _menu(stage: Stage, view: ViewState) -> Iterator[Area]:
-    if view.menu_wire is not None:
-        box = menu_box(stage, view)
-        for name, rect in wire_menu_places(box, stage.unit).items():
-            yield Area(Target("menu", name), rect)
-        yield Area(Target("paper", "menu"), pygame.Rect(box))
-
-
 def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     if view.folded and snapshot.fault is None:
-        yield Area(Target("fold", "sheet"), stage.rooms.folded)
+        yield Area(Target("fold", "sheet"), pygame.Rect(folded_box(stage, snapshot)))
+        return
+    if not sheet_lies_open(snapshot, view):
         return
     page = page_of(stage, snapshot, view)
     places = sheets.sheet_buttons(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page.test)
@@ -96,6 +105,9 @@ def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
         yield Area(Target("button", "hint"), places["hint"])
         yield Area(Target("button", "test"), places["test"])
         yield Area(Target("again", "ask"), places["again"])
+    turn = sheets.sheet_turn(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page)
+    if turn is not None:
+        yield Area(Target("button", "turn-sheet"), turn[1])
     yield Area(Target("fold", "sheet"), places["fold"])
     yield Area(Target("paper", "sheet"), stage.rooms.sheet)
 
@@ -115,6 +127,12 @@ def _slip(stage: Stage, view: ViewState) -> Iterator[Area]:
         else:
             yield Area(Target("predict", name), rect)
     yield Area(Target("paper", "slip"), pygame.Rect(box))
+
+
+@lru_cache(maxsize=2)
+def _fixed(stage: Stage) -> tuple[tuple[Area, ...], ...]:
+    """What lies still on a stage: terminals, places and wires."""
+    return tuple(_terminals(stage)), tuple(_places(stage)), tuple(_wires(stage))
 
 
 def _terminals(stage: Stage) -> Iterator[Area]:
@@ -149,20 +167,20 @@ def _places(stage: Stage) -> Iterator[Area]:
             yield disc(Target("place", mark.place.name), mark.x, mark.y, half)
 
 
-def _motors(stage: Stage) -> Iterator[Area]:
-    """The housing of every motor above its block: clicked to turn the motor round."""
-    for place in stage.fixtures.blocks:
-        lid = pygame.Rect(place.housing.x, place.housing.y, place.housing.width, place.face.y - place.housing.y)
-        yield Area(Target("motor", place.motor), lid)
-
-
 def _blades(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
     for laid in stage.plan.laid:
-        for view in stage.views(laid.id, 1.0 if snapshot.travel.get(laid.id, 0.0) > 0.5 else 0.0):
-            if view.part == "blade":
-                rows = view.middle
-                line = tuple(stage.world.to_screen((x, y)) for x, y in rows[: max(2, len(rows) * 2 // 3)].tolist())
-                yield along(Target("blade", laid.id), line, 7 * stage.unit)
+        yield from _blades_of(stage, laid.id, 1.0 if snapshot.travel.get(laid.id, 0.0) > 0.5 else 0.0)
+
+
+@lru_cache(maxsize=64)
+def _blades_of(stage: Stage, piece: str, travel: float) -> tuple[Area, ...]:
+    out = []
+    for view in stage.views(piece, travel):
+        if view.part == "blade":
+            rows = view.middle
+            line = tuple(stage.world.to_screen((x, y)) for x, y in rows[: max(2, len(rows) * 2 // 3)].tolist())
+            out.append(along(Target("blade", piece), line, 7 * stage.unit))
+    return tuple(out)
 
 
 def _wires(stage: Stage) -> Iterator[Area]:
@@ -232,8 +250,9 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         slot = throttles.slider_rect(box, unit)
         yield Area(Target("slot", train.id), slot.inflate(round(24 * unit), round(26 * unit)))
         back, fore = throttles.direction_rects(box, unit)
-        yield Area(Target("direction", "-1"), back)
-        yield Area(Target("direction", "+1"), fore)
+        right = right_sign(stage, train)
+        yield Area(Target("direction", f"{-right:+d}"), back)
+        yield Area(Target("direction", f"{right:+d}"), fore)
         if len(snapshot.trains) > 1:
             yield Area(Target("button", "next-train"), throttles.name_rect(box, unit))
     every = levers(stage, snapshot)
@@ -242,13 +261,12 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
 
 
 _DEPTH = {
-    "prompt": -2, "menu": 0, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1,
-    "direction": 1,
+    "prompt": -2, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
     "lever": 1, "plug": 2, "knob": 2, "slot": 2, "paper": 3, "probe": 4, "terminal": 5, "place": 5, 
-    "vehicle": 8, "blade": 7, "motor": 10, "wire": 9,
+    "vehicle": 8, "blade": 7,
 }  # fmt: skip
-_LAYERS: dict[Layer, float] = {"top": -1.0, "paper": 0.5, "board": 3.5}
-_OWN = {kind: _LAYERS[thing.layer] + 0.01 * k for thing in THINGS for k, kind in enumerate(thing.kinds)}
+_LAYERS: dict[Layer, float] = {"top": -1.0, "paper": 0.5, "board": 3.5, "bed": 9.0}
+_OWN = {kind: _LAYERS[thing.layer] + thing.deep + 0.01 * k for thing in THINGS for k, kind in enumerate(thing.kinds)}
 
 
 def _depth(kind: str) -> float:
@@ -257,11 +275,20 @@ def _depth(kind: str) -> float:
 
 def under(stage: Stage, snapshot: Snapshot, view: ViewState, point: Point) -> Target | None:
     """What is under a point, the uppermost first; None for plain mat, and for the rest of a sheet or slip."""
-    found = [area for area in areas(stage, snapshot, view) if area.holds(point)]
-    if not found:
-        return None
-    best = min(found, key=lambda area: (_depth(area.target.kind), area.off_centre(point)))
-    return best.target
+    return met(areas(stage, snapshot, view), point, stage.unit)
+
+
+def met(every: Sequence[Area], point: Point, unit: float) -> Target | None:
+    """Which of these areas is meant by a point: the uppermost that it is on, else the nearest that is small."""
+    found = [area for area in every if area.holds(point)]
+    best = min(found, key=lambda area: (_depth(area.target.kind), area.off_centre(point)), default=None)
+    if best is not None and best.target.kind != "paper":
+        return best.target
+    over = _depth("paper") if best is not None else math.inf
+    beside = nearest([area for area in every if _depth(area.target.kind) < over], point, unit)
+    if beside is not None:
+        return beside.target
+    return best.target if best is not None else None
 
 
 def focus_order(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:

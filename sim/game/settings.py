@@ -1,4 +1,4 @@
-"""What a player sets up: theme, size, motion, lids; how it is kept as text, and what can be chosen."""
+"""What a player sets up: theme, size, motion, lids, words; how it is kept as text, and what can be chosen."""
 
 from __future__ import annotations
 
@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from sim.game.theme import load_theme, theme_names
+from sim.game.theme import Theme, load_theme, theme_names
+from sim.words import FIRST_SET, SETS, Words, verbatim
 
 __all__ = ["MOST_SCALE", "Choice", "Settings", "choices", "read_settings", "within"]
 
@@ -16,17 +17,31 @@ _SCALES = (1.0, 1.2, 1.4, 1.6, 1.8, 2.0)
 
 @dataclass(frozen=True)
 class Settings:
-    """theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion; lids_off: contacts lie open."""
+    """theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion; words: the set's name.
+
+    lids_off: the motors' contacts lie open, found or not.
+    """
 
     theme: str = "night"
     scale: float = 1.0
     calm: bool = False
+    words: str = FIRST_SET
     lids_off: bool = False
+
+    @property
+    def look(self) -> Theme:
+        """The theme, speaking in the words that are set up."""
+        return load_theme(self.theme, Words(self.words))
 
     def kept(self) -> Mapping[str, str]:
         """As it is written down, by name."""
-        motion, contacts = "reduced" if self.calm else "full", "always" if self.lids_off else "found"
-        return {"theme": self.theme, "scale": f"{self.scale:g}", "motion": motion, "contacts": contacts}
+        return {
+            "theme": self.theme,
+            "scale": f"{self.scale:g}",
+            "motion": "reduced" if self.calm else "full",
+            "words": self.words,
+            "contacts": "always" if self.lids_off else "found",
+        }
 
 
 class Choice(NamedTuple):
@@ -51,8 +66,14 @@ def read_settings(kept: Mapping[str, str]) -> Settings:
         scale = within(float(kept.get("scale", "1")))
     except ValueError:
         scale = 1.0
-    theme = theme if theme in theme_names() else "night"
-    return Settings(theme, scale, kept.get("motion") == "reduced", kept.get("contacts") == "always")
+    words = kept.get("words", FIRST_SET)
+    return Settings(
+        theme if theme in theme_names() else "night",
+        scale,
+        kept.get("motion") == "reduced",
+        words if words in SETS else FIRST_SET,
+        kept.get("contacts") == "always",
+    )
 
 
 def choices(now: Settings, room: float) -> tuple[Choice, ...]:
@@ -83,5 +104,12 @@ def choices(now: Settings, room: float) -> tuple[Choice, ...]:
             "Found: once the meter has proved them. Always: every lid is off.",
             (("found", "When found"), ("always", "Always")),
             kept["contacts"],
+        ),
+        Choice(
+            "words",
+            "Trade words",
+            verbatim("US: feeder, tie, throttle. UK: dropper, sleeper, controller. Files never change."),
+            tuple((name, words) for name, words in SETS.items()),
+            kept["words"],
         ),
     )

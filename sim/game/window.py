@@ -14,6 +14,7 @@ from sim.bench.reading import load
 from sim.game import NoDisplay
 from sim.game.cautioning import Cautioning, names_of
 from sim.game.compositor import Compositor
+from sim.game.draw.notice import too_small
 from sim.game.incoming import Incoming
 from sim.game.marksbook import Forgetful, MarksBook
 from sim.game.screens.bench import BenchScreen
@@ -24,9 +25,8 @@ from sim.game.screens.screen import Screen
 from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings, read_settings, within
 from sim.game.sound import Heard, Loudspeaker, Silence, Speaker, heard
-from sim.game.theme import load_theme
 from sim.game.view import LEAST_SIZE, Rooms, rooms
-from sim.resources import level_names, level_path
+from sim.resources import level_names, level_path, test_track_path
 from sim.session.memory import Memory
 from sim.session.snapshot import Snapshot
 from sim.track.formations import KINDS
@@ -36,7 +36,7 @@ __all__ = ["Window", "open_window"]
 _TITLE = "frogbench"
 _FIRST_SIZE = (1280, 800)
 _FRAMES = 60
-_IDLE_MS = 400
+_NAP_MS = 16
 _SCALE_STEP = 0.1
 _CAUTIONS = "cautions"  # the setting that lists those seen
 _KINDS_KEPT = (
@@ -69,7 +69,7 @@ class Window:
         self._fault = ""
         kept = self._kept_settings()
         self.scale = kept.scale
-        self.theme = load_theme(kept.theme)
+        self.theme = kept.look
         self.calm = kept.calm
         self.lids_off = kept.lids_off
         self._note = ""
@@ -102,12 +102,12 @@ class Window:
     @property
     def settings(self) -> Settings:
         """What is set up now."""
-        return Settings(self.theme.file, self.scale, self.calm, self.lids_off)
+        return Settings(self.theme.file, self.scale, self.calm, self.theme.words.name, self.lids_off)
 
     def _set(self, key: str, value: str) -> None:
         """Set something up, at once and for the next start."""
         new = read_settings({**self.settings.kept(), key: value})
-        self.theme, self.scale, self.calm = load_theme(new.theme), new.scale, new.calm
+        self.theme, self.scale, self.calm = new.look, new.scale, new.calm
         self.lids_off = new.lids_off
         self.compositor.forget()
         try:
@@ -136,6 +136,8 @@ class Window:
                 self._book(lambda: self.book.clear(_key(path)))
             self._left[path] = self._set_up(path)
             self._left[path].cautioning = self.cautioning
+        if not _key(path).startswith("level ") and path != test_track_path().resolve():
+            self._book(lambda: self.book.opened(str(path)))
         return self._left[path]
 
     def _book(self, write: Callable[[], None]) -> None:
@@ -150,8 +152,9 @@ class Window:
         jobs = jobs_on_file()
         number = next((k for k, job in enumerate(jobs) if level_path(job.name).resolve() == path), None)
         if number is None:
-            own = "Own bench" if bench.level is None else ""
-            return BenchScreen(bench, own, path.name, memory=self._memory(path))
+            own = "Test track" if path == test_track_path().resolve() else "Own bench"
+            named = "" if own == "Test track" else path.name
+            return BenchScreen(bench, own if bench.level is None else "", named, memory=self._memory(path))
         job = jobs[number]
         count = sum(other.chapter == job.chapter for other in jobs)
         following = jobs[number + 1].name if number + 1 < len(jobs) else None
@@ -177,20 +180,13 @@ class Window:
         elif event.type == pygame.KEYDOWN and self._own_key(event):
             pass
         else:
-            self._command(self.screen.handle(self._on_canvas(event), self.rooms, self.theme))
-
-    def _on_canvas(self, event: pygame.event.Event) -> pygame.event.Event:
-        """The event with its place on the picture, which does not shrink below its least size with the window."""
-        factor = self._shrunk
-        if factor == 1.0 or not hasattr(event, "pos"):
-            return event
-        table = dict(event.dict)
-        table["pos"] = (round(event.pos[0] / factor), round(event.pos[1] / factor))
-        return pygame.event.Event(event.type, table)
+            if not self.small:
+                self._command(self.screen.handle(event, self.rooms, self.theme))
 
     @property
-    def _shrunk(self) -> float:
-        return min(1.0, self.size[0] / LEAST_SIZE[0], self.size[1] / LEAST_SIZE[1])
+    def small(self) -> bool:
+        """Whether the window is too small to show anything but that."""
+        return self.size[0] < LEAST_SIZE[0] or self.size[1] < LEAST_SIZE[1]
 
     def _own_key(self, event: pygame.event.Event) -> bool:
         """Keys that mean the same on every page."""
@@ -255,8 +251,15 @@ class Window:
             self.screen = self._jobs()
         elif command == "quit":
             self.running = False
+        elif command == "track":
+            self._open(test_track_path())
         elif command.startswith("open "):
             self._open(level_path(command[5:]))
+        elif command.startswith("file "):
+            self._open(Path(command[5:]))
+        elif command.startswith("unlist "):
+            self._book(lambda: self.book.unlist(command[7:]))
+            self.screen = self._jobs()
 
     def _page(self, name: str) -> Screen:
         if name == "keys":
@@ -277,7 +280,7 @@ class Window:
         """The list of jobs; `note`: what to say at its foot."""
         note, self._note = note or self._note, ""
         try:
-            return JobsScreen(self.book.best(), note)
+            return JobsScreen(self.book.best(), note, self.book.recent())
         except ValueError as wrong:
             return JobsScreen(None, note or str(wrong))
 
@@ -329,7 +332,9 @@ class Window:
             self._note = str(wrong)
 
     def frame(self, surface: pygame.Surface) -> list[pygame.Rect]:
-        """Bring a surface of the picture's size (`rooms.size`) up to date; gives the boxes that changed."""
+        """Bring a surface of the window's size up to date; gives the boxes that changed."""
+        if self.small:
+            return self.compositor.show(surface, [too_small(self.size, LEAST_SIZE, self.theme)])
         return self.compositor.show(surface, self.screen.sprites(self.rooms, self.theme))
 
 
@@ -384,17 +389,14 @@ def _run(window: Window) -> None:
     """The loop: events, time, picture; it sleeps while nothing moves."""
     clock = pygame.time.Clock()
     incoming = Incoming()
-    canvas: pygame.Surface | None = None
     pygame.event.set_allowed(_KINDS_KEPT)
     shown = False
     while window.running:
         events = pygame.event.get()
         if shown and not events and not window.screen.lively:
-            first = pygame.event.wait(_IDLE_MS)
+            pygame.time.wait(_NAP_MS)  # the library's own waiting looks a thousand times a second
             clock.tick()  # the time asleep is not the bench's time
-            if first.type == pygame.NOEVENT:
-                continue  # nothing moved and nothing was done: the picture stands
-            events = [first, *pygame.event.get()]
+            continue  # nothing moved and nothing was done: the picture stands
         for event in incoming.sift(events):
             if event.type == pygame.VIDEOEXPOSE:
                 window.compositor.forget()
@@ -403,16 +405,7 @@ def _run(window: Window) -> None:
         display = pygame.display.get_surface()
         if display.get_size() != window.size:
             window.resize(display.get_size())
-        if window.rooms.size == display.get_size():
-            canvas = None
-            boxes = window.frame(display)
-            if boxes:
-                pygame.display.update(boxes)
-        else:
-            if canvas is None or canvas.get_size() != window.rooms.size:
-                canvas = pygame.Surface(window.rooms.size)
-                window.compositor.forget()
-            if window.frame(canvas):
-                pygame.transform.smoothscale(canvas, display.get_size(), display)
-                pygame.display.update()
+        boxes = window.frame(display)
+        if boxes:
+            pygame.display.update(boxes)
         shown = True

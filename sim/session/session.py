@@ -120,6 +120,10 @@ class Session:
         self._running.reached = frozenset(reached)
         self._test_wanted = False
 
+    def dismiss(self) -> None:
+        """The test of every route that was asked for will give no verdict."""
+        self._test_wanted = False
+
     def snapshot(self) -> Snapshot:
         """Everything that can be seen now."""
         now = self._running

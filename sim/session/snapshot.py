@@ -169,6 +169,7 @@ class PlayView:
     cautions: how often ohms were measured with a supply on or plugged in
     readings_taken: different readings taken at the right time: ohms unplugged, volts under power
     foreseen: share (0 to 1) of the predictions asked for that were made before power, and right
+    unchecked: why the last is not so, in a few words; empty while it is, or still can be
     checked: enough was measured, and the four readings of every frog were right, all unplugged before the first
         power; that met no short; and ohms were never measured with a supply on or plugged in
     """
@@ -180,6 +181,7 @@ class PlayView:
     readings_taken: int
     foreseen: float
     checked: bool
+    unchecked: str = ""
 
 
 @dataclass(frozen=True, slots=True)

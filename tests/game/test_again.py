@@ -20,7 +20,7 @@ def wires(player: Player) -> int:
 
 
 def asked(player: Player) -> bool:
-    return player.bench.view.asking
+    return player.bench.view.begin_asked
 
 
 def folded(player: Player) -> bool:

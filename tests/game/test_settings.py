@@ -17,6 +17,7 @@ from sim.game.settings import Settings, read_settings
 from sim.game.theme import load_theme, theme_names
 from sim.game.window import Window
 from sim.progress import Progress
+from sim.words import SETS
 from tests.game.playing import LEVEL, Player
 
 
@@ -51,6 +52,7 @@ def choose(window: Window, name: str, value: str) -> None:
         ("theme", "hall", Settings(theme="hall")),
         ("scale", "1.2", Settings(scale=1.2)),
         ("motion", "reduced", Settings(calm=True)),
+        ("words", "uk", Settings(words="uk")),
     ],
 )
 def test_what_is_chosen_is_seen_and_is_there_at_the_next_start(
@@ -65,7 +67,7 @@ def test_what_is_chosen_is_seen_and_is_there_at_the_next_start(
     assert shown(window) != before
     again = Window((1600, 1000), None, Progress(tmp_path / "marks.sqlite"))
     assert again.settings == settings
-    assert again.theme is load_theme(settings.theme)
+    assert again.theme is settings.look
 
 
 def test_keys_alone_choose(tmp_path: Path) -> None:
@@ -121,7 +123,11 @@ def test_larger_and_smaller_by_key_is_kept_and_stays_in_its_bounds(tmp_path: Pat
 
 
 @pytest.mark.parametrize(
-    "kept", [{"theme": "neon"}, {"scale": "huge"}, {"scale": "nan"}, {"motion": "?"}, {"scale": "-3"}, {"other": "1"}]
+    "kept",
+    [
+        {"theme": "neon"}, {"scale": "huge"}, {"scale": "nan"}, {"motion": "?"}, {"scale": "-3"}, {"other": "1"},
+        {"words": "us-uk"},
+    ],
 )
 def test_what_makes_no_sense_is_as_at_the_first_start(kept: dict[str, str]) -> None:
     assert read_settings(kept) == Settings()
@@ -131,8 +137,9 @@ def test_settings_come_back_as_they_were_written() -> None:
     for theme in theme_names():
         for scale in (1.0, 1.1, 1.7, 2.0):
             for calm in (False, True):
-                made = Settings(theme, scale, calm)
-                assert read_settings(made.kept()) == made
+                for words in SETS:
+                    made = Settings(theme, scale, calm, words)
+                    assert read_settings(made.kept()) == made
 
 
 def test_a_file_that_cannot_be_written_is_told_and_the_choice_holds(tmp_path: Path) -> None:
@@ -160,3 +167,23 @@ def test_the_needle_jumps_when_motion_is_reduced(calm: bool) -> None:
     assert seen[-1] == rest
     assert (seen[0] == rest) == calm
     assert (len(set(seen)) == 1) == calm
+
+
+def test_words_change_on_the_screen_and_the_bench_does_not() -> None:
+    player = Player()
+    bench = player.bench.snapshot.bench
+    plain = shown(player.window)
+    throttle = player.stage.rooms.throttle
+    seen = set()
+    for words in SETS:
+        press(player.window, pygame.K_F2)
+        choose(player.window, "words", words)
+        press(player.window, pygame.K_ESCAPE)
+        shown(player.window)
+        surface = pygame.Surface(player.window.rooms.size)
+        player.window.compositor.forget()
+        player.window.frame(surface)
+        seen.add(pygame.image.tobytes(surface.subsurface(throttle), "RGB"))
+        assert player.bench.snapshot.bench is bench
+    assert len(seen) == len(SETS)  # throttle and shunter, throttle and switcher, controller and shunter
+    assert shown(player.window) == plain  # the last is the one of the first start

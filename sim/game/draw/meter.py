@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.ink import Pen, Sprite, blank, blur, circle, lay, merge, shade
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, gloss, panel, put, well
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
@@ -154,6 +154,9 @@ def _glow(part: Sprite, spread: float, colour: Colour) -> Sprite:
     for channel in range(3):
         pixels[:, :, channel] = (soft * colour[channel] / 255).astype(np.uint8)
     del pixels
+    alphas = pygame.surfarray.pixels_alpha(surface)
+    alphas[...] = soft.astype(np.uint8)  # light without alpha is drawn by pygame-ce and left out by pygame
+    del alphas
     return Sprite(surface, part.x, part.y)
 
 
@@ -219,7 +222,7 @@ def _knob(box: Box, unit: float, dial: str, theme: Theme) -> Sprite:
     return merge([shade(part, (3 * unit, 6 * unit), 6 * unit, 0.6 * theme.shadow), part])
 
 
-@lru_cache(maxsize=48)
+@kept
 def meter(box: Box, unit: float, theme: Theme, dial: str, now: Shown, beeps: bool, caution: str) -> Sprite:
     """The whole instrument as one sprite; `caution` is a short warning written under the display, or empty."""
     kind = Type(theme, unit)
@@ -250,9 +253,12 @@ def meter(box: Box, unit: float, theme: Theme, dial: str, now: Shown, beeps: boo
             colour,
         )
     if dial != "off" and beeps:
-        _sound(pen, rect.right - 39 * unit, rect.y + rect.height / 2 - 26 * unit, unit, theme["display"])
+        top = rect.y + rect.height / 2 - 26 * unit
+        _sound(pen, rect.right - 39 * unit, max(top, rect.y + 22 * unit) if caution else top, unit, theme["display"])
     layers = [base, pen.done()]
-    layers.append(_digits(rect, now, unit, theme))
+    high = kind.height("small-bold") - 2 * unit if caution else 0  # the digits stand lower and smaller under a caution
+    lower = pygame.Rect(rect.x, rect.y + round(high), rect.width, rect.height - round(high))
+    layers.append(_digits(lower, now, unit, theme))
     layers.append(_knob(box, unit, dial, theme))
     whole = merge(layers)
     surface = whole.surface
@@ -263,7 +269,7 @@ def meter(box: Box, unit: float, theme: Theme, dial: str, now: Shown, beeps: boo
             label,
             (
                 rect.right - 12 * unit - label.get_width() - whole.x,
-                rect.y + rect.height / 2 + 19 * unit - label.get_height() / 2 - whole.y,
+                min(rect.y + rect.height / 2 + 19 * unit, rect.bottom - 14 * unit) - label.get_height() / 2 - whole.y,
             ),
         )
     for name, place in knob_places(box, unit, kind).items():
@@ -279,7 +285,7 @@ def meter(box: Box, unit: float, theme: Theme, dial: str, now: Shown, beeps: boo
     if caution:
         put(
             surface,
-            (rect.x + 8 * unit - whole.x, rect.y + 4 * unit - whole.y),
+            (rect.x + 8 * unit - whole.x, rect.y + 1 * unit - whole.y),
             caution,
             "small-bold",
             theme["trip-text"],

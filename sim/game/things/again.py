@@ -8,9 +8,9 @@ from typing import ClassVar
 import pygame
 
 from sim.game.area import Area
-from sim.game.draw.asking import Question, question_places, question_sheet, question_size
 from sim.game.draw.ink import Point, Sprite
 from sim.game.draw.panel import Box
+from sim.game.draw.question import Question, question_places, question_sheet, question_size
 from sim.game.stage import Stage
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.viewstate import Note, Target
@@ -38,14 +38,14 @@ class Again(Thing):
     keys: ClassVar = (("Ctrl R", "begin the job again; it asks first"),)
 
     def areas(self, sight: Sight) -> Iterator[Area]:
-        if not sight.view.asking:
+        if not sight.view.begin_asked:
             return
         for name, rect in question_places(_box(sight.stage), sight.stage.unit).items():
             yield Area(Target("again", name), rect)
         yield Area(Target("again-beside"), pygame.Rect((0, 0), sight.stage.rooms.size))
 
     def sprites(self, sight: Sight) -> Iterator[Sprite]:
-        if sight.view.asking:
+        if sight.view.begin_asked:
             yield question_sheet(_box(sight.stage), sight.stage.unit, sight.stage.theme, _ASKED)
 
     def note(self, sight: Sight, target: Target) -> Note | None:
@@ -57,10 +57,10 @@ class Again(Thing):
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         if target.name == "ask":
             return Outcome((), "again?")
-        return _answer(target.name == "yes") if sight.view.asking else NOTHING
+        return _answer(target.name == "yes") if sight.view.begin_asked else NOTHING
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        if not sight.view.asking:
+        if not sight.view.begin_asked:
             return None
         if event.key in _YES:
             return _answer(True)
@@ -68,7 +68,7 @@ class Again(Thing):
 
 
 def _answer(yes: bool) -> Outcome:
-    return Outcome((), "again" if yes else "", {"asking": False})
+    return Outcome((), "again" if yes else "", {"begin_asked": False})
 
 
 def _box(stage: Stage) -> Box:
