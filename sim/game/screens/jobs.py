@@ -119,7 +119,7 @@ class JobsScreen:
         """Where the jobs and the buttons of the top rail lie, by name."""
         _, rows = ledger_rows(self._box(rooms), rooms.unit, self.jobs, self.first)
         top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
-        buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), _TOP)
+        buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), TOP)
         return {**{self.jobs[number].name: rect for number, rect in rows.items()}, **buttons}
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
