@@ -1,4 +1,4 @@
-"""Everything can be met with a pointer and with the keyboard alone: 24 px at least, and Tab and Enter for every kind."""
+"""Everything can be met with a pointer and by keyboard alone: 24 px at least, and Tab and Enter for every kind."""
 
 from __future__ import annotations
 
@@ -58,10 +58,8 @@ def test_everything_is_met_in_24_px_unless_another_is_nearer(moment: Moment, the
     screen = moment.screen(divided, theme)
     assert isinstance(screen, BenchScreen)
     stage = screen.stage(divided, theme)
-    if screen.result is not None:
-        every = result_areas(screen, stage)
-    else:
-        every = areas(stage, screen.snapshot, screen.view)
+    shown = screen.result is not None
+    every = result_areas(screen, stage) if shown else areas(stage, screen.snapshot, screen.view)
     wrong = []
     for area in every:
         if area.target.kind == "paper":
@@ -154,7 +152,8 @@ def seen_of(player: Player) -> tuple[object, ...]:
 
 
 ENTERED = {
-    "terminal", "wire", "blade", "lever", "dial", "knob", "rocker", "plug", "direction", "button", "top", "fold", "predict",
+    "terminal", "wire", "blade", "lever", "dial", "knob", "rocker", "plug", "direction", "button", "top", "fold",
+    "predict",
 }  # fmt: skip
 
 
@@ -182,8 +181,8 @@ def test_the_rest_have_keys_of_their_own() -> None:
     player = prepared()
     rest = kinds_on(player) - ENTERED
     words = " ".join(what for _, what in KEYS)
-    by = {"probe": "tip on the ringed place", "slider": "throttle up", "vehicle": "nudge the train", "place": "act on it"}
-    by |= {"motor": "act on it"}
+    by = {"probe": "tip on the ringed place", "slider": "throttle up", "vehicle": "nudge the train"}
+    by |= {"place": "act on it", "motor": "act on it"}
     assert rest <= set(by)
     assert all(by[kind] in words for kind in rest)
     player.focus("terminal", "T1.stock.right")
