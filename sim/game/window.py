@@ -21,7 +21,7 @@ from sim.game.screens.screen import Screen
 from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings, read_settings, within
 from sim.game.sound import Heard, Loudspeaker, Silence, Speaker, heard
-from sim.game.theme import load_theme
+from sim.game.theme import Theme, load_theme
 from sim.game.view import LEAST_SIZE, Rooms, rooms
 from sim.resources import level_path
 from sim.session.snapshot import Snapshot
@@ -62,10 +62,8 @@ class Window:
         self.speaker: Speaker = speaker if speaker is not None else Silence()
         self._heard: tuple[BenchScreen, Snapshot] | None = None
         self._fault = ""
-        kept = self._kept_settings()
-        self.scale = kept.scale
-        self.theme = load_theme(kept.theme)
-        self.calm = kept.calm
+        self.settings = self._kept_settings()
+        self.speaker.muted = not self.settings.sound
         self._note = ""
         self.running = True
         self.compositor = Compositor()
@@ -86,17 +84,26 @@ class Window:
             return Settings()
 
     @property
-    def settings(self) -> Settings:
-        """What is set up now."""
-        return Settings(self.theme.file, self.scale, self.calm)
+    def theme(self) -> Theme:
+        """Colours and sizes, by what is set up."""
+        return load_theme(self.settings.theme)
+
+    @property
+    def scale(self) -> float:
+        """Of the interface, by what is set up."""
+        return self.settings.scale
+
+    def set_up(self, settings: Settings) -> None:
+        """Set things up, for as long as the window is open."""
+        self.settings = settings
+        self.speaker.muted = not settings.sound
+        self.compositor.forget()
 
     def _set(self, key: str, value: str) -> None:
         """Set something up, at once and for the next start."""
-        new = read_settings({**self.settings.kept(), key: value})
-        self.theme, self.scale, self.calm = load_theme(new.theme), new.scale, new.calm
-        self.compositor.forget()
+        self.set_up(read_settings({**self.settings.kept(), key: value}))
         try:
-            self.book.set(key, new.kept()[key])
+            self.book.set(key, self.settings.kept()[key])
             self._fault = ""
         except ValueError as wrong:
             self._fault = str(wrong)
@@ -169,7 +176,7 @@ class Window:
             self.fullscreen()
             return True
         if event.key == pygame.K_s and not getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
-            self.speaker.muted = not self.speaker.muted
+            self._set("sound", "off" if self.settings.sound else "on")
             return True
         if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
             by = {
@@ -240,7 +247,7 @@ class Window:
     def tick(self, seconds: float) -> None:
         """Let time pass."""
         if isinstance(self.screen, BenchScreen):
-            self.screen.calm = self.calm
+            self.screen.calm = self.settings.calm
         self.screen.tick(seconds, self.rooms, self.theme)
         if isinstance(self.screen, BenchScreen):
             self._keep(self.screen)

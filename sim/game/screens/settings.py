@@ -8,7 +8,7 @@ from sim.game.draw.ink import Sprite
 from sim.game.draw.marks import focus_frame
 from sim.game.draw.mat import ground
 from sim.game.draw.panel import Box
-from sim.game.draw.settings_sheet import SHEET, settings_places, settings_sheet
+from sim.game.draw.settings_sheet import settings_places, settings_sheet, sheet_size
 from sim.game.settings import Choice, Settings, choices
 from sim.game.theme import Theme
 from sim.game.view import LEAST_SIZE, Rooms, World
@@ -74,12 +74,11 @@ class SettingsScreen:
         """Nothing moves here."""
         return False
 
-    @staticmethod
-    def box(rooms: Rooms) -> Box:
+    def box(self, rooms: Rooms) -> Box:
         """Where the sheet lies."""
         unit = rooms.unit
-        width, height = SHEET[0] * unit, SHEET[1] * unit
-        return round((rooms.size[0] - width) / 2), round(76 * unit), round(width), round(height)
+        width, height = (length * unit for length in sheet_size(self.rows(rooms)))
+        return round((rooms.size[0] - width) / 2), round(64 * unit), round(width), round(height)
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""
