@@ -1,28 +1,38 @@
-"""What a player has reached, and has set up, in one SQLite file in the user's data folder.
+"""What a player has reached, has set up and has left standing, in one SQLite file in the user's data folder.
 
-Every mark and setting is written in a transaction of its own and synced: what is finished stays, whenever the program
-ends.
+Every mark and setting is written in a transaction of its own and synced. A bench that is left standing is written after
+each act in a transaction that is not synced: it outlives the program, however that ends, but perhaps not a power cut.
 """
 
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Mapping
+import time
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from platformdirs import user_data_path
 
-__all__ = ["Best", "Progress", "ProgressError", "data_file"]
+__all__ = ["Best", "Left", "Progress", "ProgressError", "data_file"]
 
-_SCHEMA = """
-CREATE TABLE IF NOT EXISTS best (
-    level TEXT PRIMARY KEY,
-    marks INTEGER NOT NULL CHECK (marks BETWEEN 0 AND 100),
-    passed INTEGER NOT NULL CHECK (passed IN (0, 1))
-) STRICT
-"""
-_SETTINGS = "CREATE TABLE IF NOT EXISTS settings (key TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT"
+_TABLES = (
+    """
+    CREATE TABLE IF NOT EXISTS best (
+        level TEXT PRIMARY KEY,
+        marks INTEGER NOT NULL CHECK (marks BETWEEN 0 AND 100),
+        passed INTEGER NOT NULL CHECK (passed IN (0, 1))
+    ) STRICT
+    """,
+    "CREATE TABLE IF NOT EXISTS settings (key TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT",
+    """
+    CREATE TABLE IF NOT EXISTS standing (
+        name TEXT PRIMARY KEY, bench TEXT NOT NULL, facts TEXT NOT NULL, left_at REAL NOT NULL
+    ) STRICT
+    """,
+    "CREATE TABLE IF NOT EXISTS recent (file TEXT PRIMARY KEY, opened_at REAL NOT NULL) STRICT",
+)
 _SET = """
 INSERT INTO settings (key, value) VALUES (:key, :value)
 ON CONFLICT (key) DO UPDATE SET value = excluded.value
@@ -31,6 +41,15 @@ _KEEP = """
 INSERT INTO best (level, marks, passed) VALUES (:level, :marks, :passed)
 ON CONFLICT (level) DO UPDATE SET marks = max(marks, excluded.marks), passed = max(passed, excluded.passed)
 """
+_LEAVE = """
+INSERT INTO standing (name, bench, facts, left_at) VALUES (:name, :bench, :facts, :now)
+ON CONFLICT (name) DO UPDATE SET bench = excluded.bench, facts = excluded.facts, left_at = excluded.left_at
+"""
+_OPENED = """
+INSERT INTO recent (file, opened_at) VALUES (:file, :now)
+ON CONFLICT (file) DO UPDATE SET opened_at = excluded.opened_at
+"""
+_FORGOTTEN = "DELETE FROM recent WHERE file NOT IN (SELECT file FROM recent ORDER BY opened_at DESC LIMIT 8)"
 _WAIT_SECONDS = 5.0  # for another window that is just writing
 
 
@@ -46,81 +65,124 @@ class Best:
     passed: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Left:
+    """A bench that was left standing: the text of its file, the facts of its play as JSON."""
+
+    bench: str
+    facts: str
+
+
 def data_file() -> Path:
     """Where marks are kept: frogbench.sqlite in the user's data folder, as the operating system has it."""
     return user_data_path("frogbench", appauthor=False) / "frogbench.sqlite"
 
 
 class Progress:
-    """The file of marks; made when something is first kept. A file that is not there has no marks in it."""
+    """The file of marks; made when something is first kept. A file that is not there has nothing in it."""
 
     def __init__(self, path: Path | None = None) -> None:
         """`path`: another file than the user's own."""
         self.path = data_file() if path is None else path
+        self._open: sqlite3.Connection | None = None
+
+    def close(self) -> None:
+        """Let go of the file."""
+        if self._open is not None:
+            self._open.close()
+            self._open = None
+
+    # -- marks and settings ----------------------------------------------------------------------------------
 
     def best(self) -> Mapping[str, Best]:
         """The best marks of every level played, by the level's name. Raises ProgressError."""
-        if not self.path.exists():
-            return {}
-        try:
-            with self._open() as connection:
-                rows = connection.execute("SELECT level, marks, passed FROM best ORDER BY level").fetchall()
-        except (sqlite3.Error, OSError) as fault:
-            raise ProgressError(f"{self.path}: the marks cannot be read: {fault}") from fault
+        rows = self._read("the marks", "SELECT level, marks, passed FROM best ORDER BY level")
         return {level: Best(marks, bool(passed)) for level, marks, passed in rows}
 
     def keep(self, level: str, marks: int, passed: bool) -> None:
         """Keep what was reached, where it is better than before. Raises ProgressError."""
-        try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            with self._open() as connection:
-                connection.execute(_KEEP, {"level": level, "marks": marks, "passed": int(passed)})
-        except (sqlite3.Error, OSError) as fault:
-            raise ProgressError(f"{self.path}: the marks cannot be kept: {fault}") from fault
+        self._write("the marks", (_KEEP,), {"level": level, "marks": marks, "passed": int(passed)})
 
     def settings(self) -> Mapping[str, str]:
         """Everything that was set up, by name. Raises ProgressError."""
-        if not self.path.exists():
-            return {}
-        try:
-            with self._open() as connection:
-                rows = connection.execute("SELECT key, value FROM settings ORDER BY key").fetchall()
-        except (sqlite3.Error, OSError) as fault:
-            raise ProgressError(f"{self.path}: the settings cannot be read: {fault}") from fault
-        return dict(rows)
+        return dict(self._read("the settings", "SELECT key, value FROM settings ORDER BY key"))
 
     def set(self, key: str, value: str) -> None:
         """Keep a setting in place of the one before. Raises ProgressError."""
+        self._write("the settings", (_SET,), {"key": key, "value": value})
+
+    # -- benches left standing -------------------------------------------------------------------------------
+
+    def left(self, name: str) -> Left | None:
+        """The bench of that name as it was left; None if it was not. Raises ProgressError."""
+        rows = self._read("the benches", "SELECT bench, facts FROM standing WHERE name = ?", (name,))
+        return Left(*rows[0]) if rows else None
+
+    def standing(self) -> tuple[str, ...]:
+        """Names of all benches that were left standing, the last one first. Raises ProgressError."""
+        rows = self._read("the benches", "SELECT name FROM standing ORDER BY left_at DESC, name")
+        return tuple(name for (name,) in rows)
+
+    def leave(self, name: str, bench: str, facts: str) -> None:
+        """Keep a bench as it stands in place of the one before; written, not synced. Raises ProgressError."""
+        values: dict[str, str | float] = {"name": name, "bench": bench, "facts": facts, "now": time.time()}
+        self._write("the bench", (_LEAVE,), values, firmly=False)
+
+    def clear(self, name: str) -> None:
+        """Forget a bench that was left. Raises ProgressError."""
+        self._write("the bench", ("DELETE FROM standing WHERE name = :name",), {"name": name})
+
+    # -- files opened lately ---------------------------------------------------------------------------------
+
+    def recent(self) -> tuple[str, ...]:
+        """The bench files opened or saved last, at most eight, the last one first. Raises ProgressError."""
+        rows = self._read("the files", "SELECT file FROM recent ORDER BY opened_at DESC, file LIMIT 8")
+        return tuple(file for (file,) in rows)
+
+    def opened(self, file: str) -> None:
+        """Note that a file was opened or saved. Raises ProgressError."""
+        self._write("the files", (_OPENED, _FORGOTTEN), {"file": file, "now": time.time()})
+
+    def unlist(self, file: str) -> None:
+        """Take a file off the list of those opened lately. Raises ProgressError."""
+        self._write("the files", ("DELETE FROM recent WHERE file = :file",), {"file": file})
+
+    # -- the file itself -------------------------------------------------------------------------------------
+
+    def _read(self, what: str, query: str, values: Sequence[str] = ()) -> list[tuple[Any, ...]]:
+        if not self.path.exists():
+            return []
+        try:
+            return self._connection().execute(query, values).fetchall()
+        except (sqlite3.Error, OSError) as fault:
+            self.close()
+            raise ProgressError(f"{self.path}: {what} cannot be read: {fault}") from fault
+
+    def _write(
+        self, what: str, orders: Sequence[str], values: Mapping[str, str | float], *, firmly: bool = True
+    ) -> None:
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True)
-            with self._open() as connection:
-                connection.execute(_SET, {"key": key, "value": value})
+            connection = self._connection()
+            connection.execute(f"PRAGMA synchronous = {'FULL' if firmly else 'NORMAL'}")
+            with connection:
+                for order in orders:
+                    named = {key: value for key, value in values.items() if f":{key}" in order}
+                    connection.execute(order, named)
         except (sqlite3.Error, OSError) as fault:
-            raise ProgressError(f"{self.path}: the settings cannot be kept: {fault}") from fault
+            self.close()
+            raise ProgressError(f"{self.path}: {what} cannot be kept: {fault}") from fault
 
-    def _open(self) -> _Closing:
-        return _Closing(self.path)
-
-
-class _Closing:
-    """A connection that commits when all went well, and is closed in any case."""
-
-    def __init__(self, path: Path) -> None:
-        self._connection = sqlite3.connect(path, timeout=_WAIT_SECONDS)
-
-    def __enter__(self) -> sqlite3.Connection:
-        try:
-            self._connection.execute("PRAGMA synchronous = FULL")
-            self._connection.execute(_SCHEMA)
-            self._connection.execute(_SETTINGS)
-        except sqlite3.Error:
-            self._connection.close()
-            raise
-        return self._connection
-
-    def __exit__(self, kind: object, fault: object, trace: object) -> None:
-        try:
-            if kind is None:
-                self._connection.commit()
-        finally:
-            self._connection.close()
+    def _connection(self) -> sqlite3.Connection:
+        """The connection, opened on first use; with a log of its own, so that writing need not wait for the disk."""
+        if self._open is None:
+            connection = sqlite3.connect(self.path, timeout=_WAIT_SECONDS)
+            try:
+                connection.execute("PRAGMA journal_mode = WAL")
+                for table in _TABLES:
+                    connection.execute(table)
+            except sqlite3.Error:
+                connection.close()
+                raise
+            self._open = connection
+        return self._open

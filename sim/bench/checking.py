@@ -21,6 +21,7 @@ from sim.bench.level import (
 )
 from sim.bench.model import SINGLE_SUPPLY, Bench
 from sim.bench.piece import Piece, Place
+from sim.bench.prompt import SPOTS, Joined, Over, Prompt, Runs, Stalled
 from sim.bench.terminals import terminals_by_owner
 from sim.bench.vocabulary import DEFAULT_SCALE, STANDARD_VEHICLES
 
@@ -212,6 +213,8 @@ class Checker:
         for path, piece_id in _counted("level.predict", level.predict):
             self.points(path, piece_id)
         self.allowed(level.allow)
+        for path, prompt in _counted("level.prompts", level.prompts):
+            self.prompt(path, prompt)
         for path, step in _counted("level.solution", level.solution):
             match step:
                 case ThrowStep():
@@ -227,6 +230,25 @@ class Checker:
                 case TurnStep():
                     motors = [motor.id for motor in self.bench.motors]
                     self.known(f"{path}.turn", step.motor, motors, "the id of a motor")
+
+    def prompt(self, path: str, prompt: Prompt) -> None:
+        """A prompt stands beside something that there is, and what ends it is of this bench."""
+        trains = [train.id for train in self.bench.trains]
+        known = (*SPOTS, *trains)
+        if "." in prompt.at:
+            self.terminal(f"{path}.at", prompt.at)
+        elif prompt.at and prompt.at not in known:
+            expected = f"a terminal, a train, or one of {', '.join(SPOTS)}"
+            self.faults.add(f"{path}.at", shown(prompt.at), expected, like=prompt.at, known=known)
+        match prompt.until:
+            case Stalled():
+                self.known(f"{path}.until.stalled", prompt.until.train, trains, "the id of a train")
+            case Runs():
+                self.known(f"{path}.until.runs", prompt.until.train, trains, "the id of a train")
+            case Over():
+                self.points(f"{path}.until.over", prompt.until.piece)
+            case Joined():
+                self.two_terminals(f"{path}.until.wired", prompt.until.ends)
 
     def allowed(self, allow: Allow) -> None:
         for key, names, kinds in (("gaps", allow.gaps, ("gap",)), ("bonds", allow.bonds, ("bond", "jumper"))):

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from sim.bench.fields import ByVerb, Nested, declared
+from sim.bench.prompt import Prompt
 from sim.bench.shapes import Choice, Either, ListOf, Name, Pair, Text, Whole, YesNo
 
 __all__ = [
@@ -164,6 +165,9 @@ class Level:
     allow: Allow = declared(Nested(Allow, "what the player may change"), "what the player may change", default=Allow())
     hints: tuple[str, ...] = declared(ListOf(Text(empty=False), 100), "hints, the gentlest first", default=())
     teaches: str = declared(Text(), "the lesson, shown after success", default="")
+    prompts: tuple[Prompt, ...] = declared(
+        ListOf(Nested(Prompt, "a prompt"), 40), "sentences that lead through the job, one at a time", default=()
+    )
     solution: tuple[Step, ...] = declared(
         ListOf(ByVerb("a step", STEPS)), "the player's own edits, in order", default=()
     )

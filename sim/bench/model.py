@@ -347,6 +347,7 @@ class Train:
     mm: float = declared(
         Number(0, 100_000, "mm"), "how far in from that end that axle stands", default=0.0, key="at.mm"
     )
+    throttle: float = declared(Number(0, 1), "its throttle when the bench is opened, 0 to 1", default=0.0)
 
 
 @dataclass(frozen=True)

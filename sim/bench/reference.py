@@ -16,6 +16,7 @@ from sim.bench.fields import Declared, declarations, plain
 from sim.bench.level import STEPS, Allow, Level, Trial
 from sim.bench.model import Bench, Bus, Changeover, Lamp, Motor, Polarity, Supply, Train, Vehicle, WheelSize, Wire
 from sim.bench.piece import Piece
+from sim.bench.prompt import CONDITIONS, Prompt
 from sim.bench.reading import FORMAT, MOST, Kinds
 from sim.bench.vocabulary import STANDARD_VEHICLES
 from sim.bench.writing import toml_value
@@ -89,6 +90,11 @@ def page(kinds: Kinds) -> str:
         "### Steps of a `solution`\n",
         "Each step is a table with one of these keys, and what stands beside it.\n",
         _rows(_row(field) for step in STEPS.values() for field in declarations(step)),
+        "### Prompts\n",
+        _rows(map(_row, declarations(Prompt))),
+        "### What ends a prompt\n",
+        "`until` is a table with one of these keys, and what stands beside it.\n",
+        _rows(_row(field) for end in CONDITIONS.values() for field in declarations(end)),
     ]
     return "\n".join(parts)
 

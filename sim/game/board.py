@@ -36,7 +36,7 @@ def board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     """Mat, track, fixtures and wires, from the ground up; no vehicles, nothing that is in hand."""
     if stage.below:
         return under_board(stage, snapshot)
-    out = [Sprite(ground(stage.rooms, stage.world, stage.plan.zero_mm, stage.theme), 0, 0)]
+    out = [Sprite(ground(stage.rooms, stage.world, stage.plan.zero_mm, stage.theme, stage.plan.zero_is_toe), 0, 0)]
     out += _beds(stage, snapshot)
     out += _jumpers(stage)
     out += cables(stage, snapshot)
@@ -53,7 +53,7 @@ def board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
 def under_board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     """The same from below: plywood, the track as traced, the rods, fixtures and wires."""
     rooms = stage.rooms
-    toe = any(laid.geometry.marks.tips for laid in stage.plan.laid)
+    toe = stage.plan.zero_is_toe
     words_at = turned_rect(rooms.sheet, rooms).centerx, 202 * stage.unit
     paper = below.paper_box(stage)
     out = [Sprite(underside(rooms, stage.world, stage.plan.zero_mm, toe, _box(paper), words_at, stage.theme), 0, 0)]

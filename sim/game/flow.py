@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -17,8 +17,9 @@ from sim.game.plan import Floats
 from sim.game.stage import Stage
 from sim.game.ways import Ways, split_at
 from sim.session.snapshot import Snapshot
+from sim.wiring.inflow import inflows, passing
 
-__all__ = ["arrows", "arrows_along"]
+__all__ = ["arrows", "arrows_along", "passing_at", "rail_inputs"]
 
 _LEAST_AMPS = 0.02
 _EVERY = 42.0
@@ -82,10 +83,10 @@ def arrows(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
         total = sum(value for _, value in flows.get(terminal, ()))
         if abs(total) >= _LEAST_AMPS:
             out += arrows_along(rounded_path(corners, stage.unit), total, stage)
-    _into_rails(ways, amps, flows, stage)
+    feeding = rail_inputs(ways, snapshot.amps)
     for node, lines in ways.lines.items():
-        if node in flows and node.split(".", 1)[1] != "frog":
-            out += _rail_arrows(lines[0] if len(lines) == 1 else max(lines, key=len), flows[node], stage)
+        if node in feeding and len(lines) == 1:  # a frog is one piece of metal with no way along it
+            out += _rail_arrows(lines[0], feeding[node], stage)
     return out
 
 
@@ -97,33 +98,19 @@ def _in_sight(sprites: Iterator[Sprite], stage: Stage) -> Iterator[Sprite]:
     return (sprite for sprite in sprites if not any(box.collidepoint(sprite.rect.center) for box in boxes))
 
 
-def _into_rails(ways: Ways, amps: dict[str, float], flows: dict[str, list[tuple[Point, float]]], stage: Stage) -> None:
-    """What flows into every rail through gaps, bonds, jumpers, blades, joiners and wheels, and where."""
-    ends: dict[str, tuple[str, str]] = {}
-    for mark in stage.places:
-        ends[f"{mark.place.kind}:{mark.place.name}"] = (mark.place.a, mark.place.b)
-    for laid in stage.plan.laid:
-        for blade in laid.geometry.topology.blades:
-            side = blade.blade.rsplit(".", 1)[1]
-            ends[f"blade:{laid.id}.{side}"] = (f"{laid.id}.{blade.blade}", f"{laid.id}.{blade.stock}")
-    for joint in stage.plan.layout.joints:
-        for side_ in joint.sides:
-            ends[f"joint:{joint.end}.{side_.side}"] = (side_.one, side_.other)
-    for ref, value in amps.items():
-        if ref.startswith("wheel:"):
-            node = ref.rsplit(":", 1)[1]
-            point = ways.anchor(ref, node)
-            if point is not None:
-                flows[node].append((point, value))
-        elif ref.startswith("rail:"):
-            node = ref[5:]
-            head, _, number = node.rpartition("/")
-            ends[ref] = (node, f"{head}/{int(number) + 1}")
-        if ref in ends:
-            for node, sign in zip(ends[ref], (-1.0, 1.0), strict=True):
-                point = ways.anchor(ref, node)
-                if point is not None:
-                    flows[node].append((point, sign * value))
+def rail_inputs(ways: Ways, amps: Mapping[str, float]) -> dict[str, list[tuple[Point, float]]]:
+    """What flows into every rail through wires, gaps, bonds, jumpers, blades, joiners and wheels, and where, px."""
+    out: dict[str, list[tuple[Point, float]]] = {}
+    for node, rows in inflows(ways.stage.ends, amps).items():
+        if node in ways.lines:
+            placed = ((ways.anchor(row.ref, node), row.amps) for row in rows if row.amps)
+            out[node] = [(point, value) for point, value in placed if point is not None]
+    return out
+
+
+def passing_at(line: Floats, inputs: Sequence[tuple[Point, float]], point: Point) -> float:
+    """Amps that pass the place of a rail nearest to a point, towards the end of its line."""
+    return passing(((split_at(line, place), value) for place, value in inputs), split_at(line, point))
 
 
 def _rail_arrows(line: Floats, inputs: Sequence[tuple[Point, float]], stage: Stage) -> Iterator[Sprite]:

@@ -90,7 +90,7 @@ class Gestures:
             self._let_go()
             return NOTHING
         if event.type == pygame.MOUSEWHEEL:
-            return self._wheel(event.y, snapshot)
+            return self._wheel(event.y, stage, snapshot)
         if event.type == pygame.KEYDOWN:
             return self._key(event, stage, snapshot)
         return NOTHING
@@ -263,8 +263,12 @@ class Gestures:
         self._show(hand=hand._replace(at=point))
         return Outcome((Drive(hand.name, round(share, 2)),))
 
-    def _wheel(self, turns: int, snapshot: Snapshot) -> Outcome:
+    def _wheel(self, turns: int, stage: Stage, snapshot: Snapshot) -> Outcome:
         hover = self.view.hover
+        for thing in THINGS if turns else ():
+            outcome = thing.wheel(Sight(stage, snapshot, self.view), hover, turns)
+            if outcome is not None:
+                return outcome
         if hover is None or not turns:
             return NOTHING
         if hover.kind in {"dial", "knob"}:
@@ -322,6 +326,8 @@ class Gestures:
         elif kind == "vehicle":
             number = next((k for k, train in enumerate(snapshot.trains) if train.id == name), 0)
             self._show(train=number)
+        elif kind == "prompt":
+            self._show(prompts_left=True, prompt=None)
         elif kind in {"button", "top"}:
             return self._button(name, snapshot)
         return NOTHING
@@ -382,6 +388,9 @@ class Gestures:
         view = self.view
         if view.hand is not None or view.menu_wire is not None:
             self._let_go()
+            return NOTHING
+        if view.hint is not None:
+            self._show(hint=None, pointed=None)
             return NOTHING
         if view.focus is not None:
             self._show(focus=None)

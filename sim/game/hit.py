@@ -24,6 +24,7 @@ from sim.game.draw.menu import wire_menu_places
 from sim.game.draw.vehicle import body_outline
 from sim.game.fonts import Type
 from sim.game.handles import menu_box, probe_angle, probe_tip
+from sim.game.prompting import prompt_area
 from sim.game.rolling import train_bodies
 from sim.game.side import box_of, levers, page_of, slip_asked, slip_box, slip_wanted, top_row
 from sim.game.stage import Stage
@@ -44,8 +45,8 @@ __all__ = [
 
 def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
     """Everything that can be pointed at, in reading order: top rail, sheet, mat from the left, instruments."""
-    return [
-        *_top(stage, snapshot),
+    every = [
+        *_top(stage, snapshot, view),
         *_things(stage, snapshot, view),
         *_menu(stage, view),
         *_sheet(stage, snapshot, view),
@@ -59,6 +60,7 @@ def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
         *_probes(stage, snapshot, view),
         *_panels(stage, snapshot, view),
     ]
+    return [*prompt_area(stage, view, every), *every]
 
 
 def _things(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
@@ -66,13 +68,14 @@ def _things(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         yield from thing.areas(Sight(stage, snapshot, view))
 
 
-def _top(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
-    row = top_row(snapshot)
+def _top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
+    row = top_row(snapshot, view)
     for name, rect in sorted(
         top_items(box_of(stage.rooms.top), stage.unit, Type(stage.theme, stage.unit), row).items(),
         key=lambda pair: pair[1].x,
     ):
-        yield Area(Target("top", name), rect)
+        if name != "pace":
+            yield Area(Target("top", name), rect)
 
 
 def _menu(stage: Stage, view: ViewState) -> Iterator[Area]:
@@ -90,6 +93,7 @@ def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     page = page_of(stage, snapshot, view)
     places = sheets.sheet_buttons(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page.test)
     if page.test:
+        yield Area(Target("button", "hint"), places["hint"])
         yield Area(Target("button", "test"), places["test"])
     yield Area(Target("fold", "sheet"), places["fold"])
     yield Area(Target("paper", "sheet"), stage.rooms.sheet)
@@ -237,7 +241,8 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
 
 
 _DEPTH = {
-    "menu": 0, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
+    "prompt": -2, "menu": 0, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1,
+    "direction": 1,
     "lever": 1, "plug": 2, "knob": 2, "slot": 2, "paper": 3, "probe": 4, "terminal": 5, "place": 5, 
     "vehicle": 8, "blade": 7, "motor": 10, "wire": 9,
 }  # fmt: skip

@@ -24,6 +24,8 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("Arrows", "to the nearest thing that way"),
             ("Enter", "act on it, as a click does"),
             ("Esc", "let go; close; back to the jobs, all kept as it is"),
+            ("H", "a hint; again, and it says more"),
+            ("X", "put the prompts away, or bring them back"),
             ("Ctrl R", "begin the job again"),
             ("F1", "this page"),
             ("V", "turn the board over, to see it from below"),
@@ -94,6 +96,10 @@ def plain_key(key: int, shift: bool, sight: Sight) -> Outcome:
         return Outcome(controls.turn_dial(snapshot, -1 if shift else 1))
     if key == pygame.K_t:
         return Outcome((), "test")
+    if key == pygame.K_h:
+        return Outcome((), "hint")
+    if key == pygame.K_x:
+        return Outcome(view={"prompts_left": not view.prompts_left, "prompt": None})
     if key == pygame.K_j:
         return Outcome(view={"folded": not view.folded})
     if key == pygame.K_f:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Protocol
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple, Protocol
 
-__all__ = ["Forgetful", "Kept", "MarksBook"]
+__all__ = ["Forgetful", "Kept", "LeftBench", "MarksBook"]
 
 
 class Kept(Protocol):
@@ -22,8 +22,22 @@ class Kept(Protocol):
         ...
 
 
+class LeftBench(Protocol):
+    """A bench that was left standing."""
+
+    @property
+    def bench(self) -> str:
+        """The text of its file."""
+        ...
+
+    @property
+    def facts(self) -> str:
+        """The facts of its play, as JSON."""
+        ...
+
+
 class MarksBook(Protocol):
-    """A book of marks and settings.
+    """A book of marks, settings, benches left standing and files opened lately.
 
     Every call may raise ValueError with one plain line when the book cannot be read or written.
     """
@@ -44,11 +58,40 @@ class MarksBook(Protocol):
         """Write down a setting in place of the one before."""
         ...
 
+    def left(self, name: str) -> LeftBench | None:
+        """The bench of that name as it was left."""
+        ...
+
+    def leave(self, name: str, bench: str, facts: str) -> None:
+        """Write down how a bench stands."""
+        ...
+
+    def clear(self, name: str) -> None:
+        """Forget how it stood."""
+        ...
+
+    def recent(self) -> Sequence[str]:
+        """The files opened or saved last, the last one first."""
+        ...
+
+    def opened(self, file: str) -> None:
+        """Note that a file was opened or saved."""
+        ...
+
+    def unlist(self, file: str) -> None:
+        """Take a file off the list of those opened lately."""
+        ...
+
 
 class _Line:
     def __init__(self, marks: int, passed: bool) -> None:
         self.marks = marks
         self.passed = passed
+
+
+class _Left(NamedTuple):
+    bench: str
+    facts: str
 
 
 class Forgetful:
@@ -57,6 +100,8 @@ class Forgetful:
     def __init__(self) -> None:
         self._lines: dict[str, _Line] = {}
         self._settings: dict[str, str] = {}
+        self._left: dict[str, _Left] = {}
+        self._recent: list[str] = []
 
     def best(self) -> Mapping[str, Kept]:
         """What was kept so far."""
@@ -74,3 +119,27 @@ class Forgetful:
     def set(self, key: str, value: str) -> None:
         """Write it down."""
         self._settings[key] = value
+
+    def left(self, name: str) -> LeftBench | None:
+        """As it was left."""
+        return self._left.get(name)
+
+    def leave(self, name: str, bench: str, facts: str) -> None:
+        """Write it down."""
+        self._left[name] = _Left(bench, facts)
+
+    def clear(self, name: str) -> None:
+        """Forget it."""
+        self._left.pop(name, None)
+
+    def recent(self) -> Sequence[str]:
+        """The last one first."""
+        return tuple(self._recent)
+
+    def opened(self, file: str) -> None:
+        """Note it."""
+        self._recent = [file, *(other for other in self._recent if other != file)][:8]
+
+    def unlist(self, file: str) -> None:
+        """Take it off."""
+        self._recent = [other for other in self._recent if other != file]

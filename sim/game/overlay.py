@@ -21,6 +21,7 @@ from sim.game.stage import PlaceMark, Stage
 from sim.game.things.every import owner
 from sim.game.things.thing import Sight
 from sim.game.viewstate import Note, ViewState
+from sim.game.whereabouts import where_words
 from sim.session.sentences import terminal_words
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
 from sim.wiring.names import words
@@ -203,7 +204,11 @@ def note_for(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
         named = words(stage.bench, f"{mark.place.kind}:{mark.place.name}")
         return Note(
             (mark.x + 8 * unit, mark.y),
-            (named[:1].upper() + named[1:], _PLACE_WORDS.get(mark.place.state, mark.place.state)),
+            (
+                named[:1].upper() + named[1:],
+                _PLACE_WORDS.get(mark.place.state, mark.place.state),
+                *filter(None, (where_words(stage, mark.place.name),)),
+            ),
         )
     if hover.kind == "motor" and stage.bench.level is not None and stage.bench.level.allow.motor:
         place = next(place for place in stage.fixtures.blocks if place.motor == hover.name)

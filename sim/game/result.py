@@ -13,6 +13,7 @@ from sim.proof.verdict import Finding, Position, Verdict
 from sim.session.snapshot import Snapshot
 from sim.track.layout import Layout
 from sim.wiring.names import words
+from sim.wiring.telling import end_words
 
 __all__ = ["Note", "Result", "Strip", "Way", "result_of"]
 
@@ -123,6 +124,8 @@ def _notes(
         heading = _TITLES[first.kind]
         if first.from_mm is not None and first.to_mm is not None and first.kind != "points-against":
             heading += f", {first.from_mm:.0f} to {first.to_mm:.0f}\u00a0mm"
+            if first.path is not None and len(bench.tracks) > 1:  # a single one: as on the mat's ruler
+                heading += f" from {end_words(bench, first.path[0])}"
         text = first.text.split(" Its way:")[0]
         others = len({finding.vehicle for finding in found} - {first.vehicle})
         if others:

@@ -6,18 +6,20 @@ from collections.abc import Iterator
 
 from sim.bench.terminals import terminals
 from sim.game import overlay, side
+from sim.game.area import middle_of
 from sim.game.board import board
 from sim.game.draw import menu
 from sim.game.draw.ink import Sprite
 from sim.game.flow import arrows
 from sim.game.glow import shorted
 from sim.game.handles import menu_box
-from sim.game.hit import focus_order
+from sim.game.hit import areas, focus_order
+from sim.game.prompting import label_of, label_sprites
 from sim.game.rolling import trains
 from sim.game.stage import Stage
 from sim.game.things.every import THINGS
 from sim.game.things.thing import Layer, Sight
-from sim.game.viewstate import ViewState
+from sim.game.viewstate import Note, ViewState
 from sim.session.snapshot import Snapshot
 
 __all__ = ["legal_ends", "picture"]
@@ -35,6 +37,26 @@ def _things(stage: Stage, snapshot: Snapshot, view: ViewState, layer: Layer) -> 
     for thing in THINGS:
         if thing.layer == layer:
             yield from thing.sprites(Sight(stage, snapshot, view))
+
+
+def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
+    """Rings round what is pointed out, and a label beside the first of it that can be seen."""
+    if view.pointed is None and view.prompt is None:
+        return
+    every = areas(stage, snapshot, view)
+    if view.prompt is not None and view.hint is None:
+        label = label_of(stage, view, every)
+        if label is not None:
+            yield from label_sprites(stage, label)
+    if view.pointed is None:
+        return
+    tip = None
+    for target in view.pointed.targets:
+        for area in (area for area in every if area.target == target):
+            yield overlay.focus_ring(stage, area)
+            tip = tip or middle_of(area)
+    if tip is not None and view.pointed.lines:
+        yield overlay.note_sprite(stage, Note(tip, view.pointed.lines))
 
 
 def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
@@ -62,6 +84,7 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         title = overlay.wire_words(stage.bench, wire)[0]
         out.append(menu.wire_menu(menu_box(stage, view), stage.unit, stage.theme, title, wire.colour or ""))
     out += _things(stage, snapshot, view, "top")
+    out += _pointed(stage, snapshot, view)
     if view.focus is not None:
         area = next((area for area in focus_order(stage, snapshot, view) if area.target == view.focus), None)
         if area is not None:

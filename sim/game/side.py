@@ -20,7 +20,7 @@ from sim.game.fonts import Type
 from sim.game.stage import Stage
 from sim.game.theme import Theme, mix
 from sim.game.viewstate import ViewState
-from sim.game.wording import GOALS, chapter_words, ohms_words, story_of
+from sim.game.wording import GOALS, chapter_words, ohms_words, pace_words, story_of
 from sim.session.frogs import frog_pieces
 from sim.session.snapshot import ReadingView, Snapshot, SupplyView
 
@@ -46,10 +46,11 @@ def box_of(rect: pygame.Rect) -> Box:
     return rect.x, rect.y, rect.width, rect.height
 
 
-def top_row(snapshot: Snapshot) -> tuple[TopItem, ...]:
+def top_row(snapshot: Snapshot, view: ViewState) -> tuple[TopItem, ...]:
     """The buttons of the top rail."""
     return (
         TopItem("jobs", "Jobs", "back", True),
+        TopItem("pace", pace_words(view.pace), "clock", True),
         TopItem("undo", "Undo", "undo", snapshot.can_undo),
         TopItem("redo", "Redo", "redo", snapshot.can_redo),
         TopItem("turn", "Turn over", "turn", True),
@@ -62,7 +63,7 @@ def top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Sprite:
     """The rail along the top."""
     title = view.chapter or stage.bench.title
     job = f"{view.job}, seen from below".removeprefix(", ") if view.below else view.job
-    return Sprite(top_rail(box_of(stage.rooms.top), stage.unit, stage.theme, top_row(snapshot), title, job), 0, 0)
+    return Sprite(top_rail(box_of(stage.rooms.top), stage.unit, stage.theme, top_row(snapshot, view), title, job), 0, 0)
 
 
 # Instruments
@@ -90,7 +91,10 @@ def _face(bench: Bench, snapshot: Snapshot, view: ViewState) -> supplies.Face:
         return supplies.Face(aside, model.trip_amps, round(flowed, 1), "open", "breaker open")
     if not shown.plugged:
         return supplies.Face(aside, model.trip_amps, amps, "on" if shown.on else "off", "unplugged")
-    return supplies.Face(aside, model.trip_amps, amps, "on" if shown.on else "off", f"opens at {model.trip_amps:g} A")
+    foot = f"opens at {model.trip_amps:g} A"
+    if shown.over_seconds > 0:
+        foot = f"too much for {shown.over_seconds * 1000:.0f} ms"
+    return supplies.Face(aside, model.trip_amps, amps, "on" if shown.on else "off", foot)
 
 
 def needle_target(bench: Bench, snapshot: Snapshot, view: ViewState) -> float:
@@ -181,11 +185,21 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
         )
     if level is None:
         brief = "A bench of your own: wire it, drive it, measure it, and test every route."
-        return sheets.Page(
+        page = sheets.Page(
             "bench", bench.title or "Bench", brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able
         )
+        return page._replace(hint=_hint_words(view))
     eyebrow = view.job or chapter_words(level.chapter)
-    return sheets.Page(eyebrow, bench.title, level.brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able)
+    page = sheets.Page(eyebrow, bench.title, level.brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able)
+    return page._replace(hint=_hint_words(view))
+
+
+def _hint_words(view: ViewState) -> tuple[str, str] | None:
+    """Heading and words of the hint that lies open."""
+    if view.hint is None:
+        return None
+    more = "" if view.hint.stage >= 3 else " Ask again for more."
+    return f"Hint {view.hint.stage} of 3, free of marks", view.hint.text + more
 
 
 def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:

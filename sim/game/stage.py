@@ -23,6 +23,7 @@ from sim.game.turning import turned_fixtures, turned_rect, turned_run, turned_wo
 from sim.game.view import Rooms, World
 from sim.session.frogs import frog_pieces
 from sim.track.layout import Layout
+from sim.wiring.inflow import part_ends
 
 __all__ = ["PlaceMark", "Stage", "Stages", "section_of", "slip_rect"]
 
@@ -111,6 +112,11 @@ class Stage:
                     turn = math.pi + spot.heading if self.below else -spot.heading
                     out.append(PlaceMark(place, x, y, turn))
         return tuple(out)
+
+    @cached_property
+    def ends(self) -> Mapping[str, tuple[str, str]]:
+        """The two terminals or rails that every part of the wiring lies between."""
+        return part_ends(self.bench, self.plan.layout)
 
     def views(self, piece: str, travel: float) -> tuple[RailView, ...]:
         """The rails of a piece at that blade travel."""

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from sim.game.draw.ink import Point
 
-__all__ = ["Hand", "Note", "Target", "ViewState"]
+__all__ = ["Clip", "Hand", "HintView", "Note", "Pointed", "PromptView", "Target", "ViewState"]
 
 
 class Target(NamedTuple):
@@ -35,11 +35,45 @@ class Hand(NamedTuple):
     dragging: bool
 
 
+class Clip(NamedTuple):
+    """What the clip-on ammeter goes round.
+
+    kind: "wire" (name: its number, at: the share of its way, ends: its two terminals) or "rail" (name: the rail, at:
+    the place on the bench, mm)
+    """
+
+    kind: str
+    name: str
+    at: Point
+    ends: tuple[str, ...] = ()
+
+
 class Note(NamedTuple):
     """A small paper label that points at something: its tip, px, and its lines."""
 
     tip: Point
     lines: tuple[str, ...]
+
+
+class Pointed(NamedTuple):
+    """Things that the bench points out by itself, ringed, with a paper label beside the first of them."""
+
+    targets: tuple[Target, ...]
+    lines: tuple[str, ...]
+
+
+class PromptView(NamedTuple):
+    """The prompt that stands on the bench: beside what, and its sentence."""
+
+    target: Target
+    text: str
+
+
+class HintView(NamedTuple):
+    """The hint on the job sheet: how far it has been told (1 question, 2 place, 3 change) and its words."""
+
+    stage: int
+    text: str
 
 
 @dataclass(frozen=True)
@@ -52,8 +86,12 @@ class ViewState:
     needle: degrees of the ammeter's needle; testing: share of the test that is done, None when none runs
     red_mm, black_mm: where on a rail a tip was put, in mm on the bench; None: on its tab or screw
     ghost: a train in hand, with its axles as it would stand; chosen: number of the finding shown on the track
+    clip: what the clip-on ammeter goes round; None while it is parked
+    pace: seconds that pass on the bench in each second
     below: the board is turned over and seen from below
     chapter, job: words for the top rail
+    hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
+    prompt: the prompt that stands there; prompts_left: the player has put them away
     """
 
     pointer: Point = (-1.0, -1.0)
@@ -73,6 +111,12 @@ class ViewState:
     black_mm: Point | None = None
     ghost: tuple[str, tuple[tuple[float, float, float], ...]] | None = None
     chosen: int | None = None
+    clip: Clip | None = None
+    pace: float = 1.0
     below: bool = False
     chapter: str = ""
     job: str = ""
+    hint: HintView | None = None
+    pointed: Pointed | None = None
+    prompt: PromptView | None = None
+    prompts_left: bool = False

@@ -13,7 +13,7 @@ from sim.game.draw.ink import Point
 from sim.game.dressing import rounded_path
 from sim.game.joinery import bond_way, jumper_way, meeting
 from sim.game.plan import Floats
-from sim.game.stage import Stage
+from sim.game.stage import Stage, section_of
 from sim.session.snapshot import Snapshot
 from sim.wiring.loop import LoopStep
 
@@ -67,7 +67,7 @@ class Ways:
         if kind == "wire":
             index = int(rest)
             path = self.stage.paths[index]
-            return path[0] if self.stage.bench.wires[index].ends[0] == node else path[-1]
+            return path[0] if self.stage.bench.wires[index].ends[0] in (node, section_of(node)) else path[-1]
         if kind in {"gap", "bond", "jumper"}:
             return self._place_end(kind, rest, node)
         if kind == "contact":

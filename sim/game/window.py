@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pygame
@@ -23,7 +24,8 @@ from sim.game.settings import Settings, read_settings, within
 from sim.game.sound import Heard, Loudspeaker, Silence, Speaker, heard
 from sim.game.theme import Theme, load_theme
 from sim.game.view import LEAST_SIZE, Rooms, rooms
-from sim.resources import level_path
+from sim.resources import level_names, level_path
+from sim.session.memory import Memory
 from sim.session.snapshot import Snapshot
 from sim.track.formations import KINDS
 
@@ -124,19 +126,38 @@ class Window:
         """The bench of a file: as it was left, or as it is filed."""
         path = path.resolve()
         if afresh or path not in self._left:
+            if afresh:
+                self._book(lambda: self.book.clear(_key(path)))
             self._left[path] = self._set_up(path)
         return self._left[path]
+
+    def _book(self, write: Callable[[], None]) -> None:
+        """Write something down; why it cannot be is said once on the list of jobs."""
+        try:
+            write()
+        except ValueError as wrong:
+            self._note = str(wrong)
 
     def _set_up(self, path: Path) -> BenchScreen:
         bench = load(path, KINDS)
         jobs = jobs_on_file()
         number = next((k for k, job in enumerate(jobs) if level_path(job.name).resolve() == path), None)
         if number is None:
-            return BenchScreen(bench, "Own bench" if bench.level is None else "", path.name)
+            own = "Own bench" if bench.level is None else ""
+            return BenchScreen(bench, own, path.name, memory=self._memory(path))
         job = jobs[number]
         count = sum(other.chapter == job.chapter for other in jobs)
         following = jobs[number + 1].name if number + 1 < len(jobs) else None
-        return BenchScreen(bench, job.chapter, f"job {job.number} of {count}", following, job.name)
+        return BenchScreen(bench, job.chapter, f"job {job.number} of {count}", following, job.name, self._memory(path))
+
+    def _memory(self, path: Path) -> Memory | None:
+        """How the bench of a file was left."""
+        try:
+            left = self.book.left(_key(path))
+        except ValueError as wrong:
+            self._note = str(wrong)
+            return None
+        return None if left is None else Memory(left.bench, left.facts)
 
     def handle(self, event: pygame.event.Event) -> None:
         """Take an event."""
@@ -262,20 +283,32 @@ class Window:
         now = self.screen.snapshot
         before = self._heard[1] if self._heard is not None and self._heard[0] is self.screen else None
         self._heard = (self.screen, now)
-        self.speaker.play(heard(before, now))
+        moment = heard(before, now)
+        slow = self.screen.view.pace < 1
+        self.speaker.play(moment._replace(note=None) if slow else moment)  # no engine hums a hundred times lower
 
     def _keep(self, bench: BenchScreen) -> None:
-        """Write down what a test of a level has just come to."""
+        """Write down what a test of a level has just come to, and how the bench stands."""
         finished = bench.take_finished()
         if finished is not None and bench.name:
-            try:
-                self.book.keep(bench.name, *finished)
-            except ValueError as wrong:
-                self._note = str(wrong)
+            name, marks = bench.name, finished
+            self._book(lambda: self.book.keep(name, *marks))
+        left = bench.take_left()
+        if left is not None:
+            path = next((path for path, screen in self._left.items() if screen is bench), None)
+            if path is not None:
+                where, how = _key(path), left
+                self._book(lambda: self.book.leave(where, how.bench, how.facts))
 
     def frame(self, surface: pygame.Surface) -> list[pygame.Rect]:
         """Bring a surface of the picture's size (`rooms.size`) up to date; gives the boxes that changed."""
         return self.compositor.show(surface, self.screen.sprites(self.rooms, self.theme))
+
+
+def _key(path: Path) -> str:
+    """The name under which a bench left standing is kept: that of its level, or its file."""
+    name = next((name for name in level_names() if level_path(name).resolve() == path), None)
+    return str(path) if name is None else f"level {name}"
 
 
 _ASKED = ("SDL_VIDEODRIVER", "SDL_VIDEO_DRIVER")

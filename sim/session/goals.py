@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
+from typing import Any
 
 from sim.bench.level import GOALS, SETTINGS
 from sim.bench.model import Bench
@@ -20,6 +21,9 @@ GOAL_WORDS = {
     "checked": "The four readings right, supply unplugged, before power.",
     "tidy": "No idle wire, no rail that lives from a touch alone.",
 }
+
+
+_SIDES: Mapping[str, Side] = {"left": "left", "right": "right"}
 
 
 class Play:
@@ -60,6 +64,28 @@ class Play:
             return 0.0
         right = {(p.piece, p.setting) for p in self.predictions(layout) if p.right}
         return sum(each in right for each in asked) / len(asked)
+
+    # -- remembering -----------------------------------------------------------------------------------------
+
+    @property
+    def facts(self) -> Mapping[str, object]:
+        """All of it as plain values, for `take_up`."""
+        return {
+            "said": [[piece, setting, side] for (piece, setting), side in self.said.items()],
+            "powered": self.powered,
+            "into_short": self.into_short,
+            "trips": self.trips,
+            "checked": self._checked_then,
+        }
+
+    def take_up(self, facts: Mapping[str, Any]) -> None:
+        """Go on from what was remembered. Raises KeyError, TypeError or ValueError for what is no such thing."""
+        said = {(str(piece), str(setting)): _SIDES[side] for piece, setting, side in facts["said"]}
+        powered, checked = facts["powered"], facts["checked"]
+        if not isinstance(powered, bool) or not (checked is None or isinstance(checked, bool)):
+            raise TypeError("powered and checked are true or false")
+        self.into_short, self.trips = int(facts["into_short"]), int(facts["trips"])
+        self.said, self.powered, self._checked_then = said, powered, checked
 
     # -- power -----------------------------------------------------------------------------------------------
 

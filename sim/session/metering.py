@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from sim.bench.model import Bench
 from sim.electric.circuit import Circuit
@@ -17,10 +17,18 @@ from sim.wiring.probe import alternating
 __all__ = ["Meter"]
 
 
+Settings = tuple[tuple[str, str], ...]
+"""How all points stood: (piece, setting), by piece."""
+
+Taken = tuple[bool, tuple[str, str], Settings]
+"""A reading that counted: whether of ohms, the two terminals in order, how all points stood."""
+
+
 class Meter:
     """A meter that lies there with its knob and two tips, and goes on reading.
 
     readings: the latest of every frog against each stock rail in each position, in the order first taken.
+    different: the readings that counted, each once
     cautions: how often ohms were measured with a supply on or plugged in; plugging in while the tips rest where they
         were sounds the caution, but nothing is measured by it.
     """
@@ -32,7 +40,8 @@ class Meter:
         self.black: str | None = None
         self.cautions = 0
         self.readings: dict[tuple[str, str, str], ReadingView] = {}
-        self._different: set[tuple[object, ...]] = set()
+        self.different: set[Taken] = set()
+        self._measured: frozenset[tuple[str, str, Settings]] = frozenset()
         self._value: float | None = None
         self._beeps = False
         self._caution = False
@@ -41,12 +50,12 @@ class Meter:
     @property
     def view(self) -> MeterView:
         """As it is seen."""
-        return MeterView(self.dial, self.red, self.black, self._value, self._beeps, self._caution)
+        return MeterView(self.dial, self.red, self.black, self._value, self._beeps, self._caution, self._measured)
 
     @property
     def taken(self) -> int:
         """How many different readings counted: another pair of terminals, another position of the points."""
-        return len(self._different)
+        return len(self.different)
 
     @property
     def reading(self) -> bool:
@@ -93,8 +102,24 @@ class Meter:
         if any(setting is None for _, setting in settings) or red == black:
             return None
         if not (ohms and joined):
-            self._different.add((ohms, *sorted((red, black)), settings))
+            first, second = sorted((red, black))
+            taken = (ohms, (first, second), tuple((piece, str(at)) for piece, at in settings))
+            if taken not in self.different:
+                self._count(taken)
         return self._kept(bench, red, black, dict(settings), ohms, joined, before_power)
+
+    def _count(self, taken: Taken) -> None:
+        ohms, (first, second), settings = taken
+        self.different.add(taken)
+        if ohms:
+            self._measured |= {(first, second, settings)}
+
+    def take_up(self, cautions: int, readings: Iterable[ReadingView], taken: Iterable[Taken]) -> None:
+        """Go on from what was remembered."""
+        self.cautions = cautions
+        self.readings = {(r.piece, r.setting, r.side): r for r in readings}
+        for each in taken:
+            self._count(each)
 
     def _kept(
         self, bench: Bench, red: str, black: str, settings: Mapping[str, str | None], ohms: bool, joined: bool,

@@ -55,7 +55,7 @@ class Rolling:
         self.train = train
         self.kind = supply_kind(bench)
         self.supply_volts = bench.supplies[0].volts if bench.supplies else 0.0
-        self.throttle = 0.0
+        self.throttle = train.throttle
         self.direction = 1
         self.derailed: Derailed | None = None
         end = train.end or f"{bench.tracks[0].id}.{bench.tracks[0].ENDS[0]}"
@@ -72,6 +72,11 @@ class Rolling:
         self.touches: tuple[Touches, ...] = ()
         self._poses: tuple[tuple[Pose, ...], ...] | None = None
         self.look(ground)
+
+    @property
+    def lead(self) -> Spot:
+        """Where its leading axle is."""
+        return self.spots[0][0]
 
     @property
     def name(self) -> str:

@@ -59,6 +59,7 @@ class Running:
         self.relays = Relays(bench)
         self.ground = Ground(self.layout, self.points.travel)
         self.trains = {train.id: Rolling(bench, train, self.ground) for train in bench.trains}
+        self.supplies.throttle = max((each.throttle for each in self.trains.values() if each.kind == "dc"), default=0.0)
         self.electrics = Electrics(bench, self.layout)
         self.meter = Meter()
         self.play = Play(bench)
@@ -75,7 +76,7 @@ class Running:
             self.supplies.switch_off()
         self.solved = self._solve()
         self._settle()
-        self._name_patterns()
+        self.name_patterns()
 
     # -- time ------------------------------------------------------------------------------------------------
 
@@ -91,6 +92,12 @@ class Running:
         if self.changed:
             self._settle()
         self._tell_stalls()
+
+    @property
+    def waits(self) -> bool:
+        """True while a breaker, blades or a relay will change over by themselves as things stand."""
+        due = min(self.supplies.due(), self.points.due(), self.relays.due(self._relay_amps))
+        return self.changed or due < math.inf
 
     def _stride(self) -> float:
         """Seconds in which no wheel moves so far that a rail could be missed, a whole number of ticks."""
@@ -168,9 +175,9 @@ class Running:
             self.journal.tell("Caution: measure ohms only with the supply off and unplugged.")
         if reading is not None:
             self.journal.tell(say.reading_words(self.bench, reading))
-            self._name_patterns()
+            self.name_patterns()
 
-    def _name_patterns(self) -> None:
+    def name_patterns(self) -> None:
         readings = tuple(self.meter.readings.values())
         self.patterns = Table({piece: pattern(self.layout, piece, readings) for piece in frog_pieces(self.bench)})
 
@@ -264,7 +271,7 @@ class Running:
             self.meter.forget()
         self.verdict, self.reached = None, frozenset()
         self._show()
-        self._name_patterns()
+        self.name_patterns()
 
     def _show(self) -> None:
         """The bench to be seen: edits made, points as thrown."""

@@ -9,7 +9,7 @@ file ("T1.frog", "wire:3"). A view draws a snapshot and needs nothing else of th
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
@@ -43,7 +43,10 @@ class Judged(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class SupplyView:
-    """A supply: its switch, plug and breaker, the amps it gives and the volts across its terminals."""
+    """A supply: its switch, plug and breaker, the amps it gives and the volts across its terminals.
+
+    `over_seconds`: for how long its amps have been too many for its closed breaker, which waits before it opens.
+    """
 
     id: str
     on: bool
@@ -51,6 +54,7 @@ class SupplyView:
     tripped: bool
     amps: float
     volts: float
+    over_seconds: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +93,8 @@ class TrainView:
 class MeterView:
     """The meter: knob, the tips' terminals, the value shown (None: over range or nothing joined), tone, caution.
 
-    `value` is ohms or volts by the knob; `caution` is True while ohms are measured with a supply on or plugged in.
+    `value` is ohms or volts by the knob; `caution` is True while ohms are measured with a supply on or plugged in;
+    `taken` are the ohms measured so far as they should be: two terminals in order, and how all points stood.
     """
 
     dial: DialName
@@ -98,6 +103,7 @@ class MeterView:
     value: float | None
     beeps: bool
     caution: bool
+    taken: frozenset[tuple[str, str, tuple[tuple[str, str], ...]]] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +111,7 @@ class FaultView:
     """What tripped a breaker: amps that flowed, a sentence, the loop they took, and the rails that wheels joined.
 
     The loop is empty once the bench, its points or its trains are no longer as they were then.
+    flowed: amps through every part at that moment.
     """
 
     supply: str
@@ -112,6 +119,7 @@ class FaultView:
     text: str
     loop: tuple[LoopStep, ...]
     touching: tuple[str, ...]
+    flowed: Mapping[str, float] = field(default_factory=dict, hash=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)

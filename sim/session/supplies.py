@@ -91,8 +91,11 @@ class Supplies:
 
     @property
     def any_joined(self) -> bool:
-        """True while any supply is on or plugged in: ohms must not be measured then."""
-        return any(state.on or state.plugged for state in self.states.values())
+        """True while any supply is plugged in, on or off: ohms must not be measured then.
+
+        With its plug pulled out a supply is joined to nothing, wherever its rocker stands.
+        """
+        return any(state.plugged for state in self.states.values())
 
     def due(self) -> float:
         """Seconds until a breaker next opens or closes with the amps as they are; infinite if none does."""

@@ -47,6 +47,13 @@ def _step(step: str) -> str:
     return added(f"[level]\nsolution = [{step}]")
 
 
+def _prompt(item: str) -> str:
+    """A prompt in which one key is wrong."""
+    good = {"say": 'say = "Look."', "at": 'at = "plug"', "until": "until = { live = true }"}
+    good[item.split(" ")[0]] = item
+    return added(f"[level]\nprompts = [{{ {', '.join(good.values())} }}]")
+
+
 def _allow(item: str) -> str:
     return added(f"[level]\nallow = {{ {item} }}")
 
@@ -377,6 +384,15 @@ BROKEN: dict[str, tuple[str, list[str]]] = {
         _step('{ throw = "T1", setting = "both" }'),
         ["level.solution[1].setting"],
     ),
+    "prompt beside nothing": (_prompt('at = "plogg"'), ["level.prompts[1].at"]),
+    "prompt beside no screw": (_prompt('at = "M1.zz"'), ["level.prompts[1].at"]),
+    "prompt until no train": (_prompt('until = { stalled = "x" }'), ["level.prompts[1].until.stalled"]),
+    "prompt until plain track is driven over": (_prompt('until = { over = "P1" }'), ["level.prompts[1].until.over"]),
+    "prompt until a wire to nothing": (
+        _prompt('until = { wired = ["M1.k", "x.y"] }'),
+        ["level.prompts[1].until.wired[2]"],
+    ),
+    "prompt until nothing known": (_prompt('until = { tired = true }'), ["level.prompts[1].until"]),
     "step that probes nothing": (_step('{ probe = ["T1.frog", "x.y"] }'), ["level.solution[1].probe[2]"]),
     "step that wires a screw to itself": (_step('{ wire = ["M1.k", "M1.k"] }'), ["level.solution[1].wire"]),
     "step that unwires nothing": (_step('{ unwire = ["M1.k", "M1.z"] }'), ["level.solution[1].unwire[2]"]),

@@ -167,6 +167,7 @@ grams = 60
 id = "shunter"
 vehicles = ["four-wheel shunter", "old wagon"]
 at = { end = "T1.toe", mm = 40 }
+throttle = 0.25
 
 [test]
 vehicles = ["four-wheel shunter", "six-coupled tank"]
@@ -179,6 +180,18 @@ predict = ["T1"]
 readings = 4
 hints = ["Look at the blades.", "Measure."]
 teaches = "The frog follows the closed blade."
+prompts = [
+  { say = "It creeps on.", at = "shunter", until = { stalled = "shunter" } },
+  { say = "Nudge it.", at = "throttle", until = { runs = "shunter" } },
+  { say = "Drive over.", at = "lever", until = { over = "T1", setting = "diverging" } },
+  { say = "Wire it.", at = "M1.k", until = { wired = ["M1.k", "T1.frog"] } },
+  { say = "Pull the plug.", at = "plug", until = { unplugged = true } },
+  { say = "Switch on.", at = "rocker", until = { live = true } },
+  { say = "Measure.", at = "meter", until = { read = 2 } },
+  { say = "See the short.", at = "T1.frog", until = { short = true } },
+  { say = "Put it right.", at = "T1.frog", until = { solved = true } },
+  { say = "Test.", at = "test", until = { passed = true } },
+]
 solution = [
   { throw = "T1" }, { throw = "T1", setting = "normal" }, { probe = ["T1.frog", "T1.stock.right"] },
   { wire = ["M1.k", "T1.frog"] }, { unwire = ["M1.k", "T1.frog"] }, { place = "T1.gap.closure.left", to = "closed" },

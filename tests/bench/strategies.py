@@ -37,6 +37,7 @@ from sim.bench.model import (
     Wire,
 )
 from sim.bench.piece import JOINTS, Piece
+from sim.bench.prompt import SPOTS, AsSolved, Condition, Joined, Live, Over, Passed, Prompt, Read, Shorted, Unplugged
 from sim.bench.shapes import is_name
 from sim.bench.table import Table
 from sim.bench.terminals import terminals
@@ -214,6 +215,19 @@ def levels(draw: st.DrawFn, bench: Bench) -> Level:
     if bench.motors:
         steps.append(st.builds(TurnStep, st.sampled_from([motor.id for motor in bench.motors])))
 
+    spots = st.sampled_from([*SPOTS, *terminals(bench)])
+    untils: list[st.SearchStrategy[Condition]] = [
+        st.builds(Joined, ends),
+        st.builds(Read, st.integers(1, 1000)),
+        st.builds(Unplugged, st.booleans()),
+        st.builds(Live, st.booleans()),
+        st.builds(Shorted, st.booleans()),
+        st.builds(AsSolved, st.booleans()),
+        st.builds(Passed, st.booleans()),
+    ]
+    if points:
+        untils.append(st.builds(Over, st.sampled_from(points), st.sampled_from(SETTINGS)))
+
     def listed(*kinds: str) -> st.SearchStrategy[bool | tuple[str, ...]]:
         found = [place.name for place in places if place.kind in kinds]
         return st.booleans() | (st.lists(st.sampled_from(found), unique=True).map(tuple) if found else st.just(()))
@@ -233,6 +247,7 @@ def levels(draw: st.DrawFn, bench: Bench) -> Level:
         ),
         hints=tuple(draw(st.lists(texts(empty=False), max_size=3))),
         teaches=draw(texts(200)),
+        prompts=tuple(draw(st.lists(st.builds(Prompt, texts(150, empty=False), spots, st.one_of(untils)), max_size=3))),
         solution=tuple(draw(st.lists(st.one_of(steps), max_size=6))),
     )
 

@@ -38,6 +38,20 @@ from sim.bench.model import (
     Wire,
     awg_mm2,
 )
+from sim.bench.prompt import (
+    CONDITIONS,
+    AsSolved,
+    Joined,
+    Live,
+    Over,
+    Passed,
+    Prompt,
+    Read,
+    Runs,
+    Shorted,
+    Stalled,
+    Unplugged,
+)
 from sim.bench.reading import load, parse
 from sim.bench.table import Table
 from sim.track.formations import KINDS, End, Plain, Turnout
@@ -137,7 +151,7 @@ def test_every_key_of_the_contract_is_read() -> None:
                 grams=60.0,
             ),
         ),
-        trains=(Train("shunter", ("four-wheel shunter", "old wagon"), "T1.toe", 40.0),),
+        trains=(Train("shunter", ("four-wheel shunter", "old wagon"), "T1.toe", 40.0, 0.25),),
         test=("four-wheel shunter", "six-coupled tank"),
         level=Level(
             chapter="gaps",
@@ -154,6 +168,18 @@ def test_every_key_of_the_contract_is_read() -> None:
             ),
             hints=("Look at the blades.", "Measure."),
             teaches="The frog follows the closed blade.",
+            prompts=(
+                Prompt("It creeps on.", "shunter", Stalled("shunter")),
+                Prompt("Nudge it.", "throttle", Runs("shunter")),
+                Prompt("Drive over.", "lever", Over("T1", "diverging")),
+                Prompt("Wire it.", "M1.k", Joined(("M1.k", "T1.frog"))),
+                Prompt("Pull the plug.", "plug", Unplugged(True)),
+                Prompt("Switch on.", "rocker", Live(True)),
+                Prompt("Measure.", "meter", Read(2)),
+                Prompt("See the short.", "T1.frog", Shorted(True)),
+                Prompt("Put it right.", "T1.frog", AsSolved(True)),
+                Prompt("Test.", "test", Passed(True)),
+            ),
             solution=(
                 ThrowStep("T1"),
                 ThrowStep("T1", "normal"),
@@ -200,7 +226,7 @@ def test_the_example_leaves_no_declared_key_at_its_default() -> None:
         Vehicle,
         WheelSize,
     ]
-    tables += [Train, Level, Allow, *STEPS.values()]
+    tables += [Train, Level, Allow, Prompt, *STEPS.values(), *CONDITIONS.values()]
     expected = {(cls, field.name) for cls in tables for field in declarations(cls)}
     # In a joint-less turnout and a single supply there is nothing to say in these.
     expected -= {(Turnout, "joins"), (Turnout, "joint"), (Plain, "scale"), (Plain, "rail")}

@@ -11,7 +11,7 @@ import pygame
 from sim.game.draw.ink import Pen, Point, Sprite, merge, rounded, shade
 from sim.game.theme import Colour, Theme, mix
 
-__all__ = ["arrow", "arrow_length", "focus_frame", "gap_ring", "probe", "probe_tail", "ring"]
+__all__ = ["arrow", "arrow_length", "close_mark", "focus_frame", "gap_ring", "probe", "probe_tail", "ring"]
 
 
 @lru_cache(maxsize=8)
@@ -67,6 +67,17 @@ def gap_ring(box: tuple[int, int, int, int], unit: float, theme: Theme, chosen: 
         run = [along(start + total / dashes * 0.6 * t / 4) for t in range(5)]
         pen.stroke(run, 4.6 * unit, theme["ring-dark"], 0.9)
         pen.stroke(run, (2.8 if chosen else 2.0) * unit, theme["ring"])
+    return pen.done()
+
+
+@lru_cache(maxsize=16)
+def close_mark(box: tuple[int, int, int, int], unit: float, theme: Theme) -> Sprite:
+    """The cross that puts a paper label away, in the middle of its box."""
+    rect = pygame.Rect(box)
+    pen = Pen(rect, 3)
+    x, y, arm = rect.centerx, rect.centery, 4.5 * unit
+    for lean in (1, -1):
+        pen.stroke([(x - arm, y - arm * lean), (x + arm, y + arm * lean)], 1.8 * unit, theme["ink-second"])
     return pen.done()
 
 

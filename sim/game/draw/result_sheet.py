@@ -189,6 +189,12 @@ def _way(
         first = words.startswith("closure")
         drop = min(2 * unit, _TITLE * unit - kind.height("small"))  # its foot stays clear of the strip
         at = (x + (7 if first else -7) * unit - dx, top + drop - dy)
+        full = f"{words}, {mm:.0f}\u00a0mm"  # on the mat's ruler, where there is room for it
+        wide = kind.width(full, "small")
+        begins = plan.left + used + 24 * unit + kind.width(way.points, "body")
+        ends_at = plan.right - kind.width(way.verdict, "body-bold") - 12 * unit
+        if at[0] + dx - wide > begins if first else at[0] + dx + wide < ends_at:
+            words = full
         put(surface, at, words, "small", theme["ink-second"], kind, "right" if first else "left")
     return y + 5 * unit
 

@@ -20,6 +20,9 @@ from sim.game.theme import Theme, mix
 __all__ = ["Goal", "Page", "folded", "sheet", "sheet_buttons"]
 
 
+HINT_WORDS = "Hint"
+
+
 class Goal(NamedTuple):
     """A line with a box: its words and whether it is ticked."""
 
@@ -33,6 +36,7 @@ class Page(NamedTuple):
     story: the steps of a short's loop in words (empty: no short); heading_role: colour role of the title
     hot: which of the story's lines is the place where the two sides meet
     note: a line in second ink at the foot
+    hint: heading and words of the hint that lies open, in place of brief and log
     """
 
     eyebrow: str
@@ -46,6 +50,7 @@ class Page(NamedTuple):
     note: str
     test: str
     test_able: bool
+    hint: tuple[str, str] | None = None
 
 
 def sheet_buttons(box: Box, unit: float, kind: Type, test: str) -> dict[str, pygame.Rect]:
@@ -53,7 +58,9 @@ def sheet_buttons(box: Box, unit: float, kind: Type, test: str) -> dict[str, pyg
     x, y, w, h = box
     top = y + h - 52 * unit
     width = min(w - 32 * unit, kind.width(test, "button") + 44 * unit)
+    hint = kind.width(HINT_WORDS, "button") + 32 * unit
     return {
+        "hint": pygame.Rect(round(x + 16 * unit), round(top), round(hint), round(36 * unit)),
         "test": pygame.Rect(round(x + w - 16 * unit - width), round(top), round(width), round(36 * unit)),
         "fold": pygame.Rect(round(x + w - 34 * unit), round(y + 10 * unit), round(24 * unit), round(24 * unit)),
     }
@@ -79,7 +86,7 @@ def sheet(box: Box, unit: float, theme: Theme, page: Page) -> Sprite:
         put(surface, (left, y), line, size, theme[page.heading_role], kind)
         y += kind.height(size) - 2 * unit
     y += 2 * unit
-    lines = kind.wrap(page.brief, "body", width)
+    lines = kind.wrap(page.brief, "body", width) if page.hint is None else []
     step = 20 * unit
     roomy = 27 * unit
     room = foot - y - len(lines) * step
@@ -93,7 +100,10 @@ def sheet(box: Box, unit: float, theme: Theme, page: Page) -> Sprite:
         y += step
     y += 4 * unit
     box_size = round(15 * unit)
-    for goal in page.goals:
+    goals = page.goals
+    if page.hint is not None and y + len(goals) * roomy + 14 * unit + _hint_height(width, kind, page.hint) > foot:
+        goals = ()
+    for goal in goals:
         mark = check_box(box_size, unit, theme, goal.done)
         lay(surface, mark, (left - 1, y + (roomy - box_size) / 2 - mark.get_height() + box_size + 1))
         put(
@@ -110,11 +120,15 @@ def sheet(box: Box, unit: float, theme: Theme, page: Page) -> Sprite:
     y += 8 * unit
     if page.story:
         _story(surface, left, y, foot, kind, page)
+    elif page.hint is not None:
+        _hint(surface, left, y, width, foot, kind, page.hint)
     else:
         _log(surface, left, y, width, foot, kind, page.log)
     if page.test:
         spot = buttons["test"]
         look = button(tuple(spot), unit, theme, page.test, "main", page.test_able)
+        lay(surface, look.surface, (look.x - whole.x, look.y - whole.y))
+        look = button(tuple(buttons["hint"]), unit, theme, HINT_WORDS, "plain", page.test_able)
         lay(surface, look.surface, (look.x - whole.x, look.y - whole.y))
     if page.note:
         put(surface, (left, buttons["test"].bottom - whole.y - 26 * unit), page.note, "body", theme["ink-second"], kind)
@@ -154,6 +168,24 @@ def _log(
             kind.theme["ink" if newest else "ink-second"],
             kind,
         )
+        y += step
+
+
+def _hint_height(width: float, kind: Type, hint: tuple[str, str]) -> float:
+    lines = len(kind.wrap(hint[1], "body", width))
+    return kind.height("body-bold") + 4 * kind.scale + lines * (kind.height("body") + kind.scale)
+
+
+def _hint(
+    surface: pygame.Surface, x: float, y: float, width: float, foot: float, kind: Type, hint: tuple[str, str]
+) -> None:
+    """The open hint: its heading in brown pencil, its words in ink."""
+    heading, text = hint
+    put(surface, (x, y), heading, "body-bold", kind.theme["pencil-brown"], kind)
+    y += kind.height("body-bold") + 4 * kind.scale
+    step = kind.height("body") + 1 * kind.scale
+    for line in kind.wrap(text, "body", width)[: max(1, int((foot - y) // step))]:
+        put(surface, (x, y), line, "body", kind.theme["ink"], kind)
         y += step
 
 

@@ -10,6 +10,8 @@ import pygame
 from sim.bench.model import Bench
 from sim.game.draw.ink import Sprite
 from sim.game.gestures import Gestures
+from sim.game.hinting import Hints
+from sim.game.prompting import target_of
 from sim.game.result import Result, result_of
 from sim.game.scene import picture
 from sim.game.screens import paging
@@ -18,17 +20,19 @@ from sim.game.stage import Stage, Stages
 from sim.game.theme import Theme
 from sim.game.things.thing import Outcome
 from sim.game.view import Rooms
-from sim.game.viewstate import ViewState
+from sim.game.viewstate import PromptView, ViewState
 from sim.proof.prove import steps
 from sim.proof.verdict import Verdict
 from sim.session.acts import Act, Test
 from sim.session.hands import ActRefused
+from sim.session.memory import Memory, recall, remember
+from sim.session.prompts import Prompts
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
 
 __all__ = ["BenchScreen"]
 
-_MOST_STEPS = 10  # of the session in one frame; a slow frame slows the bench down, never makes it jump
+_MOST_STEPS = 16  # of the session in one frame; a slow frame slows the bench down, never makes it jump
 _SETTLE_S = 0.6
 _SLAM_S = 0.5
 _STOP_DEGREES = 24.0
@@ -38,17 +42,24 @@ class BenchScreen:
     """One bench on the mat. `view` and `snapshot` are what the picture is drawn from."""
 
     def __init__(
-        self, bench: Bench, chapter: str = "", job: str = "", following: str | None = None, name: str = ""
-    ) -> None:
-        """`name`: the level's, if it is one; `following`: that of the next job, offered after a pass."""
-        self.session = Session(bench)
+        self, bench: Bench, chapter: str = "", job: str = "", following: str | None = None, name: str = "",
+        memory: Memory | None = None,
+    ) -> None:  # fmt: skip
+        """`name`: the level's, if it is one; `following`: that of the next job, offered after a pass.
+
+        memory: how the bench was left, to go on from there; one that cannot be set up any more is left out.
+        """
+        self.session = _session(bench, memory)
         self.snapshot: Snapshot = self.session.snapshot()
         self.gestures = Gestures(ViewState(chapter=chapter, job=job))
+        self.hints = Hints(bench)
+        self.prompts = Prompts(bench)
         self.result: Result | None = None
         self.following = following
         self.name = name
         self.calm = False  # reduced motion
         self._finished: tuple[int, bool] | None = None
+        self._written = _what_was_done(self.snapshot)
         self._stages = Stages()
         self._pending: list[Act] = []
         self._owed = 0.0
@@ -83,14 +94,17 @@ class BenchScreen:
         """Do something at once: the smallest step of time passes with it."""
         for act in acts:
             try:
-                self.snapshot = self.session.step(Session.DT, (act,))
+                self.snapshot = self.session.next((act,))
             except ActRefused:
-                self.snapshot = self.session.step(Session.DT)
+                self.snapshot = self.session.next()
         self._still = 0.0
 
     def _command(self, command: str) -> str:
         if command == "test":
             self.start_test()
+            return ""
+        if command == "hint":
+            self._show(folded=False, **self.hints.ask(self.snapshot))
             return ""
         if command == "back-to-bench":
             self.result = None
@@ -100,6 +114,18 @@ class BenchScreen:
         if command == "next":
             return f"open {self.following}" if self.following else "jobs"
         return "jobs" if command == "back" else command
+
+    def _prompt(self) -> None:
+        """Stand the level's prompt beside its thing."""
+        self.prompts.follow(self.snapshot)
+        now = self.prompts.now
+        shown = None
+        if now is not None and not self.view.prompts_left and self.snapshot.test_wanted is False:
+            trains = [train.id for train in self.snapshot.trains]
+            lever = next(iter(self.snapshot.travel), "")
+            shown = PromptView(target_of(now.at, trains, lever), now.say)
+        if shown != self.view.prompt:
+            self._show(prompt=shown)
 
     def start_test(self) -> None:
         """Begin the test of every route of the bench as it stands."""
@@ -114,27 +140,26 @@ class BenchScreen:
     def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
         """Let time pass: the session, the running test, the needle."""
         if not self._resting:
-            self._owed = min(self._owed + seconds, _MOST_STEPS * Session.DT)
-            count = int(self._owed / Session.DT + 1e-9)
+            step = self.session.step_seconds
+            self._owed = min(self._owed + seconds * self.view.pace, _MOST_STEPS * step)
+            count = int(self._owed / step + 1e-9)
             if count:
                 before = self.snapshot
-                self.snapshot = self.session.step(count * Session.DT)
-                self._owed -= count * Session.DT
-                self._still = self._still + seconds if _alike(before, self.snapshot) else 0.0
+                self.snapshot = self.session.step(count * step)
+                self._owed -= count * step
+                self._still = self._still + count * step if _alike(before, self.snapshot) else 0.0
         self._turn_needle(seconds)
         self._continue_test()
         if self.result is None:
+            self._prompt()
+            self._show(**self.hints.follow(self.snapshot, self.view.hint is not None))
             self._done(self.gestures.tick(seconds, self.stage(rooms, theme), self.snapshot))
             self.gestures.refresh(self.stage(rooms, theme), self.snapshot)
 
     @property
     def _resting(self) -> bool:
         """Nothing has changed for a while and nothing waits for its time: the session need not run."""
-        waits = any(
-            supply.tripped and model.retry_seconds > 0
-            for supply, model in zip(self.snapshot.supplies, self.snapshot.bench.supplies, strict=True)
-        )
-        return self._still > _SETTLE_S and not waits
+        return self._still > _SETTLE_S and not self.session.waits
 
     def _turn_needle(self, seconds: float) -> None:
         if self.snapshot.fault is None:
@@ -173,6 +198,14 @@ class BenchScreen:
         finished, self._finished = self._finished, None
         return finished
 
+    def take_left(self) -> Memory | None:
+        """How the bench stands, when something has been done to it since this was last asked."""
+        done = _what_was_done(self.snapshot)
+        if done == self._written:
+            return None
+        self._written = done
+        return remember(self.session)
+
     @property
     def lively(self) -> bool:
         """Whether something moves."""
@@ -186,6 +219,20 @@ class BenchScreen:
         if self.result is not None:
             return paging.result_picture(self, stage)
         return picture(stage, self.snapshot, self.view)
+
+
+def _session(bench: Bench, memory: Memory | None) -> Session:
+    if memory is None:
+        return Session(bench)
+    try:
+        return recall(bench, memory)
+    except ValueError:  # written by another version, or for a file that has changed since
+        return Session(bench)
+
+
+def _what_was_done(now: Snapshot) -> tuple[object, ...]:
+    """What a player would not want to do again."""
+    return now.bench, now.predictions, now.readings, now.play
 
 
 def _alike(a: Snapshot, b: Snapshot) -> bool:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from sim.game.things.ammeter import Ammeter
 from sim.game.things.thing import Thing
+from sim.game.things.timedial import TimeDial
 
 __all__ = ["THINGS", "owner"]
 
-THINGS: tuple[Thing, ...] = ()
+THINGS: tuple[Thing, ...] = (Ammeter(), TimeDial())
 
 
 def owner(kind: str) -> Thing | None:

@@ -76,6 +76,11 @@ class Thing:
         del sight, event
         return None
 
+    def wheel(self, sight: Sight, target: Target | None, turns: int) -> Outcome | None:
+        """What turning the wheel over a target, or over bare mat (None), does; None when that is not its own."""
+        del sight, target, turns
+        return None
+
     def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
         """What comes into the hand when it is dragged; None when it stays where it is."""
         del sight, target, point

@@ -1,0 +1,103 @@
+"""What is remembered of a bench that was left, so that it can be taken up again: how it stands, and how it was played.
+
+Remembered are the bench with its points and trains as they stand, what was said before power, the readings, and the
+facts of play that the marks need. Not remembered: what could still be undone, speeds, and the supply's rocker and plug,
+which are as the file has them.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from typing import Any
+
+from sim.bench.model import Bench, Train
+from sim.bench.reading import parse
+from sim.bench.writing import dump
+from sim.session.running import Running
+from sim.session.session import Session
+from sim.session.snapshot import ReadingView
+from sim.track.formations import KINDS
+from sim.track.layout import Layout
+from sim.track.walk import Spot
+
+__all__ = ["Memory", "as_it_stands", "recall", "remember"]
+
+
+@dataclass(frozen=True, slots=True)
+class Memory:
+    """A bench that was left: the text of its file, and the facts of its play as JSON."""
+
+    bench: str
+    facts: str = "{}"
+
+
+def as_it_stands(session: Session) -> Bench:
+    """The bench with its points as last thrown and every train where it stands now, facing the way it faces.
+
+    A train that has run out over an open end stands at that end.
+    """
+    now = session.running
+    trains = tuple(_standing(now.layout, now.trains[train.id].lead, train) for train in now.bench.trains)
+    return replace(now.bench, trains=trains)
+
+
+def _standing(layout: Layout, lead: Spot, train: Train) -> Train:
+    path = layout.geometry(lead.piece).paths[lead.path]
+    end = path.ends[1] if lead.forward else path.ends[0]
+    mm = path.length_mm - lead.s_mm if lead.forward else lead.s_mm
+    return replace(train, end=f"{lead.piece}.{end}", mm=round(max(0.0, mm), 2))
+
+
+def remember(session: Session) -> Memory:
+    """A bench as it stands, and how it has been played."""
+    return Memory(dump(as_it_stands(session)), json.dumps(_facts(session.running), sort_keys=True))
+
+
+def recall(filed: Bench, memory: Memory) -> Session:
+    """A session that goes on where `memory` left it. `filed`: the bench's own file, whose level is played.
+
+    What cannot be read of the facts is left out. Raises BenchFaults or ValueError for a bench that cannot be set up.
+    """
+    bench = parse(memory.bench, KINDS, name="the bench as it was left")
+    if filed.level is not None and _parts(bench) != _parts(filed):
+        raise ValueError("the bench as it was left is of another job")
+    session = Session(replace(bench, level=filed.level, title=filed.title))
+    try:
+        _take_up(session.running, json.loads(memory.facts))
+    except (TypeError, ValueError, KeyError, AttributeError):
+        session = Session(session.bench)
+    session.running.journal.tell("The bench stands as you left it.")
+    return session
+
+
+def _parts(bench: Bench) -> tuple[str, ...]:
+    """What a job does not let anyone change: its track, motors and trains, by name."""
+    return (
+        *(piece.id for piece in bench.tracks),
+        *(motor.id for motor in bench.motors),
+        *(train.id for train in bench.trains),
+    )
+
+
+def _facts(now: Running) -> Mapping[str, Any]:
+    return {
+        "play": now.play.facts,
+        "cautions": now.meter.cautions,
+        "readings": [asdict(reading) for reading in now.meter.readings.values()],
+        "taken": [[list(ends), [list(row) for row in settings], ohms] for ohms, ends, settings in now.meter.different],
+    }
+
+
+def _take_up(now: Running, facts: Mapping[str, Any]) -> None:
+    if not facts:
+        return
+    now.play.take_up(facts["play"])
+    readings = [ReadingView(**row) for row in facts["readings"]]
+    taken = [
+        (bool(ohms), (str(a), str(b)), tuple((str(piece), str(at)) for piece, at in rows))
+        for (a, b), rows, ohms in facts["taken"]
+    ]
+    now.meter.take_up(int(facts["cautions"]), readings, taken)
+    now.name_patterns()

@@ -1,0 +1,100 @@
+"""A bench that is left, or whose program is killed, stands as it was when it is opened again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pygame
+import pytest
+
+from sim.game.window import Window
+from sim.progress import Progress
+from sim.resources import level_path
+from tests.game.playing import Player
+
+LEVEL = level_path("right-hand")
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Progress:
+    return Progress(tmp_path / "marks.sqlite")
+
+
+def player_with(book: Progress, target: Path = LEVEL) -> Player:
+    """Someone at a window whose book is kept."""
+    player = Player(None)
+    player.window = Window((1280, 800), target, book)
+    player.look()
+    return player
+
+
+def wire(player: Player, a: str, b: str) -> None:
+    player.click(player.place("terminal", a))
+    player.click(player.place("terminal", b))
+
+
+def test_wires_and_what_was_said_are_there_at_the_next_start(book: Progress) -> None:
+    player = player_with(book)
+    player.click(player.place("predict", "normal/right"))
+    wire(player, "M1.k", "T1.frog")
+    again = player_with(Progress(book.path)).bench.snapshot
+    assert [wire.ends for wire in again.bench.wires] == [("M1.k", "T1.frog")]
+    assert [(said.setting, said.side) for said in again.predictions] == [("normal", "right")]
+    assert again.log[0] == "The bench stands as you left it."
+
+
+def test_it_is_written_at_once_and_not_when_the_window_closes(book: Progress) -> None:
+    player = player_with(book)
+    assert book.left("level right-hand") is None
+    wire(player, "M1.k", "T1.frog")
+    left = Progress(book.path).left("level right-hand")
+    assert left is not None
+    assert '["M1.k", "T1.frog"]' in left.bench
+
+
+def test_begun_again_it_is_as_filed_also_at_the_next_start(book: Progress) -> None:
+    player = player_with(book)
+    wire(player, "M1.k", "T1.frog")
+    player.key(pygame.K_r, pygame.KMOD_CTRL)
+    assert player.bench.snapshot.bench.wires == ()
+    assert player_with(Progress(book.path)).bench.snapshot.bench.wires == ()
+
+
+def test_the_hints_still_know_what_was_filed(book: Progress) -> None:
+    """A wire across the supply is in the way of the job, not part of the bench that the job began with."""
+    player = player_with(book, level_path("from-below"))
+    player.click(player.place("predict", "normal/left"))
+    player.click(player.place("predict", "diverging/right"))
+    wire(player, "bus.A", "bus.B")
+    again = player_with(Progress(book.path), level_path("from-below"))
+    for _ in range(3):
+        again.key(pygame.K_h)
+    hint = again.bench.view.hint
+    assert hint is not None
+    assert hint.text == "Take off the wire from bus A to bus B."
+
+
+def test_a_bench_of_ones_own_comes_back_by_its_file(book: Progress, tmp_path: Path) -> None:
+    file = tmp_path / "own.toml"
+    file.write_text(LEVEL.read_text(encoding="utf-8").split("[level]")[0], encoding="utf-8")
+    player = player_with(book, file)
+    wire(player, "M1.m", "T1.frog")
+    assert len(player_with(Progress(book.path), file).bench.snapshot.bench.wires) == 1
+    assert len(player_with(Progress(book.path)).bench.snapshot.bench.wires) == 0
+
+
+@pytest.mark.parametrize(("bench", "facts"), [("bench = 1\n[supply", "{}"), ("bench = 1", "{}"), ("", "")])
+def test_a_bench_that_cannot_be_set_up_any_more_is_as_filed(book: Progress, bench: str, facts: str) -> None:
+    book.leave("level right-hand", bench, facts)
+    now = player_with(book).bench.snapshot.bench
+    assert now.wires == ()
+    assert [piece.id for piece in now.tracks] == ["T1"]
+
+
+def test_a_book_that_cannot_be_written_lets_the_play_go_on(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    player = player_with(Progress(tmp_path / "file" / "marks.sqlite"))
+    wire(player, "M1.k", "T1.frog")
+    assert len(player.bench.snapshot.bench.wires) == 1
+    player.key(pygame.K_ESCAPE)
+    assert "cannot be kept" in getattr(player.window.screen, "note", "")
