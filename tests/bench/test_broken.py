@@ -69,25 +69,25 @@ def test_a_file_cut_off_anywhere_names_a_line_that_it_has() -> None:
     """Closing what is said to be open brings the reader further, or to an end."""
     for end in range(1, len(CONTRACT)):
         text = CONTRACT[:end]
-        try:
-            tables(text)
-        except NotToml as wrong:
-            lines = [int(number) for number in re.findall(r"line (\d+)", f"{wrong.fault.path} {wrong.fault.found}")]
-            assert lines
-            assert all(1 <= line <= text.count("\n") + 1 for line in lines)
-            if wrong.fault.expected.startswith("a closing "):
-                sign = wrong.fault.expected.removeprefix("a closing ")
-                # one after the other, where several of a kind are open in one line
-                assert any(told(text + sign * count) != str(wrong.fault) for count in range(1, 17))
+        fault = told(text)
+        if fault is None:
+            continue
+        lines = [int(number) for number in re.findall(r"line (\d+)", f"{fault.path} {fault.found}")]
+        assert lines
+        assert all(1 <= line <= text.count("\n") + 1 for line in lines)
+        if fault.expected.startswith("a closing "):
+            sign = fault.expected.removeprefix("a closing ")
+            # one after the other, where several of a kind are open in one line
+            assert any(told(text + sign * count) != fault for count in range(1, 17))
 
 
-def told(text: str) -> str:
-    """What is wrong with a text as TOML; empty if nothing."""
+def told(text: str) -> Fault | None:
+    """What is wrong with a text as TOML."""
     try:
         tables(text)
     except NotToml as wrong:
-        return str(wrong.fault)
-    return ""
+        return wrong.fault
+    return None
 
 
 def test_there_are_enough_of_them() -> None:
