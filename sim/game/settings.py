@@ -15,6 +15,7 @@ from sim.game.theme import load_theme, theme_names
 __all__ = ["LINES", "MOST_SCALE", "Choice", "Line", "Settings", "choices", "read_settings", "within"]
 
 MOST_SCALE = 2.0
+_LARGEST = 16_384  # px a side; no desktop is larger
 
 
 @dataclass(frozen=True)
@@ -22,12 +23,15 @@ class Settings:
     """What is set up.
 
     theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion; sound: it can be heard
+    full: full screen; window: width and height when it is not, px
     """
 
     theme: str = "night"
     scale: float = 1.0
     calm: bool = False
     sound: bool = True
+    full: bool = False
+    window: tuple[int, int] = (1280, 800)
 
     def kept(self) -> Mapping[str, str]:
         """As it is written down, by name."""
@@ -37,7 +41,8 @@ class Settings:
 class Line(NamedTuple):
     """A line of the page of settings.
 
-    name: as it is kept; field: of `Settings`; heading and note: its words on the page
+    name: as it is kept; field: of `Settings`; heading and note: its words on the page, where it is kept and not on the
+        page if there is no heading
     values: what can be chosen: as it is kept, the field's value, its words on the button
     """
 
@@ -49,6 +54,8 @@ class Line(NamedTuple):
 
     def text(self, value: object) -> str:
         """A value as it is kept; a size that is not on a button is kept as the number that it is."""
+        if isinstance(value, tuple):
+            return "x".join(str(length) for length in value)
         found = next((text for text, each, _ in self.values if each == value), None)
         return f"{value:g}" if found is None else found
 
@@ -56,6 +63,9 @@ class Line(NamedTuple):
         """The value that was kept as that text. Raises ValueError for a text that makes no sense."""
         if self.field == "scale":
             return within(float(text))
+        if self.field == "window":
+            width, height = (min(max(int(length), 320), _LARGEST) for length in text.split("x"))
+            return width, height
         for each, value, _ in self.values:
             if each == text:
                 return value
@@ -91,6 +101,14 @@ LINES: tuple[Line, ...] = (
         "The meter's buzzer, the breaker, the points, engines. S does the same.",
         (("on", True, "On"), ("off", False, "Off")),
     ),
+    Line(
+        "screen",
+        "full",
+        "Screen",
+        "A window, or all of the screen. F11 does the same.",
+        (("window", False, "Window"), ("full", True, "Full")),
+    ),
+    Line("window", "window", "", "", ()),
 )
 """In the order of the page."""
 
@@ -137,4 +155,5 @@ def choices(now: Settings, room: float) -> tuple[Choice, ...]:
             kept[line.name],
         )
         for line in LINES
+        if line.heading
     )

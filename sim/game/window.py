@@ -8,13 +8,19 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pygame
+from platformdirs import user_pictures_path
 
 from sim.bench.faults import BenchFaults
 from sim.bench.reading import load
 from sim.game import NoDisplay
-from sim.game.compositor import Compositor
+from sim.game.compositor import Compositor, paint
+from sim.game.draw.emblem import emblem
+from sim.game.draw.ink import Sprite
+from sim.game.draw.question_sheet import told_label
 from sim.game.incoming import Incoming
 from sim.game.marksbook import Forgetful, MarksBook
+from sim.game.photo import keep_photo
+from sim.game.question import Answer, Question
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.jobs import JobsScreen, jobs_on_file
 from sim.game.screens.keys import KeysScreen
@@ -32,10 +38,12 @@ from sim.track.formations import KINDS
 __all__ = ["Window", "open_window"]
 
 _TITLE = "frogbench"
-_FIRST_SIZE = (1280, 800)
 _FRAMES = 60
 _IDLE_MS = 400
 _SCALE_STEP = 0.1
+_TOLD_S = 6.0
+_ICON = 64  # px; the desktop takes its smaller ones from it
+_LEAVING = "Esc again leaves, Enter stays. Every bench is kept as it stands."
 _KINDS_KEPT = (
     pygame.QUIT, pygame.KEYDOWN, pygame.KEYUP, pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP,
     pygame.MOUSEWHEEL, pygame.VIDEORESIZE, pygame.VIDEOEXPOSE, pygame.DROPFILE, pygame.WINDOWLEAVE,
@@ -54,17 +62,24 @@ class Window:
         target: Path | None = None,
         book: MarksBook | None = None,
         speaker: Speaker | None = None,
+        pictures: Path | None = None,
     ) -> None:
         """`book`: where marks and settings are kept; `speaker`: what lets the bench be heard, nothing without one.
+
+        pictures: the folder for pictures of the window; without one none are kept.
 
         Raises BenchFaults for a file that cannot be read; a bench that cannot be set up is told on the list of jobs.
         """
         self.size = size
         self.book: MarksBook = book if book is not None else Forgetful()
         self.speaker: Speaker = speaker if speaker is not None else Silence()
+        self.pictures = pictures
+        self.question: Question | None = None
+        self._told: tuple[str, bool, float] | None = None
         self._heard: tuple[BenchScreen, Snapshot] | None = None
         self._fault = ""
         self.settings = self._kept_settings()
+        self._full = False
         self.speaker.muted = not self.settings.sound
         self._note = ""
         self.running = True
@@ -100,6 +115,7 @@ class Window:
         self.settings = settings
         self.speaker.muted = not settings.sound
         self.compositor.forget()
+        self.fill_screen()
 
     def _set(self, key: str, value: str) -> None:
         """Set something up, at once and for the next start."""
@@ -167,10 +183,44 @@ class Window:
             self.resize((event.w, event.h))
         elif event.type == pygame.DROPFILE:
             self._open(Path(event.file))
+        elif self.question is not None and event.type not in (pygame.DROPFILE, pygame.WINDOWLEAVE):
+            self._answer(self._on_canvas(event))
         elif event.type == pygame.KEYDOWN and self._own_key(event):
             pass
         else:
             self._command(self.screen.handle(self._on_canvas(event), self.rooms, self.theme))
+
+    def _answer(self, event: pygame.event.Event) -> None:
+        """An event while a question lies over the page."""
+        if self.question is None:
+            return
+        answer = self.question.handle(event, self.rooms, self.theme)
+        if answer is not None:
+            self.question = None
+            self._command(answer)
+
+    @property
+    def told(self) -> str:
+        """What the label at the foot says now."""
+        return "" if self._told is None else self._told[0]
+
+    def tell(self, words: str, *, fault: bool = False) -> None:
+        """Say something in a label at the window's foot, for a while; `fault`: in red."""
+        self._told = (words, fault, _TOLD_S)
+
+    def _photo(self) -> None:
+        """Keep a picture of the window, and say where it is, or why there is none."""
+        if self.pictures is None:
+            self.tell("There is no folder for pictures.", fault=True)
+            return
+        self._told = None
+        picture = pygame.Surface(self.rooms.size)
+        paint(picture, self._sprites())
+        title = self.screen.snapshot.bench.title if isinstance(self.screen, BenchScreen) else "jobs"
+        try:
+            self.tell(f"Picture kept: {keep_photo(picture, self.pictures, title)}")
+        except OSError as wrong:
+            self.tell(f"The picture cannot be kept in {self.pictures}: {wrong.strerror or wrong}.", fault=True)
 
     def _on_canvas(self, event: pygame.event.Event) -> pygame.event.Event:
         """The event with its place on the picture, which does not shrink below its least size with the window."""
@@ -194,7 +244,10 @@ class Window:
             self._command("close" if isinstance(self.screen, SettingsScreen) else "settings")
             return True
         if event.key == pygame.K_F11:
-            self.fullscreen()
+            self._set("screen", "window" if self.settings.full else "full")
+            return True
+        if event.key == pygame.K_F12:
+            self._photo()
             return True
         if event.key == pygame.K_s and not getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
             self._set("sound", "off" if self.settings.sound else "on")
@@ -210,6 +263,9 @@ class Window:
             if event.key == pygame.K_r:
                 self._again()
                 return True
+            if event.key == pygame.K_q:
+                self._command("quit")
+                return True
             if by is not None:
                 self._set("scale", f"{within(self.scale + by * _SCALE_STEP):g}")
                 return True
@@ -221,11 +277,17 @@ class Window:
         if path is not None:
             self.screen = self._opened(path, afresh=True)
 
-    def fullscreen(self) -> None:
-        """Full screen, or a window again."""
-        if pygame.display.get_surface() is not None:
+    def fill_screen(self) -> None:
+        """Full screen, or a window again, as it is set up."""
+        if pygame.display.get_surface() is not None and self._full != self.settings.full:
             pygame.display.toggle_fullscreen()
+            self._full = self.settings.full
             self.compositor.forget()
+
+    def rest(self) -> None:
+        """Nothing has happened for a moment, or the window closes: keep its size, if it has another one."""
+        if not self._full and self.size != self.settings.window:
+            self._set("window", f"{self.size[0]}x{self.size[1]}")
 
     def resize(self, size: tuple[int, int]) -> None:
         """The window has another size."""
@@ -242,6 +304,8 @@ class Window:
             self.screen, self._below = self._below, None
         elif command == "jobs":
             self.screen = self._jobs()
+        elif command == "leave":
+            self.question = Question("Leave frogbench?", _LEAVING, (Answer("Stay"), Answer("Leave", "quit")), "quit")
         elif command == "quit":
             self.running = False
         elif command.startswith("open "):
@@ -270,9 +334,17 @@ class Window:
         if isinstance(self.screen, BenchScreen):
             self.screen.calm = self.settings.calm
         self.screen.tick(seconds, self.rooms, self.theme)
+        if self._told is not None:
+            words, fault, left = self._told
+            self._told = (words, fault, left - seconds) if left > seconds else None
         if isinstance(self.screen, BenchScreen):
             self._keep(self.screen)
         self._sound()
+
+    @property
+    def lively(self) -> bool:
+        """Whether something moves, or will go away by itself."""
+        return self.screen.lively or self._told is not None
 
     def _sound(self) -> None:
         """Let what has happened on the open bench be heard; all else is silent."""
@@ -302,7 +374,17 @@ class Window:
 
     def frame(self, surface: pygame.Surface) -> list[pygame.Rect]:
         """Bring a surface of the picture's size (`rooms.size`) up to date; gives the boxes that changed."""
-        return self.compositor.show(surface, self.screen.sprites(self.rooms, self.theme))
+        return self.compositor.show(surface, self._sprites())
+
+    def _sprites(self) -> list[Sprite]:
+        """The page, what is asked over it, and what is told at its foot."""
+        out = self.screen.sprites(self.rooms, self.theme)
+        if self.question is not None:
+            out = [*out, *self.question.sprites(self.rooms, self.theme)]
+        if self._told is not None:
+            words, fault, _ = self._told
+            out = [*out, told_label(self.rooms.size, self.rooms.unit, self.theme, words, fault)]
+        return out
 
 
 def _key(path: Path) -> str:
@@ -333,20 +415,25 @@ def _desktop() -> tuple[int, int]:
 def open_window(target: Path | None, book: MarksBook | None = None) -> int:
     """Open the window and run it until it is closed. Raises NoDisplay, BenchFaults."""
     desktop = _desktop()
+    window = Window(Settings().window, target, book, Loudspeaker(), user_pictures_path())
+    wanted = window.settings.window
     size = (
-        min(_FIRST_SIZE[0], max(LEAST_SIZE[0], desktop[0])),
-        min(_FIRST_SIZE[1], max(LEAST_SIZE[1], desktop[1] - 60)),
+        min(wanted[0], max(LEAST_SIZE[0], desktop[0])),
+        min(wanted[1], max(LEAST_SIZE[1], desktop[1] - 60)),
     )
-    window = Window(size, target, book, Loudspeaker())
+    window.resize(size)
     try:
         pygame.display.set_caption(_TITLE)
+        pygame.display.set_icon(emblem(_ICON))
         pygame.display.set_mode(size, pygame.RESIZABLE)
+        window.fill_screen()
     except pygame.error as fault:
         raise NoDisplay(f"no screen to open a window on: {fault}") from None
     pygame.key.set_repeat(350, 60)
     try:
         _run(window)
     finally:
+        window.rest()
         window.speaker.close()
         pygame.display.quit()
     return 0
@@ -361,10 +448,11 @@ def _run(window: Window) -> None:
     shown = False
     while window.running:
         events = pygame.event.get()
-        if shown and not events and not window.screen.lively:
+        if shown and not events and not window.lively:
             first = pygame.event.wait(_IDLE_MS)
             clock.tick()  # the time asleep is not the bench's time
             if first.type == pygame.NOEVENT:
+                window.rest()
                 continue  # nothing moved and nothing was done: the picture stands
             events = [first, *pygame.event.get()]
         for event in incoming.sift(events):

@@ -50,7 +50,8 @@ def emblem(size: int) -> pygame.Surface:
     for grow, colour in ((2 * rim, _EDGE), (0.0, _FROG)):
         for sign in (1.0, -1.0):
             pen.stroke([along(nose - 0.25 * width, sign), along(back, sign)], width + grow, colour)
-        pen.polygon([(nose - 0.9 * width - grow / 2, middle), along(nose + width, 1.0), along(nose + width, -1.0)], colour)
+        tip = (nose - 0.9 * width - grow / 2, middle)
+        pen.polygon([tip, along(nose + width, 1.0), along(nose + width, -1.0)], colour)
     _trim(pen.sheet, 0.2 * s * fine)
     return _plain(pen.done().surface)
 

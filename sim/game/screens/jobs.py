@@ -110,7 +110,7 @@ class JobsScreen:
         elif event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE) and self.jobs:
             return f"open {self.jobs[self.chosen].name}"
         elif event.key == pygame.K_ESCAPE:
-            return "quit"
+            return "leave"
         return ""
 
     def _reveal(self, rooms: Rooms) -> None:
