@@ -22,12 +22,13 @@ MAY_IMPORT: dict[str, set[str]] = {
     "wiring": BELOW_WIRING,
     "proof": BELOW_WIRING | {"wiring"},
     "session": BELOW_WIRING | {"wiring"},
-    "game": BELOW_WIRING | {"wiring", "proof", "session", "resources", "progress"},
+    "game": BELOW_WIRING | {"wiring", "proof", "session", "resources", "progress", "words"},
     # the front door: it opens the window
     "cli": BELOW_WIRING | {"wiring", "proof", "session", "resources", "progress", "game", "version"},
     "resources": set(),
     "version": set(),
     "progress": set(),
+    "words": set(),
     "__main__": {"cli"},
     "__init__": set(),
 }

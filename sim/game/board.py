@@ -240,9 +240,9 @@ def _fixtures(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
                 )
                 for contact in motor.changeovers
             )
-        drives = f"drives {motor.drives}"
+        drives: tuple[str, ...] = (f"drives {motor.drives}",)
         if motor.turned:
-            drives = f"{drives}, turned round" if len(place.letters) > 3 else "turned round"
+            drives = (f"drives {motor.drives}, turned round", "turned round", "turned")
         yield blocks.block(
             _box(place.housing),
             _box(place.face),
@@ -255,7 +255,12 @@ def _fixtures(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
             place.upper,
             place.lower,
             arms,
+            "Lever" if motor.by_hand else "Motor",
         )
+        if motor.by_hand:
+            foot = (float(place.housing.x + 30 * unit), float(place.housing.y + 60 * unit))
+            travel = _travel(snapshot, motor.drives)
+            yield blocks.lever(foot, 1.0 - travel if stage.below else travel, unit, theme)
     for box in stage.fixtures.lamps:
         lamp = next(lamp for lamp in bench.lamps if lamp.id == box.id)
         power = abs(snapshot.amps.get(f"lamp:{lamp.id}", 0.0)) * lamp.volts / max(lamp.watts, 1e-9)
@@ -316,20 +321,37 @@ def labels(stage: Stage) -> Iterator[Sprite]:
             point = laid.out(np.array([[laid.geometry.paths[0].length_mm / 2 - 12, 0.0]]))[0]
             x_mm = float(point[0])
         lines = [np.concatenate(rows) for node, rows in stage.lines.items() if node.startswith(f"{laid.id}.")]
+        rows = np.concatenate(lines) if lines else np.zeros((0, 2))
         x = stage.world.to_screen((x_mm, 0))[0]
-        here = [rows[np.abs(rows[:, 0] - x) < 60 * unit, 1] for rows in lines]
-        near = np.concatenate([rows for rows in here if len(rows)]) if any(len(rows) for rows in here) else None
-        if near is None:
+        ink = INK if stage.below else None
+        for words in ("",) if crowd else (laid.words, ""):
+            surface = _label(laid.id, words, unit, stage.theme, ink)
+            place = _free(stage, rows, surface.get_size(), x)
+            if place is not None:
+                yield Sprite(surface, *place)
+                break
+
+
+def _free(
+    stage: Stage, rows: np.ndarray[tuple[int, ...], np.dtype[np.float64]], size: tuple[int, int], x: float
+) -> tuple[int, int] | None:
+    """Where a name has room near `x`, under the rails (`rows`, px) or over them, clear of tags, sheet and slip."""
+    unit, mat = stage.unit, stage.rooms.mat
+    width, high = size
+    reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
+    half = stage.theme.tag_px * unit / 2 + 2 * unit
+    busy = [pygame.Rect(round(a - half), round(b - half), round(2 * half), round(2 * half)) for _, a, b in stage.tags]
+    busy += [stage.slip, *(place.housing for place in stage.fixtures.blocks)]
+    if not stage.below:
+        busy.append(stage.rooms.sheet)
+    for step in range(9):
+        left = x - (8 + 24 * step) * unit - width if stage.below else x + (8 + 24 * step) * unit
+        near = rows[(rows[:, 0] > left - 12 * unit) & (rows[:, 0] < left + width + 12 * unit), 1]
+        if not len(near):
             continue
-        surface = _label(laid.id, "" if crowd else laid.words, unit, stage.theme, INK if stage.below else None)
-        left = min(x + 8 * unit, stage.rooms.mat.right - 24 * unit - surface.get_width())
-        if stage.below:
-            left = max(x - 8 * unit - surface.get_width(), stage.rooms.mat.x + 24 * unit)
-        reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
-        top = float(near.max()) + reach
-        if surface.get_rect(topleft=(round(left), round(top))).colliderect(stage.slip):
-            left, top = left + (-24 if stage.below else 24) * unit, float(near.min()) - reach - surface.get_height()
-        sheet = stage.rooms.sheet
-        if not stage.below and surface.get_rect(topleft=(round(left), round(top))).colliderect(sheet):
-            left = sheet.right + 10 * unit
-        yield Sprite(surface, round(left), round(top))
+        aside = (-24 if stage.below else 24) * unit  # over the rails it keeps clear of the bar that throws the blades
+        for shift, top in ((0.0, float(near.max()) + reach), (aside, float(near.min()) - reach - high)):
+            box = pygame.Rect(round(left + shift), round(top), width, high)
+            if mat.inflate(-round(40 * unit), -round(40 * unit)).contains(box) and box.collidelist(busy) < 0:
+                return box.x, box.y
+    return None

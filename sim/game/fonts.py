@@ -1,16 +1,20 @@
 """Type: the two faces the program ships, by role, rendered at their final size and kept.
 
 Sizes are pixels at 100 %; a face is loaded once for each size. Rendered text is premultiplied (see draw.ink).
+Every text of the screen comes through here, and is put into the player's words on the way (see sim.words), so that
+what is measured is what is drawn.
 """
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 
 import pygame
 
 from sim.game.theme import Colour, Theme
 from sim.resources import assets_folder
+from sim.words import verbatim
 
 __all__ = ["ROLES", "Type"]
 
@@ -42,6 +46,9 @@ ROLES: dict[str, tuple[str, float, float]] = {
     "reading-small": (_MONO, 15, 0),
     "score": (_MONO, 16, 0),
 }
+
+
+_UNITS = re.compile(r"(?<=\d) (?=(?:A|V|W|mm|ohm|kilohm)\b)")  # an amount stays on one line with its unit
 
 
 @lru_cache(maxsize=96)
@@ -94,13 +101,24 @@ class Type:
         _, size, _ = ROLES[role]
         return round(max(size * self.theme.type_scale, self.theme.least_type) * self.scale)
 
+    def said(self, text: str) -> str:
+        """The text as it stands on the screen, in the player's words."""
+        return self.theme.words.of(text)
+
+    def _kept(self, text: str) -> str:
+        """A piece of what is on the screen, so that drawing it does not put it into other words once more."""
+        return text if self.said(text) == text else verbatim(text)
+
     def line(self, text: str, role: str, colour: Colour) -> pygame.Surface:
         """One line of text, premultiplied, kept for the next time."""
         file, _, spacing = ROLES[role]
-        return _line(file, self.pixels(role), spacing * self.scale, _drawn(text), colour)
+        return _line(file, self.pixels(role), spacing * self.scale, _drawn(self.said(text)), colour)
 
     def width(self, text: str, role: str) -> int:
         """Width of a line in device pixels."""
+        return self._width(self.said(text), role)
+
+    def _width(self, text: str, role: str) -> int:
         file, _, spacing = ROLES[role]
         font = _font(file, self.pixels(role))
         text = _drawn(text)
@@ -116,26 +134,32 @@ class Type:
         """Distance from the top of a line to the foot of its letters, in device pixels."""
         return _font(ROLES[role][0], self.pixels(role)).get_ascent()
 
-    def wrap(self, text: str, role: str, width: float) -> tuple[str, ...]:
-        """Break text into lines no wider than `width` device pixels; a single word that is wider is cut short."""
+    def wrap(self, text: str, role: str, width: float, indent: float = 0.0) -> tuple[str, ...]:
+        """Break text into lines no wider than `width` device pixels; a single word that is wider is cut short.
+
+        The first line leaves `indent` device pixels free.
+        """
         lines: list[str] = []
-        for paragraph in text.split("\n"):
+        for paragraph in _UNITS.sub("\u00a0", self.said(text)).split("\n"):
             line = ""
             for word in paragraph.split(" "):
                 trial = f"{line} {word}" if line else word
-                if self.width(trial, role) <= width:
+                if self._width(trial, role) <= width - (0.0 if lines else indent):
                     line = trial
                     continue
                 if line:
                     lines.append(line)
-                line = self.fit(word, role, width)
+                line = self._fit(word, role, width)
             lines.append(line)
-        return tuple(lines)
+        return tuple(self._kept(line) for line in lines)
 
     def fit(self, text: str, role: str, width: float) -> str:
         """The text, or as much of it as fits into `width` device pixels with an ellipsis after it."""
-        if self.width(text, role) <= width:
+        return self._kept(self._fit(self.said(text), role, width))
+
+    def _fit(self, text: str, role: str, width: float) -> str:
+        if self._width(text, role) <= width:
             return text
-        while text and self.width(text + "…", role) > width:
+        while text and self._width(text + "…", role) > width:
             text = text[:-1]
         return text.rstrip() + "…"

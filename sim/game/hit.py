@@ -20,13 +20,22 @@ from sim.game.draw import throttle as throttles
 from sim.game.draw.icons import top_items
 from sim.game.draw.ink import Point
 from sim.game.draw.marks import probe_tail
-from sim.game.draw.menu import wire_menu_places
 from sim.game.draw.vehicle import body_outline
 from sim.game.fonts import Type
-from sim.game.handles import menu_box, probe_angle, probe_tip
+from sim.game.handles import probe_angle, probe_tip
 from sim.game.prompting import prompt_area
 from sim.game.rolling import train_bodies
-from sim.game.side import box_of, levers, page_of, slip_asked, slip_box, slip_wanted, top_row
+from sim.game.side import (
+    box_of,
+    folded_box,
+    levers,
+    page_of,
+    sheet_lies_open,
+    slip_asked,
+    slip_box,
+    slip_wanted,
+    top_row,
+)
 from sim.game.stage import Stage
 from sim.game.things.every import THINGS
 from sim.game.things.thing import Layer, Sight
@@ -45,16 +54,18 @@ __all__ = [
 
 def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
     """Everything that can be pointed at, in reading order: top rail, sheet, mat from the left, instruments."""
+    sight = Sight(stage, snapshot, view)
+    cover = next((thing for thing in THINGS if thing.covers(sight)), None)
+    if cover is not None:
+        return list(cover.areas(sight))
     every = [
         *_top(stage, snapshot, view),
         *_things(stage, snapshot, view),
-        *_menu(stage, view),
         *_sheet(stage, snapshot, view),
         *_slip(stage, view),
         *_terminals(stage),
         *_places(stage),
         *_blades(stage, snapshot),
-        *_motors(stage),
         *_wires(stage),
         *_vehicles(stage, snapshot),
         *_probes(stage, snapshot, view),
@@ -78,23 +89,20 @@ def _top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
             yield Area(Target("top", name), rect)
 
 
-def _menu(stage: Stage, view: ViewState) -> Iterator[Area]:
-    if view.menu_wire is not None:
-        box = menu_box(stage, view)
-        for name, rect in wire_menu_places(box, stage.unit).items():
-            yield Area(Target("menu", name), rect)
-        yield Area(Target("paper", "menu"), pygame.Rect(box))
-
-
 def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     if view.folded and snapshot.fault is None:
-        yield Area(Target("fold", "sheet"), stage.rooms.folded)
+        yield Area(Target("fold", "sheet"), pygame.Rect(folded_box(stage, snapshot)))
+        return
+    if not sheet_lies_open(snapshot, view):
         return
     page = page_of(stage, snapshot, view)
     places = sheets.sheet_buttons(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page.test)
     if page.test:
         yield Area(Target("button", "hint"), places["hint"])
         yield Area(Target("button", "test"), places["test"])
+    turn = sheets.sheet_turn(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page)
+    if turn is not None:
+        yield Area(Target("button", "turn-sheet"), turn[1])
     yield Area(Target("fold", "sheet"), places["fold"])
     yield Area(Target("paper", "sheet"), stage.rooms.sheet)
 
@@ -146,13 +154,6 @@ def _places(stage: Stage) -> Iterator[Area]:
     for mark in stage.places:
         if mark.place.kind == "gap" or stage.bench.level is None or stage.bench.level.allow.place(mark.place.name):
             yield disc(Target("place", mark.place.name), mark.x, mark.y, half)
-
-
-def _motors(stage: Stage) -> Iterator[Area]:
-    """The housing of every motor above its block: clicked to turn the motor round."""
-    for place in stage.fixtures.blocks:
-        lid = pygame.Rect(place.housing.x, place.housing.y, place.housing.width, place.face.y - place.housing.y)
-        yield Area(Target("motor", place.motor), lid)
 
 
 def _blades(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
@@ -241,13 +242,12 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
 
 
 _DEPTH = {
-    "prompt": -2, "menu": 0, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1,
-    "direction": 1,
+    "prompt": -2, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
     "lever": 1, "plug": 2, "knob": 2, "slot": 2, "paper": 3, "probe": 4, "terminal": 5, "place": 5, 
-    "vehicle": 8, "blade": 7, "motor": 10, "wire": 9,
+    "vehicle": 8, "blade": 7,
 }  # fmt: skip
-_LAYERS: dict[Layer, float] = {"top": -1.0, "paper": 0.5, "board": 3.5}
-_OWN = {kind: _LAYERS[thing.layer] + 0.01 * k for thing in THINGS for k, kind in enumerate(thing.kinds)}
+_LAYERS: dict[Layer, float] = {"top": -1.0, "paper": 0.5, "board": 3.5, "bed": 9.0}
+_OWN = {kind: _LAYERS[thing.layer] + thing.deep + 0.01 * k for thing in THINGS for k, kind in enumerate(thing.kinds)}
 
 
 def _depth(kind: str) -> float:

@@ -1,4 +1,4 @@
-"""What a player sets up: light, size, motion, sound; how it is kept as text, and what can be chosen.
+"""What a player sets up: light, size, motion, sound, words; how it is kept as text, and what can be chosen.
 
 Everything that can be set up is a row of `LINES`. A new one is a field of `Settings` and a row here; the page of
 settings, what is kept and what is read back go through the rows.
@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from sim.game.theme import load_theme, theme_names
+from sim.game.theme import Theme, load_theme, theme_names
+from sim.words import FIRST_SET, SETS, Words, verbatim
 
 __all__ = ["LINES", "MOST_SCALE", "Choice", "Line", "Settings", "choices", "read_settings", "within"]
 
@@ -23,7 +24,7 @@ class Settings:
     """What is set up.
 
     theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion; sound: it can be heard
-    full: full screen; window: width and height when it is not, px
+    full: full screen; window: width and height when it is not, px; words: the name of the set of trade words
     """
 
     theme: str = "night"
@@ -32,6 +33,12 @@ class Settings:
     sound: bool = True
     full: bool = False
     window: tuple[int, int] = (1280, 800)
+    words: str = FIRST_SET
+
+    @property
+    def look(self) -> Theme:
+        """The theme, speaking in the words that are set up."""
+        return load_theme(self.theme, Words(self.words))
 
     def kept(self) -> Mapping[str, str]:
         """As it is written down, by name."""
@@ -107,6 +114,13 @@ LINES: tuple[Line, ...] = (
         "Screen",
         "A window, or all of the screen. F11 does the same.",
         (("window", False, "Window"), ("full", True, "Full")),
+    ),
+    Line(
+        "words",
+        "words",
+        "Trade words",
+        verbatim("US: feeder, tie, throttle. UK: dropper, sleeper, controller. Files never change."),
+        tuple((name, name, words) for name, words in SETS.items()),
     ),
     Line("window", "window", "", "", ()),
 )

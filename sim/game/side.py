@@ -26,11 +26,15 @@ from sim.session.snapshot import ReadingView, Snapshot, SupplyView
 
 __all__ = [
     "TEST_WORDS",
+    "drawer_lies_open",
+    "folded_box",
     "frog_table",
     "levers",
     "needle_target",
     "page_of",
     "panels",
+    "progress",
+    "sheet_lies_open",
     "sheet_sprites",
     "slip_box",
     "slip_sprites",
@@ -167,6 +171,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     level = bench.level
     goals = tuple(sheets.Goal(GOALS.get(goal.name, goal.words), goal.done) for goal in snapshot.goals)
     able = view.testing is None
+    half = "brief" if (len(snapshot.log) <= view.filed) != (view.turned == len(snapshot.log)) else "log"
     if snapshot.fault is not None:
         story, hot = story_of(bench, snapshot.fault)
         text = snapshot.fault.text
@@ -183,14 +188,9 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             "",
             False,
         )
-    if level is None:
-        brief = "A bench of your own: wire it, drive it, measure it, and test every route."
-        page = sheets.Page(
-            "bench", bench.title or "Bench", brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able
-        )
-        return page._replace(hint=_hint_words(view))
-    eyebrow = view.job or chapter_words(level.chapter)
-    page = sheets.Page(eyebrow, bench.title, level.brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able)
+    brief = level.brief if level is not None else ""
+    eyebrow, log = view.job or (chapter_words(level.chapter) if level is not None else ""), snapshot.log[-8:]
+    page = sheets.Page(eyebrow, bench.title, brief, goals, log, (), -1, "ink", "", TEST_WORDS, able, half)
     return page._replace(hint=_hint_words(view))
 
 
@@ -202,13 +202,38 @@ def _hint_words(view: ViewState) -> tuple[str, str] | None:
     return f"Hint {view.hint.stage} of 3, free of marks", view.hint.text + more
 
 
+def _count(snapshot: Snapshot) -> str:
+    """How many goals are reached, for the folded sheet."""
+    done = sum(goal.done for goal in snapshot.goals)
+    return f"{done} of {len(snapshot.goals)}" if snapshot.goals else ""
+
+
+def folded_box(stage: Stage, snapshot: Snapshot) -> Box:
+    """Where the folded sheet lies: as wide as its words."""
+    rect = stage.rooms.folded
+    kind = Type(stage.theme, stage.unit)
+    width = sheets.folded_width(stage.unit, kind, stage.bench.title or "Bench", _count(snapshot))
+    return rect.x, rect.y, min(max(rect.width, width), stage.rooms.mat.width - round(60 * stage.unit)), rect.height
+
+
+def drawer_lies_open(snapshot: Snapshot, view: ViewState) -> bool:
+    """Whether the drawer of pieces lies where the job sheet does: on a bench without a job, unless there is a short."""
+    return snapshot.bench.level is None and snapshot.fault is None and not view.folded and view.broken is None
+
+
+def sheet_lies_open(snapshot: Snapshot, view: ViewState) -> bool:
+    """Whether the job sheet itself is seen, open or folded."""
+    return snapshot.bench.level is not None or snapshot.fault is not None or view.folded
+
+
 def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """The job sheet, open or folded, and the bar of a running test."""
     unit, theme, rooms = stage.unit, stage.theme, stage.rooms
     if view.folded and snapshot.fault is None:
-        done = sum(goal.done for goal in snapshot.goals)
-        count = f"{done} of {len(snapshot.goals)}" if snapshot.goals else ""
-        yield sheets.folded(box_of(rooms.folded), unit, theme, stage.bench.title or "Bench", count)
+        title = stage.bench.title or "Bench"
+        yield sheets.folded(folded_box(stage, snapshot), unit, theme, title, _count(snapshot))
+        return
+    if not sheet_lies_open(snapshot, view):
         return
     box = box_of(rooms.sheet)
     page = page_of(stage, snapshot, view)
@@ -218,8 +243,8 @@ def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator
         yield progress(spot, unit, theme, view.testing)
 
 
-def progress(rect: pygame.Rect, unit: float, theme: Theme, share: float) -> Sprite:
-    """A bar that fills while the test runs."""
+def progress(rect: pygame.Rect, unit: float, theme: Theme, share: float, words: str = "Testing, ") -> Sprite:
+    """A bar that fills while the test runs; `words`: before its share."""
     pen = Pen(rect, 3)
     x, y, w, h = rect
     pen.polygon(rounded((x, y, w, h), 7 * unit), mix(theme["paper"], theme["ink-second"], 0.35))
@@ -229,7 +254,7 @@ def progress(rect: pygame.Rect, unit: float, theme: Theme, share: float) -> Spri
     )
     sprite = pen.done()
     kind = Type(theme, unit)
-    label = kind.line(f"Testing, {math.floor(share * 100)} %", "button", theme["button-text"])
+    label = kind.line(f"{words}{math.floor(share * 100)} %", "button", theme["button-text"])
     lay(sprite.surface, label, ((w - label.get_width()) / 2, (h - label.get_height()) / 2))
     return sprite
 

@@ -223,19 +223,44 @@ def slip_rect(bench: Bench, rooms: Rooms) -> pygame.Rect:
     if not frog_pieces(bench):
         return pygame.Rect(0, 0, 0, 0)
     asked = bench.level is not None and bool(bench.level.predict)
-    width, height = slip_size(rooms.unit, asked, rooms.widths.slip)
-    foot = rooms.mat.bottom - round(14 * rooms.unit)
+    width, height = slip_size(rooms.unit, asked, rooms.widths.slip, rooms.widths.line)
+    foot = rooms.mat.bottom + round(3 * rooms.unit)  # over the edge of the mat
     return pygame.Rect(rooms.mat.x + round(30 * rooms.unit), foot - height, width, height)
 
 
-def _above_slip(world: World, plan: Plan, area: pygame.Rect, slip: pygame.Rect, unit: float) -> World:
-    """The same transform, moved up so far that the slip does not cover the track, as far as there is room."""
+_SMALLER, _LEAST_SHARE = 0.98, 0.75
+_OVER = 0.65  # of a tag's side: so far it hangs over the sleepers' ends
+
+
+def _above_slip(world: World, plan: Plan, rooms: Rooms, slip: pygame.Rect, tag: float) -> World:
+    """The transform moved up, and made smaller if it must be, until track and tags lie between job sheet and slip.
+
+    tag: how far, px, the tags of the outer rails hang over the sleepers' ends.
+    """
     if not slip.width:
         return world
+    area, first = _track_area(rooms), world.scale
+    moved, short = _raised(world, plan, rooms, slip, tag)
+    while short > 0.5 and world.scale > _LEAST_SHARE * first:
+        world = World.fitting(area, *plan.box, world.scale * _SMALLER)
+        moved, short = _raised(world, plan, rooms, slip, tag)
+    return moved
+
+
+def _raised(world: World, plan: Plan, rooms: Rooms, slip: pygame.Rect, tag: float) -> tuple[World, float]:
+    """The transform moved up as far as needed and possible, and how far the track still lies too low, px."""
     ends = [world.to_screen(end) for laid in plan.laid for sleeper in sleepers(laid) for end in (sleeper.a, sleeper.b)]
-    low = max((y for x, y in ends if x < slip.right + 8 * unit), default=0.0)
-    high = min((y for _, y in ends), default=0.0)
-    return replace(world, base=world.base - min(max(0.0, low + 10 * unit - slip.y), max(0.0, high - area.y)))
+    low = max((y for x, y in ends if x < slip.right + tag), default=0.0)
+    high = min((y for _, y in ends), default=0.0) - _track_area(rooms).y
+    beside = min((y for x, y in ends if x < rooms.sheet.right + tag), default=math.inf) - rooms.sheet.bottom - tag
+    wanted = max(0.0, low + tag - slip.y)
+    moved = min(wanted, max(0.0, high), max(0.0, beside))
+    return replace(world, base=world.base - moved), wanted - moved
+
+
+def _track_area(rooms: Rooms) -> pygame.Rect:
+    """Where the track may lie."""
+    return rooms.track.inflate(-round(32 * rooms.unit), -round(16 * rooms.unit))
 
 
 class Stages:
@@ -262,9 +287,9 @@ class Stages:
         if last is not None and last.bench is bench and last.rooms is rooms and last.theme is theme:
             return last
         plan = plan_of(Layout(bench))
-        area = rooms.track.inflate(-round(32 * rooms.unit), -round(16 * rooms.unit))
-        world = World.fitting(area, *plan.box, _MOST_PX_PER_MM * rooms.unit)
-        world = _above_slip(world, plan, area, slip_rect(bench, rooms), rooms.unit)
+        world = World.fitting(_track_area(rooms), *plan.box, _MOST_PX_PER_MM * rooms.unit)
+        if bench.level is not None:  # on a bench of one's own the slip lies folded until it is wanted
+            world = _above_slip(world, plan, rooms, slip_rect(bench, rooms), _OVER * theme.tag_px * rooms.unit)
         stage = Stage(bench, rooms, theme, plan, world, place_fixtures(bench, rooms, world, plan))
         self._last = stage
         return stage

@@ -7,16 +7,18 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
 
 from sim.game.view import Widths
 from sim.resources import assets_folder
+from sim.words import Words
 
 __all__ = ["Colour", "Theme", "ThemeFault", "load_theme", "mix", "read_theme", "theme_names"]
 
 Colour = tuple[int, int, int]
+_FIRST = Words()
 
 
 class ThemeFault(ValueError):
@@ -32,6 +34,7 @@ class Theme:
     lamp: whether a lamp map darkens the corners; grain: strength of the noise on mat and paper, 0..1
     shadow: strength of shadows, 0..1; rail_head_mm: the head's drawn width; tag_px: side of an A or B tag
     widths: of what stands round the mat and on it
+    words: the trade's words that every text is put into
     """
 
     name: str
@@ -45,6 +48,7 @@ class Theme:
     tag_px: float
     widths: Widths
     colours: Mapping[str, Colour]
+    words: Words = _FIRST
 
     def __getitem__(self, role: str) -> Colour:
         """The colour of a role; raises KeyError for a role that no theme has."""
@@ -85,7 +89,7 @@ def read_theme(path: Path) -> Theme:
             shadow=float(table["shadow"]),
             rail_head_mm=float(table["rail_head_mm"]),
             tag_px=float(table["tag_px"]),
-            widths=Widths(**{part: float(table["widths"][part]) for part in ("side", "sheet", "slip", "bars")}),
+            widths=Widths(**{part: float(table["widths"][part]) for part in ("side", "sheet", "slip", "bars", "line")}),
             colours={role: _colour(text, role) for role, text in table["colours"].items()},
         )
     except KeyError as missing:
@@ -99,7 +103,13 @@ def theme_names() -> tuple[str, ...]:
     return tuple(sorted(names, key=lambda name: name != "night"))
 
 
-@lru_cache(maxsize=4)
-def load_theme(name: str = "night") -> Theme:
-    """The theme of that name from the program's assets."""
-    return read_theme(assets_folder() / "themes" / f"{name}.toml")
+@lru_cache(maxsize=16)
+def _theme(name: str, words: Words) -> Theme:
+    if words == _FIRST:
+        return read_theme(assets_folder() / "themes" / f"{name}.toml")
+    return replace(_theme(name, _FIRST), words=words)
+
+
+def load_theme(name: str = "night", words: Words = _FIRST) -> Theme:
+    """The theme of that name from the program's assets, speaking in these words: the same object for the same two."""
+    return _theme(name, words)

@@ -64,12 +64,14 @@ class Widths:
     """What a theme gives more or less room, layout px.
 
     side: the instruments; sheet: the job sheet; slip: the frog's slip; bars: from the bus bars to the mat's right edge
+    line: from one line of small text to the next
     """
 
     side: float = 232.0
     sheet: float = 304.0
     slip: float = 396.0
     bars: float = 36.0
+    line: float = 17.0
 
 
 _NIGHT = Widths()

@@ -16,6 +16,7 @@ from sim.game import NoDisplay
 from sim.game.compositor import Compositor, paint
 from sim.game.draw.emblem import emblem
 from sim.game.draw.ink import Sprite
+from sim.game.draw.notice import too_small
 from sim.game.draw.question_sheet import told_label
 from sim.game.incoming import Incoming
 from sim.game.marksbook import Forgetful, MarksBook
@@ -28,9 +29,9 @@ from sim.game.screens.screen import Screen
 from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings, read_settings, within
 from sim.game.sound import Heard, Loudspeaker, Silence, Speaker, heard
-from sim.game.theme import Theme, load_theme
+from sim.game.theme import Theme
 from sim.game.view import LEAST_SIZE, Rooms, rooms
-from sim.resources import level_names, level_path
+from sim.resources import level_names, level_path, test_track_path
 from sim.session.memory import Memory
 from sim.session.snapshot import Snapshot
 from sim.track.formations import KINDS
@@ -102,8 +103,8 @@ class Window:
 
     @property
     def theme(self) -> Theme:
-        """Colours and sizes, by what is set up."""
-        return load_theme(self.settings.theme)
+        """Colours, sizes and words, by what is set up."""
+        return self.settings.look
 
     @property
     def scale(self) -> float:
@@ -145,6 +146,8 @@ class Window:
             if afresh:
                 self._book(lambda: self.book.clear(_key(path)))
             self._left[path] = self._set_up(path)
+        if not _key(path).startswith("level ") and path != test_track_path().resolve():
+            self._book(lambda: self.book.opened(str(path)))
         return self._left[path]
 
     def _book(self, write: Callable[[], None]) -> None:
@@ -159,8 +162,9 @@ class Window:
         jobs = jobs_on_file()
         number = next((k for k, job in enumerate(jobs) if level_path(job.name).resolve() == path), None)
         if number is None:
-            own = "Own bench" if bench.level is None else ""
-            return BenchScreen(bench, own, path.name, memory=self._memory(path))
+            own = "Test track" if path == test_track_path().resolve() else "Own bench"
+            named = "" if own == "Test track" else path.name
+            return BenchScreen(bench, own if bench.level is None else "", named, memory=self._memory(path))
         job = jobs[number]
         count = sum(other.chapter == job.chapter for other in jobs)
         following = jobs[number + 1].name if number + 1 < len(jobs) else None
@@ -184,11 +188,12 @@ class Window:
         elif event.type == pygame.DROPFILE:
             self._open(Path(event.file))
         elif self.question is not None and event.type not in (pygame.DROPFILE, pygame.WINDOWLEAVE):
-            self._answer(self._on_canvas(event))
+            self._answer(event)
         elif event.type == pygame.KEYDOWN and self._own_key(event):
             pass
         else:
-            self._command(self.screen.handle(self._on_canvas(event), self.rooms, self.theme))
+            if not self.small:
+                self._command(self.screen.handle(event, self.rooms, self.theme))
 
     def _answer(self, event: pygame.event.Event) -> None:
         """An event while a question lies over the page."""
@@ -222,18 +227,10 @@ class Window:
         except OSError as wrong:
             self.tell(f"The picture cannot be kept in {self.pictures}: {wrong.strerror or wrong}.", fault=True)
 
-    def _on_canvas(self, event: pygame.event.Event) -> pygame.event.Event:
-        """The event with its place on the picture, which does not shrink below its least size with the window."""
-        factor = self._shrunk
-        if factor == 1.0 or not hasattr(event, "pos"):
-            return event
-        table = dict(event.dict)
-        table["pos"] = (round(event.pos[0] / factor), round(event.pos[1] / factor))
-        return pygame.event.Event(event.type, table)
-
     @property
-    def _shrunk(self) -> float:
-        return min(1.0, self.size[0] / LEAST_SIZE[0], self.size[1] / LEAST_SIZE[1])
+    def small(self) -> bool:
+        """Whether the window is too small to show anything but that."""
+        return self.size[0] < LEAST_SIZE[0] or self.size[1] < LEAST_SIZE[1]
 
     def _own_key(self, event: pygame.event.Event) -> bool:
         """Keys that mean the same on every page."""
@@ -308,8 +305,15 @@ class Window:
             self.question = Question("Leave frogbench?", _LEAVING, (Answer("Stay"), Answer("Leave", "quit")), "quit")
         elif command == "quit":
             self.running = False
+        elif command == "track":
+            self._open(test_track_path())
         elif command.startswith("open "):
             self._open(level_path(command[5:]))
+        elif command.startswith("file "):
+            self._open(Path(command[5:]))
+        elif command.startswith("unlist "):
+            self._book(lambda: self.book.unlist(command[7:]))
+            self.screen = self._jobs()
 
     def _open(self, path: Path) -> None:
         try:
@@ -325,7 +329,7 @@ class Window:
         """The list of jobs; `note`: what to say at its foot."""
         note, self._note = note or self._note, ""
         try:
-            return JobsScreen(self.book.best(), note)
+            return JobsScreen(self.book.best(), note, self.book.recent())
         except ValueError as wrong:
             return JobsScreen(None, note or str(wrong))
 
@@ -373,7 +377,9 @@ class Window:
                 self._book(lambda: self.book.leave(where, how.bench, how.facts))
 
     def frame(self, surface: pygame.Surface) -> list[pygame.Rect]:
-        """Bring a surface of the picture's size (`rooms.size`) up to date; gives the boxes that changed."""
+        """Bring a surface of the window's size up to date; gives the boxes that changed."""
+        if self.small:
+            return self.compositor.show(surface, [too_small(self.size, LEAST_SIZE, self.theme)])
         return self.compositor.show(surface, self._sprites())
 
     def _sprites(self) -> list[Sprite]:
@@ -443,7 +449,6 @@ def _run(window: Window) -> None:
     """The loop: events, time, picture; it sleeps while nothing moves."""
     clock = pygame.time.Clock()
     incoming = Incoming()
-    canvas: pygame.Surface | None = None
     pygame.event.set_allowed(_KINDS_KEPT)
     shown = False
     while window.running:
@@ -463,16 +468,7 @@ def _run(window: Window) -> None:
         display = pygame.display.get_surface()
         if display.get_size() != window.size:
             window.resize(display.get_size())
-        if window.rooms.size == display.get_size():
-            canvas = None
-            boxes = window.frame(display)
-            if boxes:
-                pygame.display.update(boxes)
-        else:
-            if canvas is None or canvas.get_size() != window.rooms.size:
-                canvas = pygame.Surface(window.rooms.size)
-                window.compositor.forget()
-            if window.frame(canvas):
-                pygame.transform.smoothscale(canvas, display.get_size(), display)
-                pygame.display.update()
+        boxes = window.frame(display)
+        if boxes:
+            pygame.display.update(boxes)
         shown = True

@@ -98,17 +98,15 @@ _NAMED: Mapping[str, str] = {
     "oooo": "The frog is joined to neither rail: its wire, the common, or both outers are open.",
     "cooo": "Right with the points normal; open with them diverging: that outer or its wire is off.",
     "ooco": "Right with the points diverging; open with them normal: that outer or its wire is off.",
-    "cooc": "Joined to the same rail in both positions: the contact does not move, both outers are on one rail, "
-    "or a gap to that rail is bridged.",
-    "occo": "Joined to the same rail in both positions: the contact does not move, both outers are on one rail, "
-    "or a gap to that rail is bridged.",
-    "cccc": "Joined to both rails always: measure one rail to the other first, they are joined elsewhere.",
-    "ccco": "The contact is right, but something else joins the frog to a rail: an uncut gap or a whisker.",
-    "cocc": "The contact is right, but something else joins the frog to a rail: an uncut gap or a whisker.",
+    "cooc": "Joined to the same rail in both positions: a stuck contact, outers on one rail, or a bridged gap.",
+    "occo": "Joined to the same rail in both positions: a stuck contact, outers on one rail, or a bridged gap.",
+    "cccc": "Joined to both rails always: measure rail to rail first, they are joined elsewhere.",
+    "ccco": "The contact is right, but the frog is joined to a rail besides: an uncut gap or a whisker.",
+    "cocc": "The contact is right, but the frog is joined to a rail besides: an uncut gap or a whisker.",
 }
 
 
 def _mixed(marks: str) -> str:
     if "?" in marks:
-        return "A reading is neither closed nor open: a dirty contact, a lamp, an engine on the rails, or a leak."
+        return "A reading is neither closed nor open: dirty contact, lamp, engine on the rails, or a leak."
     return "No single fault gives these four readings: measure again, then look for two."

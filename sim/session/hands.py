@@ -219,8 +219,9 @@ def _edit(on: Running, edit: Edit) -> None:
         return
     try:
         on.follow(on.history.do(edit))
-    except (EditRefused, ValueError) as refused:
-        on.journal.tell(f"That cannot be done: {refused}.")
+    except ValueError as refused:
+        why = refused.words if isinstance(refused, EditRefused) else refused
+        on.journal.tell(f"That cannot be done: {why}.")
         return
     on.journal.tell(say.edit_words(before, edit))
 

@@ -250,11 +250,11 @@ class Running:
         layout = Layout(bench)
         points = self.points.fitted(bench, layout)
         ground = Ground(layout, points.travel)
-        again = layout != self.layout or bench.supplies != before.supplies or bench.vehicles != before.vehicles
+        same_power = bench.supplies == before.supplies and bench.vehicles == before.vehicles
         filed = {train.id: train for train in before.trains}
         trains = {
             train.id: self.trains[train.id]
-            if not again and filed.get(train.id) == train
+            if same_power and filed.get(train.id) == train and self._stays(self.trains[train.id], layout)
             else Rolling(bench, train, ground)
             for train in bench.trains
         }
@@ -272,6 +272,20 @@ class Running:
         self.verdict, self.reached = None, frozenset()
         self._show()
         self.name_patterns()
+
+    def _stays(self, train: Rolling, layout: Layout) -> bool:
+        """Whether the track under every axle of a train is in the new layout as it was, wherever it lies there."""
+        for spot in (spot for axles in train.spots for spot in axles):
+            if spot.piece not in layout.pieces or layout.scale(spot.piece) != self.layout.scale(spot.piece):
+                return False
+            geometry = layout.geometry(spot.piece)
+            if geometry != self.layout.geometry(spot.piece):
+                return False
+            path = geometry.paths[spot.path]
+            over = path.ends[0] if spot.s_mm < 0 else path.ends[1] if spot.s_mm > path.length_mm else None
+            if over is not None and layout.neighbour(spot.piece, over) is not None:
+                return False  # it had run out over an end that was open
+        return True
 
     def _show(self) -> None:
         """The bench to be seen: edits made, points as thrown."""

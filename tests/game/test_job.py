@@ -49,7 +49,6 @@ def test_a_wire_is_taken_off_and_coloured_at_its_slip() -> None:
     assert player.bench.view.menu_wire == 0
     player.click(player.place("menu", "steel"))
     assert player.bench.snapshot.bench.wires[0].colour == "steel"
-    player.click(player.place("wire", "0"))
     player.click(player.place("menu", "remove"))
     assert not player.bench.snapshot.bench.wires
     assert player.bench.view.menu_wire is None

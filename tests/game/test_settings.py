@@ -18,6 +18,7 @@ from sim.game.sound import Silence
 from sim.game.theme import load_theme, theme_names
 from sim.game.window import Window
 from sim.progress import Progress
+from sim.words import SETS
 from tests.game.playing import LEVEL, Player
 
 
@@ -53,6 +54,7 @@ def choose(window: Window, name: str, value: str) -> None:
         ("scale", "1.2", Settings(scale=1.2)),
         ("motion", "reduced", Settings(calm=True)),
         ("sound", "off", Settings(sound=False)),
+        ("words", "uk", Settings(words="uk")),
     ],
 )
 def test_what_is_chosen_is_seen_and_is_there_at_the_next_start(
@@ -67,7 +69,7 @@ def test_what_is_chosen_is_seen_and_is_there_at_the_next_start(
     assert shown(window) != before
     again = Window((1600, 1000), None, Progress(tmp_path / "marks.sqlite"))
     assert again.settings == settings
-    assert again.theme is load_theme(settings.theme)
+    assert again.theme is settings.look
 
 
 def test_keys_alone_choose(tmp_path: Path) -> None:
@@ -132,6 +134,7 @@ def test_larger_and_smaller_by_key_is_kept_and_stays_in_its_bounds(tmp_path: Pat
         {"scale": "-3"},
         {"sound": ""},
         {"other": "1"},
+        {"words": "us-uk"},
     ],
 )
 def test_what_makes_no_sense_is_as_at_the_first_start(kept: dict[str, str]) -> None:
@@ -142,9 +145,10 @@ def test_settings_come_back_as_they_were_written() -> None:
     for theme in theme_names():
         for scale in (1.0, 1.1, 1.7, 2.0):
             for calm in (False, True):
-                for sound in (False, True):
-                    made = Settings(theme, scale, calm, sound)
-                    assert read_settings(made.kept()) == made
+                for words in SETS:
+                    for sound in (False, True):
+                        made = Settings(theme, scale, calm, sound, words=words)
+                        assert read_settings(made.kept()) == made
 
 
 def test_every_line_of_the_page_has_its_button_inked_in_and_names_what_is_kept() -> None:
@@ -207,3 +211,23 @@ def test_the_needle_jumps_when_motion_is_reduced(calm: bool) -> None:
     assert seen[-1] == rest
     assert (seen[0] == rest) == calm
     assert (len(set(seen)) == 1) == calm
+
+
+def test_words_change_on_the_screen_and_the_bench_does_not() -> None:
+    player = Player()
+    bench = player.bench.snapshot.bench
+    plain = shown(player.window)
+    throttle = player.stage.rooms.throttle
+    seen = set()
+    for words in SETS:
+        press(player.window, pygame.K_F2)
+        choose(player.window, "words", words)
+        press(player.window, pygame.K_ESCAPE)
+        shown(player.window)
+        surface = pygame.Surface(player.window.rooms.size)
+        player.window.compositor.forget()
+        player.window.frame(surface)
+        seen.add(pygame.image.tobytes(surface.subsurface(throttle), "RGB"))
+        assert player.bench.snapshot.bench is bench
+    assert len(seen) == len(SETS)  # throttle and shunter, throttle and switcher, controller and shunter
+    assert shown(player.window) == plain  # the last is the one of the first start

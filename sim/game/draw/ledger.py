@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
@@ -14,11 +15,14 @@ from sim.game.draw.paper import check_box, clip, paper, rule
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
 
-__all__ = ["Job", "job_card", "keys_sheet", "ledger", "ledger_rows"]
+__all__ = ["Job", "job_card", "keys_sheet", "ledger", "ledger_rows", "note_card", "note_height"]
 
 
 class Job(NamedTuple):
-    """A job on the list: a level, its chapter in words, its number there, title, brief, passed or not, best marks."""
+    """A line of the list: a level, its chapter in words, its number there, title, brief, passed or not, best marks.
+
+    command: what opens it, where it is no level but a bench of one's own; such a line has no box to tick
+    """
 
     name: str
     chapter: str
@@ -27,6 +31,7 @@ class Job(NamedTuple):
     brief: str
     done: bool
     marks: int | None = None
+    command: str = ""
 
 
 def ledger_rows(
@@ -54,7 +59,7 @@ def ledger_rows(
 
 
 @lru_cache(maxsize=4)
-def ledger(box: Box, unit: float, theme: Theme, jobs: tuple[Job, ...], first: int, hover: int, note: str) -> Sprite:
+def ledger(box: Box, unit: float, theme: Theme, jobs: tuple[Job, ...], first: int, hover: int) -> Sprite:
     """The list of jobs on paper."""
     kind = Type(theme, unit)
     rect = pygame.Rect(box)
@@ -62,11 +67,11 @@ def ledger(box: Box, unit: float, theme: Theme, jobs: tuple[Job, ...], first: in
     surface, dx, dy = whole.surface, whole.x, whole.y
     put(surface, (rect.x + 32 * unit - dx, rect.y + 26 * unit - dy), "FROGBENCH", "eyebrow", theme["ink-second"], kind)
     put(surface, (rect.x + 31 * unit - dx, rect.y + 40 * unit - dy), "Jobs on the bench", "result", theme["ink"], kind)
-    done = sum(job.done for job in jobs)
+    done, levels = sum(job.done for job in jobs), sum(not job.command for job in jobs)
     put(
         surface,
         (rect.right - 32 * unit - dx, rect.y + 58 * unit - dy),
-        f"{done} of {len(jobs)} done",
+        f"{done} of {levels} done",
         "goal",
         theme["ink-second"],
         kind,
@@ -88,16 +93,14 @@ def ledger(box: Box, unit: float, theme: Theme, jobs: tuple[Job, ...], first: in
             kind,
             "middle",
         )
-    if note:
-        put(
-            surface,
-            (rect.x + 32 * unit - dx, rect.bottom - 26 * unit - dy),
-            kind.fit(note, "small-bold", rect.width - 64 * unit),
-            "small-bold",
-            theme["pencil-red"],
-            kind,
-        )
     return whole
+
+
+def _opening(text: str, width: float, kind: Type) -> str:
+    """The text, or as much of its beginning as has room and ends where a reader would pause."""
+    said = kind.said(text)
+    pauses = [len(said), *(found.start() for found in re.finditer(r"[.,;:](?= )|(?= (?:and|but|so) )", said))]
+    return next((said[:end] for end in sorted(pauses, reverse=True) if kind.width(said[:end], "body") <= width), "")
 
 
 def _row(surface: pygame.Surface, dx: int, dy: int, place: pygame.Rect, job: Job, kind: Type, hover: bool) -> None:
@@ -114,7 +117,8 @@ def _row(surface: pygame.Surface, dx: int, dy: int, place: pygame.Rect, job: Job
     )
     sprite = pen.done()
     lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    number = kind.line(str(job.number), "title", mix(theme["ink-second"], theme["paper"], 0.15))
+    first = "·" if job.command else str(job.number)
+    number = kind.line(first, "title", mix(theme["ink-second"], theme["paper"], 0.15))
     lay(
         surface,
         number,
@@ -123,18 +127,14 @@ def _row(surface: pygame.Surface, dx: int, dy: int, place: pygame.Rect, job: Job
     left = place.x + 66 * unit
     put(surface, (left - dx, place.y + 3 * unit - dy), job.title, "heading", theme["ink"], kind)
     width = place.width - 66 * unit - 112 * unit
-    put(
-        surface,
-        (left - dx, place.y + 27 * unit - dy),
-        kind.fit(job.brief, "body", width),
-        "body",
-        theme["ink-second"],
-        kind,
-    )
+    brief = _opening(job.brief, width, kind)
+    put(surface, (left - dx, place.y + 27 * unit - dy), brief, "body", theme["ink-second"], kind)
     if job.marks is not None:
         best = kind.line(str(job.marks), "score", theme["ink-second"])
         at = (place.right - 62 * unit - best.get_width() - dx, place.centery - best.get_height() / 2 - dy)
         lay(surface, best, at)
+    if job.command:
+        return
     mark = check_box(round(18 * unit), unit, theme, job.done)
     lay(surface, mark, (place.right - 44 * unit - dx, place.centery + 9 * unit - mark.get_height() - dy))
 
@@ -155,6 +155,28 @@ def job_card(box: Box, unit: float, theme: Theme, lines: tuple[str, ...]) -> Spr
             put(surface, (rect.x + 20 * unit - dx, y - dy), line, "body", theme["ink"], kind)
             y += 20 * unit
         y += 9 * unit
+    return whole
+
+
+def note_height(unit: float, kind: Type, text: str, width: int) -> int:
+    """How high a note of that width must be for its words, px."""
+    return round(len(kind.wrap(text, "body-bold", width - 40 * unit)) * kind.height("body-bold") + 30 * unit)
+
+
+@lru_cache(maxsize=2)
+def note_card(box: Box, unit: float, theme: Theme, text: str) -> Sprite:
+    """A slip in red beside the list, for what went wrong."""
+    kind = Type(theme, unit)
+    rect = pygame.Rect(box)
+    whole = merge([paper(box, unit, theme, False, 71)])
+    step = kind.height("body-bold")
+    lines = list(kind.wrap(text, "body-bold", rect.width - 40 * unit))
+    room = max(1, int((rect.height - 30 * unit) // step))
+    if len(lines) > room:
+        lines[room - 1 :] = [kind.fit(f"{lines[room - 1]} …", "body-bold", rect.width - 40 * unit)]
+    for k, line in enumerate(lines):
+        at = (rect.x + 20 * unit - whole.x, rect.y + 15 * unit + k * step - whole.y)
+        put(whole.surface, at, line, "body-bold", theme["pencil-red"], kind)
     return whole
 
 

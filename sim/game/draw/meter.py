@@ -250,9 +250,12 @@ def meter(box: Box, unit: float, theme: Theme, dial: str, now: Shown, beeps: boo
             colour,
         )
     if dial != "off" and beeps:
-        _sound(pen, rect.right - 39 * unit, rect.y + rect.height / 2 - 26 * unit, unit, theme["display"])
+        top = rect.y + rect.height / 2 - 26 * unit
+        _sound(pen, rect.right - 39 * unit, max(top, rect.y + 22 * unit) if caution else top, unit, theme["display"])
     layers = [base, pen.done()]
-    layers.append(_digits(rect, now, unit, theme))
+    high = kind.height("small-bold") - 2 * unit if caution else 0  # the digits stand lower and smaller under a caution
+    lower = pygame.Rect(rect.x, rect.y + round(high), rect.width, rect.height - round(high))
+    layers.append(_digits(lower, now, unit, theme))
     layers.append(_knob(box, unit, dial, theme))
     whole = merge(layers)
     surface = whole.surface
@@ -263,7 +266,7 @@ def meter(box: Box, unit: float, theme: Theme, dial: str, now: Shown, beeps: boo
             label,
             (
                 rect.right - 12 * unit - label.get_width() - whole.x,
-                rect.y + rect.height / 2 + 19 * unit - label.get_height() / 2 - whole.y,
+                min(rect.y + rect.height / 2 + 19 * unit, rect.bottom - 14 * unit) - label.get_height() / 2 - whole.y,
             ),
         )
     for name, place in knob_places(box, unit, kind).items():
@@ -279,7 +282,7 @@ def meter(box: Box, unit: float, theme: Theme, dial: str, now: Shown, beeps: boo
     if caution:
         put(
             surface,
-            (rect.x + 8 * unit - whole.x, rect.y + 4 * unit - whole.y),
+            (rect.x + 8 * unit - whole.x, rect.y + 1 * unit - whole.y),
             caution,
             "small-bold",
             theme["trip-text"],

@@ -17,6 +17,7 @@ __all__ = ["SETTINGS", "FrogTable", "slip", "slip_folded", "slip_places", "slip_
 
 SETTINGS = ("normal", "diverging")
 _HEAD, _ROW, _LABEL = 26.0, 23.0, 126.0
+_FOOT, _LINE = 27.0, 17.0  # what the readings mean: two lines of it
 
 
 class FrogTable(NamedTuple):
@@ -37,9 +38,9 @@ class FrogTable(NamedTuple):
     taken: str
 
 
-def slip_size(unit: float, asked: bool, width: float) -> tuple[int, int]:
-    """Width and height of the slip, px; `width` in layout px."""
-    return round(width * unit), round((_HEAD + _ROW * (3 if asked else 2) + 27) * unit)
+def slip_size(unit: float, asked: bool, width: float, line: float = _LINE) -> tuple[int, int]:
+    """Width and height of the slip, px; `width` and `line`, of a line of small text, in layout px."""
+    return round(width * unit), round((_HEAD + _ROW * (3 if asked else 2) + _FOOT + line) * unit)
 
 
 def _column(box: Box, unit: float, k: int) -> tuple[float, float]:
@@ -127,11 +128,14 @@ def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Sprite:
     text = table.pattern or "Frog to each stock rail, supply unplugged."
     room = rect.width - 28 * unit
     top = y + 3 * unit - dy
-    if table.taken:
-        used = put(surface, (rect.right - 14 * unit - dx, top), table.taken, "mark", second, kind, "right")
-        room -= used + 14 * unit
     colour = theme["pencil-brown"] if table.pattern else second
-    put(surface, (rect.x + 14 * unit - dx, top), kind.fit(text, "mark", room), "mark", colour, kind)
+    first, *rest = kind.wrap(text, "mark", room)
+    put(surface, (rect.x + 14 * unit - dx, top), first, "mark", colour, kind)
+    top += kind.height("mark") - 1 * unit
+    room -= kind.width(table.taken, "mark") + 14 * unit if table.taken else 0
+    put(surface, (rect.x + 14 * unit - dx, top), kind.fit(" ".join(rest), "mark", room), "mark", colour, kind)
+    if table.taken:
+        put(surface, (rect.right - 14 * unit - dx, top), table.taken, "mark", second, kind, "right")
     return whole
 
 

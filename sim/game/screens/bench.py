@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pygame
 
 from sim.bench.model import Bench
+from sim.game.asking import Asking
 from sim.game.draw.ink import Sprite
 from sim.game.gestures import Gestures
 from sim.game.hinting import Hints
@@ -17,18 +18,20 @@ from sim.game.scene import picture
 from sim.game.screens import paging
 from sim.game.side import needle_target
 from sim.game.stage import Stage, Stages
-from sim.game.theme import Theme
+from sim.game.theme import Theme, load_theme
 from sim.game.things.thing import Outcome
 from sim.game.view import Rooms
 from sim.game.viewstate import PromptView, ViewState
+from sim.game.wording import given_names
 from sim.proof.prove import steps
 from sim.proof.verdict import Verdict
-from sim.session.acts import Act, Test
+from sim.session.acts import Act, Do, Redo, Test, Undo
 from sim.session.hands import ActRefused
 from sim.session.memory import Memory, recall, remember
 from sim.session.prompts import Prompts
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
+from sim.words import Words
 
 __all__ = ["BenchScreen"]
 
@@ -51,14 +54,17 @@ class BenchScreen:
         """
         self.session = _session(bench, memory)
         self.snapshot: Snapshot = self.session.snapshot()
-        self.gestures = Gestures(ViewState(chapter=chapter, job=job))
+        begun = ViewState(chapter=chapter, job=job, filed=len(self.snapshot.log), slip=bench.level is not None)
+        self.gestures = Gestures(begun)
         self.hints = Hints(bench)
+        self.asking = Asking()
         self.prompts = Prompts(bench)
         self.result: Result | None = None
         self.following = following
         self.name = name
         self.calm = False  # reduced motion
         self._finished: tuple[int, bool] | None = None
+        self._named: tuple[Bench, tuple[str, ...]] | None = None
         self._written = _what_was_done(self.snapshot)
         self._stages = Stages()
         self._pending: list[Act] = []
@@ -74,7 +80,15 @@ class BenchScreen:
 
     def stage(self, rooms: Rooms, theme: Theme) -> Stage:
         """The bench as it is laid out in this window; results are always shown from above."""
-        return self._stages.of(self.snapshot.bench, rooms, theme, self.view.below and self.result is None)
+        return self._stages.of(self.snapshot.bench, rooms, self._own(theme), self.view.below and self.result is None)
+
+    def _own(self, theme: Theme) -> Theme:
+        """The theme, in whose words what somebody called things on a bench of their own stays as it is."""
+        bench = self.snapshot.bench
+        if self._named is None or self._named[0] is not bench:
+            self._named = bench, () if self.name else given_names(bench)
+        names = self._named[1]
+        return load_theme(theme.file, Words(theme.words.name, names)) if names else theme
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
         """Take an event."""
@@ -92,11 +106,17 @@ class BenchScreen:
 
     def act(self, *acts: Act) -> None:
         """Do something at once: the smallest step of time passes with it."""
+        if self.view.gap is not None:
+            self._show(gap=None)  # it showed the moment before
         for act in acts:
             try:
                 self.snapshot = self.session.next((act,))
             except ActRefused:
                 self.snapshot = self.session.next()
+        if any(isinstance(act, Do | Undo | Redo) for act in acts):
+            if self.view.broken is not None:
+                self._show(broken=None, broken_ref=None)
+            self._show(**self.asking.stop(), compared=None)
         self._still = 0.0
 
     def _command(self, command: str) -> str:
@@ -106,10 +126,17 @@ class BenchScreen:
         if command == "hint":
             self._show(folded=False, **self.hints.ask(self.snapshot))
             return ""
+        if command in {"compare", "break"} and self.session.bench.level is None and self._test is None:
+            asked = self.asking.compare if command == "compare" else self.asking.break_each
+            self._show(**asked(self.session.bench, self.view))
+            return ""
         if command == "back-to-bench":
             self.result = None
             folded = self.view.folded or self.view.below  # the test opened the sheet, which would cover the bars
             self._show(focus=None, chosen=None, folded=folded)
+            return ""
+        if command.startswith("gap "):
+            self._show(gap=self.session.gap(command.removeprefix("gap ")))
             return ""
         if command == "next":
             return f"open {self.following}" if self.following else "jobs"
@@ -129,7 +156,7 @@ class BenchScreen:
 
     def start_test(self) -> None:
         """Begin the test of every route of the bench as it stands."""
-        if self._test is None:
+        if self._test is None and not self.asking.busy:
             self.act(Test())
             self._test = steps(self.session.bench)
             self._show(testing=0.0, folded=False, menu_wire=None, hand=None)
@@ -150,6 +177,7 @@ class BenchScreen:
                 self._still = self._still + count * step if _alike(before, self.snapshot) else 0.0
         self._turn_needle(seconds)
         self._continue_test()
+        self._show(**self.asking.go_on(self.view))
         if self.result is None:
             self._prompt()
             self._show(**self.hints.follow(self.snapshot, self.view.hint is not None))
@@ -186,7 +214,7 @@ class BenchScreen:
             self._show(testing=step)
             return
         self._test = None
-        self._show(testing=None, focus=None, hover=None, chosen=None)
+        self._show(testing=None, focus=None, hover=None, chosen=None, leaf=0)
         self.result = result_of(self.session.bench, step, self.snapshot)
         if self.result.marks is not None:
             self._finished = (self.result.marks.total, step.passed)
@@ -211,7 +239,8 @@ class BenchScreen:
         """Whether something moves."""
         needle = abs(needle_target(self.snapshot.bench, self.snapshot, self.view) - self.view.needle) > 0.3
         slam = self._since_fault is not None and self._since_fault < _SLAM_S + 0.5
-        return not self._resting or self._test is not None or needle or slam or self.gestures.pressing
+        busy = self._test is not None or self.asking.busy
+        return not self._resting or busy or needle or slam or self.gestures.pressing
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""

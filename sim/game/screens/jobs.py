@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
 
 import pygame
 
@@ -10,7 +11,7 @@ from sim.bench.faults import BenchFaults
 from sim.bench.reading import load
 from sim.game.draw.icons import TopItem, top_items, top_rail
 from sim.game.draw.ink import Sprite
-from sim.game.draw.ledger import Job, job_card, ledger, ledger_rows
+from sim.game.draw.ledger import Job, job_card, ledger, ledger_rows, note_card, note_height
 from sim.game.draw.marks import focus_frame
 from sim.game.draw.mat import ground
 from sim.game.draw.panel import Box
@@ -22,9 +23,12 @@ from sim.game.wording import CHAPTERS, chapter_words
 from sim.resources import level_names, level_path
 from sim.track.formations import KINDS
 
-__all__ = ["JobsScreen", "jobs_on_file"]
+__all__ = ["TOP", "JobsScreen", "jobs_on_file"]
 
-_TOP = (TopItem("keys", "Keys", "F1", True), TopItem("settings", "Settings", "gear", True))
+TOP = (
+    TopItem("track", "Test track", "turnout", True),
+    TopItem("keys", "Keys", "F1", True), TopItem("settings", "Settings", "gear", True),
+)
 _CARD = (
     "How a job goes",
     "Read the sheet on its clip. Say first which rail each frog must match.",
@@ -56,6 +60,24 @@ def jobs_on_file(best: Mapping[str, Kept] | None = None) -> tuple[Job, ...]:
     return tuple(jobs)
 
 
+OWN = "Your own benches"
+
+
+def _own_benches(recent: Sequence[str]) -> Iterator[Job]:
+    """The test track, and the bench files opened lately."""
+    brief = "Lay track, wire it, drive it: a bench of your own."
+    yield Job("track", OWN, 0, "Test track", brief, False, None, "track")
+    for file in recent:
+        path = Path(file)
+        where = str(path.parent) if path.exists() else f"no longer in {path.parent}; Del takes it off this list"
+        yield Job(file, OWN, 0, path.name, where, False, None, f"file {file}")
+
+
+def _opens(job: Job) -> str:
+    """The command that opens a line of the list."""
+    return job.command or f"open {job.name}"
+
+
 # The order of the syllabus inside its chapters.
 _ORDER = (
     "first-frog", "three-screws", "right-hand", "four-readings", "unmarked", "left-hand", "from-below", "turned-round",
@@ -71,12 +93,15 @@ def _place(name: str) -> int:
 
 
 class JobsScreen:
-    """The list; `note` is a line in red at its foot, for a file that could not be opened."""
+    """The list; `note` is a slip in red beside it, for a file that could not be opened."""
 
-    def __init__(self, best: Mapping[str, Kept] | None = None, note: str = "") -> None:
-        self.jobs = jobs_on_file(best)
+    def __init__(
+        self, best: Mapping[str, Kept] | None = None, note: str = "", recent: Sequence[str] = ()
+    ) -> None:
+        """`recent`: bench files opened or saved lately, the last one first."""
+        self.jobs = (*jobs_on_file(best), *_own_benches(recent))
         self.note = note
-        self.chosen = next((k for k, job in enumerate(self.jobs) if not job.done), 0)
+        self.chosen = next((k for k, job in enumerate(self.jobs) if not job.done and not job.command), 0)
         self.first = 0
         self._by_key = False
 
@@ -90,9 +115,9 @@ class JobsScreen:
         elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
             hit = next((k for k, rect in rows.items() if rect.collidepoint(event.pos)), None)
             if hit is not None:
-                return f"open {self.jobs[hit].name}"
+                return _opens(self.jobs[hit])
             top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
-            buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), _TOP)
+            buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), TOP)
             return next((name for name, rect in buttons.items() if rect.collidepoint(event.pos)), "")
         elif event.type == pygame.MOUSEWHEEL and self.jobs:
             self.first = min(max(0, self.first - event.y), max(0, len(self.jobs) - 1))
@@ -108,7 +133,11 @@ class JobsScreen:
             self._by_key = True
             self._reveal(rooms)
         elif event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE) and self.jobs:
-            return f"open {self.jobs[self.chosen].name}"
+            return _opens(self.jobs[self.chosen])
+        elif event.key == pygame.K_DELETE and self.jobs and self.jobs[self.chosen].command.startswith("file "):
+            return f"unlist {self.jobs[self.chosen].name}"
+        elif event.key == pygame.K_a:
+            return "track"
         elif event.key == pygame.K_ESCAPE:
             return "leave"
         return ""
@@ -154,11 +183,16 @@ class JobsScreen:
             round(372 * unit),
         )
         out.append(job_card(card, unit, theme, _CARD))
-        out.append(ledger(box, unit, theme, self.jobs, self.first, self.chosen, self.note))
+        if self.note:
+            low = card[1] + card[3] + round(20 * unit)
+            high = note_height(unit, Type(theme, unit), self.note, card[2])
+            high = min(high, rooms.size[1] - low - round(16 * unit))
+            out.append(note_card((card[0], low, card[2], high), unit, theme, self.note))
+        out.append(ledger(box, unit, theme, self.jobs, self.first, self.chosen))
         top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
         out.append(
             Sprite(
-                top_rail(top, unit, theme, _TOP, "frogbench", "powering turnout frogs"),
+                top_rail(top, unit, theme, TOP, "frogbench", "powering turnout frogs"),
                 0,
                 0,
             )

@@ -13,7 +13,7 @@ from sim.game.area import Area
 from sim.game.board import board, labels
 from sim.game.draw.ink import Point, Sprite
 from sim.game.draw.panel import Box
-from sim.game.draw.result_sheet import Along, result_buttons, result_notes, result_sheet
+from sim.game.draw.result_sheet import Along, leaf_for, leaves, result_buttons, result_notes, result_sheet
 from sim.game.draw.vehicle import vehicle
 from sim.game.fonts import Type
 from sim.game.gestures import Gestures
@@ -74,10 +74,8 @@ def result_areas(screen: Shown, stage: Stage) -> list[Area]:
     box = result_box(stage)
     kind = Type(stage.theme, stage.unit)
     follows = screen.result.passed
-    out = [
-        Area(Target("finding", str(note.number)), rect)
-        for note, rect, _ in result_notes(box, stage.unit, kind, screen.result, follows)
-    ]
+    shown = result_notes(box, stage.unit, kind, screen.result, follows, screen.view.leaf)
+    out = [Area(Target("finding", str(item.note.number)), item.rect) for item in shown if item.note is not None]
     buttons = result_buttons(box, stage.unit, kind, screen.result, follows)
     out += [Area(Target("button", name), rect) for name, rect in buttons.items()]
     return out
@@ -92,19 +90,44 @@ def handle_result(screen: Shown, event: pygame.event.Event, stage: Stage) -> str
         hit = next((area.target for area in every if area.holds(event.pos)), None)
         screen.gestures.view = replace(screen.view, focus=None)
         return _act(screen, hit)
+    if event.type == pygame.MOUSEWHEEL:
+        _turn(screen, stage, -event.y)
     if event.type == pygame.KEYDOWN:
-        return _key(screen, event, every)
+        return _key(screen, event, stage)
     return ""
 
 
-def _key(screen: Shown, event: pygame.event.Event, every: list[Area]) -> str:
+def _turn(screen: Shown, stage: Stage, by: int) -> None:
+    """Turn the list of what was found on, or back."""
+    if screen.result is not None:
+        most = leaves(result_box(stage), stage.unit, Type(stage.theme, stage.unit), screen.result, screen.result.passed)
+        screen.gestures.view = replace(screen.view, leaf=min(max(0, screen.view.leaf + by), most))
+
+
+def _order(screen: Shown, stage: Stage) -> list[Target]:
+    """What Tab goes through: every finding, also those that must be turned to, then the buttons."""
+    notes = screen.result.notes if screen.result is not None else ()
+    buttons = [area.target for area in result_areas(screen, stage) if area.target.kind == "button"]
+    return [*(Target("finding", str(note.number)) for note in notes), *buttons]
+
+
+def _key(screen: Shown, event: pygame.event.Event, stage: Stage) -> str:
     if event.key == pygame.K_ESCAPE:
         return "back-to-bench"
-    if event.key in (pygame.K_TAB, pygame.K_DOWN, pygame.K_UP) and every:
+    order = _order(screen, stage)
+    if event.key in (pygame.K_PAGEDOWN, pygame.K_PAGEUP):
+        _turn(screen, stage, 1 if event.key == pygame.K_PAGEDOWN else -1)
+        return ""
+    if event.key in (pygame.K_TAB, pygame.K_DOWN, pygame.K_UP) and order and screen.result is not None:
         back = event.key == pygame.K_UP or bool(getattr(event, "mod", 0) & pygame.KMOD_SHIFT)
-        now = next((k for k, area in enumerate(every) if area.target == screen.view.focus), None)
-        number = (len(every) - 1 if back else 0) if now is None else (now + (-1 if back else 1)) % len(every)
-        screen.gestures.view = replace(screen.view, focus=every[number].target)
+        now = next((k for k, target in enumerate(order) if target == screen.view.focus), None)
+        number = (len(order) - 1 if back else 0) if now is None else (now + (-1 if back else 1)) % len(order)
+        target, leaf = order[number], screen.view.leaf
+        if target.kind == "finding":
+            kind = Type(stage.theme, stage.unit)
+            box, result = result_box(stage), screen.result
+            leaf = leaf_for(box, stage.unit, kind, result, result.passed, leaf, int(target.name))
+        screen.gestures.view = replace(screen.view, focus=target, leaf=leaf)
         return ""
     if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
         if screen.view.focus is None:
@@ -137,7 +160,9 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     out += side.panels(stage, screen.snapshot, view)
     box = result_box(stage)
     out.append(
-        result_sheet(box, stage.unit, stage.theme, result, along(stage, result), view.chosen or 0, result.passed)
+        result_sheet(
+            box, stage.unit, stage.theme, result, along(stage, result), view.chosen or 0, result.passed, view.leaf
+        )
     )
     if view.focus is not None:
         area = next((area for area in result_areas(screen, stage) if area.target == view.focus), None)
