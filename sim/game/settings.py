@@ -25,6 +25,7 @@ class Settings:
 
     theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion; sound: it can be heard
     full: full screen; window: width and height when it is not, px; words: the name of the set of trade words
+    lids_off: the motors' contacts lie open, found or not
     """
 
     theme: str = "night"
@@ -34,6 +35,7 @@ class Settings:
     full: bool = False
     window: tuple[int, int] = (1280, 800)
     words: str = FIRST_SET
+    lids_off: bool = False
 
     @property
     def look(self) -> Theme:
@@ -107,6 +109,13 @@ LINES: tuple[Line, ...] = (
         "Sound",
         "The meter's buzzer, the breaker, the points, engines. S does the same.",
         (("on", True, "On"), ("off", False, "Off")),
+    ),
+    Line(
+        "contacts",
+        "lids_off",
+        "Contacts shown",
+        "Found: once the meter has proved them. Always: every lid is off.",
+        (("found", False, "When found"), ("always", True, "Always")),
     ),
     Line(
         "screen",

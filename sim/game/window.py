@@ -13,6 +13,7 @@ from platformdirs import user_pictures_path
 from sim.bench.faults import BenchFaults
 from sim.bench.reading import load
 from sim.game import NoDisplay
+from sim.game.cautioning import Cautioning, names_of
 from sim.game.compositor import Compositor, paint
 from sim.game.draw.emblem import emblem
 from sim.game.draw.ink import Sprite
@@ -23,6 +24,7 @@ from sim.game.marksbook import Forgetful, MarksBook
 from sim.game.photo import keep_photo
 from sim.game.question import Answer, Question
 from sim.game.screens.bench import BenchScreen
+from sim.game.screens.cautions import CautionsScreen
 from sim.game.screens.jobs import JobsScreen, jobs_on_file
 from sim.game.screens.keys import KeysScreen
 from sim.game.screens.screen import Screen
@@ -40,11 +42,13 @@ __all__ = ["Window", "open_window"]
 
 _TITLE = "frogbench"
 _FRAMES = 60
-_IDLE_MS = 400
+_NAP_MS = 16
+_NAPS = 25  # in a row until what rests is written down
 _SCALE_STEP = 0.1
 _TOLD_S = 6.0
 _ICON = 64  # px; the desktop takes its smaller ones from it
 _LEAVING = "Esc again leaves, Enter stays. Every bench is kept as it stands."
+_CAUTIONS = "cautions"  # the setting that lists those seen
 _KINDS_KEPT = (
     pygame.QUIT, pygame.KEYDOWN, pygame.KEYUP, pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP,
     pygame.MOUSEWHEEL, pygame.VIDEORESIZE, pygame.VIDEOEXPOSE, pygame.DROPFILE, pygame.WINDOWLEAVE,
@@ -83,6 +87,8 @@ class Window:
         self._full = False
         self.speaker.muted = not self.settings.sound
         self._note = ""
+        self.cautioning = Cautioning(names_of(self._kept_line(_CAUTIONS)))
+        self._cautions_kept = self.cautioning.kept
         self.running = True
         self.compositor = Compositor()
         self._below: Screen | None = None
@@ -100,6 +106,12 @@ class Window:
         except ValueError as wrong:
             self._fault = str(wrong)
             return Settings()
+
+    def _kept_line(self, key: str) -> str:
+        try:
+            return self.book.settings().get(key, "")
+        except ValueError:
+            return ""  # said already where the settings are read
 
     @property
     def theme(self) -> Theme:
@@ -146,6 +158,7 @@ class Window:
             if afresh:
                 self._book(lambda: self.book.clear(_key(path)))
             self._left[path] = self._set_up(path)
+            self._left[path].cautioning = self.cautioning
         if not _key(path).startswith("level ") and path != test_track_path().resolve():
             self._book(lambda: self.book.opened(str(path)))
         return self._left[path]
@@ -258,7 +271,7 @@ class Window:
                 pygame.K_KP_MINUS: -1,
             }.get(event.key)
             if event.key == pygame.K_r:
-                self._again()
+                self._command("again?")
                 return True
             if event.key == pygame.K_q:
                 self._command("quit")
@@ -292,13 +305,17 @@ class Window:
         self.compositor.forget()
 
     def _command(self, command: str) -> None:
-        if command in ("keys", "settings"):
+        if command in ("keys", "settings", "cautions"):
             self._below = self._below or self.screen
-            self.screen = KeysScreen() if command == "keys" else SettingsScreen(self.settings, self._fault)
+            self.screen = self._page(command)
         elif command.startswith("set "):
             self._set(*command.split(" ")[1:])
         elif command == "close" and self._below is not None:
             self.screen, self._below = self._below, None
+        elif command == "again?" and isinstance(self.screen, BenchScreen) and self.screen.begun:
+            self.screen.ask_again()
+        elif command in ("again", "again?"):
+            self._again()
         elif command == "jobs":
             self.screen = self._jobs()
         elif command == "leave":
@@ -314,6 +331,11 @@ class Window:
         elif command.startswith("unlist "):
             self._book(lambda: self.book.unlist(command[7:]))
             self.screen = self._jobs()
+
+    def _page(self, name: str) -> Screen:
+        if name == "keys":
+            return KeysScreen()
+        return CautionsScreen() if name == "cautions" else SettingsScreen(self.settings, self._fault)
 
     def _open(self, path: Path) -> None:
         try:
@@ -337,12 +359,14 @@ class Window:
         """Let time pass."""
         if isinstance(self.screen, BenchScreen):
             self.screen.calm = self.settings.calm
+            self.screen.take_lids_off(self.settings.lids_off)
         self.screen.tick(seconds, self.rooms, self.theme)
         if self._told is not None:
             words, fault, left = self._told
             self._told = (words, fault, left - seconds) if left > seconds else None
         if isinstance(self.screen, BenchScreen):
             self._keep(self.screen)
+            self._keep_cautions()
         self._sound()
 
     @property
@@ -375,6 +399,16 @@ class Window:
             if path is not None:
                 where, how = _key(path), left
                 self._book(lambda: self.book.leave(where, how.bench, how.facts))
+
+    def _keep_cautions(self) -> None:
+        """Write down which cautions have been seen, when there is a new one."""
+        if self.cautioning.kept == self._cautions_kept:
+            return
+        self._cautions_kept = self.cautioning.kept
+        try:
+            self.book.set(_CAUTIONS, self._cautions_kept)
+        except ValueError as wrong:
+            self._note = str(wrong)
 
     def frame(self, surface: pygame.Surface) -> list[pygame.Rect]:
         """Bring a surface of the window's size up to date; gives the boxes that changed."""
@@ -451,15 +485,17 @@ def _run(window: Window) -> None:
     incoming = Incoming()
     pygame.event.set_allowed(_KINDS_KEPT)
     shown = False
+    naps = 0
     while window.running:
         events = pygame.event.get()
         if shown and not events and not window.lively:
-            first = pygame.event.wait(_IDLE_MS)
+            pygame.time.wait(_NAP_MS)  # the library's own waiting looks a thousand times a second
             clock.tick()  # the time asleep is not the bench's time
-            if first.type == pygame.NOEVENT:
+            naps += 1
+            if naps == _NAPS:
                 window.rest()
-                continue  # nothing moved and nothing was done: the picture stands
-            events = [first, *pygame.event.get()]
+            continue  # nothing moved and nothing was done: the picture stands
+        naps = 0
         for event in incoming.sift(events):
             if event.type == pygame.VIDEOEXPOSE:
                 window.compositor.forget()

@@ -21,6 +21,8 @@ _WIDE = 860.0
 _HEAD, _FOOT = 92.0, 66.0
 _TALL, _LOW = 124.0, 92.0  # a row of two lines with their notes under the headings; a row of one, its note beside it
 _BETWEEN = 28.0
+_EXTRA = (("", "cautions", "Cautions"), ("", "close", "Done"))
+"""The buttons at the foot, from left to right: line, value, words."""
 _HALF_VALUES = 3  # a line with no more buttons than this needs half the sheet's width
 
 
@@ -59,7 +61,7 @@ def sheet_size(rows: Sequence[Choice]) -> tuple[float, float]:
 
 
 def settings_places(box: Box, unit: float, rows: Sequence[Choice]) -> dict[tuple[str, str], pygame.Rect]:
-    """Where the buttons lie, by line and value, in reading order; ("", "close") is the last."""
+    """Where the buttons lie, by line and value, in reading order; ("", "close") the very last."""
     x, y, w, h = box
     places: dict[tuple[str, str], pygame.Rect] = {}
     for choice, cell in zip(rows, _cells(rows)[0], strict=True):
@@ -69,8 +71,10 @@ def settings_places(box: Box, unit: float, rows: Sequence[Choice]) -> dict[tuple
             places[choice.name, value] = pygame.Rect(
                 round(left), round(top), round((step - 12) * unit), round(36 * unit)
             )
-    left, top = x + w - 192 * unit, y + h - 54 * unit
-    places["", "close"] = pygame.Rect(round(left), round(top), round(160 * unit), round(38 * unit))
+    top = y + h - 54 * unit
+    for k, (name, value, _) in enumerate(_EXTRA):
+        left = x + w - (192 + 172 * (len(_EXTRA) - 1 - k)) * unit
+        places[name, value] = pygame.Rect(round(left), round(top), round(160 * unit), round(38 * unit))
     return places
 
 
@@ -105,9 +109,10 @@ def settings_sheet(box: Box, unit: float, theme: Theme, rows: tuple[Choice, ...]
             look = "chosen" if value == row.chosen else "plain"
             sprite = button(tuple(places[row.name, value]), unit, theme, words, look)
             lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    done = places["", "close"]
-    sprite = button(tuple(done), unit, theme, "Done", "main")
-    lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+    for name, value, words in _EXTRA:
+        sprite = button(tuple(places[name, value]), unit, theme, words, "main" if value == "close" else "plain")
+        lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+    done = places[_EXTRA[0][:2]]
     room = done.x - dx - left - 24 * unit
     foot = kind.wrap(fault or "Kept at once, and for the next start.", "body", room)[:2]
     y = done.centery - dy - kind.height("body") * len(foot) / 2
