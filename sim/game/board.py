@@ -9,6 +9,7 @@ from functools import lru_cache
 import numpy as np
 import pygame
 
+from sim.bench.model import Motor
 from sim.game import below
 from sim.game.cabling import cables
 from sim.game.draw import bed, track, wires
@@ -27,15 +28,18 @@ from sim.game.theme import Colour, Theme
 from sim.game.turning import turned_rect
 from sim.session.snapshot import Snapshot
 
-__all__ = ["board", "labels"]
+__all__ = ["board", "contacts_seen", "labels"]
 
 _ORDER = {"blade": 0, "closure": 1, "check": 2, "stock": 3}
 
 
-def board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
-    """Mat, track, fixtures and wires, from the ground up; no vehicles, nothing that is in hand."""
+def board(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Sprite]:
+    """Mat, track, fixtures and wires, from the ground up; no vehicles, nothing that is in hand.
+
+    lids_off: every contact is seen, also those that have not been found yet.
+    """
     if stage.below:
-        return under_board(stage, snapshot)
+        return under_board(stage, snapshot, lids_off)
     out = [Sprite(ground(stage.rooms, stage.world, stage.plan.zero_mm, stage.theme, stage.plan.zero_is_toe), 0, 0)]
     out += _beds(stage, snapshot)
     out += _jumpers(stage)
@@ -45,12 +49,12 @@ def board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     out += _rails(stage, snapshot)
     out += _places(stage)
     out += _tags(stage, snapshot)
-    out += _fixtures(stage, snapshot)
+    out += _fixtures(stage, snapshot, lids_off)
     out += labels(stage)
     return out
 
 
-def under_board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
+def under_board(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Sprite]:
     """The same from below: plywood, the track as traced, the rods, fixtures and wires."""
     rooms = stage.rooms
     toe = stage.plan.zero_is_toe
@@ -66,7 +70,7 @@ def under_board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     out += _wires(stage)
     out += below.holes(stage)
     out += _tags(stage, snapshot)
-    out += _fixtures(stage, snapshot)
+    out += _fixtures(stage, snapshot, lids_off)
     out += labels(stage)
     return out
 
@@ -224,7 +228,21 @@ def _tags(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
         yield Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2))
 
 
-def _fixtures(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
+def contacts_seen(snapshot: Snapshot, motor: Motor, lids_off: bool) -> tuple[int, ...]:
+    """Numbers of a motor's contacts that lie open: marked ones, those found, those that a short's loop goes through."""
+    loop = snapshot.fault.loop if snapshot.fault is not None else ()
+    hot = {step.ref.rpartition(":")[0] for step in loop}
+    return tuple(
+        number
+        for number, contact in enumerate(motor.changeovers)
+        if lids_off
+        or contact.marked
+        or (motor.id, number) in snapshot.found
+        or f"contact:{motor.id}:{number}" in hot
+    )
+
+
+def _fixtures(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite]:
     unit, theme, bench = stage.unit, stage.theme, stage.bench
     several = len(bench.supplies) > 1 or (bench.bus is not None and bool(bench.bus.taps))
     for bar in stage.fixtures.bars:
@@ -232,14 +250,11 @@ def _fixtures(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
         yield blocks.bar(_box(bar.rect), unit, theme, bar.side, bar.xs, name, stage.below)
     for place in stage.fixtures.blocks:
         motor = next(motor for motor in bench.motors if motor.id == place.motor)
-        arms: tuple[blocks.Arm, ...] = ()
-        if motor.changeovers and (all(contact.marked for contact in motor.changeovers) or snapshot.fault is not None):
-            arms = tuple(
-                _arm(
-                    place.letters, motor.turned, contact.letters, contact.travel, snapshot.travel.get(motor.drives, 0.0)
-                )
-                for contact in motor.changeovers
-            )
+        seen = (motor.changeovers[number] for number in contacts_seen(snapshot, motor, lids_off))
+        at = snapshot.travel.get(motor.drives, 0.0)
+        arms = tuple(
+            _arm(place.letters, motor.turned, contact.letters, contact.travel, at) for contact in seen
+        )
         drives: tuple[str, ...] = (f"drives {motor.drives}",)
         if motor.turned:
             drives = (f"drives {motor.drives}, turned round", "turned round", "turned")
@@ -311,6 +326,7 @@ def labels(stage: Stage) -> Iterator[Sprite]:
     """The name of every turnout under its toe, where there is room for it."""
     unit = stage.unit
     crowd = len(stage.plan.laid) > 6
+    taken: list[pygame.Rect] = []
     for laid in stage.plan.laid:
         if not laid.geometry.paths or (crowd and not laid.geometry.marks.tips):
             continue
@@ -326,22 +342,24 @@ def labels(stage: Stage) -> Iterator[Sprite]:
         ink = INK if stage.below else None
         for words in ("",) if crowd else (laid.words, ""):
             surface = _label(laid.id, words, unit, stage.theme, ink)
-            place = _free(stage, rows, surface.get_size(), x)
+            place = _free(stage, rows, surface.get_size(), x, taken)
             if place is not None:
+                taken.append(surface.get_rect(topleft=place))
                 yield Sprite(surface, *place)
                 break
 
 
 def _free(
-    stage: Stage, rows: np.ndarray[tuple[int, ...], np.dtype[np.float64]], size: tuple[int, int], x: float
-) -> tuple[int, int] | None:
-    """Where a name has room near `x`, under the rails (`rows`, px) or over them, clear of tags, sheet and slip."""
+    stage: Stage, rows: np.ndarray[tuple[int, ...], np.dtype[np.float64]], size: tuple[int, int], x: float,
+    taken: list[pygame.Rect],
+) -> tuple[int, int] | None:  # fmt: skip
+    """Where a name has room near `x`, under the rails (`rows`, px) or over them, clear of tags, sheet and `taken`."""
     unit, mat = stage.unit, stage.rooms.mat
     width, high = size
     reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
     half = stage.theme.tag_px * unit / 2 + 2 * unit
     busy = [pygame.Rect(round(a - half), round(b - half), round(2 * half), round(2 * half)) for _, a, b in stage.tags]
-    busy += [stage.slip, *(place.housing for place in stage.fixtures.blocks)]
+    busy += [*taken, stage.slip, *(place.housing for place in stage.fixtures.blocks)]
     if not stage.below:
         busy.append(stage.rooms.sheet)
     for step in range(9):

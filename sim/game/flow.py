@@ -21,7 +21,7 @@ from sim.game.ways import Ways, split_at
 from sim.session.snapshot import Snapshot
 from sim.wiring.inflow import inflows, passing
 
-__all__ = ["arrows", "arrows_along", "passing_at", "rail_inputs"]
+__all__ = ["arrows", "arrows_along", "passing_at", "rail_arrows", "rail_inputs"]
 
 _LEAST_AMPS = 0.02
 _EVERY = 42.0
@@ -108,7 +108,7 @@ def arrows(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     feeding = rail_inputs(ways, snapshot.amps)
     for node, lines in ways.lines.items():
         if node in feeding and len(lines) == 1:  # a frog is one piece of metal with no way along it
-            out += _rail_arrows(lines[0], feeding[node], stage)
+            out += rail_arrows(lines[0], feeding[node], stage)
     return out
 
 
@@ -140,7 +140,7 @@ def passing_at(line: Floats, inputs: Sequence[tuple[Point, float]], point: Point
     return passing(((split_at(line, place), value) for place, value in inputs), split_at(line, point))
 
 
-def _rail_arrows(line: Floats, inputs: Sequence[tuple[Point, float]], stage: Stage) -> Iterator[Sprite]:
+def rail_arrows(line: Floats, inputs: Sequence[tuple[Point, float]], stage: Stage) -> Iterator[Sprite]:
     """Arrowheads along one rail, from what flows into it at each place.
 
     They stand still while a wheel rolls by, though each moment it takes the current off at another place.

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 import pygame
 
-from sim.game.area import Area, along, disc, middle_of
+from sim.game.area import Area, along, disc, middle_of, nearest
 from sim.game.cabling import plug_rect
 from sim.game.draw import meter as meters
 from sim.game.draw import sheet as sheets
@@ -31,6 +31,7 @@ from sim.game.side import (
     folded_box,
     levers,
     page_of,
+    right_sign,
     sheet_lies_open,
     slip_asked,
     slip_box,
@@ -46,6 +47,7 @@ from sim.session.snapshot import Snapshot, TrainView
 __all__ = [
     "areas",
     "focus_order",
+    "met",
     "nearest_towards",
     "stray_words",
     "strayed",
@@ -102,6 +104,7 @@ def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     if page.test:
         yield Area(Target("button", "hint"), places["hint"])
         yield Area(Target("button", "test"), places["test"])
+        yield Area(Target("again", "ask"), places["again"])
     turn = sheets.sheet_turn(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page)
     if turn is not None:
         yield Area(Target("button", "turn-sheet"), turn[1])
@@ -247,8 +250,9 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         slot = throttles.slider_rect(box, unit)
         yield Area(Target("slot", train.id), slot.inflate(round(24 * unit), round(26 * unit)))
         back, fore = throttles.direction_rects(box, unit)
-        yield Area(Target("direction", "-1"), back)
-        yield Area(Target("direction", "+1"), fore)
+        right = right_sign(stage, train)
+        yield Area(Target("direction", f"{-right:+d}"), back)
+        yield Area(Target("direction", f"{right:+d}"), fore)
         if len(snapshot.trains) > 1:
             yield Area(Target("button", "next-train"), throttles.name_rect(box, unit))
     every = levers(stage, snapshot)
@@ -271,11 +275,20 @@ def _depth(kind: str) -> float:
 
 def under(stage: Stage, snapshot: Snapshot, view: ViewState, point: Point) -> Target | None:
     """What is under a point, the uppermost first; None for plain mat, and for the rest of a sheet or slip."""
-    found = [area for area in areas(stage, snapshot, view) if area.holds(point)]
-    if not found:
-        return None
-    best = min(found, key=lambda area: (_depth(area.target.kind), area.off_centre(point)))
-    return best.target
+    return met(areas(stage, snapshot, view), point, stage.unit)
+
+
+def met(every: Sequence[Area], point: Point, unit: float) -> Target | None:
+    """Which of these areas is meant by a point: the uppermost that it is on, else the nearest that is small."""
+    found = [area for area in every if area.holds(point)]
+    best = min(found, key=lambda area: (_depth(area.target.kind), area.off_centre(point)), default=None)
+    if best is not None and best.target.kind != "paper":
+        return best.target
+    over = _depth("paper") if best is not None else math.inf
+    beside = nearest([area for area in every if _depth(area.target.kind) < over], point, unit)
+    if beside is not None:
+        return beside.target
+    return best.target if best is not None else None
 
 
 def focus_order(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:

@@ -10,7 +10,7 @@ from sim.game.turning import turned_rect
 __all__ = ["park"]
 
 _PLACES = {"lens": (18.0, 86.0), "clip": (112.0, 70.0)}  # from the mat's right edge, width; layout px
-_HIGH, _FOOT = 34.0, 30.0
+_HIGH, _FOOT = 34.0, 40.0
 
 
 def park(stage: Stage, tool: str) -> pygame.Rect:

@@ -1,4 +1,4 @@
-"""What a player sets up: theme, size, motion, words; how it is kept as text, and what can be chosen."""
+"""What a player sets up: theme, size, motion, lids, words; how it is kept as text, and what can be chosen."""
 
 from __future__ import annotations
 
@@ -17,12 +17,16 @@ _SCALES = (1.0, 1.2, 1.4, 1.6, 1.8, 2.0)
 
 @dataclass(frozen=True)
 class Settings:
-    """theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion; words: the set's name."""
+    """theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion; words: the set's name.
+
+    lids_off: the motors' contacts lie open, found or not.
+    """
 
     theme: str = "night"
     scale: float = 1.0
     calm: bool = False
     words: str = FIRST_SET
+    lids_off: bool = False
 
     @property
     def look(self) -> Theme:
@@ -31,8 +35,13 @@ class Settings:
 
     def kept(self) -> Mapping[str, str]:
         """As it is written down, by name."""
-        motion = "reduced" if self.calm else "full"
-        return {"theme": self.theme, "scale": f"{self.scale:g}", "motion": motion, "words": self.words}
+        return {
+            "theme": self.theme,
+            "scale": f"{self.scale:g}",
+            "motion": "reduced" if self.calm else "full",
+            "words": self.words,
+            "contacts": "always" if self.lids_off else "found",
+        }
 
 
 class Choice(NamedTuple):
@@ -63,6 +72,7 @@ def read_settings(kept: Mapping[str, str]) -> Settings:
         scale,
         kept.get("motion") == "reduced",
         words if words in SETS else FIRST_SET,
+        kept.get("contacts") == "always",
     )
 
 
@@ -87,6 +97,13 @@ def choices(now: Settings, room: float) -> tuple[Choice, ...]:
             "Reduced: the ammeter's needle jumps to its place instead of swinging.",
             (("full", "Full"), ("reduced", "Reduced")),
             kept["motion"],
+        ),
+        Choice(
+            "contacts",
+            "Contacts shown",
+            "Found: once the meter has proved them. Always: every lid is off.",
+            (("found", "When found"), ("always", "Always")),
+            kept["contacts"],
         ),
         Choice(
             "words",

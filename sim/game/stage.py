@@ -287,7 +287,11 @@ class Stages:
         if last is not None and last.bench is bench and last.rooms is rooms and last.theme is theme:
             return last
         plan = plan_of(Layout(bench))
-        world = World.fitting(_track_area(rooms), *plan.box, _MOST_PX_PER_MM * rooms.unit)
+        area = _track_area(rooms)
+        if bench.level is None:  # track of one's own grows: clear of the sheet, above the folded slip
+            top, foot = rooms.sheet.bottom + round(16 * rooms.unit), rooms.mat.bottom - round(52 * rooms.unit)
+            area = pygame.Rect(area.x, top, area.width, foot - top)
+        world = World.fitting(area, *plan.box, _MOST_PX_PER_MM * rooms.unit)
         if bench.level is not None:  # on a bench of one's own the slip lies folded until it is wanted
             world = _above_slip(world, plan, rooms, slip_rect(bench, rooms), _OVER * theme.tag_px * rooms.unit)
         stage = Stage(bench, rooms, theme, plan, world, place_fixtures(bench, rooms, world, plan))

@@ -9,8 +9,21 @@ from sim.bench.model import Bench
 from sim.game.draw.ink import Point
 from sim.proof.breaking import Broken
 from sim.proof.compare import Comparison
+from sim.session.otherwise import GapMoment
+from sim.session.snapshot import FaultView
 
-__all__ = ["Clip", "Hand", "HintView", "Note", "Pointed", "PromptView", "Target", "ViewState"]
+__all__ = [
+    "CautionView",
+    "Clip",
+    "Hand",
+    "HintView",
+    "Lens",
+    "Note",
+    "Pointed",
+    "PromptView",
+    "Target",
+    "ViewState",
+]
 
 
 class Target(NamedTuple):
@@ -51,6 +64,13 @@ class Clip(NamedTuple):
     ends: tuple[str, ...] = ()
 
 
+class Lens(NamedTuple):
+    """The magnifier in use: where the middle of its glass lies, mm, and what it shows; None: what lies under it."""
+
+    glass: Point
+    of: Point | None
+
+
 class Note(NamedTuple):
     """A small paper label that points at something: its tip, px, and its lines."""
 
@@ -72,6 +92,13 @@ class PromptView(NamedTuple):
     text: str
 
 
+class CautionView(NamedTuple):
+    """The caution that stands on the bench: its name, and what it stands beside."""
+
+    name: str
+    target: Target
+
+
 class HintView(NamedTuple):
     """The hint on the job sheet: how far it has been told (1 question, 2 place, 3 change) and its words."""
 
@@ -89,7 +116,11 @@ class ViewState:
     needle: degrees of the ammeter's needle; testing: share of the test that is done, None when none runs
     red_mm, black_mm: where on a rail a tip was put, in mm on the bench; None: on its tab or screw
     ghost: a train in hand, with its axles as it would stand; chosen: number of the finding shown on the track
+    lids_off: the motors' contacts lie open, found or not
     clip: what the clip-on ammeter goes round; None while it is parked
+    lens: the magnifier in use; None while it is parked, or offers itself on a short
+    lens_away: the short at which it has been put away, and does not offer itself again
+    gap: a gap's two moments, cut and closed, that are shown side by side
     pace: seconds that pass on the bench in each second
     below: the board is turned over and seen from below
     filed: how long the log was when the bench was opened
@@ -105,6 +136,8 @@ class ViewState:
     broken_top, broken_ref: the first line of it that is shown, and the thing that is ringed
     work: what is being worked out ("compare", "break") and the share done
     prompt: the prompt that stands there; prompts_left: the player has put them away
+    caution: the caution that stands there until the next thing is done
+    begin_asked: the player is asked whether to begin again
     """
 
     pointer: Point = (-1.0, -1.0)
@@ -124,7 +157,11 @@ class ViewState:
     black_mm: Point | None = None
     ghost: tuple[str, tuple[tuple[float, float, float], ...]] | None = None
     chosen: int | None = None
+    lids_off: bool = False
     clip: Clip | None = None
+    lens: Lens | None = None
+    lens_away: FaultView | None = None
+    gap: tuple[GapMoment, GapMoment] | None = None
     pace: float = 1.0
     below: bool = False
     filed: int = 0
@@ -147,3 +184,5 @@ class ViewState:
     work: tuple[str, float] | None = None
     prompt: PromptView | None = None
     prompts_left: bool = False
+    caution: CautionView | None = None
+    begin_asked: bool = False

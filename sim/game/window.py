@@ -12,11 +12,13 @@ import pygame
 from sim.bench.faults import BenchFaults
 from sim.bench.reading import load
 from sim.game import NoDisplay
+from sim.game.cautioning import Cautioning, names_of
 from sim.game.compositor import Compositor
 from sim.game.draw.notice import too_small
 from sim.game.incoming import Incoming
 from sim.game.marksbook import Forgetful, MarksBook
 from sim.game.screens.bench import BenchScreen
+from sim.game.screens.cautions import CautionsScreen
 from sim.game.screens.jobs import JobsScreen, jobs_on_file
 from sim.game.screens.keys import KeysScreen
 from sim.game.screens.screen import Screen
@@ -36,6 +38,7 @@ _FIRST_SIZE = (1280, 800)
 _FRAMES = 60
 _NAP_MS = 16
 _SCALE_STEP = 0.1
+_CAUTIONS = "cautions"  # the setting that lists those seen
 _KINDS_KEPT = (
     pygame.QUIT, pygame.KEYDOWN, pygame.KEYUP, pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP,
     pygame.MOUSEWHEEL, pygame.VIDEORESIZE, pygame.VIDEOEXPOSE, pygame.DROPFILE, pygame.WINDOWLEAVE,
@@ -68,7 +71,10 @@ class Window:
         self.scale = kept.scale
         self.theme = kept.look
         self.calm = kept.calm
+        self.lids_off = kept.lids_off
         self._note = ""
+        self.cautioning = Cautioning(names_of(self._kept_line(_CAUTIONS)))
+        self._cautions_kept = self.cautioning.kept
         self.running = True
         self.compositor = Compositor()
         self._below: Screen | None = None
@@ -87,15 +93,22 @@ class Window:
             self._fault = str(wrong)
             return Settings()
 
+    def _kept_line(self, key: str) -> str:
+        try:
+            return self.book.settings().get(key, "")
+        except ValueError:
+            return ""  # said already where the settings are read
+
     @property
     def settings(self) -> Settings:
         """What is set up now."""
-        return Settings(self.theme.file, self.scale, self.calm, self.theme.words.name)
+        return Settings(self.theme.file, self.scale, self.calm, self.theme.words.name, self.lids_off)
 
     def _set(self, key: str, value: str) -> None:
         """Set something up, at once and for the next start."""
         new = read_settings({**self.settings.kept(), key: value})
         self.theme, self.scale, self.calm = new.look, new.scale, new.calm
+        self.lids_off = new.lids_off
         self.compositor.forget()
         try:
             self.book.set(key, new.kept()[key])
@@ -122,6 +135,9 @@ class Window:
             if afresh:
                 self._book(lambda: self.book.clear(_key(path)))
             self._left[path] = self._set_up(path)
+            self._left[path].cautioning = self.cautioning
+        if not _key(path).startswith("level ") and path != test_track_path().resolve():
+            self._book(lambda: self.book.opened(str(path)))
         return self._left[path]
 
     def _book(self, write: Callable[[], None]) -> None:
@@ -195,7 +211,7 @@ class Window:
                 pygame.K_KP_MINUS: -1,
             }.get(event.key)
             if event.key == pygame.K_r:
-                self._again()
+                self._command("again?")
                 return True
             if by is not None:
                 self._set("scale", f"{within(self.scale + by * _SCALE_STEP):g}")
@@ -220,13 +236,17 @@ class Window:
         self.compositor.forget()
 
     def _command(self, command: str) -> None:
-        if command in ("keys", "settings"):
+        if command in ("keys", "settings", "cautions"):
             self._below = self._below or self.screen
-            self.screen = KeysScreen() if command == "keys" else SettingsScreen(self.settings, self._fault)
+            self.screen = self._page(command)
         elif command.startswith("set "):
             self._set(*command.split(" ")[1:])
         elif command == "close" and self._below is not None:
             self.screen, self._below = self._below, None
+        elif command == "again?" and isinstance(self.screen, BenchScreen) and self.screen.begun:
+            self.screen.ask_again()
+        elif command in ("again", "again?"):
+            self._again()
         elif command == "jobs":
             self.screen = self._jobs()
         elif command == "quit":
@@ -235,6 +255,16 @@ class Window:
             self._open(test_track_path())
         elif command.startswith("open "):
             self._open(level_path(command[5:]))
+        elif command.startswith("file "):
+            self._open(Path(command[5:]))
+        elif command.startswith("unlist "):
+            self._book(lambda: self.book.unlist(command[7:]))
+            self.screen = self._jobs()
+
+    def _page(self, name: str) -> Screen:
+        if name == "keys":
+            return KeysScreen()
+        return CautionsScreen() if name == "cautions" else SettingsScreen(self.settings, self._fault)
 
     def _open(self, path: Path) -> None:
         try:
@@ -250,7 +280,7 @@ class Window:
         """The list of jobs; `note`: what to say at its foot."""
         note, self._note = note or self._note, ""
         try:
-            return JobsScreen(self.book.best(), note)
+            return JobsScreen(self.book.best(), note, self.book.recent())
         except ValueError as wrong:
             return JobsScreen(None, note or str(wrong))
 
@@ -258,9 +288,11 @@ class Window:
         """Let time pass."""
         if isinstance(self.screen, BenchScreen):
             self.screen.calm = self.calm
+            self.screen.take_lids_off(self.lids_off)
         self.screen.tick(seconds, self.rooms, self.theme)
         if isinstance(self.screen, BenchScreen):
             self._keep(self.screen)
+            self._keep_cautions()
         self._sound()
 
     def _sound(self) -> None:
@@ -288,6 +320,16 @@ class Window:
             if path is not None:
                 where, how = _key(path), left
                 self._book(lambda: self.book.leave(where, how.bench, how.facts))
+
+    def _keep_cautions(self) -> None:
+        """Write down which cautions have been seen, when there is a new one."""
+        if self.cautioning.kept == self._cautions_kept:
+            return
+        self._cautions_kept = self.cautioning.kept
+        try:
+            self.book.set(_CAUTIONS, self._cautions_kept)
+        except ValueError as wrong:
+            self._note = str(wrong)
 
     def frame(self, surface: pygame.Surface) -> list[pygame.Rect]:
         """Bring a surface of the window's size up to date; gives the boxes that changed."""

@@ -31,8 +31,11 @@ def from_below(size: tuple[int, int] = (1280, 800), scale: float = 1.0, level: s
     player = Player(level_path(level), size)
     player.window.scale = scale
     player.surface = pygame.Surface(player.window.rooms.size)
-    player.key(pygame.K_v)
-    assert player.stage.below
+    player.window.compositor.forget()
+    player.look()
+    if not seen_from_below(player):
+        player.key(pygame.K_v)
+    assert seen_from_below(player)
     return player
 
 

@@ -166,7 +166,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
         check(supply, side.box_of(divided.supply), unit, look, Face("DCC 15 V", 3.0, amps, word, "opens at 3 A"))
     for count in (1, 2, 3, 7):
         some = tuple(Lever(f"T{k}", "normal", False) for k in range(count))
-        stand = Stand("a vehicle with a name of considerable length", 1, 3, 1)
+        stand = Stand("a vehicle with a name of considerable length", 1, 3, True)
         check(throttle, side.box_of(divided.throttle), unit, look, stand, some, 0)
     check(button, (10, 10, round(120 * unit), round(36 * unit)), unit, look, "Words far too long for it", "plain")
     lines = wire_lines(Wire(("M1.k", "T12.blade.left"), 0.5, 22, 0.3, "rose", "W9999"))

@@ -19,7 +19,10 @@ __all__ = ["Job", "job_card", "keys_sheet", "ledger", "ledger_rows", "note_card"
 
 
 class Job(NamedTuple):
-    """A job on the list: a level, its chapter in words, its number there, title, brief, passed or not, best marks."""
+    """A line of the list: a level, its chapter in words, its number there, title, brief, passed or not, best marks.
+
+    command: what opens it, where it is no level but a bench of one's own; such a line has no box to tick
+    """
 
     name: str
     chapter: str
@@ -28,6 +31,7 @@ class Job(NamedTuple):
     brief: str
     done: bool
     marks: int | None = None
+    command: str = ""
 
 
 def ledger_rows(
@@ -63,11 +67,11 @@ def ledger(box: Box, unit: float, theme: Theme, jobs: tuple[Job, ...], first: in
     surface, dx, dy = whole.surface, whole.x, whole.y
     put(surface, (rect.x + 32 * unit - dx, rect.y + 26 * unit - dy), "FROGBENCH", "eyebrow", theme["ink-second"], kind)
     put(surface, (rect.x + 31 * unit - dx, rect.y + 40 * unit - dy), "Jobs on the bench", "result", theme["ink"], kind)
-    done = sum(job.done for job in jobs)
+    done, levels = sum(job.done for job in jobs), sum(not job.command for job in jobs)
     put(
         surface,
         (rect.right - 32 * unit - dx, rect.y + 58 * unit - dy),
-        f"{done} of {len(jobs)} done",
+        f"{done} of {levels} done",
         "goal",
         theme["ink-second"],
         kind,
@@ -113,7 +117,8 @@ def _row(surface: pygame.Surface, dx: int, dy: int, place: pygame.Rect, job: Job
     )
     sprite = pen.done()
     lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    number = kind.line(str(job.number), "title", mix(theme["ink-second"], theme["paper"], 0.15))
+    first = "·" if job.command else str(job.number)
+    number = kind.line(first, "title", mix(theme["ink-second"], theme["paper"], 0.15))
     lay(
         surface,
         number,
@@ -128,6 +133,8 @@ def _row(surface: pygame.Surface, dx: int, dy: int, place: pygame.Rect, job: Job
         best = kind.line(str(job.marks), "score", theme["ink-second"])
         at = (place.right - 62 * unit - best.get_width() - dx, place.centery - best.get_height() / 2 - dy)
         lay(surface, best, at)
+    if job.command:
+        return
     mark = check_box(round(18 * unit), unit, theme, job.done)
     lay(surface, mark, (place.right - 44 * unit - dx, place.centery + 9 * unit - mark.get_height() - dy))
 

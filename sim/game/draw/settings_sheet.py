@@ -17,6 +17,9 @@ from sim.game.theme import Theme
 __all__ = ["settings_places", "settings_sheet", "settings_size"]
 
 _WIDTH, _HEAD, _ROW, _FOOT = 720.0, 96.0, 110.0, 74.0
+_TEXT, _BUTTON, _BREATH = 54.0, 38.0, 4.0
+_EXTRA = (("", "cautions", "Cautions"), ("", "close", "Done"))
+"""The buttons at the foot, from left to right: line, value, words."""
 
 
 def settings_size(count: int, room: float) -> tuple[float, float]:
@@ -30,18 +33,21 @@ def _pitch(box: Box, unit: float, count: int) -> float:
 
 
 def settings_places(box: Box, unit: float, rows: Sequence[Choice]) -> dict[tuple[str, str], pygame.Rect]:
-    """Where the buttons lie, by line and value, in reading order; ("", "close") is the last."""
+    """Where the buttons lie, by line and value, in reading order, ("", "close") the very last."""
     x, y, w, h = box
     places: dict[tuple[str, str], pygame.Rect] = {}
     pitch = _pitch(box, unit, len(rows))
+    high = min(_BUTTON, pitch - _TEXT - _BREATH)
     for number, row in enumerate(rows):
-        top = y + (_HEAD + pitch * number + 54) * unit
+        top = y + (_HEAD + pitch * number + _TEXT) * unit
         width = 99.0 if len(row.values) > 3 else 160.0
         for k, (value, _) in enumerate(row.values):
             left = x + (32 + (width + 12) * k) * unit
-            places[row.name, value] = pygame.Rect(round(left), round(top), round(width * unit), round(38 * unit))
-    left, top = x + w - 192 * unit, y + h - 60 * unit
-    places["", "close"] = pygame.Rect(round(left), round(top), round(160 * unit), round(38 * unit))
+            places[row.name, value] = pygame.Rect(round(left), round(top), round(width * unit), round(high * unit))
+    top = y + h - 60 * unit
+    for k, (name, value, _) in enumerate(_EXTRA):
+        left = x + w - (192 + 172 * (len(_EXTRA) - 1 - k)) * unit
+        places[name, value] = pygame.Rect(round(left), round(top), round(160 * unit), round(_BUTTON * unit))
     return places
 
 
@@ -69,9 +75,10 @@ def settings_sheet(box: Box, unit: float, theme: Theme, rows: tuple[Choice, ...]
             look = "chosen" if value == row.chosen else "plain"
             sprite = button(tuple(places[row.name, value]), unit, theme, words, look)
             lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    done = places["", "close"]
-    sprite = button(tuple(done), unit, theme, "Done", "main")
-    lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+    for name, value, words in _EXTRA:
+        sprite = button(tuple(places[name, value]), unit, theme, words, "main" if value == "close" else "plain")
+        lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+    done = places[_EXTRA[0][:2]]
     room = done.x - dx - left - 24 * unit
     foot = kind.wrap(fault or "Kept at once, and for the next start.", "body", room)[:2]
     y = done.centery - dy - kind.height("body") * len(foot) / 2

@@ -31,12 +31,15 @@ LEVERS = 3
 
 
 class Stand(NamedTuple):
-    """How the throttle stands: the train's name (empty: no train), its place in `trains`, direction +1 or -1."""
+    """How the throttle stands: the train's name (empty: no train), its place in `trains`, the way it is set to go.
+
+    rightward: to the right on the screen, however the train faces
+    """
 
     name: str
     number: int
     trains: int
-    direction: int
+    rightward: bool
 
 
 class Lever(NamedTuple):
@@ -77,7 +80,7 @@ def knob_rect(box: Box, unit: float, share: float) -> pygame.Rect:
 
 
 def direction_rects(box: Box, unit: float) -> tuple[pygame.Rect, pygame.Rect]:
-    """The two halves of the direction rocker: backward, forward."""
+    """The two halves of the direction rocker: to the left, to the right."""
     x, y, _, h = box
     top = round(y + h - (87 - 0.3 * _lacking(box, unit)) * unit)
     left = round(x + 17 * unit)
@@ -165,15 +168,15 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
     rocker(
         pen,
         (back.x, back.y, back.width + fore.width, back.height),
-        "right" if stand.direction < 0 else "left",
+        "right" if stand.rightward else "left",
         unit,
         theme["rocker"],
-        (96, 92, 80),
+        (44, 41, 35),
     )
     for half, sign in ((back, -1), (fore, 1)):
-        active = stand.direction == sign
+        chosen_way = stand.rightward == (sign > 0)
         cx, cy = half.center
-        colour = (26, 22, 18) if active else (176, 170, 152)
+        colour = (250, 240, 214) if chosen_way else (140, 133, 116)
         pen.polygon(
             [
                 (cx - sign * 6.5 * unit, cy - 9 * unit),

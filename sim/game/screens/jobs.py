@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 
@@ -70,6 +70,24 @@ def jobs_on_file(best: Mapping[str, Kept] | None = None) -> tuple[Job, ...]:
     return tuple(jobs)
 
 
+OWN = "Your own benches"
+
+
+def _own_benches(recent: Sequence[str]) -> Iterator[Job]:
+    """The test track, and the bench files opened lately."""
+    brief = "Lay track, wire it, drive it: a bench of your own."
+    yield Job("track", OWN, 0, "Test track", brief, False, None, "track")
+    for file in recent:
+        path = Path(file)
+        where = str(path.parent) if path.exists() else f"no longer in {path.parent}; Del takes it off this list"
+        yield Job(file, OWN, 0, path.name, where, False, None, f"file {file}")
+
+
+def _opens(job: Job) -> str:
+    """The command that opens a line of the list."""
+    return job.command or f"open {job.name}"
+
+
 # The order of the syllabus inside its chapters.
 _ORDER = (
     "first-frog", "three-screws", "right-hand", "four-readings", "unmarked", "left-hand", "from-below", "turned-round",
@@ -87,12 +105,22 @@ def _place(name: str) -> int:
 class JobsScreen:
     """The list; `note` is a slip in red beside it, for a file that could not be opened."""
 
-    def __init__(self, best: Mapping[str, Kept] | None = None, note: str = "") -> None:
-        self.jobs = jobs_on_file(best)
+    def __init__(
+        self, best: Mapping[str, Kept] | None = None, note: str = "", recent: Sequence[str] = ()
+    ) -> None:
+        """`recent`: bench files opened or saved lately, the last one first."""
+        self.jobs = (*jobs_on_file(best), *_own_benches(recent))
         self.note = note
-        self.chosen = next((k for k, job in enumerate(self.jobs) if not job.done), 0)
+        self.chosen = next((k for k, job in enumerate(self.jobs) if not job.done and not job.command), 0)
         self.first = 0
         self._by_key = False
+
+    def places(self, rooms: Rooms, theme: Theme) -> dict[str, pygame.Rect]:
+        """Where the jobs and the buttons of the top rail lie, by name."""
+        _, rows = ledger_rows(self._box(rooms), rooms.unit, self.jobs, self.first)
+        top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
+        buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), TOP)
+        return {**{self.jobs[number].name: rect for number, rect in rows.items()}, **buttons}
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
         """Take an event."""
@@ -104,7 +132,7 @@ class JobsScreen:
         elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
             hit = next((k for k, rect in rows.items() if rect.collidepoint(event.pos)), None)
             if hit is not None:
-                return f"open {self.jobs[hit].name}"
+                return _opens(self.jobs[hit])
             top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
             buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), TOP)
             return next((name for name, rect in buttons.items() if rect.collidepoint(event.pos)), "")
@@ -122,7 +150,9 @@ class JobsScreen:
             self._by_key = True
             self._reveal(rooms)
         elif event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE) and self.jobs:
-            return f"open {self.jobs[self.chosen].name}"
+            return _opens(self.jobs[self.chosen])
+        elif event.key == pygame.K_DELETE and self.jobs and self.jobs[self.chosen].command.startswith("file "):
+            return f"unlist {self.jobs[self.chosen].name}"
         elif event.key == pygame.K_a:
             return "track"
         elif event.key == pygame.K_ESCAPE:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from sim.game.things.again import Again
 from sim.game.things.ammeter import Ammeter
 from sim.game.things.broken import BrokenList
 from sim.game.things.comparing import CompareSheet
 from sim.game.things.drawer import Drawer
-from sim.game.things.pieces import Fittings, Joints, Pieces, PieceSlip
+from sim.game.things.gap import GapCard
+from sim.game.things.magnifier import Magnifier
+from sim.game.things.pieces import Ends, Fittings, Joints, Pieces, PieceSlip
 from sim.game.things.sleeves import Sleeves
 from sim.game.things.thing import Thing
 from sim.game.things.timedial import TimeDial
@@ -17,16 +20,20 @@ __all__ = ["THINGS", "owner"]
 THINGS: tuple[Thing, ...] = (
     CompareSheet(),
     Pieces(),
+    Ends(),
     Fittings(),
     Wires(),
     Sleeves(),
     Joints(),
     Ammeter(),
+    Magnifier(),
+    GapCard(),
     TimeDial(),
     Drawer(),
     BrokenList(),
     PieceSlip(),
     WireSlip(),
+    Again(),
 )
 
 
