@@ -67,10 +67,11 @@ class Best:
 
 @dataclass(frozen=True, slots=True)
 class Left:
-    """A bench that was left standing: the text of its file, the facts of its play as JSON."""
+    """A bench that was left standing: the text of its file, the facts of its play as JSON, and when (s since 1970)."""
 
     bench: str
     facts: str
+    left_at: float
 
 
 def data_file() -> Path:
@@ -115,7 +116,7 @@ class Progress:
 
     def left(self, name: str) -> Left | None:
         """The bench of that name as it was left; None if it was not. Raises ProgressError."""
-        rows = self._read("the benches", "SELECT bench, facts FROM standing WHERE name = ?", (name,))
+        rows = self._read("the benches", "SELECT bench, facts, left_at FROM standing WHERE name = ?", (name,))
         return Left(*rows[0]) if rows else None
 
     def standing(self) -> tuple[str, ...]:

@@ -97,7 +97,9 @@ def test_a_bench_that_is_left_is_kept_in_place_of_the_one_before(tmp_path: Path)
     progress.leave("own", "bench = 1", "{}")
     progress.leave("wye", "bench = 1\ntitle = 'x'", '{"a": 1}')
     again = Progress(progress.path)
-    assert again.left("wye") == Left("bench = 1\ntitle = 'x'", '{"a": 1}')
+    left = again.left("wye")
+    assert left is not None
+    assert left == Left("bench = 1\ntitle = 'x'", '{"a": 1}', left.left_at)
     assert set(again.standing()) == {"wye", "own"}
     again.clear("wye")
     assert Progress(progress.path).left("wye") is None

@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 from sim.bench.faults import Fault
 
-__all__ = ["LARGEST_BYTES", "DeepOrLarge", "NotToml", "measure", "tables"]
+__all__ = ["LARGEST_BYTES", "DeepOrLarge", "NotToml", "has_remarks", "measure", "tables"]
 
 LARGEST_BYTES = 1_000_000
 """A longer file is refused unread."""
@@ -73,6 +73,11 @@ def tables(text: str) -> dict[str, Any]:
     except ValueError:
         # Python refuses whole numbers of more than 4300 digits before TOML does.
         raise NotToml(Fault("", "a number of thousands of digits", "numbers within the range of their keys")) from None
+
+
+def has_remarks(text: str) -> bool:
+    """Whether a TOML text holds remarks, which are lost when it is read and written anew."""
+    return any(token[0].startswith("#") for token in _TOKEN.finditer(text))
 
 
 def measure(text: str) -> None:

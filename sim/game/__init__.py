@@ -28,6 +28,6 @@ def run(target: str | Path | None = None, book: MarksBook | None = None) -> int:
 
     Raises NoDisplay without a screen, sim.bench.faults.BenchFaults for a wrong file.
     """
-    from sim.game.window import open_window
+    from sim.game.loop import open_window
 
     return open_window(None if target is None else Path(target), book)

@@ -97,6 +97,12 @@ def _width(file: str, size: int, spacing: float, text: str) -> int:
     return sum(font.size(letter)[0] for letter in text) + round(spacing * max(0, len(text) - 1))
 
 
+def _middle_out(text: str, count: int) -> str:
+    """So many signs of a text, the middle ones left out; the end, which tells names of a kind apart, has its half."""
+    tail = count // 2
+    return f"{text[: count - tail]}…{text[len(text) - tail :]}"
+
+
 class Type:
     """Type at one interface scale and theme."""
 
@@ -160,6 +166,19 @@ class Type:
     def fit(self, text: str, role: str, width: float) -> str:
         """The text, or as much of it as fits into `width` device pixels with an ellipsis after it."""
         return self._kept(self._fit(self.said(text), role, width))
+
+    def squeezed(self, text: str, role: str, width: float) -> str:
+        """The text as it is, never in other words, or its beginning and end with an ellipsis between that fit."""
+        if self._width(text, role) <= width:
+            return verbatim(text)
+        low, high = 1, len(text)
+        while low < high:  # the most signs that fit
+            count = (low + high + 1) // 2
+            if self._width(_middle_out(text, count), role) <= width:
+                low = count
+            else:
+                high = count - 1
+        return verbatim(_middle_out(text, low))
 
     def _fit(self, text: str, role: str, width: float) -> str:
         if self._width(text, role) <= width:

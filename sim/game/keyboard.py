@@ -29,6 +29,8 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("V", "turn the board over, to see it from below"),
             ("S", "sound off, or on"),
             ("F2", "settings: light, size, motion, words; all cautions"),
+            ("Ctrl O", "open a bench file"),
+            ("Ctrl S", "save the bench; Ctrl Shift S elsewhere"),
             ("F11", "full screen"),
             ("F12", "a picture of the window, into your pictures"),
             ("Ctrl Q", "leave the program"),

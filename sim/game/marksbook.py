@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple, Protocol
 
@@ -33,6 +34,11 @@ class LeftBench(Protocol):
     @property
     def facts(self) -> str:
         """The facts of its play, as JSON."""
+        ...
+
+    @property
+    def left_at(self) -> float:
+        """When that was, in seconds since 1970."""
         ...
 
 
@@ -92,6 +98,7 @@ class _Line:
 class _Left(NamedTuple):
     bench: str
     facts: str
+    left_at: float = math.inf  # while the window is open nothing is older
 
 
 class Forgetful:

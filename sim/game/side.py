@@ -54,8 +54,10 @@ def box_of(rect: pygame.Rect) -> Box:
 
 def top_row(snapshot: Snapshot, view: ViewState) -> tuple[TopItem, ...]:
     """The buttons of the top rail."""
+    own = (TopItem("save", "Save", "save", True),) if snapshot.bench.level is None else ()
     return (
         TopItem("jobs", "Jobs", "back", True),
+        *own,
         TopItem("pace", pace_words(view.pace), "clock", True),
         TopItem("undo", "Undo", "undo", snapshot.can_undo),
         TopItem("redo", "Redo", "redo", snapshot.can_redo),

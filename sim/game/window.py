@@ -2,57 +2,46 @@
 
 from __future__ import annotations
 
-import os
-import sys
-from collections.abc import Callable
 from pathlib import Path
 
 import pygame
-from platformdirs import user_pictures_path
 
 from sim.bench.faults import BenchFaults
-from sim.bench.reading import load
-from sim.game import NoDisplay
 from sim.game.cautioning import Cautioning, names_of
 from sim.game.compositor import Compositor, paint
-from sim.game.draw.emblem import emblem
+from sim.game.disk import reason, remarks_in
 from sim.game.draw.ink import Sprite
 from sim.game.draw.notice import too_small
 from sim.game.draw.question_sheet import told_label
-from sim.game.incoming import Incoming
+from sim.game.files import shown
+from sim.game.filing import REMARKS, SavingFailed, belongs_to_the_program, keep_bench, open_dialogue, save_dialogue
 from sim.game.marksbook import Forgetful, MarksBook
 from sim.game.photo import keep_photo
 from sim.game.question import Answer, Question
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.cautions import CautionsScreen
-from sim.game.screens.jobs import JobsScreen, jobs_on_file
+from sim.game.screens.files import FilesScreen
+from sim.game.screens.jobs import JobsScreen
 from sim.game.screens.keys import KeysScreen
 from sim.game.screens.screen import Screen
 from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings, read_settings, within
-from sim.game.sound import Heard, Loudspeaker, Silence, Speaker, heard
+from sim.game.shelf import Shelf
+from sim.game.sound import Heard, Silence, Speaker, heard
 from sim.game.theme import Theme
 from sim.game.view import LEAST_SIZE, Rooms, rooms
-from sim.resources import level_names, level_path, test_track_path
-from sim.session.memory import Memory
+from sim.resources import level_path, test_track_path
 from sim.session.snapshot import Snapshot
-from sim.track.formations import KINDS
+from sim.words import plain, verbatim
 
-__all__ = ["Window", "open_window"]
+__all__ = ["TITLE", "Window"]
 
-_TITLE = "frogbench"
-_FRAMES = 60
-_NAP_MS = 16
-_NAPS = 25  # in a row until what rests is written down
+TITLE = "frogbench"
 _SCALE_STEP = 0.1
 _TOLD_S = 6.0
-_ICON = 64  # px; the desktop takes its smaller ones from it
 _LEAVING = "Esc again leaves, Enter stays. Every bench is kept as it stands."
+_FILING = ("open", "save", "save-as")
 _CAUTIONS = "cautions"  # the setting that lists those seen
-_KINDS_KEPT = (
-    pygame.QUIT, pygame.KEYDOWN, pygame.KEYUP, pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP,
-    pygame.MOUSEWHEEL, pygame.VIDEORESIZE, pygame.VIDEOEXPOSE, pygame.DROPFILE, pygame.WINDOWLEAVE,
-)  # fmt: skip
 
 
 class Window:
@@ -86,13 +75,12 @@ class Window:
         self.settings = self._kept_settings()
         self._full = False
         self.speaker.muted = not self.settings.sound
-        self._note = ""
         self.cautioning = Cautioning(names_of(self._kept_line(_CAUTIONS)))
+        self.shelf = Shelf(self.book, self.cautioning)
         self._cautions_kept = self.cautioning.kept
         self.running = True
         self.compositor = Compositor()
         self._below: Screen | None = None
-        self._left: dict[Path, BenchScreen] = {}
         self.screen: Screen = self._first(target)
 
     @property
@@ -145,52 +133,11 @@ class Window:
         if target is None:
             return self._jobs()
         try:
-            return self._opened(target)
+            return self.shelf.opened(target)
         except BenchFaults:
             raise
         except ValueError as wrong:  # a sound file whose bench cannot be set up, a train too long for its track
             return self._jobs(f"{target.name}: {wrong}")
-
-    def _opened(self, path: Path, *, afresh: bool = False) -> BenchScreen:
-        """The bench of a file: as it was left, or as it is filed."""
-        path = path.resolve()
-        if afresh or path not in self._left:
-            if afresh:
-                self._book(lambda: self.book.clear(_key(path)))
-            self._left[path] = self._set_up(path)
-            self._left[path].cautioning = self.cautioning
-        if not _key(path).startswith("level ") and path != test_track_path().resolve():
-            self._book(lambda: self.book.opened(str(path)))
-        return self._left[path]
-
-    def _book(self, write: Callable[[], None]) -> None:
-        """Write something down; why it cannot be is said once on the list of jobs."""
-        try:
-            write()
-        except ValueError as wrong:
-            self._note = str(wrong)
-
-    def _set_up(self, path: Path) -> BenchScreen:
-        bench = load(path, KINDS)
-        jobs = jobs_on_file()
-        number = next((k for k, job in enumerate(jobs) if level_path(job.name).resolve() == path), None)
-        if number is None:
-            own = "Test track" if path == test_track_path().resolve() else "Own bench"
-            named = "" if own == "Test track" else path.name
-            return BenchScreen(bench, own if bench.level is None else "", named, memory=self._memory(path))
-        job = jobs[number]
-        count = sum(other.chapter == job.chapter for other in jobs)
-        following = jobs[number + 1].name if number + 1 < len(jobs) else None
-        return BenchScreen(bench, job.chapter, f"job {job.number} of {count}", following, job.name, self._memory(path))
-
-    def _memory(self, path: Path) -> Memory | None:
-        """How the bench of a file was left."""
-        try:
-            left = self.book.left(_key(path))
-        except ValueError as wrong:
-            self._note = str(wrong)
-            return None
-        return None if left is None else Memory(left.bench, left.facts)
 
     def handle(self, event: pygame.event.Event) -> None:
         """Take an event."""
@@ -220,7 +167,7 @@ class Window:
     @property
     def told(self) -> str:
         """What the label at the foot says now."""
-        return "" if self._told is None else self._told[0]
+        return "" if self._told is None else plain(self._told[0])
 
     def tell(self, words: str, *, fault: bool = False) -> None:
         """Say something in a label at the window's foot, for a while; `fault`: in red."""
@@ -236,9 +183,9 @@ class Window:
         paint(picture, self._sprites())
         title = self.screen.snapshot.bench.title if isinstance(self.screen, BenchScreen) else "jobs"
         try:
-            self.tell(f"Picture kept: {keep_photo(picture, self.pictures, title)}")
+            self.tell(f"Picture kept: {verbatim(shown(str(keep_photo(picture, self.pictures, title))))}")
         except OSError as wrong:
-            self.tell(f"The picture cannot be kept in {self.pictures}: {wrong.strerror or wrong}.", fault=True)
+            self.tell(f"The picture cannot be kept in {verbatim(str(self.pictures))}: {reason(wrong)}.", fault=True)
 
     @property
     def small(self) -> bool:
@@ -246,7 +193,7 @@ class Window:
         return self.size[0] < LEAST_SIZE[0] or self.size[1] < LEAST_SIZE[1]
 
     def _own_key(self, event: pygame.event.Event) -> bool:
-        """Keys that mean the same on every page."""
+        """Keys that mean the same on every page; where letters are text, those with Ctrl and F keys alone."""
         if event.key == pygame.K_F1:
             self._command("close" if isinstance(self.screen, KeysScreen) else "keys")
             return True
@@ -259,10 +206,12 @@ class Window:
         if event.key == pygame.K_F12:
             self._photo()
             return True
-        if event.key == pygame.K_s and not getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        typing = isinstance(self.screen, FilesScreen)
+        with_ctrl = bool(getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META))
+        if event.key == pygame.K_s and not typing and not with_ctrl:
             self._set("sound", "off" if self.settings.sound else "on")
             return True
-        if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        if with_ctrl:
             by = {
                 pygame.K_PLUS: 1,
                 pygame.K_EQUALS: 1,
@@ -272,6 +221,10 @@ class Window:
             }.get(event.key)
             if event.key == pygame.K_r:
                 self._command("again?")
+                return True
+            if event.key in (pygame.K_o, pygame.K_s):
+                further = bool(event.mod & pygame.KMOD_SHIFT)
+                self._command("open" if event.key == pygame.K_o else "save-as" if further else "save")
                 return True
             if event.key == pygame.K_q:
                 self._command("quit")
@@ -283,9 +236,7 @@ class Window:
 
     def _again(self) -> None:
         """Begin the open job again, as it is filed."""
-        path = next((path for path, bench in self._left.items() if bench is self.screen), None)
-        if path is not None:
-            self.screen = self._opened(path, afresh=True)
+        self.screen = self.shelf.again(self.screen) or self.screen
 
     def fill_screen(self) -> None:
         """Full screen, or a window again, as it is set up."""
@@ -328,9 +279,76 @@ class Window:
             self._open(level_path(command[5:]))
         elif command.startswith("file "):
             self._open(Path(command[5:]))
+        elif command in _FILING:
+            self._file(command)
+        elif command.startswith(("save ", "save-over ")):
+            word, _, path = command.partition(" ")
+            self._save(Path(path), over=word == "save-over")
         elif command.startswith("unlist "):
-            self._book(lambda: self.book.unlist(command[7:]))
+            self.shelf.write(lambda: self.book.unlist(command[7:]))
             self.screen = self._jobs()
+
+    @property
+    def _bench(self) -> BenchScreen | None:
+        """The bench that is open, also while another page lies over it."""
+        return next((page for page in (self.screen, self._below) if isinstance(page, BenchScreen)), None)
+
+    @property
+    def title(self) -> str:
+        """For the window's title bar: the open bench's file, with a dot when there is something unsaved."""
+        bench = self._bench
+        file = self.shelf.own_file(bench)
+        if bench is None:
+            return TITLE
+        name = file.name if file is not None else bench.snapshot.bench.title
+        return " ".join(part for part in ("•" if file is not None and bench.unsaved else "", shown(name)) if part)
+
+    def _file(self, command: str) -> None:
+        """Ctrl O, Ctrl S, Ctrl Shift S: open or save."""
+        bench = self._bench
+        file = self.shelf.own_file(bench)
+        if isinstance(self.screen, FilesScreen):
+            return
+        if command == "save" and bench is not None and file is not None:
+            if remarks_in(file):
+                answers = (Answer("Save elsewhere", "save-as"), Answer("Save over it", f"save-over {file}"))
+                self.question = Question("Lose the remarks?", REMARKS, answers)
+            else:
+                self._save(file, over=True)
+            return
+        if command == "open":
+            page = open_dialogue(file, self.shelf.recent())
+        elif bench is not None:
+            page = save_dialogue(bench, file, self.shelf.recent(), job=bool(bench.name))
+        else:
+            self.tell("Open a bench first, then save it.")
+            return
+        self._below = self._below or self.screen
+        self.screen = page
+
+    def _save(self, path: Path, *, over: bool) -> None:
+        """Save the open bench; what is there already is written over only if that was asked."""
+        bench = self._bench
+        if bench is None:
+            return
+        if not over and path.exists() and not belongs_to_the_program(path):
+            words = REMARKS if remarks_in(path) else "There is a file of that name in this folder."
+            answers = (Answer("Keep it"), Answer("Replace it", f"save-over {path}"))
+            self.question = Question(f"Replace {verbatim(shown(path.name))}?", words, answers)
+            return
+        try:
+            keep_bench(bench, path)
+        except SavingFailed as wrong:
+            if isinstance(self.screen, FilesScreen):
+                self.screen.fault = str(wrong)
+            else:
+                self.tell(str(wrong), fault=True)
+            return
+        self.shelf.saved(bench, path.resolve())
+        if isinstance(self.screen, FilesScreen):
+            self._command("close")
+        self.tell(f"Saved: {verbatim(shown(str(path)))}")
+
 
     def _page(self, name: str) -> Screen:
         if name == "keys":
@@ -338,22 +356,28 @@ class Window:
         return CautionsScreen() if name == "cautions" else SettingsScreen(self.settings, self._fault)
 
     def _open(self, path: Path) -> None:
+        dialogue = self.screen if isinstance(self.screen, FilesScreen) else None
         try:
-            self.screen = self._opened(path)
+            self.screen = self.shelf.opened(path)
         except BenchFaults as wrong:
             more = f" (and {len(wrong.faults) - 1} more)" if len(wrong.faults) > 1 else ""
-            self.screen = self._jobs(f"{path.name}: {wrong.faults[0]}{more}")
+            self._not_opened(dialogue, f"{path.name}: {wrong.faults[0]}{more}")
         except ValueError as wrong:
-            self.screen = self._jobs(f"{path.name}: {wrong}")
-        self._below = None
+            self._not_opened(dialogue, f"{path.name}: {wrong}")
+        else:
+            self._below = None
+
+    def _not_opened(self, dialogue: FilesScreen | None, words: str) -> None:
+        """Say why a file was not opened: where it was chosen, else on the list of jobs."""
+        if dialogue is not None:
+            dialogue.fault = words
+        else:
+            self.screen, self._below = self._jobs(words), None
 
     def _jobs(self, note: str = "") -> JobsScreen:
         """The list of jobs; `note`: what to say at its foot."""
-        note, self._note = note or self._note, ""
-        try:
-            return JobsScreen(self.book.best(), note, self.book.recent())
-        except ValueError as wrong:
-            return JobsScreen(None, note or str(wrong))
+        best, recent = self.shelf.best(), self.shelf.recent()
+        return JobsScreen(best, note or self.shelf.take_note(), recent)
 
     def tick(self, seconds: float) -> None:
         """Let time pass."""
@@ -361,11 +385,13 @@ class Window:
             self.screen.calm = self.settings.calm
             self.screen.take_lids_off(self.settings.lids_off)
         self.screen.tick(seconds, self.rooms, self.theme)
+        if isinstance(self.screen, BenchScreen) and (file := self.shelf.own_file(self.screen)) is not None:
+            self.screen.call(file.name)
         if self._told is not None:
             words, fault, left = self._told
             self._told = (words, fault, left - seconds) if left > seconds else None
         if isinstance(self.screen, BenchScreen):
-            self._keep(self.screen)
+            self.shelf.keep(self.screen)
             self._keep_cautions()
         self._sound()
 
@@ -387,19 +413,6 @@ class Window:
         slow = self.screen.view.pace < 1
         self.speaker.play(moment._replace(note=None) if slow else moment)  # no engine hums a hundred times lower
 
-    def _keep(self, bench: BenchScreen) -> None:
-        """Write down what a test of a level has just come to, and how the bench stands."""
-        finished = bench.take_finished()
-        if finished is not None and bench.name:
-            name, marks = bench.name, finished
-            self._book(lambda: self.book.keep(name, *marks))
-        left = bench.take_left()
-        if left is not None:
-            path = next((path for path, screen in self._left.items() if screen is bench), None)
-            if path is not None:
-                where, how = _key(path), left
-                self._book(lambda: self.book.leave(where, how.bench, how.facts))
-
     def _keep_cautions(self) -> None:
         """Write down which cautions have been seen, when there is a new one."""
         if self.cautioning.kept == self._cautions_kept:
@@ -408,7 +421,7 @@ class Window:
         try:
             self.book.set(_CAUTIONS, self._cautions_kept)
         except ValueError as wrong:
-            self._note = str(wrong)
+            self.shelf.note = str(wrong)
 
     def frame(self, surface: pygame.Surface) -> list[pygame.Rect]:
         """Bring a surface of the window's size up to date; gives the boxes that changed."""
@@ -425,86 +438,3 @@ class Window:
             words, fault, _ = self._told
             out = [*out, told_label(self.rooms.size, self.rooms.unit, self.theme, words, fault)]
         return out
-
-
-def _key(path: Path) -> str:
-    """The name under which a bench left standing is kept: that of its level, or its file."""
-    name = next((name for name in level_names() if level_path(name).resolve() == path), None)
-    return str(path) if name is None else f"level {name}"
-
-
-_ASKED = ("SDL_VIDEODRIVER", "SDL_VIDEO_DRIVER")
-_SCREENS = ("DISPLAY", "WAYLAND_DISPLAY", *_ASKED)
-_UNSEEN = frozenset({"dummy", "offscreen"})
-
-
-def _desktop() -> tuple[int, int]:
-    """Size of the desktop. Raises NoDisplay where there is none, also where the library would draw unseen unasked."""
-    if sys.platform.startswith("linux") and not any(os.environ.get(name) for name in _SCREENS):
-        raise NoDisplay("no screen to open a window on: neither DISPLAY nor WAYLAND_DISPLAY is set")
-    try:
-        pygame.display.init()
-        if pygame.display.get_driver() in _UNSEEN and not any(os.environ.get(name) for name in _ASKED):
-            pygame.display.quit()
-            raise NoDisplay("no screen to open a window on: none was found")
-        return pygame.display.get_desktop_sizes()[0]
-    except pygame.error as fault:
-        raise NoDisplay(f"no screen to open a window on: {fault}") from None
-
-
-def open_window(target: Path | None, book: MarksBook | None = None) -> int:
-    """Open the window and run it until it is closed. Raises NoDisplay, BenchFaults."""
-    desktop = _desktop()
-    window = Window(Settings().window, target, book, Loudspeaker(), user_pictures_path())
-    wanted = window.settings.window
-    size = (
-        min(wanted[0], max(LEAST_SIZE[0], desktop[0])),
-        min(wanted[1], max(LEAST_SIZE[1], desktop[1] - 60)),
-    )
-    window.resize(size)
-    try:
-        pygame.display.set_caption(_TITLE)
-        pygame.display.set_icon(emblem(_ICON))
-        pygame.display.set_mode(size, pygame.RESIZABLE)
-        window.fill_screen()
-    except pygame.error as fault:
-        raise NoDisplay(f"no screen to open a window on: {fault}") from None
-    pygame.key.set_repeat(350, 60)
-    try:
-        _run(window)
-    finally:
-        window.rest()
-        window.speaker.close()
-        pygame.display.quit()
-    return 0
-
-
-def _run(window: Window) -> None:
-    """The loop: events, time, picture; it sleeps while nothing moves."""
-    clock = pygame.time.Clock()
-    incoming = Incoming()
-    pygame.event.set_allowed(_KINDS_KEPT)
-    shown = False
-    naps = 0
-    while window.running:
-        events = pygame.event.get()
-        if shown and not events and not window.lively:
-            pygame.time.wait(_NAP_MS)  # the library's own waiting looks a thousand times a second
-            clock.tick()  # the time asleep is not the bench's time
-            naps += 1
-            if naps == _NAPS:
-                window.rest()
-            continue  # nothing moved and nothing was done: the picture stands
-        naps = 0
-        for event in incoming.sift(events):
-            if event.type == pygame.VIDEOEXPOSE:
-                window.compositor.forget()
-            window.handle(event)
-        window.tick(min(0.1, clock.tick(_FRAMES) / 1000))
-        display = pygame.display.get_surface()
-        if display.get_size() != window.size:
-            window.resize(display.get_size())
-        boxes = window.frame(display)
-        if boxes:
-            pygame.display.update(boxes)
-        shown = True

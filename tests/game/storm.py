@@ -246,7 +246,7 @@ class Storm:
         player.window.frame(whole)
         player.window.compositor = kept
         assert pygame.image.tobytes(whole, "RGB") == pygame.image.tobytes(drawn, "RGB"), "stale pixels"
-        for path, screen in player.window._left.items():
+        for path, screen in player.window.shelf.benches.items():
             wrong = faults_of(screen, load(path, KINDS))
             assert not wrong, f"{path.name}: {wrong}"
 

@@ -7,6 +7,7 @@ import pytest
 
 from sim.game.area import middle_of
 from sim.game.hit import areas, under
+from sim.game.shelf import Shelf
 from sim.game.viewstate import Target
 from sim.resources import level_path
 from sim.session.acts import Plug, Power, Predict
@@ -107,7 +108,7 @@ def test_where_nothing_was_done_there_is_nothing_to_ask() -> None:
 
 def test_a_bench_that_was_taken_up_again_asks_too(player: Player) -> None:
     player.key(pygame.K_ESCAPE)
-    player.window._left.clear()
+    player.window.shelf = Shelf(player.window.book, player.window.cautioning)
     player.window._command("open right-hand")
     assert wires(player) == 1
     player.key(pygame.K_r, CTRL)

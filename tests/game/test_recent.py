@@ -12,6 +12,7 @@ from sim.game.screens.jobs import JobsScreen
 from sim.game.window import Window
 from sim.progress import Progress
 from sim.resources import level_path
+from sim.words import plain
 from tests.game.playing import Player
 
 
@@ -69,7 +70,7 @@ def test_files_opened_lately_are_listed_and_open_again(player: Player, files: li
     assert lines(player) == ["Test track", "dock.toml", "yard throat.toml"]
     choose(player, "yard throat.toml")
     player.key(pygame.K_RETURN)
-    assert player.bench.view.job == "yard throat.toml"
+    assert plain(player.bench.view.chapter) == "yard throat.toml"
     player.key(pygame.K_ESCAPE)
     assert lines(player) == ["Test track", "yard throat.toml", "dock.toml"]
 

@@ -10,9 +10,10 @@ import numpy as np
 import pygame
 import pytest
 
-from sim.game import window
+from sim.game import loop
 from sim.game.sound import Heard, Loudspeaker, heard
 from sim.game.tones import ENGINE_STEPS, RATE, SHORT, Samples, engine, meter_tone, short
+from sim.game.window import Window
 from tests.game.playing import EXCHANGED_WIRES, FRAME, GOOD_WIRES, Player
 
 
@@ -199,13 +200,13 @@ def test_the_window_is_given_a_loudspeaker_and_closes_it(device: pytest.MonkeyPa
             super().__init__()
             made.append(self)
 
-    def one_sound(open_window: window.Window) -> None:
+    def one_sound(open_window: Window) -> None:
         assert open_window.speaker is made[0]
         open_window.speaker.play(Heard(("click",)))
         assert pygame.mixer.get_init() is not None
 
-    device.setattr(window, "Loudspeaker", Told)
-    device.setattr(window, "_run", one_sound)
-    assert window.open_window(None) == 0
+    device.setattr(loop, "Loudspeaker", Told)
+    device.setattr(loop, "_run", one_sound)
+    assert loop.open_window(None) == 0
     assert len(made) == 1
     assert pygame.mixer.get_init() is None

@@ -38,7 +38,7 @@ def _arc(cx: float, cy: float, r: float, start: float, end: float, steps: int = 
 
 @lru_cache(maxsize=64)
 def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
-    """An icon of 22 x 22 layout px: back, undo, redo, again, turn, turnout, clock, cross, gear."""
+    """An icon of 22 x 22 layout px: back, undo, redo, again, turn, turnout, clock, folder, save, cross, gear."""
     size = round(22 * unit)
     pen = Pen(pygame.Rect(0, 0, size, size), 4)
     u, w = unit, 2 * unit
@@ -75,6 +75,13 @@ def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
     elif name == "clock":
         pen.stroke(_arc(11 * u, 11.5 * u, 7.6 * u, 0, 360, 40), w, colour)
         pen.stroke([(11 * u, 6.4 * u), (11 * u, 11.5 * u), (14.6 * u, 13.6 * u)], w, colour)
+    elif name == "folder":
+        line = [(2.5, 16), (2.5, 5), (8.5, 5), (10.5, 7.5), (19.5, 7.5), (19.5, 17.5), (2.5, 17.5), (2.5, 15)]
+        pen.stroke([(x * u, y * u) for x, y in line], w, colour)
+    elif name == "save":
+        pen.stroke([(3 * u, 12 * u), (3 * u, 18.5 * u), (19 * u, 18.5 * u), (19 * u, 12 * u)], w, colour)
+        pen.stroke([(11 * u, 2.5 * u), (11 * u, 10 * u)], w, colour)
+        pen.polygon([(6.2 * u, 8.6 * u), (15.8 * u, 8.6 * u), (11 * u, 14.6 * u)], colour)
     elif name == "cross":
         pen.stroke([(5 * u, 5 * u), (17 * u, 17 * u)], w, colour)
         pen.stroke([(17 * u, 5 * u), (5 * u, 17 * u)], w, colour)

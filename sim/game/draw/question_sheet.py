@@ -37,9 +37,7 @@ def question_places(box: Box, unit: float, count: int) -> tuple[pygame.Rect, ...
     width = (w - 56 * unit - (count - 1) * _GAP * unit) / count
     top = y + h - (24 + _HIGH) * unit
     return tuple(
-        pygame.Rect(
-            round(x + 28 * unit + k * (width + _GAP * unit)), round(top), round(width), round(_HIGH * unit)
-        )
+        pygame.Rect(round(x + 28 * unit + k * (width + _GAP * unit)), round(top), round(width), round(_HIGH * unit))
         for k in range(count)
     )
 

@@ -11,6 +11,7 @@ from sim.bench.model import Bench
 from sim.game.asking import Asking
 from sim.game.cautioning import Cautioning
 from sim.game.draw.ink import Sprite
+from sim.game.files import shown
 from sim.game.gestures import Gestures
 from sim.game.hinting import Hints
 from sim.game.prompting import target_of
@@ -32,7 +33,7 @@ from sim.session.memory import Memory, recall, remember
 from sim.session.prompts import Prompts
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
-from sim.words import Words
+from sim.words import Words, verbatim
 
 __all__ = ["BenchScreen"]
 
@@ -71,6 +72,8 @@ class BenchScreen:
         self._finished: tuple[int, bool] | None = None
         self._named: tuple[Bench, tuple[str, ...]] | None = None
         self._written = _what_was_done(self.snapshot)
+        self._filed = _filed(bench)
+        self._compared: tuple[Bench, bool] | None = None
         self._stages = Stages()
         self._pending: list[Act] = []
         self._owed = 0.0
@@ -273,6 +276,25 @@ class BenchScreen:
         self.gestures.let_go()
         self._show(begin_asked=True, focus=None, chosen=None)
 
+    @property
+    def unsaved(self) -> bool:
+        """Whether the bench differs from its file; a train that was driven elsewhere is no difference."""
+        bench = self.snapshot.bench
+        if self._compared is None or self._compared[0] is not bench:
+            self._compared = bench, _filed(bench) != self._filed
+        return self._compared[1]
+
+    def saved(self, name: str) -> None:
+        """The bench is now as a file of that name has it; what was done can still be undone."""
+        self._filed, self._compared = _filed(self.snapshot.bench), None
+        self.call(name)
+
+    def call(self, name: str) -> None:
+        """Name the bench's file on the top rail, with a dot when there is something unsaved."""
+        title = ("• " if self.unsaved else "") + verbatim(shown(name))
+        if title != self.view.chapter:
+            self._show(chapter=title, job="own bench")
+
     def take_left(self) -> Memory | None:
         """How the bench stands, when something has been done to it since this was last asked."""
         done = _what_was_done(self.snapshot)
@@ -304,6 +326,11 @@ def _session(bench: Bench, memory: Memory | None) -> Session:
         return recall(bench, memory)
     except ValueError:  # written by another version, or for a file that has changed since
         return Session(bench)
+
+
+def _filed(bench: Bench) -> Bench:
+    """What of a bench counts as changed: not where its trains stand."""
+    return dataclasses.replace(bench, trains=tuple(dataclasses.replace(one, end="", mm=0.0) for one in bench.trains))
 
 
 def _what_was_done(now: Snapshot) -> tuple[object, ...]:

@@ -28,6 +28,7 @@ from sim.track.formations import KINDS
 __all__ = ["TOP", "JobsScreen", "jobs_on_file"]
 
 TOP = (
+    TopItem("open", "Open a file", "folder", True),
     TopItem("track", "Test track", "turnout", True),
     TopItem("keys", "Keys", "F1", True), TopItem("settings", "Settings", "gear", True),
 )

@@ -1,0 +1,113 @@
+"""Folders read and files written for the file dialogue: the only place here that touches the disk, in plain words."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import shutil
+import tempfile
+from pathlib import Path
+
+from sim.bench.toml_text import LARGEST_BYTES, has_remarks
+from sim.game.files import Entry, Listing, in_order
+
+__all__ = ["changed_at", "read_folder", "reason", "remarks_in", "write_file"]
+
+_MOST = 50_000
+"""So many entries of a folder are looked at."""
+
+_REASONS = {
+    errno.EACCES: "this may not be done there",
+    errno.EPERM: "this may not be done there",
+    errno.ENOSPC: "the disk is full",
+    errno.EDQUOT: "the disk is full",
+    errno.EROFS: "nothing can be written there",
+    errno.ENOENT: "it is no longer there",
+    errno.ENOTDIR: "it is no longer there",
+    errno.EISDIR: "a folder has that name",
+    errno.ENAMETOOLONG: "the name is too long",
+    errno.EINVAL: "the name cannot be used there",
+}
+
+
+def reason(fault: OSError | ValueError) -> str:
+    """Why something could not be done, as the end of a sentence."""
+    if not isinstance(fault, OSError):
+        return "the name cannot be used there"
+    return _REASONS.get(fault.errno or 0, (fault.strerror or str(fault)).lower())
+
+
+def read_folder(folder: Path) -> Listing:
+    """The folders and bench files in a folder, hidden ones left out; a folder that cannot be read says why."""
+    found: list[Entry] = []
+    try:
+        with os.scandir(folder) as entries:
+            for number, entry in enumerate(entries):
+                if number >= _MOST:
+                    break
+                if entry.name.startswith("."):
+                    continue
+                with contextlib.suppress(OSError):  # a link that leads round in a circle
+                    if entry.is_dir():
+                        found.append(Entry(entry.name, True))
+                    elif entry.name.lower().endswith(".toml") and entry.is_file():
+                        found.append(Entry(entry.name))
+    except (OSError, ValueError) as fault:
+        return Listing(folder, (), f"This folder cannot be read: {reason(fault)}.")
+    return Listing(folder, in_order(found))
+
+
+def changed_at(path: Path) -> float:
+    """When a file was last written to, in seconds since 1970; 0 for one that is not there."""
+    try:
+        return path.stat().st_mtime
+    except OSError:
+        return 0.0
+
+
+def remarks_in(path: Path) -> bool:
+    """Whether a file has remarks that saving would lose. A file that cannot be read has none to lose."""
+    try:
+        with path.open("rb") as file:
+            return has_remarks(file.read(LARGEST_BYTES + 1).decode("utf-8-sig", "replace"))
+    except OSError:
+        return False
+
+
+def write_file(path: Path, text: str) -> None:
+    """Write a file so that at every moment either the old one or the new one is there, whole. Raises OSError.
+
+    The text goes into a file beside it that then takes its name; a link goes on pointing where it pointed.
+    """
+    path = path.resolve()
+    if path.is_dir():
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".frogbench-", suffix=".toml")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        if path.exists():
+            shutil.copymode(path, name)
+        else:
+            mask = os.umask(0)
+            os.umask(mask)
+            os.chmod(name, 0o666 & ~mask)
+        os.replace(name, path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(name)
+        raise
+    _settle(path.parent)
+
+
+def _settle(folder: Path) -> None:
+    """See to it that a new name in a folder outlives a power cut, where the system can promise that."""
+    with contextlib.suppress(OSError, AttributeError):
+        handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

@@ -1,0 +1,349 @@
+"""Benches are opened and saved at the window: by keys alone, by the mouse, and never over what was not meant."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+from pathlib import Path
+
+import pygame
+import pytest
+
+from sim import resources
+from sim.bench.edits import MakeWire
+from sim.bench.reading import load
+from sim.bench.writing import dump
+from sim.game import filing
+from sim.game.draw.icons import top_items
+from sim.game.files import Entry
+from sim.game.fonts import Type
+from sim.game.screens.bench import BenchScreen
+from sim.game.screens.files import FilesScreen
+from sim.game.screens.jobs import TOP, JobsScreen
+from sim.game.window import Window
+from sim.progress import Progress
+from sim.resources import level_path
+from sim.session.acts import Do, Nudge
+from sim.track.formations import KINDS
+from sim.words import plain
+from tests.game.playing import Player
+
+CTRL, SHIFT = pygame.KMOD_CTRL, pygame.KMOD_SHIFT
+OWN = dump(replace(load(level_path("right-hand"), KINDS), level=None))  # without remarks
+HAND_WRITTEN = "# our yard\n" + OWN
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder of benches, in which the program is started."""
+    place = tmp_path / "layouts"
+    (place / "old").mkdir(parents=True)
+    write(place / "harbour.toml", OWN)
+    write(place / "yard.toml", OWN)
+    write(place / "old" / "first.toml", OWN)
+    monkeypatch.chdir(place)
+    monkeypatch.setenv("HOME", str(tmp_path))
+    return place
+
+
+def write(path: Path, text: str) -> None:
+    path.write_text(text, encoding="utf-8")
+
+
+def at(target: Path | None, book: Progress | None = None) -> Player:
+    player = Player(None)
+    player.window = Window((1280, 800), target, book)
+    player.look()
+    return player
+
+
+def page(player: Player) -> FilesScreen:
+    assert isinstance(player.window.screen, FilesScreen)
+    return player.window.screen
+
+
+def typed(player: Player, text: str) -> None:
+    for sign in text:
+        player.window.handle(pygame.event.Event(pygame.KEYDOWN, key=ord(sign.lower()), mod=0))
+        player.window.handle(pygame.event.Event(pygame.TEXTINPUT, text=sign))
+
+
+def wire(player: Player) -> None:
+    player.bench.act(Do(MakeWire("M1.k", "T1.frog")))
+    player.wait(0.1)
+
+
+def answer(player: Player, words: str) -> None:
+    question = player.window.question
+    assert question is not None
+    number = [each.words for each in question.answers].index(words)
+    player.click(question.places(player.window.rooms, player.window.theme)[number].center)
+
+
+def click(player: Player, name: str) -> None:
+    player.click(page(player).places(player.window.rooms)[name].center)
+
+
+def wires(path: Path) -> list[tuple[str, str]]:
+    return [wire.ends for wire in load(path, KINDS).wires]
+
+
+def name_of(player: Player) -> str:
+    return plain(player.bench.view.chapter)
+
+
+def test_a_bench_is_opened_by_keys_alone(folder: Path) -> None:
+    player = at(None)
+    player.key(pygame.K_o, CTRL)
+    assert page(player).files.listing.folder == folder
+    typed(player, "old")
+    player.key(pygame.K_RETURN)
+    assert page(player).files.listing.folder == folder / "old"
+    player.key(pygame.K_BACKSPACE)
+    assert page(player).files.entry == Entry("old", True)
+    typed(player, "ya")
+    player.key(pygame.K_RETURN)
+    assert name_of(player) == "yard.toml"
+    assert player.window.title == "yard.toml"
+
+
+def test_a_bench_is_opened_with_the_mouse(folder: Path) -> None:
+    player = at(None)
+    rooms, theme = player.window.rooms, player.window.theme
+    top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
+    player.click(top_items(top, rooms.unit, Type(theme, rooms.unit), TOP)["open"].center)
+    click(player, "row 0")
+    assert page(player).files.listing.folder == folder / "old"
+    click(player, "up")
+    click(player, "row 1")
+    assert isinstance(player.window.screen, FilesScreen)
+    click(player, "row 1")
+    assert name_of(player) == "harbour.toml"
+
+
+def test_escape_leads_back_to_where_one_was(folder: Path) -> None:
+    for target, kind in ((None, JobsScreen), (folder / "yard.toml", BenchScreen)):
+        player = at(target)
+        player.key(pygame.K_o, CTRL)
+        player.key(pygame.K_o, CTRL)
+        page(player)
+        player.key(pygame.K_ESCAPE)
+        assert isinstance(player.window.screen, kind)
+
+
+def test_a_file_that_is_no_bench_is_told_where_it_was_chosen(folder: Path) -> None:
+    (folder / "broken.toml").write_text("bench = 1\n[supply", encoding="utf-8")
+    player = at(None)
+    player.key(pygame.K_o, CTRL)
+    typed(player, "bro")
+    player.key(pygame.K_RETURN)
+    assert page(player).fault.startswith("broken.toml: line 2, the last: found a heading")
+    player.key(pygame.K_UP)
+    assert page(player).fault == ""
+
+
+def test_saving_writes_the_bench_as_it_stands_and_undo_goes_on(folder: Path) -> None:
+    player = at(folder / "yard.toml")
+    assert player.window.title == "yard.toml"
+    wire(player)
+    assert player.window.title == "• yard.toml"
+    assert name_of(player) == "• yard.toml"
+    player.key(pygame.K_s, CTRL)
+    assert wires(folder / "yard.toml") == [("M1.k", "T1.frog")]
+    assert player.window.title == name_of(player) == "yard.toml"
+    assert player.window.told == f"Saved: {folder / 'yard.toml'}"
+    player.key(pygame.K_z, CTRL)
+    assert player.bench.snapshot.bench.wires == ()
+    assert player.window.title == "• yard.toml"
+    player.key(pygame.K_z, CTRL | SHIFT)
+    player.wait(0.1)
+    assert player.window.title == "yard.toml"
+
+
+def test_a_train_is_saved_where_it_stands_now(folder: Path) -> None:
+    player = at(folder / "yard.toml")
+    shunter = player.bench.snapshot.trains[0]
+    player.bench.act(Nudge(shunter.id, -60.0))
+    player.wait(3.0)
+    stands = player.bench.snapshot.trains[0].vehicles[0].axles
+    assert stands != shunter.vehicles[0].axles
+    assert player.window.title == "yard.toml"  # to have driven is nothing to save
+    player.key(pygame.K_s, CTRL)
+    again = at(folder / "yard.toml").bench.snapshot.trains[0].vehicles[0].axles
+    for one, other in zip(again, stands, strict=True):
+        assert one == pytest.approx(other, abs=0.01)
+
+
+def test_saved_elsewhere_the_bench_is_that_files_now(folder: Path) -> None:
+    player = at(folder / "yard.toml")
+    wire(player)
+    player.key(pygame.K_s, CTRL | SHIFT)
+    assert page(player).files.name.text == "yard.toml"
+    player.key(pygame.K_HOME)
+    typed(player, "New ")
+    player.key(pygame.K_RETURN)
+    assert player.window.title == "New yard.toml"
+    assert wires(folder / "New yard.toml") == [("M1.k", "T1.frog")]
+    assert wires(folder / "yard.toml") == []
+    player.key(pygame.K_z, CTRL)
+    player.key(pygame.K_s, CTRL)
+    assert wires(folder / "New yard.toml") == []
+
+
+def test_what_is_there_is_replaced_only_when_that_was_meant(folder: Path) -> None:
+    player = at(folder / "yard.toml")
+    wire(player)
+    for words, after in (("Keep it", []), ("Replace it", [("M1.k", "T1.frog")])):
+        player.key(pygame.K_s, CTRL | SHIFT)
+        click(player, "row 1")
+        assert page(player).files.name.text == "harbour.toml"
+        player.key(pygame.K_TAB)
+        player.key(pygame.K_RETURN)
+        answer(player, words)
+        assert wires(folder / "harbour.toml") == after
+        if words == "Keep it":
+            player.key(pygame.K_ESCAPE)
+    assert player.window.title == "harbour.toml"
+
+
+@pytest.mark.parametrize("name", ["right-hand", "wye"])
+def test_a_job_stays_a_job_and_its_file_as_it_is(folder: Path, name: str) -> None:
+    before = level_path(name).read_bytes()
+    player = at(level_path(name))
+    player.key(pygame.K_s, CTRL)
+    assert "never changed" in page(player).note
+    player.key(pygame.K_RETURN)
+    copies = [path for path in folder.iterdir() if path.name not in ("old", "harbour.toml", "yard.toml")]
+    assert len(copies) == 1
+    assert load(copies[0], KINDS).tracks == load(level_path(name), KINDS).tracks
+    assert player.bench.name == name
+    assert level_path(name).read_bytes() == before
+
+
+@pytest.mark.parametrize("path", [level_path("right-hand"), resources.test_track_path()])
+def test_the_programs_own_files_are_never_written(folder: Path, path: Path) -> None:
+    before = path.read_bytes()
+    player = at(folder / "yard.toml")
+    player.window._command(f"save {path}")
+    assert "belongs to the program" in player.window.told
+    player.window._command(f"save-over {path}")
+    assert path.read_bytes() == before
+
+
+def test_the_test_track_is_saved_and_begins_anew(folder: Path, tmp_path: Path) -> None:
+    book = Progress(tmp_path / "marks.sqlite")
+    player = at(resources.test_track_path(), book)
+    supply = player.bench.snapshot.bench.tracks
+    player.click(player.place("top", "save"))
+    typed(player, " one")
+    player.key(pygame.K_RETURN)
+    assert player.window.title.endswith(".toml")
+    (made,) = set(folder.iterdir()) - {folder / name for name in ("old", "harbour.toml", "yard.toml")}
+    assert load(made, KINDS).tracks == supply
+    assert book.recent() == (str(made),)
+    assert book.standing() == ()
+
+
+def test_remarks_of_a_file_written_by_hand_are_not_lost_unasked(folder: Path) -> None:
+    write(folder / "hand.toml", HAND_WRITTEN)
+    before = (folder / "hand.toml").read_text(encoding="utf-8")
+    player = at(folder / "hand.toml")
+    wire(player)
+    player.key(pygame.K_s, CTRL)
+    assert player.window.question is not None
+    assert player.window.question.words == filing.REMARKS
+    player.key(pygame.K_ESCAPE)
+    assert (folder / "hand.toml").read_text(encoding="utf-8") == before
+    player.key(pygame.K_s, CTRL)
+    answer(player, "Save elsewhere")
+    page(player)
+    player.key(pygame.K_ESCAPE)
+    player.key(pygame.K_s, CTRL)
+    answer(player, "Save over it")
+    assert wires(folder / "hand.toml") == [("M1.k", "T1.frog")]
+    player.key(pygame.K_z, CTRL)
+    player.key(pygame.K_s, CTRL)  # not asked again
+    assert wires(folder / "hand.toml") == []
+
+
+def test_a_place_that_cannot_be_written_is_told_and_the_dialogue_stays(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_room(path: Path, text: str) -> None:
+        raise OSError(28, "No space left on device")
+
+    player = at(folder / "yard.toml")
+    wire(player)
+    monkeypatch.setattr(filing, "write_file", no_room)
+    player.key(pygame.K_s, CTRL)
+    assert player.window.told == "The bench cannot be saved as yard.toml: the disk is full."
+    player.key(pygame.K_s, CTRL | SHIFT)
+    typed(player, "2")
+    player.key(pygame.K_RETURN)
+    assert plain(page(player).fault) == "The bench cannot be saved as yard2.toml: the disk is full."
+    assert player.window.title == "• yard.toml"
+
+
+def test_a_name_that_will_not_do_is_told(folder: Path) -> None:
+    player = at(folder / "yard.toml")
+    player.key(pygame.K_s, CTRL | SHIFT)
+    for _ in range(20):
+        player.key(pygame.K_BACKSPACE)
+        player.key(pygame.K_DELETE)
+    player.key(pygame.K_RETURN)
+    assert page(player).fault == "Type a name first."
+    typed(player, "a/b")
+    assert page(player).fault == ""
+    player.key(pygame.K_RETURN)
+    assert page(player).fault == "A name has no / in it."
+
+
+def test_letters_in_a_name_are_letters_and_no_keys(folder: Path) -> None:
+    player = at(folder / "yard.toml")
+    player.key(pygame.K_s, CTRL | SHIFT)
+    typed(player, "sav")
+    assert page(player).files.name.text == "yardsav.toml"
+    assert player.window.settings.sound
+
+
+def test_a_file_changed_by_another_hand_is_shown_as_it_is_filed(folder: Path, tmp_path: Path) -> None:
+    book = Progress(tmp_path / "marks.sqlite")
+    player = at(folder / "yard.toml", book)
+    wire(player)
+    left = book.left(str(folder / "yard.toml"))
+    assert left is not None
+    assert len(at(folder / "yard.toml", Progress(book.path)).bench.snapshot.bench.wires) == 1
+    os.utime(folder / "yard.toml", (left.left_at + 10, left.left_at + 10))
+    assert at(folder / "yard.toml", Progress(book.path)).bench.snapshot.bench.wires == ()
+
+
+def test_thousands_of_files_are_turned_quickly_in_small_pictures(folder: Path) -> None:
+    for k in range(5000):
+        (folder / "old" / f"bench {k:04}.toml").write_text("")
+    player = at(None)
+    player.key(pygame.K_o, CTRL)
+    typed(player, "old")
+    player.key(pygame.K_RETURN)
+    assert len(page(player).files.listing.entries) == 5001
+    player.key(pygame.K_END)
+    assert page(player).files.entry == Entry("first.toml")
+    shown = len([name for name in page(player).places(player.window.rooms) if name.startswith("row ")])
+    assert 5 < shown < 40
+    player.window.handle(pygame.event.Event(pygame.MOUSEWHEEL, y=1, x=0))
+    assert page(player).files.first == 5001 - shown - 3
+    assert player.look() != []
+
+
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+@pytest.mark.parametrize("purpose", [0, SHIFT])
+def test_everything_is_large_enough_apart_and_on_the_page(folder: Path, size: tuple[int, int], purpose: int) -> None:
+    player = at(folder / "yard.toml")
+    player.window.resize(size)
+    player.key(pygame.K_s if purpose else pygame.K_o, CTRL | purpose)
+    places = page(player).places(player.window.rooms)
+    whole = pygame.Rect((0, 0), player.window.rooms.size)
+    for name, place in places.items():
+        assert whole.contains(place), name
+        assert min(place.size) >= 24, name
+    rest = [place for name, place in places.items() if name != "list"]
+    assert all(one.collidelist(rest[k + 1 :]) < 0 for k, one in enumerate(rest))
