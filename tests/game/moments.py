@@ -139,7 +139,8 @@ def prompted(number: int) -> Callable[[BenchScreen, Stage], None]:
 
     def arrange(screen: BenchScreen, stage: Stage) -> None:
         prompt = _prompts()[number]
-        target = target_of(prompt.at, [train.id for train in screen.snapshot.trains], next(iter(screen.snapshot.travel)))
+        trains = [train.id for train in screen.snapshot.trains]
+        target = target_of(prompt.at, trains, next(iter(screen.snapshot.travel)))
         screen.gestures.view = replace(screen.view, prompt=PromptView(target, prompt.say))
 
     return arrange
@@ -280,7 +281,8 @@ def _moments() -> tuple[Moment, ...]:
         Moment("from below, slip folded", good, show(below=True, folded=True, slip=False)),
         Moment("turned to the brief", good, turned_over, _brief),
         Moment("wires on three screws", kept(begun), show(), _said),
-        *(Moment(f"hint {k} on {name}", kept(partial(hinted, name, k)), show()) for name in level_names() for k in (1, 3)),
+        *(Moment(f"first hint on {name}", kept(partial(hinted, name, 1)), show()) for name in level_names()),
+        *(Moment(f"last hint on {name}", kept(partial(hinted, name, 3)), show()) for name in level_names()),
         *(Moment(f"prompt {k}", first, prompted(k), _prompted) for k in range(len(_prompts()))),
         Moment("testing", good, show(testing=0.4)),
         *(Moment(f"over a {kind}", good, over(kind)) for kind in ("place", "wire")),
