@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-__all__ = ["MissingResource", "assets_folder", "level_names", "level_path", "levels_folder"]
+__all__ = ["MissingResource", "assets_folder", "level_names", "level_path", "levels_folder", "test_track_path"]
 
 _PACKAGE = Path(__file__).resolve().parent
 
@@ -32,6 +32,11 @@ def assets_folder() -> Path:
 def levels_folder() -> Path:
     """The folder of level files."""
     return _folder("levels")
+
+
+def test_track_path() -> Path:
+    """The bench that the test track begins with."""
+    return assets_folder() / "test-track.toml"
 
 
 def level_names() -> tuple[str, ...]:

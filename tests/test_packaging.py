@@ -110,7 +110,8 @@ def wanted(requirements: list[str]) -> set[str]:
 
 
 def foreign(folder: Path) -> set[str]:
-    return set(imported(folder)) - set(sys.stdlib_module_names) - {"sim", "tests"}
+    named = {"PIL": "pillow"}  # imported by another name than it is asked for
+    return {named.get(name, name) for name in set(imported(folder)) - set(sys.stdlib_module_names) - {"sim", "tests"}}
 
 
 def test_what_the_program_imports_is_what_it_asks_for() -> None:

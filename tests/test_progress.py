@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.progress import Best, Progress, ProgressError
+from sim.progress import Best, Left, Progress, ProgressError
 
 ROOT = Path(__file__).parents[1]
 
@@ -89,33 +89,89 @@ def test_settings_in_a_broken_file_are_told(tmp_path: Path) -> None:
         Progress(path).set("theme", "hall")
 
 
+def test_a_bench_that_is_left_is_kept_in_place_of_the_one_before(tmp_path: Path) -> None:
+    progress = Progress(tmp_path / "new" / "marks.sqlite")
+    assert progress.left("wye") is None
+    assert not progress.path.exists()
+    progress.leave("wye", "bench = 1", "{}")
+    progress.leave("own", "bench = 1", "{}")
+    progress.leave("wye", "bench = 1\ntitle = 'x'", '{"a": 1}')
+    again = Progress(progress.path)
+    assert again.left("wye") == Left("bench = 1\ntitle = 'x'", '{"a": 1}')
+    assert set(again.standing()) == {"wye", "own"}
+    again.clear("wye")
+    assert Progress(progress.path).left("wye") is None
+    assert Progress(progress.path).standing() == ("own",)
+
+
+def test_files_opened_lately_are_listed_the_last_one_first(tmp_path: Path) -> None:
+    progress = Progress(tmp_path / "marks.sqlite")
+    for number in range(12):
+        progress.opened(f"{number}.toml")
+    progress.opened("5.toml")
+    listed = Progress(progress.path).recent()
+    assert listed == tuple(f"{number}.toml" for number in (5, 11, 10, 9, 8, 7, 6, 4))
+    progress.unlist("11.toml")
+    assert "11.toml" not in Progress(progress.path).recent()
+
+
+def test_marks_written_by_an_earlier_program_are_read(tmp_path: Path) -> None:
+    """A file with no tables but those of marks, and no log of its own."""
+    path = tmp_path / "marks.sqlite"
+    with sqlite3.connect(path) as connection:
+        connection.execute("CREATE TABLE best (level TEXT PRIMARY KEY, marks INTEGER, passed INTEGER)")
+        connection.execute("INSERT INTO best VALUES ('wye', 77, 1)")
+    connection.close()
+    progress = Progress(path)
+    assert progress.best() == {"wye": Best(77, True)}
+    assert progress.settings() == {}
+    assert progress.recent() == ()
+    progress.leave("wye", "bench = 1", "{}")
+    assert Progress(path).best() == {"wye": Best(77, True)}
+
+
+KILLS = 94  # of the book alone; with those of the whole window, in tests/game/test_left.py, a hundred
+
 _WRITER = """
 import sys
 from pathlib import Path
 from sim.progress import Progress
 progress = Progress(Path(sys.argv[1]))
-for k in range(100_000):
+for k in range(int(sys.argv[2]), 1_000_000):
     progress.keep(f"level-{k}", k % 101, k % 2 == 0)
     progress.set("last", str(k))
+    progress.leave("own", f"bench = {k}", str(k) * 200)
     print(k, flush=True)
 """
 
 
 def test_killed_at_any_moment_it_loses_nothing_finished(tmp_path: Path) -> None:
+    """One file, written by one program after another, each killed at a moment of its own."""
     chance = random.Random(7)
-    for number in range(8):
-        path = tmp_path / f"{number}.sqlite"
+    path = tmp_path / "marks.sqlite"
+    finished = -1
+    for _ in range(KILLS):
         with subprocess.Popen(
-            [sys.executable, "-c", _WRITER, str(path)], cwd=ROOT, stdout=subprocess.PIPE, text=True
+            [sys.executable, "-c", _WRITER, str(path), str(finished + 1)], cwd=ROOT, stdout=subprocess.PIPE, text=True
         ) as writer:
             assert writer.stdout is not None
             finished = int(writer.stdout.readline())
-            time.sleep(chance.uniform(0.0, 0.05))
+            time.sleep(chance.uniform(0.0, 0.02))
             writer.send_signal(signal.SIGKILL if hasattr(signal, "SIGKILL") else signal.SIGTERM)
             told = writer.stdout.read().split()
             # The last line may have been cut short in the pipe.
             finished = max([finished, *(int(line) for line in told[:-1])])
-        best = Progress(path).best()
+        book = Progress(path)
+        best = book.best()
         for k in range(finished + 1):
             assert best[f"level-{k}"] == Best(k % 101, k % 2 == 0)
-        assert int(Progress(path).settings()["last"]) >= finished
+        assert int(book.settings()["last"]) >= finished
+        left = book.left("own")
+        assert left is not None
+        number = int(left.bench.removeprefix("bench = "))
+        assert number >= finished
+        assert left.facts == str(number) * 200
+        book.close()
+    with sqlite3.connect(path) as connection:
+        assert connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+    connection.close()

@@ -16,7 +16,6 @@ from sim.bench.fields import value_faults
 from sim.bench.model import Bench, Lamp, Motor, Polarity, Train, Vehicle, Wire
 from sim.bench.piece import Piece
 from sim.bench.reading import MOST
-from sim.bench.table import Table
 
 __all__ = [
     "AddLamp",
@@ -46,6 +45,12 @@ class EditRefused(ValueError):
     def __init__(self, faults: tuple[Fault, ...]) -> None:
         self.faults = faults
         super().__init__("; ".join(str(fault) for fault in faults))
+
+    @property
+    def words(self) -> str:
+        """Why, as one speaks at the bench: without the places in a file that ``str`` names."""
+        told = ((fault.found.partition(", which is ")[0], fault.expected) for fault in self.faults)
+        return "; ".join(f"{found}, where it takes {expected}" for found, expected in told)
 
     def __reduce__(self) -> tuple[type[EditRefused], tuple[tuple[Fault, ...]]]:
         return (type(self), (self.faults,))
@@ -309,8 +314,9 @@ class AddTrain:
 
 @dataclass(frozen=True)
 class Remove:
-    """Take away the piece, motor, relay, lamp or train of that id, with all that hangs on it: wires to it, joints with
-    it, the motor that drives it, trains that stand on it.
+    """Take away the piece, motor, relay, lamp, train or tap of that name, with all that hangs on it.
+
+    That is wires to it, joints with it, the motor that drives it, trains that stand on it.
     """
 
     id: str
@@ -318,6 +324,7 @@ class Remove:
     def apply(self, bench: Bench) -> Bench:
         fields = ("tracks", "motors", "polarities", "lamps", "trains")
         names = {thing.id for field in fields for thing in getattr(bench, field)}
+        names |= set(bench.bus.taps) if bench.bus is not None else set()
         if self.id not in names:
             near = Faults().nearest(self.id, names)
             raise EditRefused((Fault("id", f'"{self.id}"', "the id of something that can be taken away", near),))
@@ -330,6 +337,7 @@ class Remove:
         return _checked(
             replace(
                 bench,
+                bus=None if bench.bus is None else replace(bench.bus, taps=bench.bus.taps.without(self.id)),
                 tracks=tracks,
                 motors=tuple(motor for motor in bench.motors if stays(motor.id)),
                 polarities=tuple(relay for relay in bench.polarities if stays(relay.id)),
@@ -342,13 +350,10 @@ class Remove:
 
 def _freed(piece: Piece, gone: Collection[str]) -> Piece:
     """The piece without its joints to what is gone; what is said of a joint goes with it."""
-    lost = [own for own, other in piece.joins.items() if other.partition(".")[0] in gone]
-    if not lost:
+    met = {own: other for own, other in piece.joins.items() if other.partition(".")[0] not in gone}
+    if len(met) == len(piece.joins):
         return piece
-    joins = piece.joins
-    for own in lost:
-        joins = joins.without(own)
-    return replace(piece, joins=joins, joint=Table() if piece.joint_end in lost else piece.joint)
+    return piece.with_joins(met, {end: piece.joint_states(end) for end in met})
 
 
 # Undo

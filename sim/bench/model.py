@@ -193,6 +193,9 @@ class Motor:
     changeovers: tuple[Changeover, ...] = declared(
         ListOf(Nested(Changeover, "a changeover contact"), 16), "its changeover contacts", default=(), key="changeover"
     )
+    by_hand: bool = declared(
+        YesNo(), "a lever thrown by hand, with its contacts on it, instead of a motor", default=False
+    )
 
     @property
     def terminals(self) -> tuple[str, ...]:

@@ -3,16 +3,20 @@
 # ruff: noqa: RUF009 - declared() makes a dataclass field, as dataclasses.field() does
 from __future__ import annotations
 
-from collections.abc import Iterable
+import dataclasses
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import ClassVar, Literal, Self
 
+from sim.bench.faults import at_key
 from sim.bench.fields import Problem, declared
 from sim.bench.shapes import Choice, Entries, Name, Text
 from sim.bench.table import Table
 from sim.bench.vocabulary import RAILS, SCALES
 
 __all__ = ["JOINTS", "Piece", "Place"]
+
+_SIDES = ("left", "right")
 
 JOINTS = ("metal", "insulated", "bad")
 """What holds two rail ends together: a metal joiner, an insulated one, a metal one that conducts badly."""
@@ -70,6 +74,13 @@ class Piece:
         needs=("joins",),
         shown="metal",
     )
+    joints: Table[str, Table[str, str]] = declared(
+        Entries(Entries(Choice(*JOINTS), keys=("left", "right")), longest=8),
+        "the same for its further ends in joins, by end: { b = { left = \"insulated\" } }",
+        default=Table(),
+        needs=("joins",),
+        shown="metal",
+    )
 
     def sections(self) -> tuple[str, ...]:
         """Names of its sections, in full: "T1.frog"."""
@@ -110,10 +121,26 @@ class Piece:
 
     def joint_states(self, end: str) -> tuple[str, str]:
         """The states of the left and right joiner of the joint that this piece writes at ``end``."""
-        if end != self.joint_end:
-            return "metal", "metal"
-        return self.joint.get("left", "metal"), self.joint.get("right", "metal")
+        told = self.joint if end == self.joint_end else self.joints.get(end, Table())
+        return told.get("left", "metal"), told.get("right", "metal")
+
+    def with_joins(self, met: Mapping[str, str], states: Mapping[str, tuple[str, str]]) -> Self:
+        """The same piece meeting these ends (its own end: the other's), with the joiners of each of its ends."""
+        bare = dataclasses.replace(self, joins=Table(met), joint=Table(), joints=Table())
+        told = {
+            end: Table((side, state) for side, state in zip(_SIDES, states[end], strict=True) if state != "metal")
+            for end in met
+            if end in states
+        }
+        first = bare.joint_end
+        joint = told.pop(first, Table()) if first is not None else Table()
+        further = Table((end, sides) for end, sides in told.items() if sides)
+        return dataclasses.replace(bare, joint=joint, joints=further)
 
     def problems(self) -> Iterable[Problem]:
-        """What is wrong between its own fields, beyond what each field's declaration says."""
-        return ()
+        """What is wrong between its own fields, beyond what each field's declaration says. A subclass adds to it."""
+        for end in self.joints:
+            if end not in self.joins:
+                yield Problem(at_key("joints", end), "an end that stands in no joins", "an end that stands in joins")
+            elif end == self.joint_end:
+                yield Problem(at_key("joints", end), "the first of its ends in joins", "joint for that one")

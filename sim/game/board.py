@@ -36,7 +36,7 @@ def board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     """Mat, track, fixtures and wires, from the ground up; no vehicles, nothing that is in hand."""
     if stage.below:
         return under_board(stage, snapshot)
-    out = [Sprite(ground(stage.rooms, stage.world, stage.plan.zero_mm, stage.theme), 0, 0)]
+    out = [Sprite(ground(stage.rooms, stage.world, stage.plan.zero_mm, stage.theme, stage.plan.zero_is_toe), 0, 0)]
     out += _beds(stage, snapshot)
     out += _jumpers(stage)
     out += cables(stage, snapshot)
@@ -52,7 +52,7 @@ def board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
 def under_board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     """The same from below: plywood, the track as traced, the rods, fixtures and wires."""
     rooms = stage.rooms
-    toe = any(laid.geometry.marks.tips for laid in stage.plan.laid)
+    toe = stage.plan.zero_is_toe
     words_at = turned_rect(rooms.sheet, rooms).centerx, 202 * stage.unit
     paper = below.paper_box(stage)
     out = [Sprite(underside(rooms, stage.world, stage.plan.zero_mm, toe, _box(paper), words_at, stage.theme), 0, 0)]
@@ -255,7 +255,12 @@ def _fixtures(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
             place.upper,
             place.lower,
             arms,
+            "Lever" if motor.by_hand else "Motor",
         )
+        if motor.by_hand:
+            foot = (float(place.housing.x + 30 * unit), float(place.housing.y + 60 * unit))
+            travel = _travel(snapshot, motor.drives)
+            yield blocks.lever(foot, 1.0 - travel if stage.below else travel, unit, theme)
     for box in stage.fixtures.lamps:
         lamp = next(lamp for lamp in bench.lamps if lamp.id == box.id)
         power = abs(snapshot.amps.get(f"lamp:{lamp.id}", 0.0)) * lamp.volts / max(lamp.watts, 1e-9)
@@ -306,6 +311,7 @@ def labels(stage: Stage) -> Iterator[Sprite]:
     """The name of every turnout under its toe, where there is room for it."""
     unit = stage.unit
     crowd = len(stage.plan.laid) > 6
+    taken: list[pygame.Rect] = []
     for laid in stage.plan.laid:
         if not laid.geometry.paths or (crowd and not laid.geometry.marks.tips):
             continue
@@ -321,22 +327,24 @@ def labels(stage: Stage) -> Iterator[Sprite]:
         ink = INK if stage.below else None
         for words in ("",) if crowd else (laid.words, ""):
             surface = _label(laid.id, words, unit, stage.theme, ink)
-            place = _free(stage, rows, surface.get_size(), x)
+            place = _free(stage, rows, surface.get_size(), x, taken)
             if place is not None:
+                taken.append(surface.get_rect(topleft=place))
                 yield Sprite(surface, *place)
                 break
 
 
 def _free(
-    stage: Stage, rows: np.ndarray[tuple[int, ...], np.dtype[np.float64]], size: tuple[int, int], x: float
-) -> tuple[int, int] | None:
-    """Where a name has room near `x`, under the rails (`rows`, px) or over them, clear of tags, sheet and slip."""
+    stage: Stage, rows: np.ndarray[tuple[int, ...], np.dtype[np.float64]], size: tuple[int, int], x: float,
+    taken: list[pygame.Rect],
+) -> tuple[int, int] | None:  # fmt: skip
+    """Where a name has room near `x`, under the rails (`rows`, px) or over them, clear of tags, sheet and `taken`."""
     unit, mat = stage.unit, stage.rooms.mat
     width, high = size
     reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
     half = stage.theme.tag_px * unit / 2 + 2 * unit
     busy = [pygame.Rect(round(a - half), round(b - half), round(2 * half), round(2 * half)) for _, a, b in stage.tags]
-    busy += [stage.slip, *(place.housing for place in stage.fixtures.blocks)]
+    busy += [*taken, stage.slip, *(place.housing for place in stage.fixtures.blocks)]
     if not stage.below:
         busy.append(stage.rooms.sheet)
     for step in range(9):

@@ -1,10 +1,8 @@
-"""What a control on the bench does, as acts: rocker, plug, knob, throttle, a wire's slip, a place on the track."""
+"""What a control on the bench does, as acts: rocker, plug, knob, throttle, a place on the track."""
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-from sim.bench.edits import ChangeWire, MakeWire, RemoveWire, SetPlace, TurnMotor
+from sim.bench.edits import MakeWire, SetPlace
 from sim.game.overlay import default_cloth
 from sim.game.side import supply_now
 from sim.game.stage import Stage
@@ -23,8 +21,6 @@ __all__ = [
     "predict",
     "rocker",
     "turn_dial",
-    "turn_motor",
-    "wire_slip",
 ]
 
 DIALS: tuple[DialName, ...] = ("off", "volts", "ohms", "buzzer")
@@ -38,24 +34,10 @@ def make_wire(snapshot: Snapshot, a: str, b: str) -> Acts:
     return (Do(MakeWire(a, b, colour=default_cloth(snapshot.bench, a, b))),)
 
 
-def wire_slip(snapshot: Snapshot, index: int | None, name: str) -> Acts:
-    """A button of the slip of a wire: "remove", "close" or a colour."""
-    if index is None or index >= len(snapshot.bench.wires) or name == "close":
-        return ()
-    if name == "remove":
-        return (Do(RemoveWire(index)),)
-    return (Do(ChangeWire(index, replace(snapshot.bench.wires[index], colour=name))),)
-
-
 def change_place(stage: Stage, name: str) -> Acts:
     """Cut what is closed, bridge what is cut; make what is open, open what is made."""
     mark = next((mark for mark in stage.places if mark.place.name == name), None)
     return () if mark is None else (Do(SetPlace(name, _OTHER_STATE[mark.place.state])),)
-
-
-def turn_motor(motor: str) -> Acts:
-    """A motor mounted the other way about."""
-    return (Do(TurnMotor(motor)),)
 
 
 def rocker(snapshot: Snapshot, view: ViewState) -> Acts:

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 import pygame
 
+from sim.bench.edits import Remove
 from sim.game import controls
 from sim.game.area import Area, middle_of
 from sim.game.draw import throttle as throttles
@@ -19,12 +20,12 @@ from sim.game.handles import nearest_spot, probe_tip, stand_near
 from sim.game.hit import focus_order, nearest_towards, under
 from sim.game.keyboard import THROTTLE_STEP, plain_key, with_ctrl
 from sim.game.metal import nearest_metal
-from sim.game.side import box_of, levers
+from sim.game.side import box_of, drawer_lies_open, levers
 from sim.game.stage import Stage
 from sim.game.things.every import THINGS, owner
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.viewstate import Hand, Target, ViewState
-from sim.session.acts import Act, Dial, Direction, Drive, Probe, Put, Redo, Throw, Undo
+from sim.session.acts import Act, Dial, Direction, Do, Drive, Probe, Put, Redo, Throw, Undo
 from sim.session.snapshot import Snapshot
 
 __all__ = ["Gestures", "Outcome"]
@@ -32,6 +33,7 @@ __all__ = ["Gestures", "Outcome"]
 _DRAG_PX = 6.0
 _SNAP_PX = 15.0
 _HOLD_S = 0.35
+_HANDS = frozenset({"wire", "probe", "vehicle", "slider"})  # what is in hand and belongs to no thing of the list
 
 
 class Gestures:
@@ -90,7 +92,7 @@ class Gestures:
             self._let_go()
             return NOTHING
         if event.type == pygame.MOUSEWHEEL:
-            return self._wheel(event.y, snapshot)
+            return self._wheel(event.y, stage, snapshot)
         if event.type == pygame.KEYDOWN:
             return self._key(event, stage, snapshot)
         return NOTHING
@@ -124,7 +126,7 @@ class Gestures:
             and self._holding is None
             and math.dist(point, pressed) >= _DRAG_PX * stage.unit
         ):
-            self._take(self._at_press, point, stage, snapshot, dragging=True)
+            self._take(self._at_press, pressed, stage, snapshot, dragging=True)
             hand = self.view.hand
         if hand is None:
             self._show(hover=under(stage, snapshot, self.view, point))
@@ -189,7 +191,7 @@ class Gestures:
         if target is not None and target == at_press:
             return self._act(target, point, stage, snapshot)
         if target is None:
-            self._show(menu_wire=None)
+            self._show(menu_wire=None, opened=None)
         return NOTHING
 
     def _take(self, target: Target, point: Point, stage: Stage, snapshot: Snapshot, *, dragging: bool) -> None:
@@ -209,7 +211,7 @@ class Gestures:
             self._carry(hand, point, stage, snapshot)
 
     def _let_go(self) -> None:
-        self._show(hand=None, ghost=None, menu_wire=None, hover=None)
+        self._show(hand=None, ghost=None, menu_wire=None, hover=None, opened=None, at_place=None, ghost_rails=())
         self._pressed = self._at_press = None
 
     def _drop(self, hand: Hand, point: Point, stage: Stage, snapshot: Snapshot) -> Outcome:
@@ -217,7 +219,7 @@ class Gestures:
         self._carry(hand, point, stage, snapshot)
         hover = self.view.hover
         self._show(hand=None, hover=None, ghost=None)
-        thing = owner(hand.what)
+        thing = owner(hand.what) if hand.what not in _HANDS else None
         if thing is not None:
             return thing.drop(Sight(stage, snapshot, self.view), hand, point)
         if hand.what == "wire":
@@ -235,6 +237,8 @@ class Gestures:
             mm = stage.world.to_bench(metal[1]) if metal is not None and metal[2] else None
             return self._probe(hand.name, terminal, mm, snapshot)
         if hand.what == "vehicle":
+            if drawer_lies_open(snapshot, self.view) and stage.rooms.sheet.collidepoint(point):
+                return Outcome((Do(Remove(hand.name)),))  # put back into the drawer
             train = next((train for train in snapshot.trains if train.id == hand.name), None)
             stand = stand_near(stage, snapshot, train, point) if train is not None else None
             if stand is not None:
@@ -263,8 +267,12 @@ class Gestures:
         self._show(hand=hand._replace(at=point))
         return Outcome((Drive(hand.name, round(share, 2)),))
 
-    def _wheel(self, turns: int, snapshot: Snapshot) -> Outcome:
+    def _wheel(self, turns: int, stage: Stage, snapshot: Snapshot) -> Outcome:
         hover = self.view.hover
+        for thing in THINGS if turns else ():
+            outcome = thing.wheel(Sight(stage, snapshot, self.view), hover, turns)
+            if outcome is not None:
+                return outcome
         if hover is None or not turns:
             return NOTHING
         if hover.kind in {"dial", "knob"}:
@@ -277,8 +285,8 @@ class Gestures:
 
     def _act(self, target: Target, point: Point, stage: Stage, snapshot: Snapshot) -> Outcome:
         kind, name = target
-        if kind != "menu" and kind != "paper":
-            self._show(menu_wire=None)
+        if kind not in {"menu", "piece-slip", "paper"}:
+            self._show(menu_wire=None, opened=None)
         thing = owner(kind)
         if thing is not None:
             return thing.act(Sight(stage, snapshot, self.view), target, point)
@@ -287,12 +295,6 @@ class Gestures:
             if kind == "probe":
                 at = probe_tip(stage, snapshot, self.view, name)
             self._take(target, at, stage, snapshot, dragging=False)
-        elif kind == "wire":
-            self._show(menu_wire=int(name), hover=None)
-        elif kind == "menu":
-            index = self.view.menu_wire
-            self._show(menu_wire=None)
-            return Outcome(controls.wire_slip(snapshot, index, name))
         elif kind == "place":
             return Outcome(controls.change_place(stage, name))
         elif kind in {"blade", "lever"}:
@@ -303,8 +305,6 @@ class Gestures:
             return Outcome((Dial(next(dial for dial in controls.DIALS if dial == name)),))
         elif kind == "knob":
             return Outcome(controls.turn_dial(snapshot, 1))
-        elif kind == "motor":
-            return Outcome(controls.turn_motor(name))
         elif kind == "rocker":
             return Outcome(controls.rocker(snapshot, self.view))
         elif kind == "plug":
@@ -384,7 +384,7 @@ class Gestures:
 
     def _escape(self) -> Outcome:
         view = self.view
-        if view.hand is not None or view.menu_wire is not None:
+        if view.hand is not None or view.menu_wire is not None or view.opened is not None:
             self._let_go()
             return NOTHING
         if view.hint is not None:
@@ -420,7 +420,10 @@ class Gestures:
     def _focus_on(self, area: Area, stage: Stage, snapshot: Snapshot) -> None:
         self._show(focus=area.target)
         hand = self.view.hand
-        if hand is not None and hand.what in {"wire", "probe"} and area.target.kind == "terminal":
+        if hand is None:
+            return
+        wired = hand.what in {"wire", "probe"} and area.target.kind == "terminal"
+        if wired or (hand.what not in _HANDS and owner(hand.what) is owner(area.target.kind)):
             self._carry(hand, middle_of(area), stage, snapshot)
 
     def _enter(self, stage: Stage, snapshot: Snapshot) -> Outcome:

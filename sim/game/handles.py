@@ -1,21 +1,19 @@
-"""Where the things lie that can be taken in hand: probes, a wire's slip, screws, a train on the track."""
+"""Where the things lie that can be taken in hand: probes, screws, a train on the track."""
 
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 
-from sim.game.draw import menu
 from sim.game.draw.ink import Point
 from sim.game.fixtures import Spot
 from sim.game.stage import Stage
 from sim.game.viewstate import ViewState
 from sim.session.snapshot import Snapshot, TrainView
 
-__all__ = ["Standing", "menu_box", "nearest_spot", "probe_angle", "probe_tip", "stand_near"]
+__all__ = ["Standing", "nearest_spot", "probe_angle", "probe_tip", "stand_near"]
 
 _LEAN = math.radians(-62)
 
@@ -52,19 +50,6 @@ def nearest_spot(stage: Stage, terminal: str, point: Point) -> Spot:
     return min(
         stage.fixtures.spots[terminal], key=lambda spot: math.hypot(spot.probe_x - point[0], spot.probe_y - point[1])
     )
-
-
-def menu_box(stage: Stage, view: ViewState) -> tuple[int, int, int, int]:
-    """Where the slip of the chosen wire lies: beside the middle of its longest stretch, inside the mat."""
-    width, height = menu.wire_menu_size(stage.unit)
-    index = view.menu_wire or 0
-    corners = stage.runs[index].corners if index < len(stage.runs) else ((0.0, 0.0), (0.0, 0.0))
-    pairs = pairwise(corners)
-    a, b = max(pairs, key=lambda pair: math.hypot(pair[1][0] - pair[0][0], pair[1][1] - pair[0][1]))
-    mat = stage.rooms.mat
-    x = min(max((a[0] + b[0]) / 2 + 14 * stage.unit, mat.x + 8), mat.right - width - 10 * stage.unit)
-    y = min(max((a[1] + b[1]) / 2 + 12 * stage.unit, mat.y + 8), mat.bottom - height - 10 * stage.unit)
-    return round(x), round(y), width, height
 
 
 class Standing(NamedTuple):

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 import pygame
 
@@ -20,13 +21,23 @@ from sim.game.draw import throttle as throttles
 from sim.game.draw.icons import top_items
 from sim.game.draw.ink import Point
 from sim.game.draw.marks import probe_tail
-from sim.game.draw.menu import wire_menu_places
 from sim.game.draw.vehicle import body_outline
 from sim.game.fonts import Type
-from sim.game.handles import menu_box, probe_angle, probe_tip
+from sim.game.handles import probe_angle, probe_tip
 from sim.game.prompting import prompt_area
 from sim.game.rolling import train_bodies
-from sim.game.side import box_of, folded_box, levers, page_of, slip_asked, slip_box, slip_wanted, top_row
+from sim.game.side import (
+    box_of,
+    folded_box,
+    levers,
+    page_of,
+    right_sign,
+    sheet_lies_open,
+    slip_asked,
+    slip_box,
+    slip_wanted,
+    top_row,
+)
 from sim.game.stage import Stage
 from sim.game.things.every import THINGS
 from sim.game.things.thing import Layer, Sight
@@ -46,17 +57,20 @@ __all__ = [
 
 def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
     """Everything that can be pointed at, in reading order: top rail, sheet, mat from the left, instruments."""
+    sight = Sight(stage, snapshot, view)
+    cover = next((thing for thing in THINGS if thing.covers(sight)), None)
+    if cover is not None:
+        return list(cover.areas(sight))
+    terminals, places, wires = _fixed(stage)
     every = [
-        *_top(stage, snapshot),
+        *_top(stage, snapshot, view),
         *_things(stage, snapshot, view),
-        *_menu(stage, view),
         *_sheet(stage, snapshot, view),
         *_slip(stage, view),
-        *_terminals(stage),
-        *_places(stage),
+        *terminals,
+        *places,
         *_blades(stage, snapshot),
-        *_motors(stage),
-        *_wires(stage),
+        *wires,
         *_vehicles(stage, snapshot),
         *_probes(stage, snapshot, view),
         *_panels(stage, snapshot, view),
@@ -69,26 +83,21 @@ def _things(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         yield from thing.areas(Sight(stage, snapshot, view))
 
 
-def _top(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
-    row = top_row(snapshot)
+def _top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
+    row = top_row(snapshot, view)
     for name, rect in sorted(
         top_items(box_of(stage.rooms.top), stage.unit, Type(stage.theme, stage.unit), row).items(),
         key=lambda pair: pair[1].x,
     ):
-        yield Area(Target("top", name), rect)
-
-
-def _menu(stage: Stage, view: ViewState) -> Iterator[Area]:
-    if view.menu_wire is not None:
-        box = menu_box(stage, view)
-        for name, rect in wire_menu_places(box, stage.unit).items():
-            yield Area(Target("menu", name), rect)
-        yield Area(Target("paper", "menu"), pygame.Rect(box))
+        if name != "pace":
+            yield Area(Target("top", name), rect)
 
 
 def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     if view.folded and snapshot.fault is None:
         yield Area(Target("fold", "sheet"), pygame.Rect(folded_box(stage, snapshot)))
+        return
+    if not sheet_lies_open(snapshot, view):
         return
     page = page_of(stage, snapshot, view)
     places = sheets.sheet_buttons(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page.test)
@@ -117,6 +126,12 @@ def _slip(stage: Stage, view: ViewState) -> Iterator[Area]:
         else:
             yield Area(Target("predict", name), rect)
     yield Area(Target("paper", "slip"), pygame.Rect(box))
+
+
+@lru_cache(maxsize=2)
+def _fixed(stage: Stage) -> tuple[tuple[Area, ...], ...]:
+    """What lies still on a stage: terminals, places and wires."""
+    return tuple(_terminals(stage)), tuple(_places(stage)), tuple(_wires(stage))
 
 
 def _terminals(stage: Stage) -> Iterator[Area]:
@@ -151,20 +166,20 @@ def _places(stage: Stage) -> Iterator[Area]:
             yield disc(Target("place", mark.place.name), mark.x, mark.y, half)
 
 
-def _motors(stage: Stage) -> Iterator[Area]:
-    """The housing of every motor above its block: clicked to turn the motor round."""
-    for place in stage.fixtures.blocks:
-        lid = pygame.Rect(place.housing.x, place.housing.y, place.housing.width, place.face.y - place.housing.y)
-        yield Area(Target("motor", place.motor), lid)
-
-
 def _blades(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
     for laid in stage.plan.laid:
-        for view in stage.views(laid.id, 1.0 if snapshot.travel.get(laid.id, 0.0) > 0.5 else 0.0):
-            if view.part == "blade":
-                rows = view.middle
-                line = tuple(stage.world.to_screen((x, y)) for x, y in rows[: max(2, len(rows) * 2 // 3)].tolist())
-                yield along(Target("blade", laid.id), line, 7 * stage.unit)
+        yield from _blades_of(stage, laid.id, 1.0 if snapshot.travel.get(laid.id, 0.0) > 0.5 else 0.0)
+
+
+@lru_cache(maxsize=64)
+def _blades_of(stage: Stage, piece: str, travel: float) -> tuple[Area, ...]:
+    out = []
+    for view in stage.views(piece, travel):
+        if view.part == "blade":
+            rows = view.middle
+            line = tuple(stage.world.to_screen((x, y)) for x, y in rows[: max(2, len(rows) * 2 // 3)].tolist())
+            out.append(along(Target("blade", piece), line, 7 * stage.unit))
+    return tuple(out)
 
 
 def _wires(stage: Stage) -> Iterator[Area]:
@@ -234,8 +249,9 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         slot = throttles.slider_rect(box, unit)
         yield Area(Target("slot", train.id), slot.inflate(round(24 * unit), round(26 * unit)))
         back, fore = throttles.direction_rects(box, unit)
-        yield Area(Target("direction", "-1"), back)
-        yield Area(Target("direction", "+1"), fore)
+        right = right_sign(stage, train)
+        yield Area(Target("direction", f"{-right:+d}"), back)
+        yield Area(Target("direction", f"{right:+d}"), fore)
         if len(snapshot.trains) > 1:
             yield Area(Target("button", "next-train"), throttles.name_rect(box, unit))
     every = levers(stage, snapshot)
@@ -244,13 +260,12 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
 
 
 _DEPTH = {
-    "prompt": -2, "menu": 0, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1,
-    "direction": 1,
+    "prompt": -2, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
     "lever": 1, "plug": 2, "knob": 2, "slot": 2, "paper": 3, "probe": 4, "terminal": 5, "place": 5, 
-    "vehicle": 8, "blade": 7, "motor": 10, "wire": 9,
+    "vehicle": 8, "blade": 7,
 }  # fmt: skip
-_LAYERS: dict[Layer, float] = {"top": -1.0, "paper": 0.5, "board": 3.5}
-_OWN = {kind: _LAYERS[thing.layer] + 0.01 * k for thing in THINGS for k, kind in enumerate(thing.kinds)}
+_LAYERS: dict[Layer, float] = {"top": -1.0, "paper": 0.5, "board": 3.5, "bed": 9.0}
+_OWN = {kind: _LAYERS[thing.layer] + thing.deep + 0.01 * k for thing in THINGS for k, kind in enumerate(thing.kinds)}
 
 
 def _depth(kind: str) -> float:

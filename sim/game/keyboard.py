@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import pygame
 
-from sim.bench.edits import RemoveWire
 from sim.game import controls
 from sim.game.side import levers
 from sim.game.things.thing import NOTHING, Outcome, Sight
-from sim.session.acts import Direction, Do, Drive, Nudge, Probe, Redo, Throw, Undo
+from sim.session.acts import Direction, Drive, Nudge, Probe, Redo, Throw, Undo
 from sim.session.snapshot import Snapshot
 
 __all__ = ["KEY_WORDS", "THROTTLE_STEP", "plain_key", "with_ctrl"]
@@ -25,6 +24,7 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("Enter", "act on it, as a click does"),
             ("Esc", "let go; close; back to the jobs, all kept as it is"),
             ("H", "a hint; again, and it says more"),
+            ("A", "from the list of jobs: the test track"),
             ("X", "put the prompts away, or bring them back"),
             ("Ctrl R", "begin the job again"),
             ("F1", "this page"),
@@ -106,8 +106,6 @@ def plain_key(key: int, shift: bool, sight: Sight) -> Outcome:
         return Outcome(view={"slip": not view.slip})
     if key == pygame.K_BACKSPACE:
         return Outcome((Probe(None, None),), view={"red_mm": None, "black_mm": None})
-    if key == pygame.K_DELETE and view.focus is not None and view.focus.kind == "wire":
-        return Outcome((Do(RemoveWire(int(view.focus.name))),))
     if train is not None and key in (pygame.K_n, pygame.K_PERIOD, pygame.K_COMMA):
         back = shift or key == pygame.K_COMMA
         return Outcome((Nudge(train.id, -_NUDGE_MM if back else _NUDGE_MM),))

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from sim.bench.model import Bench, Wire
+from sim.bench.model import Bench
 from sim.game.area import Area
-from sim.game.draw import marks, menu, wires
+from sim.game.draw import marks, wires
 from sim.game.draw.ink import Point, Sprite
 from sim.game.draw.meter import display_rect
 from sim.game.draw.paper import bubble
@@ -21,7 +21,8 @@ from sim.game.stage import PlaceMark, Stage
 from sim.game.things.every import owner
 from sim.game.things.thing import Sight
 from sim.game.viewstate import Note, ViewState
-from sim.session.sentences import terminal_words
+from sim.game.whereabouts import where_words
+from sim.game.wiring_choices import CLOTHS
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
 from sim.wiring.names import words
 
@@ -36,7 +37,6 @@ __all__ = [
     "probes",
     "rings",
     "strays",
-    "wire_words",
 ]
 
 
@@ -81,7 +81,7 @@ def default_cloth(bench: Bench, a: str, b: str) -> str:
     if all(end.rsplit(".", 1)[-1] in sides or any(end in piece.sections() for piece in bench.tracks) for end in (a, b)):
         return "grey"
     used = [wire.colour for wire in bench.wires]
-    choices = [name for name in menu.CLOTHS if name != "grey"]
+    choices = [name for name in CLOTHS if name != "grey"]
     return min(choices, key=lambda name: (used.count(name), choices.index(name)))
 
 
@@ -147,7 +147,7 @@ def rings(stage: Stage, view: ViewState, legal: frozenset[str]) -> Iterator[Spri
     unit, theme = stage.unit, stage.theme
     hover = view.hover
     chosen = hover.name if hover is not None and hover.kind == "terminal" else None
-    for name in legal:
+    for name in sorted(legal):
         for spot in stage.fixtures.spots.get(name, ()):
             yield _spot_ring(stage, spot, name == chosen)
     if view.hand is None or view.hand.what == "probe":
@@ -191,7 +191,7 @@ def note_for(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
     ):
         last = ("Let go on any", "lit screw or tab") if hand.dragging else ("Click any", "lit screw or tab")
         return Note((hand.at[0] + 14 * unit, hand.at[1]), last)
-    if hand is not None or view.menu_wire is not None or hover is None:
+    if hand is not None or view.menu_wire is not None or view.opened is not None or hover is None:
         return None
     thing = owner(hover.kind)
     if thing is not None:
@@ -203,23 +203,13 @@ def note_for(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
         named = words(stage.bench, f"{mark.place.kind}:{mark.place.name}")
         return Note(
             (mark.x + 8 * unit, mark.y),
-            (named[:1].upper() + named[1:], _PLACE_WORDS.get(mark.place.state, mark.place.state)),
-        )
-    if hover.kind == "motor" and stage.bench.level is not None and stage.bench.level.allow.motor:
-        place = next(place for place in stage.fixtures.blocks if place.motor == hover.name)
-        return Note((float(place.housing.centerx), place.housing.y + 34 * unit), ("Click: turn the", "motor round"))
-    if hover.kind == "wire":
-        return Note(
-            (view.pointer[0] + 8 * unit, view.pointer[1]), wire_words(stage.bench, stage.bench.wires[int(hover.name)])
+            (
+                named[:1].upper() + named[1:],
+                _PLACE_WORDS.get(mark.place.state, mark.place.state),
+                *filter(None, (where_words(stage, mark.place.name),)),
+            ),
         )
     return None
-
-
-def wire_words(bench: Bench, wire: Wire) -> tuple[str, ...]:
-    """A wire in two short lines: its ends, its size."""
-    a, b = (terminal_words(bench, end) for end in wire.ends)
-    size = f"{wire.area_mm2:.2g} mm²" if wire.awg is None else f"AWG {wire.awg}"
-    return f"{a} to {b}", f"{size}, {wire.metres:g} m"
 
 
 def note_sprite(stage: Stage, note: Note) -> Sprite:

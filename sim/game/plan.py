@@ -78,11 +78,19 @@ class Plan:
 
     @cached_property
     def zero_mm(self) -> float:
-        """The place from which the mat's numbers count: the tips of the first turnout's blades, else the first end."""
+        """The place from which the mat's numbers count: the toe of the first turnout, else the first end of all.
+
+        A finding on that turnout counts its millimetres from there too.
+        """
         for laid in self.laid:
-            for mark in laid.geometry.marks.tips.values():
-                return laid.mark(mark).x
+            if laid.geometry.marks.tips:
+                return laid.x
         return self.laid[0].x if self.laid else 0.0
+
+    @property
+    def zero_is_toe(self) -> bool:
+        """Whether the numbers count from a toe."""
+        return any(laid.geometry.marks.tips for laid in self.laid)
 
     @cached_property
     def box(self) -> tuple[tuple[float, float], tuple[float, float]]:

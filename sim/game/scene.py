@@ -8,11 +8,9 @@ from sim.bench.terminals import terminals
 from sim.game import overlay, side
 from sim.game.area import middle_of
 from sim.game.board import board
-from sim.game.draw import menu
 from sim.game.draw.ink import Sprite
 from sim.game.flow import arrows
 from sim.game.glow import shorted
-from sim.game.handles import menu_box
 from sim.game.hit import areas, focus_order
 from sim.game.prompting import label_of, label_sprites
 from sim.game.rolling import trains
@@ -70,6 +68,7 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         out += arrows(stage, snapshot)
         out += trains(stage, snapshot, held)
     out += overlay.strays(stage, snapshot, held)
+    out += _things(stage, snapshot, view, "bed")
     out += _things(stage, snapshot, view, "board")
     out += overlay.probes(stage, snapshot, view)
     out.append(side.top(stage, snapshot, view))
@@ -79,10 +78,6 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     out += _things(stage, snapshot, view, "paper")
     out += overlay.hand_sprites(stage, snapshot, view)
     out += overlay.rings(stage, view, legal_ends(snapshot, view))
-    if view.menu_wire is not None and view.menu_wire < len(stage.bench.wires):
-        wire = stage.bench.wires[view.menu_wire]
-        title = overlay.wire_words(stage.bench, wire)[0]
-        out.append(menu.wire_menu(menu_box(stage, view), stage.unit, stage.theme, title, wire.colour or ""))
     out += _things(stage, snapshot, view, "top")
     out += _pointed(stage, snapshot, view)
     if view.focus is not None:

@@ -20,18 +20,23 @@ from sim.game.fonts import Type
 from sim.game.stage import Stage
 from sim.game.theme import Theme, mix
 from sim.game.viewstate import ViewState
-from sim.game.wording import GOALS, chapter_words, ohms_words, story_of
+from sim.game.wording import GOALS, chapter_words, ohms_words, pace_words, story_of
 from sim.session.frogs import frog_pieces
-from sim.session.snapshot import ReadingView, Snapshot, SupplyView
+from sim.session.snapshot import ReadingView, Snapshot, SupplyView, TrainView
 
 __all__ = [
     "TEST_WORDS",
+    "drawer_lies_open",
     "folded_box",
     "frog_table",
+    "goes_right",
     "levers",
     "needle_target",
     "page_of",
     "panels",
+    "progress",
+    "right_sign",
+    "sheet_lies_open",
     "sheet_sprites",
     "slip_box",
     "slip_sprites",
@@ -47,10 +52,11 @@ def box_of(rect: pygame.Rect) -> Box:
     return rect.x, rect.y, rect.width, rect.height
 
 
-def top_row(snapshot: Snapshot) -> tuple[TopItem, ...]:
+def top_row(snapshot: Snapshot, view: ViewState) -> tuple[TopItem, ...]:
     """The buttons of the top rail."""
     return (
         TopItem("jobs", "Jobs", "back", True),
+        TopItem("pace", pace_words(view.pace), "clock", True),
         TopItem("undo", "Undo", "undo", snapshot.can_undo),
         TopItem("redo", "Redo", "redo", snapshot.can_redo),
         TopItem("turn", "Turn over", "turn", True),
@@ -63,7 +69,7 @@ def top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Sprite:
     """The rail along the top."""
     title = view.chapter or stage.bench.title
     job = f"{view.job}, seen from below".removeprefix(", ") if view.below else view.job
-    return Sprite(top_rail(box_of(stage.rooms.top), stage.unit, stage.theme, top_row(snapshot), title, job), 0, 0)
+    return Sprite(top_rail(box_of(stage.rooms.top), stage.unit, stage.theme, top_row(snapshot, view), title, job), 0, 0)
 
 
 # Instruments
@@ -88,10 +94,16 @@ def _face(bench: Bench, snapshot: Snapshot, view: ViewState) -> supplies.Face:
     amps = round(abs(shown.amps), 2)
     if shown.tripped:
         flowed = snapshot.fault.amps if snapshot.fault is not None and snapshot.fault.supply == shown.id else amps
+        if not shown.plugged or snapshot.fault is None or not snapshot.fault.loop:  # over: nothing flows any more
+            was = "" if snapshot.fault is None else f", was {flowed:.0f}\u00a0A"
+            return supplies.Face(aside, model.trip_amps, amps, "open", f"open{was}")
         return supplies.Face(aside, model.trip_amps, round(flowed, 1), "open", "breaker open")
     if not shown.plugged:
         return supplies.Face(aside, model.trip_amps, amps, "on" if shown.on else "off", "unplugged")
-    return supplies.Face(aside, model.trip_amps, amps, "on" if shown.on else "off", f"opens at {model.trip_amps:g} A")
+    foot = f"opens at {model.trip_amps:g} A"
+    if shown.over_seconds > 0:
+        foot = f"too much for {shown.over_seconds * 1000:.0f} ms"
+    return supplies.Face(aside, model.trip_amps, amps, "on" if shown.on else "off", foot)
 
 
 def needle_target(bench: Bench, snapshot: Snapshot, view: ViewState) -> float:
@@ -115,6 +127,17 @@ def levers(stage: Stage, snapshot: Snapshot) -> tuple[throttles.Lever, ...]:
     return tuple(out)
 
 
+def right_sign(stage: Stage, train: TrainView) -> int:
+    """The direction (+1 towards its leading end, -1) that takes a train to the right on the screen, as it stands."""
+    heading = next((axle[2] for vehicle in train.vehicles for axle in vehicle.axles), 0.0)
+    return 1 if (math.cos(heading) >= 0) != stage.below else -1
+
+
+def goes_right(stage: Stage, train: TrainView) -> bool:
+    """Whether its direction takes a train to the right on the screen."""
+    return train.direction == right_sign(stage, train)
+
+
 def panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """Meter, supply and throttle; in a short the first and the last are dimmed."""
     unit, theme, rooms = stage.unit, stage.theme, stage.rooms
@@ -129,10 +152,11 @@ def panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite
     yield supplies.supply(box, unit, theme, _face(stage.bench, snapshot, view))
     yield supplies.needle(box, unit, theme, round(view.needle * 2) / 2)
     train = snapshot.trains[min(view.train, len(snapshot.trains) - 1)] if snapshot.trains else None
-    stand = throttles.Stand("", 0, 0, 1)
+    stand = throttles.Stand("", 0, 0, True)
     if train is not None:
         name = next((vehicle.name for vehicle in train.vehicles), train.id)
-        stand = throttles.Stand(name, min(view.train, len(snapshot.trains) - 1), len(snapshot.trains), train.direction)
+        count = len(snapshot.trains)
+        stand = throttles.Stand(name, min(view.train, count - 1), count, goes_right(stage, train))
     box = box_of(rooms.throttle)
     share = round(train.throttle, 2) if train is not None else 0.0
     parts = [
@@ -181,13 +205,9 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             "",
             False,
         )
-    if level is None:
-        brief = "A bench of your own: wire it, drive it, measure it, and test every route."
-        title = bench.title or "Bench"
-        page = sheets.Page("bench", title, brief, goals, snapshot.log[-8:], (), -1, "ink", "", TEST_WORDS, able, half)
-        return page._replace(hint=_hint_words(view))
-    eyebrow, log = view.job or chapter_words(level.chapter), snapshot.log[-8:]
-    page = sheets.Page(eyebrow, bench.title, level.brief, goals, log, (), -1, "ink", "", TEST_WORDS, able, half)
+    brief = level.brief if level is not None else ""
+    eyebrow, log = view.job or (chapter_words(level.chapter) if level is not None else ""), snapshot.log[-8:]
+    page = sheets.Page(eyebrow, bench.title, brief, goals, log, (), -1, "ink", "", TEST_WORDS, able, half)
     return page._replace(hint=_hint_words(view))
 
 
@@ -213,12 +233,24 @@ def folded_box(stage: Stage, snapshot: Snapshot) -> Box:
     return rect.x, rect.y, min(max(rect.width, width), stage.rooms.mat.width - round(60 * stage.unit)), rect.height
 
 
+def drawer_lies_open(snapshot: Snapshot, view: ViewState) -> bool:
+    """Whether the drawer of pieces lies where the job sheet does: on a bench without a job, unless there is a short."""
+    return snapshot.bench.level is None and snapshot.fault is None and not view.folded and view.broken is None
+
+
+def sheet_lies_open(snapshot: Snapshot, view: ViewState) -> bool:
+    """Whether the job sheet itself is seen, open or folded."""
+    return snapshot.bench.level is not None or snapshot.fault is not None or view.folded
+
+
 def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """The job sheet, open or folded, and the bar of a running test."""
     unit, theme, rooms = stage.unit, stage.theme, stage.rooms
     if view.folded and snapshot.fault is None:
         title = stage.bench.title or "Bench"
         yield sheets.folded(folded_box(stage, snapshot), unit, theme, title, _count(snapshot))
+        return
+    if not sheet_lies_open(snapshot, view):
         return
     box = box_of(rooms.sheet)
     page = page_of(stage, snapshot, view)
@@ -228,8 +260,8 @@ def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator
         yield progress(spot, unit, theme, view.testing)
 
 
-def progress(rect: pygame.Rect, unit: float, theme: Theme, share: float) -> Sprite:
-    """A bar that fills while the test runs."""
+def progress(rect: pygame.Rect, unit: float, theme: Theme, share: float, words: str = "Testing, ") -> Sprite:
+    """A bar that fills while the test runs; `words`: before its share."""
     pen = Pen(rect, 3)
     x, y, w, h = rect
     pen.polygon(rounded((x, y, w, h), 7 * unit), mix(theme["paper"], theme["ink-second"], 0.35))
@@ -239,7 +271,7 @@ def progress(rect: pygame.Rect, unit: float, theme: Theme, share: float) -> Spri
     )
     sprite = pen.done()
     kind = Type(theme, unit)
-    label = kind.line(f"Testing, {math.floor(share * 100)} %", "button", theme["button-text"])
+    label = kind.line(f"{words}{math.floor(share * 100)} %", "button", theme["button-text"])
     lay(sprite.surface, label, ((w - label.get_width()) / 2, (h - label.get_height()) / 2))
     return sprite
 

@@ -23,6 +23,7 @@ from sim.game.turning import turned_fixtures, turned_rect, turned_run, turned_wo
 from sim.game.view import Rooms, World
 from sim.session.frogs import frog_pieces
 from sim.track.layout import Layout
+from sim.wiring.inflow import part_ends
 
 __all__ = ["PlaceMark", "Stage", "Stages", "section_of", "slip_rect"]
 
@@ -111,6 +112,11 @@ class Stage:
                     turn = math.pi + spot.heading if self.below else -spot.heading
                     out.append(PlaceMark(place, x, y, turn))
         return tuple(out)
+
+    @cached_property
+    def ends(self) -> Mapping[str, tuple[str, str]]:
+        """The two terminals or rails that every part of the wiring lies between."""
+        return part_ends(self.bench, self.plan.layout)
 
     def views(self, piece: str, travel: float) -> tuple[RailView, ...]:
         """The rails of a piece at that blade travel."""
@@ -281,8 +287,13 @@ class Stages:
         if last is not None and last.bench is bench and last.rooms is rooms and last.theme is theme:
             return last
         plan = plan_of(Layout(bench))
-        world = World.fitting(_track_area(rooms), *plan.box, _MOST_PX_PER_MM * rooms.unit)
-        world = _above_slip(world, plan, rooms, slip_rect(bench, rooms), _OVER * theme.tag_px * rooms.unit)
+        area = _track_area(rooms)
+        if bench.level is None:  # track of one's own grows: clear of the sheet, above the folded slip
+            top, foot = rooms.sheet.bottom + round(16 * rooms.unit), rooms.mat.bottom - round(52 * rooms.unit)
+            area = pygame.Rect(area.x, top, area.width, foot - top)
+        world = World.fitting(area, *plan.box, _MOST_PX_PER_MM * rooms.unit)
+        if bench.level is not None:  # on a bench of one's own the slip lies folded until it is wanted
+            world = _above_slip(world, plan, rooms, slip_rect(bench, rooms), _OVER * theme.tag_px * rooms.unit)
         stage = Stage(bench, rooms, theme, plan, world, place_fixtures(bench, rooms, world, plan))
         self._last = stage
         return stage

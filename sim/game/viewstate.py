@@ -5,9 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from sim.bench.model import Bench
 from sim.game.draw.ink import Point
+from sim.proof.breaking import Broken
+from sim.proof.compare import Comparison
+from sim.session.otherwise import GapMoment
+from sim.session.snapshot import FaultView
 
-__all__ = ["Hand", "HintView", "Note", "Pointed", "PromptView", "Target", "ViewState"]
+__all__ = ["Clip", "Hand", "HintView", "Lens", "Note", "Pointed", "PromptView", "Target", "ViewState"]
 
 
 class Target(NamedTuple):
@@ -33,6 +38,26 @@ class Hand(NamedTuple):
     name: str
     at: Point
     dragging: bool
+
+
+class Clip(NamedTuple):
+    """What the clip-on ammeter goes round.
+
+    kind: "wire" (name: its number, at: the share of its way, ends: its two terminals) or "rail" (name: the rail, at:
+    the place on the bench, mm)
+    """
+
+    kind: str
+    name: str
+    at: Point
+    ends: tuple[str, ...] = ()
+
+
+class Lens(NamedTuple):
+    """The magnifier in use: where the middle of its glass lies, mm, and what it shows; None: what lies under it."""
+
+    glass: Point
+    of: Point | None
 
 
 class Note(NamedTuple):
@@ -73,12 +98,24 @@ class ViewState:
     needle: degrees of the ammeter's needle; testing: share of the test that is done, None when none runs
     red_mm, black_mm: where on a rail a tip was put, in mm on the bench; None: on its tab or screw
     ghost: a train in hand, with its axles as it would stand; chosen: number of the finding shown on the track
+    clip: what the clip-on ammeter goes round; None while it is parked
+    lens: the magnifier in use; None while it is parked, or offers itself on a short
+    lens_away: the short at which it has been put away, and does not offer itself again
+    gap: a gap's two moments, cut and closed, that are shown side by side
+    pace: seconds that pass on the bench in each second
     below: the board is turned over and seen from below
     filed: how long the log was when the bench was opened
     turned: how long the log was when the job sheet was turned to its other half; None: it was not
     leaf: how far the list on the result sheet is turned on; 0: it begins with the strips
     chapter, job: words for the top rail
     hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
+    sleeves: the wires' numbers are shown
+    at_place, turns, ghost_rails: a piece in hand: the ring that it is at, how often it was turned, its rails (mm)
+    opened: the piece, motor or fixture whose slip lies open
+    first: the wiring kept to be compared with; compared: both benches and what came of it, while that sheet lies open
+    broken: everything opened once and what died, while that list lies open
+    broken_top, broken_ref: the first line of it that is shown, and the thing that is ringed
+    work: what is being worked out ("compare", "break") and the share done
     prompt: the prompt that stands there; prompts_left: the player has put them away
     """
 
@@ -99,6 +136,11 @@ class ViewState:
     black_mm: Point | None = None
     ghost: tuple[str, tuple[tuple[float, float, float], ...]] | None = None
     chosen: int | None = None
+    clip: Clip | None = None
+    lens: Lens | None = None
+    lens_away: FaultView | None = None
+    gap: tuple[GapMoment, GapMoment] | None = None
+    pace: float = 1.0
     below: bool = False
     filed: int = 0
     turned: int | None = None
@@ -107,5 +149,16 @@ class ViewState:
     job: str = ""
     hint: HintView | None = None
     pointed: Pointed | None = None
+    sleeves: bool = False
+    at_place: str | None = None
+    turns: int = 0
+    ghost_rails: tuple[tuple[Point, ...], ...] = ()
+    opened: str | None = None
+    first: Bench | None = None
+    compared: tuple[Bench, Bench, Comparison] | None = None
+    broken: tuple[Broken, ...] | None = None
+    broken_top: int = 0
+    broken_ref: str | None = None
+    work: tuple[str, float] | None = None
     prompt: PromptView | None = None
     prompts_left: bool = False

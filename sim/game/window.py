@@ -24,7 +24,7 @@ from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings, read_settings, within
 from sim.game.sound import Heard, Loudspeaker, Silence, Speaker, heard
 from sim.game.view import LEAST_SIZE, Rooms, rooms
-from sim.resources import level_names, level_path
+from sim.resources import level_names, level_path, test_track_path
 from sim.session.memory import Memory
 from sim.session.snapshot import Snapshot
 from sim.track.formations import KINDS
@@ -34,7 +34,7 @@ __all__ = ["Window", "open_window"]
 _TITLE = "frogbench"
 _FIRST_SIZE = (1280, 800)
 _FRAMES = 60
-_IDLE_MS = 400
+_NAP_MS = 16
 _SCALE_STEP = 0.1
 _KINDS_KEPT = (
     pygame.QUIT, pygame.KEYDOWN, pygame.KEYUP, pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP,
@@ -122,6 +122,8 @@ class Window:
             if afresh:
                 self._book(lambda: self.book.clear(_key(path)))
             self._left[path] = self._set_up(path)
+        if not _key(path).startswith("level ") and path != test_track_path().resolve():
+            self._book(lambda: self.book.opened(str(path)))
         return self._left[path]
 
     def _book(self, write: Callable[[], None]) -> None:
@@ -136,8 +138,9 @@ class Window:
         jobs = jobs_on_file()
         number = next((k for k, job in enumerate(jobs) if level_path(job.name).resolve() == path), None)
         if number is None:
-            own = "Own bench" if bench.level is None else ""
-            return BenchScreen(bench, own, path.name, memory=self._memory(path))
+            own = "Test track" if path == test_track_path().resolve() else "Own bench"
+            named = "" if own == "Test track" else path.name
+            return BenchScreen(bench, own if bench.level is None else "", named, memory=self._memory(path))
         job = jobs[number]
         count = sum(other.chapter == job.chapter for other in jobs)
         following = jobs[number + 1].name if number + 1 < len(jobs) else None
@@ -230,8 +233,15 @@ class Window:
             self.screen = self._jobs()
         elif command == "quit":
             self.running = False
+        elif command == "track":
+            self._open(test_track_path())
         elif command.startswith("open "):
             self._open(level_path(command[5:]))
+        elif command.startswith("file "):
+            self._open(Path(command[5:]))
+        elif command.startswith("unlist "):
+            self._book(lambda: self.book.unlist(command[7:]))
+            self.screen = self._jobs()
 
     def _open(self, path: Path) -> None:
         try:
@@ -247,7 +257,7 @@ class Window:
         """The list of jobs; `note`: what to say at its foot."""
         note, self._note = note or self._note, ""
         try:
-            return JobsScreen(self.book.best(), note)
+            return JobsScreen(self.book.best(), note, self.book.recent())
         except ValueError as wrong:
             return JobsScreen(None, note or str(wrong))
 
@@ -269,7 +279,9 @@ class Window:
         now = self.screen.snapshot
         before = self._heard[1] if self._heard is not None and self._heard[0] is self.screen else None
         self._heard = (self.screen, now)
-        self.speaker.play(heard(before, now))
+        moment = heard(before, now)
+        slow = self.screen.view.pace < 1
+        self.speaker.play(moment._replace(note=None) if slow else moment)  # no engine hums a hundred times lower
 
     def _keep(self, bench: BenchScreen) -> None:
         """Write down what a test of a level has just come to, and how the bench stands."""
@@ -347,11 +359,9 @@ def _run(window: Window) -> None:
     while window.running:
         events = pygame.event.get()
         if shown and not events and not window.screen.lively:
-            first = pygame.event.wait(_IDLE_MS)
+            pygame.time.wait(_NAP_MS)  # the library's own waiting looks a thousand times a second
             clock.tick()  # the time asleep is not the bench's time
-            if first.type == pygame.NOEVENT:
-                continue  # nothing moved and nothing was done: the picture stands
-            events = [first, *pygame.event.get()]
+            continue  # nothing moved and nothing was done: the picture stands
         for event in incoming.sift(events):
             if event.type == pygame.VIDEOEXPOSE:
                 window.compositor.forget()

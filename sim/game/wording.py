@@ -9,7 +9,9 @@ from sim.session.snapshot import FaultView
 from sim.wiring.loop import told
 from sim.words import SETS, Words
 
-__all__ = ["CHAPTERS", "GOALS", "chapter_words", "given_names", "ohms_words", "setting_words", "story_of"]
+__all__ = [
+    "CHAPTERS", "GOALS", "chapter_words", "given_names", "ohms_words", "pace_words", "setting_words", "story_of",
+]  # fmt: skip
 
 CHAPTERS = {
     "first-frog": "First frog",
@@ -35,6 +37,11 @@ GOALS = {
 def chapter_words(chapter: str) -> str:
     """A chapter's heading."""
     return CHAPTERS.get(chapter, chapter.replace("-", " ").capitalize())
+
+
+def pace_words(pace: float) -> str:
+    """The time dial in short: "1×", "1/100"."""
+    return f"{pace:g}×" if pace >= 1 else f"1/{1 / pace:.0f}"
 
 
 def ohms_words(ohms: float | None) -> str:

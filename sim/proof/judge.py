@@ -82,10 +82,14 @@ class Outcome:
 class Judge:
     """One setting of a bench, ready to be solved for whatever stands on it."""
 
-    def __init__(self, bench: Bench, layout: Layout, travel: Mapping[str, float]) -> None:
+    def __init__(
+        self, bench: Bench, layout: Layout, travel: Mapping[str, float], opened: frozenset[str] = frozenset()
+    ) -> None:
+        """`opened`: names of parts that are taken to be broken."""
         self.bench = bench
         self.layout = layout
         self.travel = travel
+        self.opened = opened
         self.throws = self._throws()
         self.ratings = ratings(bench)
         self._folds: dict[tuple[int, tuple[str, ...]], Folded] = {}
@@ -111,10 +115,18 @@ class Judge:
 
     def circuit(self, throw: int = 0, standing: Sequence[Standing] = ()) -> Circuit:
         """The circuit in one throw of the relays, with what stands on the track."""
-        if standing:
-            return circuit(self.bench, self.layout, self.travel, relays=self.throws[throw], standing=standing)
-        if throw not in self._circuits:
-            self._circuits[throw] = circuit(self.bench, self.layout, self.travel, relays=self.throws[throw])
+        if standing or throw not in self._circuits:
+            net = circuit(
+                self.bench,
+                self.layout,
+                self.travel,
+                relays=self.throws[throw],
+                standing=standing,
+                opened=self.opened,
+            )
+            if standing:
+                return net
+            self._circuits[throw] = net
         return self._circuits[throw]
 
     def _turns(self, throw: int, relay_amps: Mapping[str, float], supply: str) -> bool:

@@ -35,8 +35,9 @@ class Progress(Protocol):
 class _Test:
     """The work of one test: judges of each setting are made once and kept."""
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, bench: Bench, opened: frozenset[str]) -> None:
         self.bench = bench
+        self.opened = opened
         self.layout = Layout(bench)
         self.start = filed(bench)
         self.found: list[Finding] = []
@@ -49,7 +50,7 @@ class _Test:
         """The judge of a setting, and the setting with nothing on the track."""
         key = tuple(sorted(travel.items()))
         if key not in self._judges:
-            judge = Judge(self.bench, self.layout, travel)
+            judge = Judge(self.bench, self.layout, travel, self.opened)
             self._judges[key] = (judge, judge.quiet())
         return self._judges[key]
 
@@ -77,7 +78,7 @@ class _Test:
             self.rows.append(Position(points_of(travel), self.sides(judge)))
         for piece in sorted(self.start):
             ends = tuple(self.judged(with_setting(self.start, piece, s))[1] for s in ("normal", "diverging"))
-            finding = throwing(self.bench, self.layout, self.start, piece, (ends[0], ends[1]))
+            finding = throwing(self.bench, self.layout, self.start, piece, (ends[0], ends[1]), self.opened)
             if finding is not None:
                 self.found.append(finding)
 
@@ -154,9 +155,12 @@ class _Test:
         return Verdict(self.bench.title, tuple(self.rows), tuple(order), tuple(self.routes))
 
 
-def steps(bench: Bench) -> Iterator[float | Verdict]:
-    """The test in slices: yields the share done after each path, and at last the verdict."""
-    test = _Test(bench)
+def steps(bench: Bench, opened: frozenset[str] = frozenset()) -> Iterator[float | Verdict]:
+    """The test in slices: yields the share done after each path, and at last the verdict.
+
+    opened: names of parts that are taken to be broken ("wire:3", "contact:M1:0:normal")
+    """
+    test = _Test(bench, opened)
     test.quiet()
     paths = test.paths()
     for k, (piece, index) in enumerate(paths):

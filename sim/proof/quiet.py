@@ -47,13 +47,23 @@ def _volts_left(bench: Bench, quiet: Quiet) -> float:
     return abs(quiet.solution.volts[supply.a] - quiet.solution.volts[supply.b])
 
 
-def throwing(bench: Bench, layout: Layout, travel: Travel, piece: str, ends: tuple[Quiet, Quiet]) -> Finding | None:
-    """A fault that only lasts while `piece` is thrown, the rest set as in `travel`; `ends` are its two settings."""
+def throwing(
+    bench: Bench,
+    layout: Layout,
+    travel: Travel,
+    piece: str,
+    ends: tuple[Quiet, Quiet],
+    opened: frozenset[str] = frozenset(),
+) -> Finding | None:
+    """A fault that only lasts while `piece` is thrown, the rest set as in `travel`; `ends` are its two settings.
+
+    opened: names of parts that are taken to be broken
+    """
     if any(end.fault is not None for end in ends):
         return None
     found: tuple[float, Quiet] | None = None
     for at in throw_travels(bench, layout, piece):
-        quiet = Judge(bench, layout, {**travel, piece: at}).quiet()
+        quiet = Judge(bench, layout, {**travel, piece: at}, opened).quiet()
         if quiet.fault is not None and (found is None or _worse(quiet, found[1])):
             found = (at, quiet)
     if found is None:

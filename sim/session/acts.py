@@ -20,6 +20,7 @@ __all__ = [
     "Do",
     "Drive",
     "Nudge",
+    "Pace",
     "Plug",
     "Power",
     "Predict",
@@ -143,10 +144,20 @@ class Predict:
 
 
 @dataclass(frozen=True, slots=True)
+class Pace:
+    """Let time pass in finer steps, for slow motion: so many to a `Session.DT`: 1, 10 or 100."""
+
+    parts: int
+
+
+@dataclass(frozen=True, slots=True)
 class Test:
     """Ask for the test of every route; the face that asked runs it and gives the verdict back."""
 
     __test__ = False  # a value, not a test case
 
 
-Act = Do | Undo | Redo | Throw | Power | Plug | Reset | Drive | Direction | Nudge | Put | Probe | Dial | Predict | Test
+Act = (
+    Do | Undo | Redo | Throw | Power | Plug | Reset | Drive | Direction | Nudge | Put | Probe | Dial | Predict
+    | Pace | Test
+)  # fmt: skip

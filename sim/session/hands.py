@@ -219,19 +219,23 @@ def _edit(on: Running, edit: Edit) -> None:
         return
     try:
         on.follow(on.history.do(edit))
-    except (EditRefused, ValueError) as refused:
-        on.journal.tell(f"That cannot be done: {refused}.")
+    except ValueError as refused:
+        why = refused.words if isinstance(refused, EditRefused) else refused
+        on.journal.tell(f"That cannot be done: {why}.")
         return
     on.journal.tell(say.edit_words(before, edit))
 
 
 def _undo(on: Running) -> None:
     if on.history.can_undo:
+        edit, before = on.history.past[-1]
         on.follow(on.history.undo())
-        on.journal.tell("Taken back.")
+        on.journal.tell(f"Taken back: {say.mid_sentence(say.edit_words(before, edit))}")
 
 
 def _redo(on: Running) -> None:
     if on.history.can_redo:
+        edit, _ = on.history.future[-1]
+        before = on.history.bench
         on.follow(on.history.redo())
-        on.journal.tell("Done again.")
+        on.journal.tell(f"Done again: {say.mid_sentence(say.edit_words(before, edit))}")

@@ -93,6 +93,12 @@ class Running:
             self._settle()
         self._tell_stalls()
 
+    @property
+    def waits(self) -> bool:
+        """True while a breaker, blades or a relay will change over by themselves as things stand."""
+        due = min(self.supplies.due(), self.points.due(), self.relays.due(self._relay_amps))
+        return self.changed or due < math.inf
+
     def _stride(self) -> float:
         """Seconds in which no wheel moves so far that a rail could be missed, a whole number of ticks."""
         fastest = max((abs(train.motion.speed_mm_s) for train in self.trains.values()), default=0.0)
@@ -166,7 +172,7 @@ class Running:
             self.bench, net, self.points.travel, joined=self.supplies.any_joined, before_power=not self.play.powered
         )
         if self.meter.view.caution and not cautioned:
-            self.journal.tell("Caution: measure ohms only with the supply off and unplugged.")
+            self.journal.tell("Caution: measure ohms only with the supply unplugged.")
         if reading is not None:
             self.journal.tell(say.reading_words(self.bench, reading))
             self.name_patterns()
@@ -185,9 +191,16 @@ class Running:
                 self._live.add(name)
                 short = abs(state.amps) >= state.model.trip_amps
                 readings = self.meter.readings.values()
+                lost = self.play.lost
                 self.play.power(self.bench, self.layout, readings, self.meter.taken, into_short=short)
+                if self.play.lost and not lost and self._asks_check:
+                    self.journal.tell(f"That costs the mark for checking: {self.play.lost}.")
                 if not short:
                     self.journal.tell(f"{say.supply_words(self.bench, name)} on: {amps_words(state.amps)}.")
+
+    @property
+    def _asks_check(self) -> bool:
+        return self.bench.level is not None and "checked" in self.bench.level.goals
 
     def _tell_stalls(self) -> None:
         """Tell of trains that stand without power though there is some; on DC only with the regulator well up."""
@@ -244,11 +257,11 @@ class Running:
         layout = Layout(bench)
         points = self.points.fitted(bench, layout)
         ground = Ground(layout, points.travel)
-        again = layout != self.layout or bench.supplies != before.supplies or bench.vehicles != before.vehicles
+        same_power = bench.supplies == before.supplies and bench.vehicles == before.vehicles
         filed = {train.id: train for train in before.trains}
         trains = {
             train.id: self.trains[train.id]
-            if not again and filed.get(train.id) == train
+            if same_power and filed.get(train.id) == train and self._stays(self.trains[train.id], layout)
             else Rolling(bench, train, ground)
             for train in bench.trains
         }
@@ -266,6 +279,20 @@ class Running:
         self.verdict, self.reached = None, frozenset()
         self._show()
         self.name_patterns()
+
+    def _stays(self, train: Rolling, layout: Layout) -> bool:
+        """Whether the track under every axle of a train is in the new layout as it was, wherever it lies there."""
+        for spot in (spot for axles in train.spots for spot in axles):
+            if spot.piece not in layout.pieces or layout.scale(spot.piece) != self.layout.scale(spot.piece):
+                return False
+            geometry = layout.geometry(spot.piece)
+            if geometry != self.layout.geometry(spot.piece):
+                return False
+            path = geometry.paths[spot.path]
+            over = path.ends[0] if spot.s_mm < 0 else path.ends[1] if spot.s_mm > path.length_mm else None
+            if over is not None and layout.neighbour(spot.piece, over) is not None:
+                return False  # it had run out over an end that was open
+        return True
 
     def _show(self) -> None:
         """The bench to be seen: edits made, points as thrown."""

@@ -4,14 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sim.bench.edits import Edit, MakeWire, PlaceTrain, RemoveWire, SetPlace, TurnMotor
-from sim.bench.model import Bench
+from sim.bench.edits import (
+    AddLamp,
+    AddMotor,
+    AddPiece,
+    AddPolarity,
+    AddTrain,
+    ChangeWire,
+    Edit,
+    MakeWire,
+    PlaceTrain,
+    Remove,
+    RemoveWire,
+    SetPlace,
+    TurnMotor,
+)
+from sim.bench.laying import AddTap, JoinEnds, PartEnds, Refit, SetJoint, TakeUp
+from sim.bench.model import Bench, Motor
+from sim.bench.piece import Piece
 from sim.session.snapshot import ReadingView
 from sim.wiring.names import section_of, section_words, words
 from sim.wiring.telling import end_words, listed
 
 __all__ = [
     "edit_words",
+    "mid_sentence",
     "ohms_words",
     "points_name",
     "points_words",
@@ -81,7 +98,57 @@ def edit_words(bench: Bench, edit: Edit) -> str:
             return f"Motor {edit.motor} turned round: its outers change places."
         case PlaceTrain():
             return f"Train {edit.train} set down {edit.mm:.0f} mm from {end_words(bench, edit.end)}."
+        case ChangeWire():
+            a, b = edit.wire.ends
+            return f"Wire from {terminal_words(bench, a)} to {terminal_words(bench, b)} changed."
+    return _laying_words(edit)
+
+
+def _laying_words(edit: Edit) -> str:
+    """An edit of a bench that is being laid, told after it was made."""
+    match edit:
+        case AddPiece():
+            return _laid_words(edit.piece)
+        case AddMotor():
+            return f"{_drive_words(edit.motor)} {edit.motor.id} put to {edit.motor.drives}."
+        case AddTrain():
+            return f"The {edit.train.vehicles[0]} is put on the track."
+        case AddLamp():
+            return f"Lamp {edit.lamp.id} put on the board."
+        case AddPolarity():
+            return f"Polarity relay {edit.polarity.id} put on the board."
+        case AddTap():
+            return f"The bus tapped at {edit.name}, {edit.metres:g} m from the supply."
+        case Remove():
+            return f"{edit.id} taken away, with what hung on it."
+        case Refit():
+            return f"{edit.thing.id} changed."
+        case JoinEnds():
+            return f"{edit.end} joined to {edit.other}."
+        case PartEnds():
+            return f"The joint at {edit.end} parted."
+        case SetJoint():
+            return f"The {edit.side} joiner at {edit.end}: {_JOINERS.get(edit.to, edit.to)}."
+        case TakeUp():
+            return "Gone over to the other wiring."
     return ""
+
+
+def mid_sentence(sentence: str) -> str:
+    """A sentence to stand after a colon: without its capital, unless that belongs to a name such as T2."""
+    return sentence[:1].lower() + sentence[1:] if sentence[1:2].islower() or sentence[1:2] == " " else sentence
+
+
+_JOINERS = {"metal": "metal", "insulated": "insulated", "bad": "metal, but loose"}
+
+
+def _drive_words(motor: Motor) -> str:
+    return "Hand lever" if motor.by_hand else "Motor"
+
+
+def _laid_words(piece: Piece) -> str:
+    met = next(iter(piece.joins.values()), None)
+    return f"{piece.id} laid by itself." if met is None else f"{piece.id} laid, joined to {met}."
 
 
 def touched_words(bench: Bench, touches: Sequence[tuple[frozenset[str], frozenset[str]]]) -> str:

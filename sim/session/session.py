@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 
 from sim.bench.model import Bench
-from sim.session.acts import Act, Test
+from sim.session.acts import Act, Pace, Test
 from sim.session.goals import goal_views
-from sim.session.hands import perform
+from sim.session.hands import ActRefused, perform
+from sim.session.otherwise import GapMoment, gap_moments
 from sim.session.running import Running
 from sim.session.snapshot import Judged, Snapshot
 from sim.session.views import supply_view, train_view
 
-__all__ = ["Record", "Session", "replay"]
+__all__ = ["PARTS", "Record", "Session", "replay"]
 
 Record = tuple[tuple[int, Act], ...]
 """What was done: the number of the step at whose beginning it was done, and the act."""
+
+PARTS = (1, 10, 100)
+"""Into how many steps a `Session.DT` can be parted: of 10 ms, 1 ms and 0.1 ms."""
 
 _NEAR = 1e-9
 
@@ -23,15 +27,18 @@ _NEAR = 1e-9
 class Session:
     """One bench, running. It owns the clock: time passes only in `step`.
 
-    DT: seconds of a step; `step` takes one or a whole number of them.
+    DT: seconds of a step, unless `Pace` asks for finer ones; `step` takes one or a whole number of them.
     """
 
     DT = 0.01
+    FINEST = 100  # steps to a DT at most, 0.1 ms each
 
     def __init__(self, bench: Bench) -> None:
         """The bench as filed, at time 0. Raises ValueError for a train that cannot stand where the file puts it."""
         self._running = Running(bench)
         self._steps = 0
+        self._parts = 1
+        self._passed = 0  # in hundredths of DT
         self._record: list[tuple[int, Act]] = []
         self._test_wanted = False
 
@@ -52,8 +59,18 @@ class Session:
 
     @property
     def steps(self) -> int:
-        """How many steps of DT have passed."""
+        """How many steps have passed, of whatever length."""
         return self._steps
+
+    @property
+    def step_seconds(self) -> float:
+        """The length of a step now: DT, or the part of it that `Pace` asked for."""
+        return self.DT / self._parts
+
+    @property
+    def waits(self) -> bool:
+        """True while something is on its way that time alone brings about: a breaker, blades, a relay."""
+        return self._running.waits
 
     def step(self, dt: float, inputs: Iterable[Act] = ()) -> Snapshot:
         """Do what is handed in, in order, then let `dt` seconds pass.
@@ -61,22 +78,50 @@ class Session:
         Raises ValueError for a dt that is not a whole number of steps; sim.session.hands.ActRefused for an act that
         names what is not there: those before it are done, it and those after it are not, and no time passes.
         """
-        count = round(dt / self.DT)
-        if count < 1 or abs(count * self.DT - dt) > _NEAR:
-            raise ValueError(f"dt {dt!r} is not a whole number of steps of {self.DT} s")
-        for act in inputs:
-            perform(self._running, act)
+        todo = tuple(inputs)
+        step = self.DT / self._parts_with(todo)
+        count = round(dt / step)
+        if count < 1 or abs(count * step - dt) > _NEAR:
+            raise ValueError(f"dt {dt!r} is not a whole number of steps of {step} s")
+        for act in todo:
+            if isinstance(act, Pace):
+                self._part(act.parts)
+            else:
+                perform(self._running, act)
             self._record.append((self._steps, act))
             self._test_wanted |= isinstance(act, Test)
         for _ in range(count):
-            self._running.run(self.DT)
+            self._running.run(step)
             self._steps += 1
+            self._passed += self.FINEST // self._parts
         return self.snapshot()
+
+    def next(self, inputs: Iterable[Act] = ()) -> Snapshot:
+        """Do what is handed in, then let the shortest time pass: one step, as long as `Pace` now makes it."""
+        todo = tuple(inputs)
+        return self.step(self.DT / self._parts_with(todo), todo)
+
+    def _parts_with(self, todo: tuple[Act, ...]) -> int:
+        asked = [act.parts for act in todo if isinstance(act, Pace) and act.parts in PARTS]
+        return asked[-1] if asked else self._parts
+
+    def _part(self, parts: int) -> None:
+        if parts not in PARTS:
+            raise ActRefused(f"a step is parted into {', '.join(map(str, PARTS))}, not into {parts!r}")
+        self._parts = parts
+
+    def gap(self, place: str) -> tuple[GapMoment, GapMoment]:
+        """This moment with a gap cut, and with it closed; nothing on the bench changes. Raises KeyError for no gap."""
+        return gap_moments(self._running, place)
 
     def judge(self, verdict: Judged, reached: Collection[str] = ()) -> None:
         """Take back the verdict of the test of every route, and which goals of the level it found reached."""
         self._running.verdict = verdict
         self._running.reached = frozenset(reached)
+        self._test_wanted = False
+
+    def dismiss(self) -> None:
+        """The test of every route that was asked for will give no verdict."""
         self._test_wanted = False
 
     def snapshot(self) -> Snapshot:
@@ -85,7 +130,7 @@ class Session:
         readings = tuple(now.meter.readings.values())
         play = now.play.view(now.bench, now.layout, readings, cautions=now.meter.cautions, taken=now.meter.taken)
         return Snapshot(
-            time_s=round(self._steps * self.DT, 6),
+            time_s=round(self._passed * self.DT / self.FINEST, 6),
             bench=now.bench,
             travel=now.points.travel,
             throwing=now.points.throwing,
@@ -117,5 +162,5 @@ def replay(bench: Bench, record: Record, steps: int) -> Session:
         now = []
         while pending and pending[0][0] <= number:
             now.append(pending.pop(0)[1])
-        session.step(Session.DT, now)
+        session.next(now)
     return session

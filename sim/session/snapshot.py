@@ -9,7 +9,7 @@ file ("T1.frog", "wire:3"). A view draws a snapshot and needs nothing else of th
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
@@ -43,7 +43,10 @@ class Judged(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class SupplyView:
-    """A supply: its switch, plug and breaker, the amps it gives and the volts across its terminals."""
+    """A supply: its switch, plug and breaker, the amps it gives and the volts across its terminals.
+
+    `over_seconds`: for how long its amps have been too many for its closed breaker, which waits before it opens.
+    """
 
     id: str
     on: bool
@@ -51,6 +54,7 @@ class SupplyView:
     tripped: bool
     amps: float
     volts: float
+    over_seconds: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +111,7 @@ class FaultView:
     """What tripped a breaker: amps that flowed, a sentence, the loop they took, and the rails that wheels joined.
 
     The loop is empty once the bench, its points or its trains are no longer as they were then.
+    flowed: amps through every part at that moment.
     """
 
     supply: str
@@ -114,6 +119,7 @@ class FaultView:
     text: str
     loop: tuple[LoopStep, ...]
     touching: tuple[str, ...]
+    flowed: Mapping[str, float] = field(default_factory=dict, hash=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +169,7 @@ class PlayView:
     cautions: how often ohms were measured with a supply on or plugged in
     readings_taken: different readings taken at the right time: ohms unplugged, volts under power
     foreseen: share (0 to 1) of the predictions asked for that were made before power, and right
+    unchecked: why the last is not so, in a few words; empty while it is, or still can be
     checked: enough was measured, and the four readings of every frog were right, all unplugged before the first
         power; that met no short; and ohms were never measured with a supply on or plugged in
     """
@@ -174,6 +181,7 @@ class PlayView:
     readings_taken: int
     foreseen: float
     checked: bool
+    unchecked: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,4 +40,6 @@ def _seen_volts(train: Rolling) -> tuple[float, ...]:
 
 def supply_view(name: str, state: SupplyState) -> SupplyView:
     """The supply now."""
-    return SupplyView(name, state.on, state.plugged, state.breaker.open, state.amps, state.volts)
+    breaker = state.breaker
+    over = 0.0 if breaker.open else breaker.seconds
+    return SupplyView(name, state.on, state.plugged, breaker.open, state.amps, state.volts, over)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from sim.bench.model import Bench, Changeover, Motor
@@ -129,6 +129,7 @@ def circuit(
     volts: Mapping[str, float | None] | None = None,
     relays: Mapping[str, str] | None = None,
     standing: Sequence[Standing] = (),
+    opened: Collection[str] = (),
 ) -> Circuit:
     """The circuit of a bench with its blades at these places.
 
@@ -138,6 +139,7 @@ def circuit(
             left out: as if every supply were on, its breaker held closed.
         relays: "a" (rest) or "b" for each automatic polarity relay.
         standing: vehicles on the track.
+        opened: names of parts that are taken to be broken: they join nothing, whatever the bench says.
     """
     parts: list[Part] = [
         *_supplies(bench, volts),
@@ -147,6 +149,8 @@ def circuit(
         *_joints(layout),
         *_wired(bench, relays or {}),
     ]
+    if opened:
+        parts = [_broken(part) if part.ref in opened else part for part in parts]
     nodes = {node for piece in bench.tracks for node in piece.nodes()}
     nodes |= {end for supply in bench.supplies for end in (supply.a, supply.b)}
     vehicles: list[str] = []
@@ -156,6 +160,11 @@ def circuit(
         parts += extra
     ends = {end for part in parts for end in part.stamp()[:2]}
     return Circuit(tuple(sorted(nodes | ends | set(vehicles))), tuple(parts))
+
+
+def _broken(part: Part) -> Part:
+    branch = part.stamp()
+    return Resistor(part.ref, branch.a, branch.b, math.inf)
 
 
 def ratings(bench: Bench) -> tuple[Rating, ...]:

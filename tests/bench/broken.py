@@ -231,6 +231,16 @@ BROKEN: dict[str, tuple[str, list[str]]] = {
     ),
     "joint of butter": (changed(_JOINS, _JOINS + '\njoint = { left = "butter" }'), ["track[2].joint.left"]),
     "joint of a third rail": (changed(_JOINS, _JOINS + '\njoint = { middle = "metal" }'), ["track[2].joint.middle"]),
+    "joints at a bare end": (
+        changed(_JOINS, _JOINS + '\njoints = { b = { left = "bad" } }'), ["track[2].joints.b"]
+    ),
+    "joints at the first end": (
+        changed(_JOINS, _JOINS + '\njoints = { a = { left = "bad" } }'), ["track[2].joints.a"]
+    ),
+    "joints of butter": (
+        changed(_JOINS, 'joins = { a = "T1.main", b = "T1.diverging" }\njoints = { b = { left = "butter" } }'),
+        ["track[2].joints.b.left"],
+    ),
     "joint of nothing": (changed(_JOINS, 'joint = { left = "metal" }'), ["track[2].joint"]),
     "scales that differ across a joint": (changed(_LENGTH, _LENGTH + '\nscale = "N"'), ["track[2].joins.a"]),
     "scales that differ beyond a piece of none": (

@@ -90,13 +90,13 @@ kind = "plain"
 length_mm = 300
 radius_mm = 600
 turns = "left"
-joins = { a = "T1.main" }
+joins = { a = "T1.main", b = "E1.a" }
 joint = { left = "metal", right = "insulated" }
+joints = { b = { left = "bad" } }
 
 [[track]]
 id = "E1"
 kind = "end"
-joins = { a = "P1.b" }
 
 [[track]]
 id = "T2"
@@ -111,6 +111,7 @@ id = "M1"
 drives = "T1"
 seconds = 2.5
 turned = true
+by_hand = true
 [[motor.changeover]]
 common = "k"
 normal = "m"

@@ -141,9 +141,10 @@ def test_what_is_taken_away_takes_with_it_what_hangs_on_it() -> None:
     bench = dataclasses.replace(bench_of(CONTRACT), level=None)
     after = Remove("T1").apply(bench)
     assert [piece.id for piece in after.tracks] == ["P1", "E1", "T2"]
-    assert after.piece("P1").joins == {}
-    assert after.piece("P1").joint == {}, "of a joint that is gone nothing can be said"
-    assert after.piece("E1").joins == {"a": "P1.b"}
+    assert after.piece("P1").joins == {"b": "E1.a"}
+    assert after.piece("P1").joint == {"left": "bad"}, "what was said of the joint at b, now the first"
+    assert after.piece("P1").joints == {}
+    assert after.piece("E1").joins == {}
     assert after.motors == ()
     assert [wire.ends for wire in after.wires] == [("far.A", "Q1.a")]
     assert after.trains == ()

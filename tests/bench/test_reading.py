@@ -107,10 +107,11 @@ def test_every_key_of_the_contract_is_read() -> None:
                 length_mm=300.0,
                 radius_mm=600.0,
                 turns="left",
-                joins=Table(a="T1.main"),
+                joins=Table(a="T1.main", b="E1.a"),
                 joint=Table(left="metal", right="insulated"),
+                joints=Table(b=Table(left="bad")),
             ),
-            End(id="E1", kind="end", joins=Table(a="P1.b")),
+            End(id="E1", kind="end"),
             Turnout(id="T2", kind="turnout", scale="N", hand="right", number=6.0, branch="straight-points"),
         ),
         motors=(
@@ -119,6 +120,7 @@ def test_every_key_of_the_contract_is_read() -> None:
                 drives="T1",
                 seconds=2.5,
                 turned=True,
+                by_hand=True,
                 changeovers=(Changeover("k", "m", "p", (0.3, 0.6), "oxidised", 2.0, True),),
             ),
         ),
@@ -229,7 +231,7 @@ def test_the_example_leaves_no_declared_key_at_its_default() -> None:
     tables += [Train, Level, Allow, Prompt, *STEPS.values(), *CONDITIONS.values()]
     expected = {(cls, field.name) for cls in tables for field in declarations(cls)}
     # In a joint-less turnout and a single supply there is nothing to say in these.
-    expected -= {(Turnout, "joins"), (Turnout, "joint"), (Plain, "scale"), (Plain, "rail")}
+    expected -= {(Turnout, "joins"), (Turnout, "joint"), (Turnout, "joints"), (Plain, "scale"), (Plain, "rail")}
     assert expected - seen == set()
 
 

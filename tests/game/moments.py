@@ -35,6 +35,9 @@ from sim.proof import prove
 from sim.resources import level_names, level_path
 from sim.session.acts import Dial, Direction, Do, Drive, Plug, Power, Predict, Probe, Throw
 from sim.track.formations import KINDS
+from tests.game.played import MOMENTS as PLAYED
+from tests.game.played import Moment as PlayedMoment
+from tests.game.played import View
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES
 from tests.levels.playing import level_of, play, predictions, quick
 
@@ -125,7 +128,8 @@ def hinted(name: str, stage: int) -> BenchScreen:
     """A hint asked for so often."""
     screen = bench_of(name)
     for _ in range(stage):
-        screen.gestures.view = replace(screen.view, **screen.hints.ask(screen.snapshot))
+        asked = screen.hints.ask(screen.snapshot)
+        screen.gestures.view = replace(screen.view, **asked)  # type: ignore[arg-type]
     return screen
 
 
@@ -150,6 +154,15 @@ def _prompted(screen: BenchScreen) -> tuple[str, ...]:
     """What the prompt says."""
     assert screen.view.prompt is not None
     return (screen.view.prompt.text,)
+
+
+_THINGS = {"ammeter", "track", "piece", "compared", "opened"}
+"""Moments that are played by hand, which show what no other does."""
+
+
+def played(moment: PlayedMoment) -> BenchScreen:
+    """What a hand on the window comes to, in a window of the middle size."""
+    return View(moment, (1280, 800), "night", False).played().bench
 
 
 def judged(screen: BenchScreen) -> BenchScreen:
@@ -266,7 +279,8 @@ def _moments() -> tuple[Moment, ...]:
         *(Moment(name, kept(partial(bench_of, name)), show(), _brief) for name in level_names()),
         Moment("jobs", JobsScreen),
         Moment("jobs, a file that cannot be opened", lambda: JobsScreen(None, "yard.toml: track T1: no frog 'x'")),
-        Moment("keys", KeysScreen),
+        *(Moment(f"keys, sheet {leaf + 1}", partial(KeysScreen, leaf)) for leaf in range(3)),
+        *(Moment(f"played: {each.name}", kept(partial(played, each))) for each in PLAYED if each.name in _THINGS),
         Moment("settings", lambda: SettingsScreen(Settings())),
         Moment("settings that cannot be kept", lambda: SettingsScreen(Settings(), "The settings cannot be kept. " * 4)),
         Moment("wire in hand", one, wire_in_hand),

@@ -5,11 +5,12 @@ from __future__ import annotations
 import pygame
 import pytest
 
+from sim.bench.edits import MakeWire
 from sim.bench.reading import load
 from sim.game.screens.jobs import JobsScreen
 from sim.game.screens.keys import KeysScreen
 from sim.resources import level_names, level_path
-from sim.session.acts import Direction, Drive, Plug, Power, Predict, Put, Throw
+from sim.session.acts import Direction, Do, Drive, Plug, Power, Predict, Put, Throw
 from sim.track.formations import KINDS
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 
@@ -49,7 +50,6 @@ def test_a_wire_is_taken_off_and_coloured_at_its_slip() -> None:
     assert player.bench.view.menu_wire == 0
     player.click(player.place("menu", "steel"))
     assert player.bench.snapshot.bench.wires[0].colour == "steel"
-    player.click(player.place("wire", "0"))
     player.click(player.place("menu", "remove"))
     assert not player.bench.snapshot.bench.wires
     assert player.bench.view.menu_wire is None
@@ -360,3 +360,19 @@ def test_the_bench_can_be_mended_while_a_short_is_shown(way: str) -> None:
     assert fault is not None
     assert not fault.loop
     assert "breaker" in fault.text
+
+
+def test_an_edit_while_the_test_runs_ends_the_test() -> None:
+    """Or an old verdict would be given on a new bench."""
+    player = Player()
+    player.key(pygame.K_t)
+    assert player.bench.view.testing is not None
+    assert player.bench.snapshot.test_wanted
+    player.bench.act(Do(MakeWire("M1.k", "T1.frog")))
+    view, now = player.bench.view, player.bench.snapshot
+    assert view.testing is None
+    assert not now.test_wanted
+    player.wait(0.5)
+    assert player.bench.result is None
+    player.key(pygame.K_t)
+    player.wait_for_result()

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import random
+import signal
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pygame
@@ -98,3 +103,55 @@ def test_a_book_that_cannot_be_written_lets_the_play_go_on(tmp_path: Path) -> No
     assert len(player.bench.snapshot.bench.wires) == 1
     player.key(pygame.K_ESCAPE)
     assert "cannot be kept" in getattr(player.window.screen, "note", "")
+
+
+KILLS = 6  # of the whole window; those of the book alone are in tests/test_progress.py
+ROOT = Path(__file__).parents[2]
+WIRES = (1, 2, 3, 4, 3, 2, 1, 0)  # how many stand after each act of the round that the player below plays
+
+_PLAYER = """
+import sys
+from pathlib import Path
+from tests.game.playing import Player
+from sim.game.window import Window
+from sim.progress import Progress
+from sim.resources import level_path
+player = Player(None)
+player.window = Window((1024, 720), level_path("right-hand"), Progress(Path(sys.argv[1])))
+player.look()
+ends = [("M1.k", "T1.frog"), ("M1.m", "bus.A"), ("M1.p", "bus.B"), ("bus.A", "T1.stock.left")]
+number = 0
+while True:
+    if number % 8 < 4:
+        for end in ends[number % 8]:
+            player.click(player.place("terminal", end))
+    else:
+        player.click(player.place("top", "undo"))
+    print("done", number, len(player.bench.snapshot.bench.wires), flush=True)
+    number += 1
+"""
+
+
+def test_the_program_killed_while_it_is_played_loses_no_finished_act(tmp_path: Path) -> None:
+    chance = random.Random(11)
+    for number in range(KILLS):
+        path = tmp_path / f"{number}.sqlite"
+        with subprocess.Popen(
+            [sys.executable, "-c", _PLAYER, str(path)],
+            cwd=ROOT,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            text=True,
+        ) as player:
+            assert player.stdout is not None
+            for line in player.stdout:
+                if line.startswith("done"):
+                    break
+            time.sleep(chance.uniform(0.0, 1.0))
+            player.send_signal(signal.SIGKILL if hasattr(signal, "SIGKILL") else signal.SIGTERM)
+            rest = player.stdout.read()
+        told = [row for row in [line, *rest.splitlines(keepends=True)] if row.startswith("done") and row.endswith("\n")]
+        _, act, count = told[-1].split()
+        assert int(count) == WIRES[int(act) % 8]
+        stands = len(player_with(Progress(path)).bench.snapshot.bench.wires)
+        assert stands in {WIRES[int(act) % 8], WIRES[(int(act) + 1) % 8]}  # the next act may have been finished, untold

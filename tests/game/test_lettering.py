@@ -153,7 +153,7 @@ def test_what_readings_mean_has_room_on_the_slip(theme_name: str, words: str) ->
     theme = load_theme(theme_name, Words(words))
     size = slip_size(1.0, True, theme.widths.slip, theme.widths.line)
     meanings = {*frogs._NAMED.values(), frogs._mixed("?ccc"), frogs._mixed("occc")}
-    meanings |= {"4 of the 4 readings to go: frog to right stock rail, points diverging."}
+    meanings |= {"Still to take: frog to right stock rail, points diverging."}
     for text in sorted(meanings):
         table = FrogTable("T1", "", True, True, ("", ""), (("open", "0.3 Ω"),) * 2, text, "4 of 7 readings")
         with watching() as lettering:

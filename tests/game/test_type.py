@@ -9,10 +9,11 @@ from itertools import combinations
 import pygame
 import pytest
 
+from sim.bench.model import Wire
 from sim.game import side
 from sim.game.draw import ink
+from sim.game.draw.choices import choice_places, choice_size, choice_slip
 from sim.game.draw.ink import Sprite
-from sim.game.draw.menu import wire_menu, wire_menu_size
 from sim.game.draw.meter import meter, shown
 from sim.game.draw.panel import Box
 from sim.game.draw.paper import button
@@ -27,6 +28,8 @@ from sim.game.screens import paging
 from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings
 from sim.game.theme import load_theme
+from sim.game.wiring_choices import wire_lines
+from tests.game.comparable import forget_drawings
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 
 SIZES = [((1280, 800), 1.0), ((1024, 720), 1.0), ((1920, 1080), 1.0), ((1600, 1125), 1.5)]
@@ -88,17 +91,9 @@ def watch(monkeypatch: pytest.MonkeyPatch) -> Iterator[Watch]:
     for name, module in list(sys.modules.items()):
         if name.startswith("sim.game") and getattr(module, "lay", None) is lay:
             monkeypatch.setattr(module, "lay", watched_lay)
-    _forget_drawings()
+    forget_drawings()
     yield seen
-    _forget_drawings()
-
-
-def _forget_drawings() -> None:
-    for name, module in list(sys.modules.items()):
-        if name.startswith("sim.game"):
-            for thing in vars(module).values():
-                if hasattr(thing, "cache_clear") and getattr(thing, "__module__", "").startswith("sim.game"):
-                    thing.cache_clear()
+    forget_drawings()
 
 
 @pytest.mark.parametrize("theme", THEMES)
@@ -171,10 +166,16 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
         check(supply, side.box_of(divided.supply), unit, look, Face("DCC 15 V", 3.0, amps, word, "opens at 3 A"))
     for count in (1, 2, 3, 7):
         some = tuple(Lever(f"T{k}", "normal", False) for k in range(count))
-        stand = Stand("a vehicle with a name of considerable length", 1, 3, 1)
+        stand = Stand("a vehicle with a name of considerable length", 1, 3, True)
         check(throttle, side.box_of(divided.throttle), unit, look, stand, some, 0)
     check(button, (10, 10, round(120 * unit), round(36 * unit)), unit, look, "Words far too long for it", "plain")
-    check(wire_menu, (10, 10, *wire_menu_size(unit)), unit, look, "M1.k to the left closure rail of T12", "rose")
+    lines = wire_lines(Wire(("M1.k", "T12.blade.left"), 0.5, 22, 0.3, "rose", "W9999"))
+    slip_at = (10, 10, *choice_size(unit, look, lines))
+    check(choice_slip, slip_at, unit, look, "W9999, M1.k to the left closure rail of T12", lines)
+    for line in lines:
+        for each in line.choices:
+            place = choice_places(slip_at, unit, look, lines)[each.name]
+            assert each.look == "cloth" or player_type.fit(each.words, "button", place.width - 4) == each.words
     page = SettingsScreen(Settings(theme, 2.0, True))
     rows = page.rows(divided)
     check(settings_sheet, page.box(divided), unit, look, rows, "a fault of some length " * 9)

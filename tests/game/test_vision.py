@@ -47,7 +47,7 @@ def lightness(pixels: Floats, seen_by: str) -> Floats:
     c = pixels / 255.0
     linear = np.where(c <= 0.04045, c / 12.92, ((c + 0.055) / 1.055) ** 2.4) @ SEEN_BY[seen_by].T
     y = np.clip(linear, 0, 1) @ np.array([0.2126, 0.7152, 0.0722])
-    return np.where(y > 0.008856, 116 * np.cbrt(y) - 16, 903.3 * y)
+    return np.asarray(np.where(y > 0.008856, 116 * np.cbrt(y) - 16, 903.3 * y))
 
 
 def straight(theme: Theme, size: tuple[int, int]) -> tuple[RailView, Any, float]:
@@ -67,7 +67,7 @@ def along(theme: Theme, side: str, size: tuple[int, int]) -> Floats:
     at = np.linspace(0.1, 0.9, int(np.hypot(*(xs[-1] - xs[0]))))
     line = np.stack([np.interp(at, np.linspace(0, 1, len(xs)), xs[:, k]) for k in (0, 1)], axis=1)
     rows = np.round(line - np.array([sprite.x, sprite.y])).astype(int)
-    return pixels[rows[:, 0], rows[:, 1]]
+    return np.asarray(pixels[rows[:, 0], rows[:, 1]])
 
 
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])

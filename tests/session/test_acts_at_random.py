@@ -18,6 +18,7 @@ from sim.session.acts import (
     Do,
     Drive,
     Nudge,
+    Pace,
     Plug,
     Power,
     Probe,
@@ -63,6 +64,7 @@ acts: st.SearchStrategy[Act] = st.one_of(
     ),
     st.just(Undo()),
     st.just(Redo()),
+    st.builds(Pace, st.sampled_from([1, 10])),
 )
 plays = st.lists(st.tuples(st.integers(1, 40), st.lists(acts, max_size=4)), min_size=1, max_size=12)
 

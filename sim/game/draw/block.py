@@ -10,13 +10,14 @@ import numpy as np
 import pygame
 
 from sim.game.draw.ink import Pen, Point, Sprite, lay, merge, noise, rounded, shade
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, put, put_screw
 from sim.game.draw.plywood import INK
 from sim.game.draw.tags import side_tag
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
 
-__all__ = ["Arm", "bar", "block", "lamp_box", "relay_box", "screw_angle"]
+__all__ = ["Arm", "bar", "block", "lamp_box", "lever", "relay_box", "screw_angle"]
 
 
 class Arm(NamedTuple):
@@ -62,16 +63,35 @@ def _housing(box: pygame.Rect, unit: float, theme: Theme, radius: float) -> Spri
     return part
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=16)
+def lever(foot: Point, travel: float, unit: float, theme: Theme) -> Sprite:
+    """A hand lever at the left of its lid: it leans to the left with the points normal, to the right diverging."""
+    lean = math.radians(-90 - 22 + 44 * travel)
+    tip = (foot[0] + 38 * unit * math.cos(lean), foot[1] + 38 * unit * math.sin(lean))
+    reach = 46 * unit
+    pen = Pen(pygame.Rect(round(foot[0] - reach), round(foot[1] - reach), round(2 * reach), round(reach + 8 * unit)), 4)
+    pen.polygon(rounded((foot[0] - 11 * unit, foot[1] - 5 * unit, 22 * unit, 11 * unit), 4 * unit), theme["brass-dark"])
+    pen.polygon(rounded((foot[0] - 10 * unit, foot[1] - 4 * unit, 20 * unit, 8 * unit), 3 * unit), theme["brass"])
+    pen.stroke([foot, tip], 7 * unit, mix(theme["nickel-dark"], (0, 0, 0), 0.5))
+    pen.stroke([foot, tip], 4.6 * unit, theme["nickel"])
+    pen.disc(tip, 8 * unit, mix(theme["trip-red"], (0, 0, 0), 0.5))
+    pen.disc(tip, 6.8 * unit, theme["trip-red"])
+    pen.disc((tip[0] - 2 * unit, tip[1] - 2.4 * unit), 2.4 * unit, mix(theme["trip-red"], (255, 255, 255), 0.5))
+    part = pen.done()
+    return merge([shade(part, (3 * unit, 5 * unit), 3 * unit, 0.5 * theme.shadow), part])
+
+
+@kept
 def block(
     housing: Box, face: Box, unit: float, theme: Theme, name: str, drives: tuple[str, ...],
     letters: tuple[str, ...], xs: tuple[float, ...], upper: float, lower: float, arms: tuple[Arm, ...],
+    what: str = "Motor",
 ) -> Sprite:  # fmt: skip
     """A motor: its dark housing with the lid, and the cream block with two brass screws over and under each letter.
 
     drives: what is written on the lid, the longest first: the first that has room is taken
     xs: middle of each terminal, px; upper, lower: height of the two rows of screws; arms: those to be seen, none
-    under a lid.
+    under a lid; what: the word for it
     """
     kind = Type(theme, unit)
     back, front = pygame.Rect(housing), pygame.Rect(face)
@@ -135,7 +155,7 @@ def block(
         put(
             surface,
             (right, lid[1] + 4 * unit - dy),
-            kind.fit(f"Motor {name}", "mark-bold", width),
+            kind.fit(f"{what} {name}", "mark-bold", width),
             "mark-bold",
             mix(theme["block-lit"], theme["housing"], 0.08),
             kind,
@@ -209,7 +229,7 @@ def _cream(front: pygame.Rect, unit: float, theme: Theme, xs: tuple[float, ...])
     )
     pen.span(x + 2 * unit, y + 0.6 * unit, x + w - 2 * unit, y + 2.2 * unit, (255, 255, 255), 0.7)
     pitch = xs[1] - xs[0] if len(xs) > 1 else 40 * unit
-    for k in range(len(xs) + 1):
+    for k in range(len(xs) + 1 if xs else 0):
         rib = xs[0] - pitch / 2 + k * pitch
         top, foot = y + 3.5 * unit, y + h - 2.5 * unit
         pen.span(rib + 1.4 * unit, top, rib + 3.8 * unit, foot, dark, 0.75)

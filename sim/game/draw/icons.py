@@ -9,6 +9,7 @@ from typing import NamedTuple
 import pygame
 
 from sim.game.draw.ink import Pen, lay
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
@@ -37,7 +38,7 @@ def _arc(cx: float, cy: float, r: float, start: float, end: float, steps: int = 
 
 @lru_cache(maxsize=64)
 def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
-    """An icon of 22 x 22 layout px: back, undo, redo, turn, cross, gear."""
+    """An icon of 22 x 22 layout px: back, undo, redo, turn, turnout, clock, cross, gear."""
     size = round(22 * unit)
     pen = Pen(pygame.Rect(0, 0, size, size), 4)
     u, w = unit, 2 * unit
@@ -64,6 +65,13 @@ def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
                 3.2 * u,
                 colour,
             )
+    elif name == "turnout":
+        pen.stroke([(2 * u, 15 * u), (20 * u, 15 * u)], w, colour)
+        pen.stroke([(4 * u, 15 * u), (9 * u, 14 * u), (14 * u, 11 * u), (20 * u, 5.5 * u)], w, colour)
+        pen.stroke([(2 * u, 19 * u), (20 * u, 19 * u)], 1.2 * u, colour)
+    elif name == "clock":
+        pen.stroke(_arc(11 * u, 11.5 * u, 7.6 * u, 0, 360, 40), w, colour)
+        pen.stroke([(11 * u, 6.4 * u), (11 * u, 11.5 * u), (14.6 * u, 13.6 * u)], w, colour)
     elif name == "cross":
         pen.stroke([(5 * u, 5 * u), (17 * u, 17 * u)], w, colour)
         pen.stroke([(17 * u, 5 * u), (5 * u, 17 * u)], w, colour)
@@ -90,7 +98,7 @@ def top_items(box: Box, unit: float, kind: Type, items: tuple[TopItem, ...]) -> 
     return places
 
 
-@lru_cache(maxsize=12)
+@kept
 def top_rail(box: Box, unit: float, theme: Theme, items: tuple[TopItem, ...], title: str, aside: str) -> pygame.Surface:
     """The rail along the top: back to the jobs, the chapter and the job, then the buttons."""
     kind = Type(theme, unit)

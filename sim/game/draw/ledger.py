@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import pairwise
 from typing import NamedTuple
 
 import pygame
@@ -15,11 +16,14 @@ from sim.game.draw.paper import check_box, clip, paper, rule
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
 
-__all__ = ["Job", "job_card", "keys_sheet", "ledger", "ledger_rows", "note_card", "note_height"]
+__all__ = ["Job", "job_card", "keys_leaves", "keys_sheet", "ledger", "ledger_rows", "note_card", "note_height"]
 
 
 class Job(NamedTuple):
-    """A job on the list: a level, its chapter in words, its number there, title, brief, passed or not, best marks."""
+    """A line of the list: a level, its chapter in words, its number there, title, brief, passed or not, best marks.
+
+    command: what opens it, where it is no level but a bench of one's own; such a line has no box to tick
+    """
 
     name: str
     chapter: str
@@ -28,6 +32,7 @@ class Job(NamedTuple):
     brief: str
     done: bool
     marks: int | None = None
+    command: str = ""
 
 
 def ledger_rows(
@@ -63,11 +68,11 @@ def ledger(box: Box, unit: float, theme: Theme, jobs: tuple[Job, ...], first: in
     surface, dx, dy = whole.surface, whole.x, whole.y
     put(surface, (rect.x + 32 * unit - dx, rect.y + 26 * unit - dy), "FROGBENCH", "eyebrow", theme["ink-second"], kind)
     put(surface, (rect.x + 31 * unit - dx, rect.y + 40 * unit - dy), "Jobs on the bench", "result", theme["ink"], kind)
-    done = sum(job.done for job in jobs)
+    done, levels = sum(job.done for job in jobs), sum(not job.command for job in jobs)
     put(
         surface,
         (rect.right - 32 * unit - dx, rect.y + 58 * unit - dy),
-        f"{done} of {len(jobs)} done",
+        f"{done} of {levels} done",
         "goal",
         theme["ink-second"],
         kind,
@@ -113,7 +118,8 @@ def _row(surface: pygame.Surface, dx: int, dy: int, place: pygame.Rect, job: Job
     )
     sprite = pen.done()
     lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    number = kind.line(str(job.number), "title", mix(theme["ink-second"], theme["paper"], 0.15))
+    first = "·" if job.command else str(job.number)
+    number = kind.line(first, "title", mix(theme["ink-second"], theme["paper"], 0.15))
     lay(
         surface,
         number,
@@ -128,6 +134,8 @@ def _row(surface: pygame.Surface, dx: int, dy: int, place: pygame.Rect, job: Job
         best = kind.line(str(job.marks), "score", theme["ink-second"])
         at = (place.right - 62 * unit - best.get_width() - dx, place.centery - best.get_height() / 2 - dy)
         lay(surface, best, at)
+    if job.command:
+        return
     mark = check_box(round(18 * unit), unit, theme, job.done)
     lay(surface, mark, (place.right - 44 * unit - dx, place.centery + 9 * unit - mark.get_height() - dy))
 
@@ -173,43 +181,86 @@ def note_card(box: Box, unit: float, theme: Theme, text: str) -> Sprite:
     return whole
 
 
+_CAP = 132.0  # a key's cap, before what it does
+_COLUMN = 440.0  # least width of a column
+
+
+class _Line(NamedTuple):
+    """A line of the page of keys: a heading (no words), a key with the first line of its words, or a further line."""
+
+    heading: str
+    key: str
+    words: str
+
+
+def keys_leaves(
+    box: Box, unit: float, kind: Type, rows: Sequence[tuple[str, str]]
+) -> tuple[float, list[list[list[_Line]]]]:
+    """The page of keys as leaves of columns of lines, and the height of a line, px: one leaf if that can be."""
+    columns = max(2, int((box[2] / unit - 64) // _COLUMN))
+    room = ((box[2] - 64 * unit) / columns) - (_CAP + 20) * unit
+    blocks: list[list[_Line]] = []
+    for key, words in rows:
+        if not key:
+            blocks.append([_Line(words, "", "")])
+            continue
+        first, *rest = kind.wrap(words, "body", room)
+        blocks[-1] += [_Line("", key, first), *(_Line("", "", line) for line in rest)]
+    least = max(23 * unit, kind.height("body"))
+    found = []
+    for step in sorted({max(least, high * unit) for high in (29, 27, 25, 23)}, reverse=True):
+        filled = _filled(blocks, int((box[3] - 98 * unit) // step))
+        if len(filled) > columns:
+            filled = _filled(blocks, int((box[3] - 122 * unit) // step))  # the foot says that there are more
+        found.append((step, [filled[k : k + columns] for k in range(0, len(filled), columns)]))
+    return min(found, key=lambda row: len(row[1]))
+
+
+def _filled(blocks: list[list[_Line]], high: int) -> list[list[_Line]]:
+    """Columns of at most so many lines; a heading stays with its keys as far as they fit, and is said again after."""
+    columns: list[list[_Line]] = [[]]
+    for block in blocks:
+        heading, rest = block[0], list(block[1:])
+        starts = [k for k, line in enumerate(rest) if line.key] + [len(rest)]
+        groups = [rest[a:b] for a, b in pairwise(starts)]
+        if columns[-1] and len(columns[-1]) + 1 + sum(len(group) for group in groups[:2]) > high:
+            columns.append([])
+        columns[-1].append(heading)
+        for group in groups:
+            if len(columns[-1]) + len(group) > high:
+                columns.append([heading])
+            columns[-1] += group
+    return columns
+
+
 @lru_cache(maxsize=2)
-def keys_sheet(box: Box, unit: float, theme: Theme, rows: tuple[tuple[str, str], ...]) -> Sprite:
-    """All keys on one sheet, in two columns: (key, what it does); an empty key begins a new heading."""
+def keys_sheet(box: Box, unit: float, theme: Theme, rows: tuple[tuple[str, str], ...], leaf: int = 0) -> Sprite:
+    """All keys on one sheet, in columns: (key, what it does); an empty key begins a new heading."""
     kind = Type(theme, unit)
     rect = pygame.Rect(box)
     whole = merge([paper(box, unit, theme), clip(rect.x + round(152 * unit), rect.y - round(14 * unit), unit, theme)])
     surface, dx, dy = whole.surface, whole.x, whole.y
-    put(surface, (rect.x + 32 * unit - dx, rect.y + 26 * unit - dy), "All keys", "result", theme["ink"], kind)
-    put(
-        surface,
-        (rect.right - 32 * unit - dx, rect.y + 44 * unit - dy),
-        "Esc or F1: back",
-        "body",
-        theme["ink-second"],
-        kind,
-        "right",
-    )
+    ink, second = theme["ink"], theme["ink-second"]
+    put(surface, (rect.x + 32 * unit - dx, rect.y + 26 * unit - dy), "All keys", "result", ink, kind)
+    corner = (rect.right - 32 * unit - dx, rect.y + 44 * unit - dy)
+    put(surface, corner, "Esc or F1: back", "body", second, kind, "right")
     rule(surface, rect.x + 32 * unit - dx, rect.y + 76 * unit - dy, rect.width - 64 * unit, unit, theme)
-    column = (rect.width - 64 * unit) / 2
-    half = (len(rows) + 1) // 2
-    while 0 < half < len(rows) and rows[half][0]:
-        half += 1
-    for side, part in enumerate((rows[:half], rows[half:])):
-        x, y = rect.x + 32 * unit + side * (column + 8 * unit), rect.y + 90 * unit
-        room = column - 136 * unit
-        more = sum(len(kind.wrap(words, "body", room)) - 1 for key, words in part if key)
-        step = min(29 * unit, (rect.height - 104 * unit) / max(1, max(half, len(part) + more)))
-        for key, words in part:
-            if not key:
-                put(surface, (x - dx, y + step * 0.3 - dy), words.upper(), "eyebrow", theme["ink-second"], kind)
+    step, leaves = keys_leaves(box, unit, kind, rows)
+    shown = leaves[min(leaf, len(leaves) - 1)]
+    width = (rect.width - 64 * unit) / max(2, int((rect.width / unit - 64) // _COLUMN))
+    for number, column in enumerate(shown):
+        x, y = rect.x + 32 * unit + number * width, rect.y + 88 * unit
+        for line in column:
+            if line.heading:
+                at = (x - dx, y + (step - kind.height("eyebrow")) * 0.7 - dy)
+                put(surface, at, line.heading.upper(), "eyebrow", second, kind)
             else:
-                for line in kind.wrap(words, "body", room):
-                    _key_row(surface, dx, dy, x, y, step, key, line, kind)
-                    key = ""
-                    y += step
-                continue
+                _key_row(surface, dx, dy, x, y, step, line.key, line.words, kind)
             y += step
+    if len(leaves) > 1:
+        words = f"Sheet {min(leaf, len(leaves) - 1) + 1} of {len(leaves)}: turn with the wheel, or the arrow keys"
+        foot = (rect.right - 32 * unit - dx, rect.bottom - 10 * unit - kind.height("body") - dy)
+        put(surface, foot, words, "body", second, kind, "right")
     return whole
 
 

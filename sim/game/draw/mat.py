@@ -6,13 +6,13 @@ The mat's grid and the numbers along its edges are to the track's true scale.
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
 import pygame
 
 from sim.game.draw.ink import Pen, blur, lay, noise, rounded, shade
+from sim.game.draw.kept import kept
 from sim.game.fonts import Type
 from sim.game.theme import Theme
 from sim.game.view import Rooms, World
@@ -80,7 +80,7 @@ def _mat_colour(rooms: Rooms, theme: Theme) -> Floats:
     return np.clip(out * (1 + theme.grain * (grain + 1.6 * cloud))[:, :, None], 0, 255)
 
 
-def _grid(surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, kind: Type) -> None:
+def _grid(surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, toe: bool, kind: Type) -> None:
     theme, unit = kind.theme, rooms.unit
     frame = rooms.mat.inflate(-round(32 * unit), -round(32 * unit))
     veil = pygame.Surface(rooms.mat.size, pygame.SRCALPHA)
@@ -126,7 +126,7 @@ def _grid(surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, k
     ):
         line(edge, 0.85)
     surface.blit(veil, origin)
-    _numbers(surface, frame, world, zero_mm, kind, (left_mm, right_mm), large, unit)
+    _numbers(surface, frame, world, zero_mm, toe, kind, (left_mm, right_mm), large, unit)
 
 
 def _numbers(
@@ -134,6 +134,7 @@ def _numbers(
     frame: pygame.Rect,
     world: World,
     zero_mm: float,
+    toe: bool,
     kind: Type,
     span: tuple[float, float],
     large: float,
@@ -142,13 +143,15 @@ def _numbers(
     last = math.floor((span[1] - 6 / world.scale) / large)
     for k in range(math.ceil(span[0] / large), last + 1):
         mm = round(k * large)
-        text = f"{mm}\u00a0mm" if k == last else str(mm)
+        text = f"{mm}\u00a0mm" if k == last else "toe 0" if mm == 0 and toe else str(mm)
         label = kind.line(text, "small", kind.theme["printing"])
         x = world.to_screen((mm + zero_mm, 0))[0]
-        number = kind.width(str(mm), "small")
+        number = kind.width(text if k != last else str(mm), "small")
         left = x - number / 2 if k != last else min(x - number / 2, frame.right - label.get_width() - 4 * unit)
         if left < frame.x + 3 * unit:
-            continue
+            if k != 0 or x < frame.x:
+                continue
+            left = x - 1 * unit  # a toe at the mat's edge
         lay(surface, label, (left, frame.y + 4 * unit))
         lay(surface, label, (left, frame.bottom - label.get_height() - 1 * unit))
 
@@ -166,11 +169,11 @@ def _cuts(rooms: Rooms) -> list[tuple[tuple[int, int], tuple[int, int]]]:
     return cuts
 
 
-@lru_cache(maxsize=3)
-def ground(rooms: Rooms, world: World, zero_mm: float, theme: Theme) -> pygame.Surface:
+@kept
+def ground(rooms: Rooms, world: World, zero_mm: float, theme: Theme, toe: bool = False) -> pygame.Surface:
     """Wood, mat, grid, numbers and lamp: the whole window's ground, opaque.
 
-    zero_mm: the place on the bench (x, mm) that the numbers count from.
+    zero_mm: the place on the bench (x, mm) that the numbers count from; toe: a turnout's toe is there.
     """
     kind = Type(theme, rooms.unit)
     surface = pygame.Surface(rooms.size)
@@ -196,7 +199,7 @@ def ground(rooms: Rooms, world: World, zero_mm: float, theme: Theme) -> pygame.S
     lay(surface, mat, rooms.mat.topleft)
     for start, end in _cuts(rooms):
         pygame.draw.aaline(surface, tuple(round(c * (1 - 0.28 * theme.shadow)) for c in theme["mat"]), start, end)
-    _grid(surface, rooms, world, zero_mm, kind)
+    _grid(surface, rooms, world, zero_mm, toe, kind)
     edge = Pen(rooms.mat, 3)
     edge.frame(from_corner, radius, 1.2 * unit, theme["grid"], 0.55)
     rim = edge.done()

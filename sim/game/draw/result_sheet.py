@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.ink import Pen, Sprite, lay, merge, rounded
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, put
 from sim.game.draw.paper import button, clip, number_ring, paper, pencil_tick, rule
 from sim.game.draw.score import put_score
@@ -121,7 +121,7 @@ def _rows(result: Result, most: int) -> list[tuple[Way, tuple[Strip, ...]]]:
     return rows
 
 
-@lru_cache(maxsize=4)
+@kept
 def result_sheet(
     box: Box, unit: float, theme: Theme, result: Result, along: Along, chosen: int, follows: bool, leaf: int = 0
 ) -> Sprite:
@@ -201,6 +201,21 @@ def _head(surface: pygame.Surface, rect: pygame.Rect, dx: int, dy: int, kind: Ty
     rule(surface, left - dx, rect.y + 114 * unit - dy, rect.width - 32 * unit, unit, theme)
 
 
+def _mark_words(
+    surface: pygame.Surface, words: str, mm: float, x: float, y: float, dx: float, free: list[float], kind: Type
+) -> None:
+    """What a mark on a strip is, with its place on the mat's ruler where there is room, on the side that has room."""
+    unit, ink = kind.scale, kind.theme["ink-second"]
+    for text in (f"{words}, {mm:.0f}\u00a0mm", words):
+        width = kind.width(text, "small")
+        sides = [x + 7 * unit - width, x - 7 * unit]
+        for begin in sides if words.startswith("closure") else sides[::-1]:
+            if free[0] <= begin and begin + width <= free[1]:
+                put(surface, (begin - dx, y), text, "small", ink, kind)
+                free[0] = begin + width + 8 * unit
+                return
+
+
 def _way(
     surface: pygame.Surface, dx: int, dy: int, kind: Type, plan: _Plan, y: float, way: Way, strips: tuple[Strip, ...],
     ends: tuple[float, float],
@@ -230,13 +245,7 @@ def _way(
             (round(x - dx), round(top + 18 * unit - dy), max(1, round(1.4 * unit)), round(y - top - 18 * unit)),
         )
         drop = min(2 * unit, _TITLE * unit - kind.height("small"))  # its foot stays clear of the strip
-        width = kind.width(words, "small")
-        sides = [x + 7 * unit - width, x - 7 * unit]
-        for begin in sides if words.startswith("closure") else sides[::-1]:
-            if free[0] <= begin and begin + width <= free[1]:
-                put(surface, (begin - dx, top + drop - dy), words, "small", theme["ink-second"], kind)
-                free[0] = begin + width + 8 * unit
-                break
+        _mark_words(surface, words, mm, x, top + drop - dy, dx, free, kind)
     return y + 5 * unit
 
 

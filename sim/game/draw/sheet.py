@@ -11,6 +11,7 @@ from typing import NamedTuple
 import pygame
 
 from sim.game.draw.ink import Pen, Sprite, lay, merge
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, put
 from sim.game.draw.paper import button, check_box, clip, paper, rule
 from sim.game.draw.tags import side_tag
@@ -142,7 +143,7 @@ def sheet_turn(box: Box, unit: float, kind: Type, page: Page) -> tuple[str, pyga
     return words, pygame.Rect(round(x + w - 42 * unit - width), round(y + 10 * unit), round(width), round(25 * unit))
 
 
-@lru_cache(maxsize=16)
+@kept
 def sheet(box: Box, unit: float, theme: Theme, page: Page) -> Sprite:
     """The sheet as one sprite, its clip included."""
     kind = Type(theme, unit)

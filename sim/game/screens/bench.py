@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pygame
 
 from sim.bench.model import Bench
+from sim.game.asking import Asking
 from sim.game.draw.ink import Sprite
 from sim.game.gestures import Gestures
 from sim.game.hinting import Hints
@@ -24,7 +25,7 @@ from sim.game.viewstate import PromptView, ViewState
 from sim.game.wording import given_names
 from sim.proof.prove import steps
 from sim.proof.verdict import Verdict
-from sim.session.acts import Act, Test
+from sim.session.acts import Act, Do, Redo, Test, Undo
 from sim.session.hands import ActRefused
 from sim.session.memory import Memory, recall, remember
 from sim.session.prompts import Prompts
@@ -34,7 +35,7 @@ from sim.words import Words
 
 __all__ = ["BenchScreen"]
 
-_MOST_STEPS = 10  # of the session in one frame; a slow frame slows the bench down, never makes it jump
+_MOST_STEPS = 16  # of the session in one frame; a slow frame slows the bench down, never makes it jump
 _SETTLE_S = 0.6
 _SLAM_S = 0.5
 _STOP_DEGREES = 24.0
@@ -53,8 +54,10 @@ class BenchScreen:
         """
         self.session = _session(bench, memory)
         self.snapshot: Snapshot = self.session.snapshot()
-        self.gestures = Gestures(ViewState(chapter=chapter, job=job, filed=len(self.snapshot.log)))
+        begun = ViewState(chapter=chapter, job=job, filed=len(self.snapshot.log), slip=bench.level is not None)
+        self.gestures = Gestures(begun)
         self.hints = Hints(bench)
+        self.asking = Asking()
         self.prompts = Prompts(bench)
         self.result: Result | None = None
         self.following = following
@@ -103,11 +106,18 @@ class BenchScreen:
 
     def act(self, *acts: Act) -> None:
         """Do something at once: the smallest step of time passes with it."""
+        if self.view.gap is not None:
+            self._show(gap=None)  # it showed the moment before
         for act in acts:
             try:
-                self.snapshot = self.session.step(Session.DT, (act,))
+                self.snapshot = self.session.next((act,))
             except ActRefused:
-                self.snapshot = self.session.step(Session.DT)
+                self.snapshot = self.session.next()
+        if any(isinstance(act, Do | Undo | Redo) for act in acts):
+            if self.view.broken is not None:
+                self._show(broken=None, broken_ref=None)
+            self._show(**self.asking.stop(), compared=None)
+            self._stop_test()
         self._still = 0.0
 
     def _command(self, command: str) -> str:
@@ -117,10 +127,20 @@ class BenchScreen:
         if command == "hint":
             self._show(folded=False, **self.hints.ask(self.snapshot))
             return ""
+        if command in {"compare", "break"} and self.session.bench.level is None and self._test is None:
+            asked = self.asking.compare if command == "compare" else self.asking.break_each
+            self._show(**asked(self.session.bench, self.view))
+            return ""
+        if command == "stop":
+            self._show(**self.asking.stop())
+            return ""
         if command == "back-to-bench":
             self.result = None
             folded = self.view.folded or self.view.below  # the test opened the sheet, which would cover the bars
             self._show(focus=None, chosen=None, folded=folded)
+            return ""
+        if command.startswith("gap "):
+            self._show(gap=self.session.gap(command.removeprefix("gap ")))
             return ""
         if command == "next":
             return f"open {self.following}" if self.following else "jobs"
@@ -140,10 +160,18 @@ class BenchScreen:
 
     def start_test(self) -> None:
         """Begin the test of every route of the bench as it stands."""
-        if self._test is None:
+        if self._test is None and not self.asking.busy:
             self.act(Test())
             self._test = steps(self.session.bench)
             self._show(testing=0.0, folded=False, menu_wire=None, hand=None)
+
+    def _stop_test(self) -> None:
+        """Leave a test that runs: the bench is no longer the one that it looks at."""
+        if self._test is not None:
+            self._test = None
+            self.session.dismiss()
+            self.snapshot = self.session.snapshot()
+            self._show(testing=None)
 
     def _show(self, **changes: object) -> None:
         self.gestures.view = dataclasses.replace(self.gestures.view, **changes)  # type: ignore[arg-type]
@@ -151,15 +179,17 @@ class BenchScreen:
     def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
         """Let time pass: the session, the running test, the needle."""
         if not self._resting:
-            self._owed = min(self._owed + seconds, _MOST_STEPS * Session.DT)
-            count = int(self._owed / Session.DT + 1e-9)
+            step = self.session.step_seconds
+            self._owed = min(self._owed + seconds * self.view.pace, _MOST_STEPS * step)
+            count = int(self._owed / step + 1e-9)
             if count:
                 before = self.snapshot
-                self.snapshot = self.session.step(count * Session.DT)
-                self._owed -= count * Session.DT
-                self._still = self._still + seconds if _alike(before, self.snapshot) else 0.0
+                self.snapshot = self.session.step(count * step)
+                self._owed -= count * step
+                self._still = self._still + count * step if _alike(before, self.snapshot) else 0.0
         self._turn_needle(seconds)
         self._continue_test()
+        self._show(**self.asking.go_on(self.view))
         if self.result is None:
             self._prompt()
             self._show(**self.hints.follow(self.snapshot, self.view.hint is not None))
@@ -169,11 +199,7 @@ class BenchScreen:
     @property
     def _resting(self) -> bool:
         """Nothing has changed for a while and nothing waits for its time: the session need not run."""
-        waits = any(
-            supply.tripped and model.retry_seconds > 0
-            for supply, model in zip(self.snapshot.supplies, self.snapshot.bench.supplies, strict=True)
-        )
-        return self._still > _SETTLE_S and not waits
+        return self._still > _SETTLE_S and not self.session.waits
 
     def _turn_needle(self, seconds: float) -> None:
         if self.snapshot.fault is None:
@@ -225,7 +251,8 @@ class BenchScreen:
         """Whether something moves."""
         needle = abs(needle_target(self.snapshot.bench, self.snapshot, self.view) - self.view.needle) > 0.3
         slam = self._since_fault is not None and self._since_fault < _SLAM_S + 0.5
-        return not self._resting or self._test is not None or needle or slam or self.gestures.pressing
+        busy = self._test is not None or self.asking.busy
+        return not self._resting or busy or needle or slam or self.gestures.pressing
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
+from pathlib import Path
 
 import pygame
 
 from sim.bench.faults import BenchFaults
+from sim.bench.model import Bench
 from sim.bench.reading import load
 from sim.game.draw.icons import TopItem, top_items, top_rail
 from sim.game.draw.ink import Sprite
@@ -22,9 +25,12 @@ from sim.game.wording import CHAPTERS, chapter_words
 from sim.resources import level_names, level_path
 from sim.track.formations import KINDS
 
-__all__ = ["JobsScreen", "jobs_on_file"]
+__all__ = ["TOP", "JobsScreen", "jobs_on_file"]
 
-_TOP = (TopItem("keys", "Keys", "F1", True), TopItem("settings", "Settings", "gear", True))
+TOP = (
+    TopItem("track", "Test track", "turnout", True),
+    TopItem("keys", "Keys", "F1", True), TopItem("settings", "Settings", "gear", True),
+)
 _CARD = (
     "How a job goes",
     "Read the sheet on its clip. Say first which rail each frog must match.",
@@ -35,15 +41,23 @@ _CARD = (
 )
 
 
+@lru_cache(maxsize=128)
+def _level(path: Path, changed_ns: int) -> Bench | None:
+    """The bench of a level's file as it stood when it was last changed; None if it is wrong."""
+    del changed_ns
+    try:
+        return load(path, KINDS)
+    except BenchFaults:
+        return None
+
+
 def jobs_on_file(best: Mapping[str, Kept] | None = None) -> tuple[Job, ...]:
     """Every level that comes with the program, in the order of the syllabus; a wrong file is left out."""
     rows = []
     for name in level_names():
-        try:
-            bench = load(level_path(name), KINDS)
-        except BenchFaults:
-            continue
-        if bench.level is not None:
+        path = level_path(name)
+        bench = _level(path, path.stat().st_mtime_ns)
+        if bench is not None and bench.level is not None:
             rows.append((bench.level.chapter, name, bench.title, bench.level.brief))
     order = list(CHAPTERS)
     rows.sort(key=lambda row: (order.index(row[0]) if row[0] in order else len(order), _place(row[1]), row[1]))
@@ -54,6 +68,24 @@ def jobs_on_file(best: Mapping[str, Kept] | None = None) -> tuple[Job, ...]:
         done, marks = (False, None) if kept is None else (kept.passed, kept.marks)
         jobs.append(Job(name, chapter_words(chapter), number, title, brief, done, marks))
     return tuple(jobs)
+
+
+OWN = "Your own benches"
+
+
+def _own_benches(recent: Sequence[str]) -> Iterator[Job]:
+    """The test track, and the bench files opened lately."""
+    brief = "Lay track, wire it, drive it: a bench of your own."
+    yield Job("track", OWN, 0, "Test track", brief, False, None, "track")
+    for file in recent:
+        path = Path(file)
+        where = str(path.parent) if path.exists() else f"no longer in {path.parent}; Del takes it off this list"
+        yield Job(file, OWN, 0, path.name, where, False, None, f"file {file}")
+
+
+def _opens(job: Job) -> str:
+    """The command that opens a line of the list."""
+    return job.command or f"open {job.name}"
 
 
 # The order of the syllabus inside its chapters.
@@ -73,10 +105,13 @@ def _place(name: str) -> int:
 class JobsScreen:
     """The list; `note` is a slip in red beside it, for a file that could not be opened."""
 
-    def __init__(self, best: Mapping[str, Kept] | None = None, note: str = "") -> None:
-        self.jobs = jobs_on_file(best)
+    def __init__(
+        self, best: Mapping[str, Kept] | None = None, note: str = "", recent: Sequence[str] = ()
+    ) -> None:
+        """`recent`: bench files opened or saved lately, the last one first."""
+        self.jobs = (*jobs_on_file(best), *_own_benches(recent))
         self.note = note
-        self.chosen = next((k for k, job in enumerate(self.jobs) if not job.done), 0)
+        self.chosen = next((k for k, job in enumerate(self.jobs) if not job.done and not job.command), 0)
         self.first = 0
         self._by_key = False
 
@@ -84,7 +119,7 @@ class JobsScreen:
         """Where the jobs and the buttons of the top rail lie, by name."""
         _, rows = ledger_rows(self._box(rooms), rooms.unit, self.jobs, self.first)
         top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
-        buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), _TOP)
+        buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), TOP)
         return {**{self.jobs[number].name: rect for number, rect in rows.items()}, **buttons}
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
@@ -97,9 +132,9 @@ class JobsScreen:
         elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
             hit = next((k for k, rect in rows.items() if rect.collidepoint(event.pos)), None)
             if hit is not None:
-                return f"open {self.jobs[hit].name}"
+                return _opens(self.jobs[hit])
             top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
-            buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), _TOP)
+            buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), TOP)
             return next((name for name, rect in buttons.items() if rect.collidepoint(event.pos)), "")
         elif event.type == pygame.MOUSEWHEEL and self.jobs:
             self.first = min(max(0, self.first - event.y), max(0, len(self.jobs) - 1))
@@ -115,7 +150,11 @@ class JobsScreen:
             self._by_key = True
             self._reveal(rooms)
         elif event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE) and self.jobs:
-            return f"open {self.jobs[self.chosen].name}"
+            return _opens(self.jobs[self.chosen])
+        elif event.key == pygame.K_DELETE and self.jobs and self.jobs[self.chosen].command.startswith("file "):
+            return f"unlist {self.jobs[self.chosen].name}"
+        elif event.key == pygame.K_a:
+            return "track"
         elif event.key == pygame.K_ESCAPE:
             return "quit"
         return ""
@@ -170,7 +209,7 @@ class JobsScreen:
         top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
         out.append(
             Sprite(
-                top_rail(top, unit, theme, _TOP, "frogbench", "powering turnout frogs"),
+                top_rail(top, unit, theme, TOP, "frogbench", "powering turnout frogs"),
                 0,
                 0,
             )

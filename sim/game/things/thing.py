@@ -16,7 +16,7 @@ from sim.session.snapshot import Snapshot
 
 __all__ = ["NOTHING", "Layer", "Outcome", "Sight", "Thing"]
 
-Layer = Literal["board", "paper", "top"]
+Layer = Literal["bed", "board", "paper", "top"]
 
 
 class Sight(NamedTuple):
@@ -42,14 +42,21 @@ class Thing:
     """A thing that does nothing; each kind of thing overrides what it has.
 
     kinds: the kinds of Target that are its own, from the uppermost down
-    layer: drawn on the board under sheets and panels, on the paper above them, or on top of all
+    layer: drawn on the board under sheets and panels (the bed lies deepest), on the paper above them, or on top of all
+    deep: so much deeper than other things of its layer it lies, when several are under the pointer
     keys: lines for the page of keys, (key, what it does), under `heading`
     """
 
     kinds: ClassVar[tuple[str, ...]] = ()
     layer: ClassVar[Layer] = "board"
+    deep: ClassVar[float] = 0.0
     heading: ClassVar[str] = ""
     keys: ClassVar[tuple[tuple[str, str], ...]] = ()
+
+    def covers(self, sight: Sight) -> bool:
+        """Whether it lies over all else, so that nothing else can be pointed at."""
+        del sight
+        return False
 
     def areas(self, sight: Sight) -> Iterator[Area]:
         """Where it can be pointed at, in reading order. Called for every motion of the pointer: keep it cheap."""
@@ -74,6 +81,11 @@ class Thing:
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         """What a key does with it; None when that key is not its own. Ctrl is asked about here too."""
         del sight, event
+        return None
+
+    def wheel(self, sight: Sight, target: Target | None, turns: int) -> Outcome | None:
+        """What turning the wheel over a target, or over bare mat (None), does; None when that is not its own."""
+        del sight, target, turns
         return None
 
     def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:

@@ -55,6 +55,7 @@ class Plain(Formation):
         return tuple(f"{self.id}.{node}" for node in _nodes("left", self.length_mm) + _nodes("right", self.length_mm))
 
     def problems(self) -> Iterable[Problem]:
+        yield from super().problems()
         if self.radius_mm is not None and self.length_mm > math.tau * self.radius_mm:
             yield Problem(
                 "length_mm",

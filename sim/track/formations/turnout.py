@@ -212,6 +212,7 @@ class Turnout(Formation):
         return self.kind == "turnout" and scale.gauge_mm == 9.0 and self.number in STRAIGHT_POINTS
 
     def problems(self) -> Iterable[Problem]:
+        yield from super().problems()
         scale = scale_named(self.scale)
         if self.branch == "straight-points" and not self._has_straight_points(scale):
             what = "a wye" if self.kind == "wye" else f"a No. {self.number:g} in {scale.name}"

@@ -1,0 +1,91 @@
+"""Bench files opened lately stand on the list of jobs, the last one first; a file that has gone can be taken off."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pygame
+import pytest
+
+from sim.game.screens.bench import BenchScreen
+from sim.game.screens.jobs import JobsScreen
+from sim.game.window import Window
+from sim.progress import Progress
+from sim.resources import level_path
+from tests.game.playing import Player
+
+
+@pytest.fixture
+def files(tmp_path: Path) -> list[Path]:
+    text = level_path("right-hand").read_text(encoding="utf-8").split("[level]")[0]
+    out = [tmp_path / "yard throat.toml", tmp_path / "dock.toml"]
+    for file in out:
+        file.write_text(text, encoding="utf-8")
+    return out
+
+
+@pytest.fixture
+def player(tmp_path: Path) -> Player:
+    player = Player(None)
+    player.window = Window((1280, 800), None, Progress(tmp_path / "marks.sqlite"))
+    return player
+
+
+def lines(player: Player) -> list[str]:
+    """The benches of one's own on the list."""
+    assert isinstance(player.window.screen, JobsScreen)
+    return [job.title for job in player.window.screen.jobs if job.command]
+
+
+def drop(player: Player, file: Path) -> None:
+    player.window.handle(pygame.event.Event(pygame.DROPFILE, {"file": str(file)}))
+    assert isinstance(player.window.screen, BenchScreen)
+    player.key(pygame.K_ESCAPE)
+
+
+def choose(player: Player, title: str) -> None:
+    """Go down the list with the key until that line is chosen."""
+    screen = player.window.screen
+    assert isinstance(screen, JobsScreen)
+    for _ in range(len(screen.jobs) + 1):
+        player.key(pygame.K_DOWN)
+        if screen.jobs[screen.chosen].title == title:
+            return
+    raise AssertionError(f"no line {title}")
+
+
+def test_the_test_track_is_a_line_of_its_own(player: Player) -> None:
+    assert lines(player) == ["Test track"]
+    choose(player, "Test track")
+    player.key(pygame.K_RETURN)
+    assert player.bench.snapshot.bench.level is None
+    player.key(pygame.K_ESCAPE)
+    assert lines(player) == ["Test track"]  # it comes with the program: no file of one's own
+
+
+def test_files_opened_lately_are_listed_and_open_again(player: Player, files: list[Path]) -> None:
+    for file in files:
+        drop(player, file)
+    assert lines(player) == ["Test track", "dock.toml", "yard throat.toml"]
+    choose(player, "yard throat.toml")
+    player.key(pygame.K_RETURN)
+    assert player.bench.view.job == "yard throat.toml"
+    player.key(pygame.K_ESCAPE)
+    assert lines(player) == ["Test track", "yard throat.toml", "dock.toml"]
+
+
+def test_a_file_that_has_gone_is_told_and_can_be_taken_off(player: Player, files: list[Path]) -> None:
+    drop(player, files[1])
+    files[1].unlink()
+    choose(player, "dock.toml")
+    screen = player.window.screen
+    assert isinstance(screen, JobsScreen)
+    assert "no longer" in JobsScreen(None, "", [str(files[1])]).jobs[-1].brief
+    player.key(pygame.K_DELETE)
+    assert lines(player) == ["Test track"]
+
+
+def test_levels_are_counted_without_them(player: Player, files: list[Path]) -> None:
+    screen = JobsScreen(None, "", [str(file) for file in files])
+    assert sum(not job.command for job in screen.jobs) == 9
+    assert [job.chapter for job in screen.jobs][-3:] == ["Your own benches"] * 3
