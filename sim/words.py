@@ -40,8 +40,8 @@ _TABLE: tuple[tuple[str, str, str], ...] = (
     ("turnout", "", "set of points"),
     ("turnouts", "", "sets of points"),
     ("turnout frogs", "", "frogs of points"),  # "set of points" does not stand before another word
-    ("wye turnout", "wye", "Y turnout"),
-    ("wye", "", "Y turnout"),
+    ("wye turnout", "wye", "Y"),
+    ("wye", "", "Y"),
     ("blade", "point rail", ""),
     ("blades", "point rails", ""),
     ("point blade", "point rail", ""),

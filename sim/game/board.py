@@ -45,7 +45,6 @@ def board(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Spri
     out += _jumpers(stage)
     out += cables(stage, snapshot)
     out += _wires(stage)
-    out += _tabs(stage)
     out += _rails(stage, snapshot)
     out += _places(stage)
     out += _tags(stage, snapshot)
@@ -163,6 +162,7 @@ def _rails(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
             yield track.rail_shadow(view, world, unit, theme)
         for view in views:
             bodies.append((_ORDER.get(view.part, 4), track.rail(view, world, unit, theme, _side(view, snapshot.feeds))))
+    yield from _tabs(stage)  # in the light beside the rails, not in their shadow
     yield from (sprite for _, sprite in sorted(bodies, key=lambda row: row[0]))
     yield from _joints(stage)
 
