@@ -79,8 +79,8 @@ _TABLE: tuple[tuple[str, str, str], ...] = (
     ("buffer stops", "bumpers", ""),
     ("shunter", "switcher", ""),  # from memory, as are the rest
     ("shunters", "switchers", ""),
-    ("wagon", "freight car", ""),
-    ("wagons", "freight cars", ""),
+    ("wagon", "car", ""),
+    ("wagons", "cars", ""),
     ("goods shed", "freight house", ""),
     ("goods", "freight", ""),
     ("both roads", "both routes", ""),
