@@ -8,6 +8,7 @@ from sim.game.things.comparing import CompareSheet
 from sim.game.things.drawer import Drawer
 from sim.game.things.gap import GapCard
 from sim.game.things.magnifier import Magnifier
+from sim.game.things.mat import Mat
 from sim.game.things.pieces import Fittings, Joints, Pieces, PieceSlip
 from sim.game.things.sleeves import Sleeves
 from sim.game.things.thing import Thing
@@ -17,6 +18,7 @@ from sim.game.things.wire_slip import Wires, WireSlip
 __all__ = ["THINGS", "owner"]
 
 THINGS: tuple[Thing, ...] = (
+    Mat(),
     CompareSheet(),
     Pieces(),
     Fittings(),
