@@ -15,6 +15,7 @@ from typing import Any
 
 import pytest
 
+from sim.version import VERSION
 from tests.cli.running import frogbench
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -91,6 +92,10 @@ def test_the_wheel_runs_from_any_folder(unpacked: Path, tmp_path: Path) -> None:
     assert all(path.stem in listed.out.decode() for path in (ROOT / "levels").glob("*.toml"))
 
 
+def test_the_wheel_is_of_the_version_that_the_program_tells(wheel: Path) -> None:
+    assert wheel.name.split("-")[1] == VERSION
+
+
 def test_a_checkout_runs_from_any_folder(tmp_path: Path) -> None:
     listed = frogbench("levels", cwd=tmp_path)
     assert listed.status == 0, listed
@@ -110,7 +115,8 @@ def wanted(requirements: list[str]) -> set[str]:
 
 
 def foreign(folder: Path) -> set[str]:
-    return set(imported(folder)) - set(sys.stdlib_module_names) - {"sim", "tests"}
+    named = {"PIL": "pillow"}  # imported by another name than it is asked for
+    return {named.get(name, name) for name in set(imported(folder)) - set(sys.stdlib_module_names) - {"sim", "tests"}}
 
 
 def test_what_the_program_imports_is_what_it_asks_for() -> None:

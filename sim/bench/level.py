@@ -171,3 +171,4 @@ class Level:
     solution: tuple[Step, ...] = declared(
         ListOf(ByVerb("a step", STEPS)), "the player's own edits, in order", default=()
     )
+    seen: str = declared(Choice("above", "below"), "how the board lies when the job is opened", default="above")

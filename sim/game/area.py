@@ -12,7 +12,12 @@ import pygame
 from sim.game.draw.ink import Point
 from sim.game.viewstate import Target
 
-__all__ = ["Area", "along", "away", "disc", "middle_of"]
+__all__ = ["LEAST", "Area", "along", "away", "disc", "middle_of", "nearest"]
+
+
+LEAST = 24.0
+"""A thing is met in a circle or band of so many layout px at least, unless another is nearer: WCAG 2.2, success
+criterion 2.5.8 target size (minimum), with its exception for spacing."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +40,22 @@ class Area:
         if self.round:
             return math.hypot(point[0] - self.rect.centerx, point[1] - self.rect.centery) <= self.rect.width / 2
         return bool(self.rect.collidepoint(point))
+
+    def beyond(self, point: Point) -> float:
+        """How far outside of it a point is, px; 0 on it."""
+        if self.line:
+            return max(0.0, away(self.line, point) - self.reach)
+        if self.round:
+            off = math.hypot(point[0] - self.rect.centerx, point[1] - self.rect.centery)
+            return max(0.0, off - self.rect.width / 2)
+        dx = max(self.rect.x - point[0], 0.0, point[0] - self.rect.right)
+        dy = max(self.rect.y - point[1], 0.0, point[1] - self.rect.bottom)
+        return math.hypot(dx, dy)
+
+    @property
+    def narrow(self) -> float:
+        """Its smaller dimension, px."""
+        return 2 * self.reach if self.line else float(min(self.rect.size))
 
     def off_centre(self, point: Point) -> float:
         """How far from its middle a point is, px, so that the nearer of two neighbours is meant."""
@@ -68,6 +89,19 @@ def along(target: Target, line: tuple[Point, ...], reach: float) -> Area:
         max(1, math.ceil(max(ys) - min(ys))),
     )
     return Area(target, rect, False, line, reach)
+
+
+def nearest(areas: Sequence[Area], point: Point, unit: float) -> Area | None:
+    """The area that a point beside it is meant for, if any: one that is smaller than `LEAST`, and nearest to it."""
+    close = []
+    for k, area in enumerate(areas):
+        spare = (LEAST * unit - area.narrow) / 2
+        if spare <= 0 or not area.rect.inflate(2 * LEAST * unit, 2 * LEAST * unit).collidepoint(point):
+            continue
+        beyond = area.beyond(point)
+        if beyond <= spare:
+            close.append((beyond, area.off_centre(point), k))
+    return areas[min(close)[2]] if close else None
 
 
 def middle_of(area: Area) -> Point:

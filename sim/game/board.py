@@ -9,6 +9,7 @@ from functools import lru_cache
 import numpy as np
 import pygame
 
+from sim.bench.model import Motor
 from sim.game import below
 from sim.game.cabling import cables
 from sim.game.compositor import paint
@@ -29,16 +30,19 @@ from sim.game.turning import turned_rect, turned_x
 from sim.game.zooming import Shift
 from sim.session.snapshot import Snapshot
 
-__all__ = ["board", "gliding", "labels"]
+__all__ = ["board", "contacts_seen", "gliding", "labels"]
 
 _ORDER = {"blade": 0, "closure": 1, "check": 2, "stock": 3}
 
 
-def board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
-    """Mat, track, fixtures and wires, from the ground up; no vehicles, nothing that is in hand."""
+def board(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Sprite]:
+    """Mat, track, fixtures and wires, from the ground up; no vehicles, nothing that is in hand.
+
+    lids_off: every contact is seen, also those that have not been found yet.
+    """
     if stage.shift is not None:
-        return _through_camera(stage, snapshot)
-    return [_ground(stage), *_on_board(stage, snapshot)]
+        return _through_camera(stage, snapshot, lids_off)
+    return [_ground(stage), *_on_board(stage, snapshot, lids_off)]
 
 
 class _Composed:
@@ -72,12 +76,12 @@ class _Composed:
 _COMPOSED = _Composed()
 
 
-def _through_camera(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
+def _through_camera(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
     """The part of the board that the camera shows, on one surface: nothing of it is drawn outside of the mat."""
     rooms = stage.rooms
     under = _ground(stage)
     with seen_through(rooms.mat.inflate(40, 40)):
-        parts = [part for part in _on_board(stage, snapshot) if part.rect.colliderect(rooms.mat)]
+        parts = [part for part in _on_board(stage, snapshot, lids_off) if part.rect.colliderect(rooms.mat)]
     gutter = pygame.Rect(rooms.mat.right, rooms.mat.y, rooms.supply.x + 8 - rooms.mat.right, rooms.mat.height)
     return [under, _COMPOSED.of(stage, under, parts), *cut(cables(stage, snapshot), gutter)]
 
@@ -85,19 +89,19 @@ def _through_camera(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
 _AS_LAID_OUT = Shift(1.0, 0.0, 0.0)
 
 
-def gliding(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
+def gliding(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Sprite]:
     """The board while the camera moves: the last picture of it moved and stretched, drawn anew once it stands still."""
     last = _COMPOSED.stage
     if last is None or last.rooms is not stage.rooms or last.below != stage.below or not _same_bench(last, stage):
         whole = stage.whole or stage
         if whole.rooms is not stage.rooms or stage.below:
-            return board(stage, snapshot)
-        parts = [part for part in _on_board(whole, snapshot) if part.rect.colliderect(whole.rooms.mat)]
+            return board(stage, snapshot, lids_off)
+        parts = [part for part in _on_board(whole, snapshot, lids_off) if part.rect.colliderect(whole.rooms.mat)]
         _COMPOSED.of(whole, _ground(whole), parts)
         last = whole
     under, sprite = _COMPOSED.under, _COMPOSED.sprite
     if under is None or sprite is None:
-        return board(stage, snapshot)
+        return board(stage, snapshot, lids_off)
     old, new, mat = last.shift or _AS_LAID_OUT, stage.shift or _AS_LAID_OUT, stage.rooms.mat
     times = new.times / old.times
 
@@ -143,9 +147,9 @@ def _ground(stage: Stage) -> Sprite:
     return Sprite(ground(stage.rooms, stage.world, stage.plan.zero_mm, stage.theme, stage.plan.zero_is_toe), 0, 0)
 
 
-def _on_board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
+def _on_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
     if stage.below:
-        return _under_board(stage, snapshot)
+        return _under_board(stage, snapshot, lids_off)
     out: list[Sprite] = []
     out += _beds(stage, snapshot)
     out += _jumpers(stage)
@@ -155,12 +159,12 @@ def _on_board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     out += _rails(stage, snapshot)
     out += _places(stage)
     out += _tags(stage, snapshot)
-    out += _fixtures(stage, snapshot)
+    out += _fixtures(stage, snapshot, lids_off)
     out += labels(stage)
     return out
 
 
-def _under_board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
+def _under_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
     """The same from below: the track as traced, the rods, fixtures and wires."""
     out: list[Sprite] = []
     out += below.track(stage, snapshot)
@@ -172,7 +176,7 @@ def _under_board(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     out += _wires(stage)
     out += below.holes(stage)
     out += _tags(stage, snapshot)
-    out += _fixtures(stage, snapshot)
+    out += _fixtures(stage, snapshot, lids_off)
     out += labels(stage)
     return out
 
@@ -376,7 +380,21 @@ def _tags(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
         yield Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2))
 
 
-def _fixtures(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
+def contacts_seen(snapshot: Snapshot, motor: Motor, lids_off: bool) -> tuple[int, ...]:
+    """Numbers of a motor's contacts that lie open: marked ones, those found, those that a short's loop goes through."""
+    loop = snapshot.fault.loop if snapshot.fault is not None else ()
+    hot = {step.ref.rpartition(":")[0] for step in loop}
+    return tuple(
+        number
+        for number, contact in enumerate(motor.changeovers)
+        if lids_off
+        or contact.marked
+        or (motor.id, number) in snapshot.found
+        or f"contact:{motor.id}:{number}" in hot
+    )
+
+
+def _fixtures(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite]:
     unit, theme, bench = stage.grain, stage.theme, stage.bench
     if stage.size < _READABLE:
         yield from _small_fixtures(stage)
@@ -391,14 +409,11 @@ def _fixtures(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
         if not _on_mat(stage, place.housing.union(place.face)):
             continue
         motor = next(motor for motor in bench.motors if motor.id == place.motor)
-        arms: tuple[blocks.Arm, ...] = ()
-        if motor.changeovers and (all(contact.marked for contact in motor.changeovers) or snapshot.fault is not None):
-            arms = tuple(
-                _arm(
-                    place.letters, motor.turned, contact.letters, contact.travel, snapshot.travel.get(motor.drives, 0.0)
-                )
-                for contact in motor.changeovers
-            )
+        seen = (motor.changeovers[number] for number in contacts_seen(snapshot, motor, lids_off))
+        at = snapshot.travel.get(motor.drives, 0.0)
+        arms = tuple(
+            _arm(place.letters, motor.turned, contact.letters, contact.travel, at) for contact in seen
+        )
         drives: tuple[str, ...] = (f"drives {motor.drives}",)
         if motor.turned:
             drives = (f"drives {motor.drives}, turned round", "turned round", "turned")
@@ -500,6 +515,7 @@ def labels(stage: Stage) -> Iterator[Sprite]:
     """The name of every turnout under its toe, where there is room for it."""
     unit = stage.unit
     crowd = len(stage.plan.laid) > 6
+    taken: list[pygame.Rect] = []
     for laid in stage.plan.laid:
         if not laid.geometry.paths or (crowd and not laid.geometry.marks.tips) or not _in_view(stage, laid):
             continue
@@ -515,22 +531,24 @@ def labels(stage: Stage) -> Iterator[Sprite]:
         ink = INK if stage.below else None
         for words in ("",) if crowd else (laid.words, ""):
             surface = _label(laid.id, words, unit, stage.theme, ink)
-            place = _free(stage, rows, surface.get_size(), x)
+            place = _free(stage, rows, surface.get_size(), x, taken)
             if place is not None:
+                taken.append(surface.get_rect(topleft=place))
                 yield Sprite(surface, *place)
                 break
 
 
 def _free(
-    stage: Stage, rows: np.ndarray[tuple[int, ...], np.dtype[np.float64]], size: tuple[int, int], x: float
-) -> tuple[int, int] | None:
-    """Where a name has room near `x`, under the rails (`rows`, px) or over them, clear of tags, sheet and slip."""
+    stage: Stage, rows: np.ndarray[tuple[int, ...], np.dtype[np.float64]], size: tuple[int, int], x: float,
+    taken: list[pygame.Rect],
+) -> tuple[int, int] | None:  # fmt: skip
+    """Where a name has room near `x`, under the rails (`rows`, px) or over them, clear of tags, sheet and `taken`."""
     unit, mat = stage.unit, stage.rooms.mat
     width, high = size
     reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
     half = stage.theme.tag_px * unit / 2 + 2 * unit
     busy = [pygame.Rect(round(a - half), round(b - half), round(2 * half), round(2 * half)) for _, a, b in stage.tags]
-    busy += [stage.slip, *(place.housing for place in stage.fixtures.blocks)]
+    busy += [*taken, stage.slip, *(place.housing for place in stage.fixtures.blocks)]
     if not stage.below:
         busy.append(stage.rooms.sheet)
     for step in range(9):

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 import pygame
 
 from sim.game.draw.ink import Sprite
+from sim.game.draw.kept import next_picture
 
 __all__ = ["Compositor", "paint"]
 
@@ -19,18 +20,31 @@ _MANY = 24
 
 def paint(target: pygame.Surface, sprites: Sequence[Sprite], area: pygame.Rect | None = None) -> None:
     """Draw sprites, the first undermost, in one box of the target or everywhere."""
-    if area is not None:
-        target.set_clip(area)
-    for sprite in sprites:
-        if area is not None and not sprite.rect.colliderect(area):
-            continue
-        if sprite.light:
-            target.blit(sprite.surface, (sprite.x, sprite.y), special_flags=pygame.BLEND_RGB_ADD)
-        elif sprite.surface.get_flags() & pygame.SRCALPHA:
-            target.blit(sprite.surface, (sprite.x, sprite.y), special_flags=pygame.BLEND_PREMULTIPLIED)
-        else:
-            target.blit(sprite.surface, (sprite.x, sprite.y))
+    if area is None:
+        for sprite in sprites:
+            _put(target, sprite)
+    else:
+        _paint_box(target, sprites, [sprite.rect for sprite in sprites], area)
+
+
+def _paint_box(
+    target: pygame.Surface, sprites: Sequence[Sprite], rects: list[pygame.Rect], area: pygame.Rect
+) -> None:
+    """Draw one box of the target; `rects`: those of the sprites."""
+    target.set_clip(area)
+    for k in area.collidelistall(rects):
+        _put(target, sprites[k])
     target.set_clip(None)
+
+
+def _put(target: pygame.Surface, sprite: Sprite) -> None:
+    surface, x, y, light = sprite
+    if light:
+        target.blit(surface, (x, y), special_flags=pygame.BLEND_RGB_ADD)
+    elif surface.get_flags() & pygame.SRCALPHA:
+        target.blit(surface, (x, y), special_flags=pygame.BLEND_PREMULTIPLIED)
+    else:
+        target.blit(surface, (x, y))
 
 
 class Compositor:
@@ -46,6 +60,7 @@ class Compositor:
 
     def show(self, target: pygame.Surface, sprites: Sequence[Sprite]) -> list[pygame.Rect]:
         """Bring the target up to date; gives the boxes that were drawn again, none when nothing changed."""
+        next_picture(target.get_size())
         whole = target.get_rect()
         if not self._last or self._size != target.get_size():
             dirty = [whole]
@@ -54,8 +69,10 @@ class Compositor:
             dirty = _joined([box for box in dirty if box.width and box.height])
             if sum(box.width * box.height for box in dirty) > 0.7 * whole.width * whole.height:
                 dirty = [whole]
-        for box in dirty:
-            paint(target, sprites, box)
+        if dirty:
+            rects = [sprite.rect for sprite in sprites]
+            for box in dirty:
+                _paint_box(target, sprites, rects, box)
         self._last, self._size = list(sprites), target.get_size()
         return dirty
 
@@ -80,15 +97,8 @@ def _joined(boxes: list[pygame.Rect]) -> list[pygame.Rect]:
     out: list[pygame.Rect] = []
     for box in boxes:
         box = box.copy()
-        merged = True
-        while merged:
-            merged = False
-            for other in out:
-                if box.colliderect(other):
-                    out.remove(other)
-                    box.union_ip(other)
-                    merged = True
-                    break
+        while (k := box.collidelist(out)) >= 0:
+            box.union_ip(out.pop(k))
         out.append(box)
     if len(out) > _MANY:
         return [out[0].unionall(out[1:])]

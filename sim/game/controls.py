@@ -7,16 +7,18 @@ from sim.game.overlay import default_cloth
 from sim.game.side import supply_now
 from sim.game.stage import Stage
 from sim.game.viewstate import ViewState
-from sim.session.acts import Act, Dial, DialName, Do, Drive, Plug, Power, Predict, Reset, Side
+from sim.session.acts import Act, Dial, DialName, Do, Drive, Nudge, Plug, Power, Predict, Reset, Side
 from sim.session.frogs import frog_pieces
 from sim.session.snapshot import Snapshot, TrainView
 
 __all__ = [
     "DIALS",
+    "NUDGE_MM",
     "change_place",
     "drive_by",
     "driven",
     "make_wire",
+    "nudge_on",
     "plug",
     "predict",
     "rocker",
@@ -24,6 +26,8 @@ __all__ = [
 ]
 
 DIALS: tuple[DialName, ...] = ("off", "volts", "ohms", "buzzer")
+NUDGE_MM = 5.0  # a finger's push; our choice
+_STILL = 1e-3  # mm/s
 _OTHER_STATE = {"cut": "closed", "closed": "cut", "leaking": "cut", "made": "open", "open": "made"}
 
 Acts = tuple[Act, ...]
@@ -72,6 +76,14 @@ def drive_by(snapshot: Snapshot, view: ViewState, by: float) -> Acts:
     """The throttle, moved by a share of its way."""
     train = driven(snapshot, view)
     return () if train is None else (Drive(train.id, round(min(1.0, max(0.0, train.throttle + by)), 2)),)
+
+
+def nudge_on(snapshot: Snapshot, name: str) -> Acts:
+    """A finger's push at an engine that has died on its way, the way that it was going; none for any other."""
+    train = next((train for train in snapshot.trains if train.id == name), None)
+    if train is None or train.throttle <= 0 or train.running or train.derailed or abs(train.speed_mm_s) > _STILL:
+        return ()
+    return (Nudge(name, NUDGE_MM * train.direction),)
 
 
 def predict(snapshot: Snapshot, view: ViewState, name: str) -> Acts:

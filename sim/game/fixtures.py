@@ -218,11 +218,14 @@ def _bars(bench: Bench, rooms: Rooms, names: list[tuple[str, str]], spots: dict[
     top_a, top_b = (142 * unit, 190 * unit) if not rooms.narrow else (92 * unit, 140 * unit)
     top_a, top_b = top_a + rooms.drop, top_b + rooms.drop
     bars: list[BarPlace] = []
+    # One pair of bars keeps clear of the sheet at the left; wires share screws where there are fewer.
+    clear = right - rooms.sheet.right - 20 * unit
+    most = max(2, int(((clear - 12 * unit) / 2 / unit - 46) // _BAR_PITCH)) if len(names) == 1 else 8
     for number, (name, _) in enumerate(names):
         sides = []
         for side in ("B", "A"):
             terminal = f"{name}.{side}"
-            count = _screws(bench, terminal)
+            count = min(_screws(bench, terminal), most)
             width = (46 + _BAR_PITCH * count) * unit
             sides.append((side, terminal, count, width))
         row = number % 2 if len(names) > 1 else 0

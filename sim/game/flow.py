@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 
@@ -23,6 +25,16 @@ __all__ = ["arrows", "arrows_along", "passing_at", "rail_arrows", "rail_inputs"]
 
 _LEAST_AMPS = 0.02
 _EVERY = 42.0
+_BEND = 0.3  # radians between the ways before and after a place: from here on it is a bend
+
+
+class _Stand(NamedTuple):
+    """A place for an arrowhead: px along its line, where, and the way of the line there, radians."""
+
+    along: float
+    x: float
+    y: float
+    turn: float
 
 
 def arrows_along(
@@ -35,30 +47,40 @@ def arrows_along(
     short: bool = False,
 ) -> Iterator[Sprite]:
     """Arrowheads every so many px along a polyline, none in a bend; a negative current points backwards."""
-    rows = np.asarray(path, dtype=np.float64)
-    if len(rows) < 2:
-        return
-    unit = stage.unit
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(rows, axis=0).T))])
+    for stand in _stands(tuple(path), stage.unit, every, stagger):
+        yield _arrow(stand, amps, stage, short)
+
+
+def _arrow(stand: _Stand, amps: float, stage: Stage, short: bool = False) -> Sprite:
+    turn = stand.turn + (math.pi if amps < 0 else 0.0)
+    return arrow(stand.x, stand.y, turn, amps, stage.unit, stage.theme, short)
+
+
+@lru_cache(maxsize=256)
+def _stands(path: tuple[Point, ...], unit: float, every: float, stagger: float) -> tuple[_Stand, ...]:
+    """Where arrowheads stand along a line: as far from its one end as from the other with a `stagger` of 0.5."""
+    if len(path) < 2:
+        return ()
+    rows, along = _measured(path)
     total, step = float(along[-1]), every * unit
     near = 7.0 * unit
     count = int((total - 12 * unit) // step) + 1 if total > 26 * unit else 0
     start = (total - (count - 1) * step) / 2 + (stagger - 0.5) * 0.4 * step
-    for k in range(count):
-        at = start + k * step
-        if not near <= at <= total - near:
-            continue
-        before, after = _at(rows, along, at - near), _at(rows, along, at + near)
-        x, y = _at(rows, along, at)
-        one, two = math.atan2(y - before[1], x - before[0]), math.atan2(after[1] - y, after[0] - x)
-        if abs(math.remainder(one - two, 2 * math.pi)) > 0.3:
-            continue
-        turn = math.atan2(after[1] - before[1], after[0] - before[0]) + (math.pi if amps < 0 else 0.0)
-        yield arrow(x, y, turn, amps, unit, stage.theme, short)
+    at = start + step * np.arange(count)
+    at = at[(near <= at) & (at <= total - near)]
+    x, y = (np.interp(at[:, None] + [-near, 0.0, near], along, rows[:, k]) for k in (0, 1))
+    one = np.arctan2(y[:, 1] - y[:, 0], x[:, 1] - x[:, 0])
+    two = np.arctan2(y[:, 2] - y[:, 1], x[:, 2] - x[:, 1])
+    turn = np.arctan2(y[:, 2] - y[:, 0], x[:, 2] - x[:, 0])
+    straight = np.abs(np.remainder(one - two + math.pi, 2 * math.pi) - math.pi) <= _BEND
+    found = np.stack([at, x[:, 1], y[:, 1], turn], axis=1)[straight]
+    return tuple(_Stand(*row) for row in found.tolist())
 
 
-def _at(rows: Floats, along: Floats, s: float) -> Point:
-    return float(np.interp(s, along, rows[:, 0])), float(np.interp(s, along, rows[:, 1]))
+def _measured(path: Sequence[Point] | Floats) -> tuple[Floats, Floats]:
+    """A polyline as an array (n, 2), and how far along it each of its points is."""
+    rows = np.asarray(path, dtype=np.float64)
+    return rows, np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(rows, axis=0).T))])
 
 
 def arrows(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
@@ -82,12 +104,17 @@ def arrows(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     for terminal, corners in cable_ways(stage, snapshot):
         total = sum(value for _, value in flows.get(terminal, ()))
         if abs(total) >= _LEAST_AMPS:
-            out += arrows_along(rounded_path(corners, stage.unit), total, stage)
+            out += arrows_along(_cable(corners, stage.unit), total, stage)
     feeding = rail_inputs(ways, snapshot.amps)
     for node, lines in ways.lines.items():
         if node in feeding and len(lines) == 1:  # a frog is one piece of metal with no way along it
             out += rail_arrows(lines[0], feeding[node], stage)
     return out
+
+
+@lru_cache(maxsize=16)
+def _cable(corners: tuple[Point, ...], unit: float) -> tuple[Point, ...]:
+    return tuple(rounded_path(corners, unit))
 
 
 def _in_sight(sprites: Iterator[Sprite], stage: Stage) -> Iterator[Sprite]:
@@ -114,14 +141,25 @@ def passing_at(line: Floats, inputs: Sequence[tuple[Point, float]], point: Point
 
 
 def rail_arrows(line: Floats, inputs: Sequence[tuple[Point, float]], stage: Stage) -> Iterator[Sprite]:
-    """Arrowheads along one rail, from what flows into it at each place."""
+    """Arrowheads along one rail, from what flows into it at each place.
+
+    They stand still while a wheel rolls by, though each moment it takes the current off at another place.
+    """
     rows = sorted((split_at(line, point), value) for point, value in inputs)
-    steps = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+    stands = _stands(tuple((x, y) for x, y in line.tolist()), stage.unit, _EVERY, 0.5)
+    near = 12.0 * stage.unit
     carried = 0.0
     for (s, value), (after, _) in pairwise(rows):
         carried += value
-        if abs(carried) < _LEAST_AMPS or after - s < 24 * stage.unit:
+        if abs(carried) < _LEAST_AMPS or after - s < 2 * near:
             continue
-        inside = (steps > s + 1) & (steps < after - 1)
-        part = [_at(line, steps, s), *[(float(x), float(y)) for x, y in line[inside].tolist()], _at(line, steps, after)]
-        yield from arrows_along(part, carried, stage)
+        within = [stand for stand in stands if s + near <= stand.along <= after - near]
+        for stand in within or [_between(line, (s + after) / 2, near)]:
+            yield _arrow(stand, carried, stage)
+
+
+def _between(line: Floats, s: float, near: float) -> _Stand:
+    """A place of its own for the arrowhead of a stretch too short for the others."""
+    rows, along = _measured(line)
+    x, y = (np.interp([s - near / 2, s, s + near / 2], along, rows[:, k]).tolist() for k in (0, 1))
+    return _Stand(s, x[1], y[1], math.atan2(y[2] - y[0], x[2] - x[0]))

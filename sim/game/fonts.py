@@ -89,6 +89,14 @@ def _line(file: str, size: int, spacing: float, text: str, colour: Colour) -> py
     return out
 
 
+@lru_cache(maxsize=2000)
+def _width(file: str, size: int, spacing: float, text: str) -> int:
+    font = _font(file, size)
+    if spacing <= 0:
+        return font.size(text)[0]
+    return sum(font.size(letter)[0] for letter in text) + round(spacing * max(0, len(text) - 1))
+
+
 class Type:
     """Type at one interface scale and theme."""
 
@@ -120,15 +128,15 @@ class Type:
 
     def _width(self, text: str, role: str) -> int:
         file, _, spacing = ROLES[role]
-        font = _font(file, self.pixels(role))
-        text = _drawn(text)
-        if spacing <= 0:
-            return font.size(text)[0]
-        return sum(font.size(letter)[0] for letter in text) + round(spacing * self.scale * max(0, len(text) - 1))
+        return _width(file, self.pixels(role), spacing * self.scale, _drawn(text))
 
     def height(self, role: str) -> int:
         """Distance from the top of a line to its foot, in device pixels."""
         return _font(ROLES[role][0], self.pixels(role)).get_linesize()
+
+    def ascent(self, role: str) -> int:
+        """Distance from the top of a line to the foot of its letters, in device pixels."""
+        return _font(ROLES[role][0], self.pixels(role)).get_ascent()
 
     def wrap(self, text: str, role: str, width: float, indent: float = 0.0) -> tuple[str, ...]:
         """Break text into lines no wider than `width` device pixels; a single word that is wider is cut short.

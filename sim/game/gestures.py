@@ -213,6 +213,10 @@ class Gestures:
         if hand is not None:
             self._carry(hand, point, stage, snapshot)
 
+    def let_go(self) -> None:
+        """Drop what is in hand, and close what is open."""
+        self._let_go()
+
     def _let_go(self) -> None:
         self._show(hand=None, ghost=None, menu_wire=None, hover=None, opened=None, at_place=None, ghost_rails=())
         self._pressed = self._at_press = None
@@ -325,6 +329,7 @@ class Gestures:
         elif kind == "vehicle":
             number = next((k for k, train in enumerate(snapshot.trains) if train.id == name), 0)
             self._show(train=number)
+            return Outcome(controls.nudge_on(snapshot, name))
         elif kind == "prompt":
             self._show(prompts_left=True, prompt=None)
         elif kind in {"button", "top"}:
@@ -362,7 +367,7 @@ class Gestures:
 
     def _key(self, event: pygame.event.Event, stage: Stage, snapshot: Snapshot) -> Outcome:
         key, mod = event.key, getattr(event, "mod", 0)
-        for thing in THINGS:
+        for thing in reversed(THINGS):  # the uppermost hears first
             outcome = thing.key(Sight(stage, snapshot, self.view), event)
             if outcome is not None:
                 return outcome

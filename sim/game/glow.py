@@ -36,9 +36,11 @@ class Darkroom:
         self._sprites: list[Sprite] = []
         self._dimmed: dict[int, tuple[pygame.Surface, Sprite]] = {}
 
-    def below(self, stage: Stage, snapshot: Snapshot, path: Sequence[Point], amps: float) -> list[Sprite]:
+    def below(
+        self, stage: Stage, snapshot: Snapshot, path: Sequence[Point], amps: float, lids_off: bool
+    ) -> list[Sprite]:
         """The bench in the dark with the loop glowing, vehicles left out."""
-        base = board(stage, snapshot)
+        base = board(stage, snapshot, lids_off)
         key = (stage, tuple(path), round(amps, 1), tuple((id(s.surface), s.x, s.y) for s in base))
         if key != self._key:
             self._key = key
@@ -142,12 +144,19 @@ _ROOM = Darkroom()
 
 
 def shorted(
-    stage: Stage, snapshot: Snapshot, held: str | None, steps: Sequence[LoopStep], amps: float, ways: Ways | None = None
+    stage: Stage,
+    snapshot: Snapshot,
+    held: str | None,
+    steps: Sequence[LoopStep],
+    amps: float,
+    ways: Ways | None = None,
+    *,
+    lids_off: bool = False,
 ) -> list[Sprite]:
-    """The bench with one loop glowing; `held`: a train that is in hand and is left out."""
+    """The bench with one loop glowing; `held`: a train that is in hand and is left out; `lids_off`: see board."""
     ways = ways or Ways.now(stage, snapshot)
     path = ways.loop(steps)
-    below = _ROOM.below(stage, snapshot, path, amps)
+    below = _ROOM.below(stage, snapshot, path, amps, lids_off)
     out = below[:-1] if len(below) > 1 else list(below)
     out += [_ROOM.half(sprite) for sprite in trains(stage, snapshot, held)]
     if len(below) > 1:

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 import pygame
 
-from sim.game.area import Area, along, disc, middle_of
+from sim.game.area import Area, along, disc, middle_of, nearest
 from sim.game.cabling import plug_rect
 from sim.game.draw import meter as meters
 from sim.game.draw import sheet as sheets
@@ -30,6 +31,7 @@ from sim.game.side import (
     folded_box,
     levers,
     page_of,
+    right_sign,
     sheet_lies_open,
     slip_asked,
     slip_box,
@@ -45,6 +47,7 @@ from sim.session.snapshot import Snapshot, TrainView
 __all__ = [
     "areas",
     "focus_order",
+    "met",
     "nearest_towards",
     "on_board",
     "stray_words",
@@ -59,15 +62,16 @@ def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
     cover = next((thing for thing in THINGS if thing.covers(sight)), None)
     if cover is not None:
         return list(cover.areas(sight))
+    terminals, places, wires = _fixed(stage)
     every = [
         *_top(stage, snapshot, view),
         *_things(stage, snapshot, view),
         *_sheet(stage, snapshot, view),
         *_slip(stage, view),
-        *_terminals(stage),
-        *_places(stage),
+        *terminals,
+        *places,
         *_blades(stage, snapshot),
-        *_wires(stage),
+        *wires,
         *_vehicles(stage, snapshot),
         *_probes(stage, snapshot, view),
         *_panels(stage, snapshot, view),
@@ -110,6 +114,7 @@ def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     if page.test:
         yield Area(Target("button", "hint"), places["hint"])
         yield Area(Target("button", "test"), places["test"])
+        yield Area(Target("again", "ask"), places["again"])
     turn = sheets.sheet_turn(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page)
     if turn is not None:
         yield Area(Target("button", "turn-sheet"), turn[1])
@@ -132,6 +137,12 @@ def _slip(stage: Stage, view: ViewState) -> Iterator[Area]:
         else:
             yield Area(Target("predict", name), rect)
     yield Area(Target("paper", "slip"), pygame.Rect(box))
+
+
+@lru_cache(maxsize=2)
+def _fixed(stage: Stage) -> tuple[tuple[Area, ...], ...]:
+    """What lies still on a stage: terminals, places and wires."""
+    return tuple(_terminals(stage)), tuple(_places(stage)), tuple(_wires(stage))
 
 
 def _terminals(stage: Stage) -> Iterator[Area]:
@@ -168,11 +179,18 @@ def _places(stage: Stage) -> Iterator[Area]:
 
 def _blades(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
     for laid in stage.plan.laid:
-        for view in stage.views(laid.id, 1.0 if snapshot.travel.get(laid.id, 0.0) > 0.5 else 0.0):
-            if view.part == "blade":
-                rows = view.middle
-                line = tuple(stage.world.to_screen((x, y)) for x, y in rows[: max(2, len(rows) * 2 // 3)].tolist())
-                yield along(Target("blade", laid.id), line, 7 * stage.unit)
+        yield from _blades_of(stage, laid.id, 1.0 if snapshot.travel.get(laid.id, 0.0) > 0.5 else 0.0)
+
+
+@lru_cache(maxsize=64)
+def _blades_of(stage: Stage, piece: str, travel: float) -> tuple[Area, ...]:
+    out = []
+    for view in stage.views(piece, travel):
+        if view.part == "blade":
+            rows = view.middle
+            line = tuple(stage.world.to_screen((x, y)) for x, y in rows[: max(2, len(rows) * 2 // 3)].tolist())
+            out.append(along(Target("blade", piece), line, 7 * stage.unit))
+    return tuple(out)
 
 
 def _wires(stage: Stage) -> Iterator[Area]:
@@ -243,8 +261,9 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         slot = throttles.slider_rect(box, unit)
         yield Area(Target("slot", train.id), slot.inflate(round(24 * unit), round(26 * unit)))
         back, fore = throttles.direction_rects(box, unit)
-        yield Area(Target("direction", "-1"), back)
-        yield Area(Target("direction", "+1"), fore)
+        right = right_sign(stage, train)
+        yield Area(Target("direction", f"{-right:+d}"), back)
+        yield Area(Target("direction", f"{right:+d}"), fore)
         if len(snapshot.trains) > 1:
             yield Area(Target("button", "next-train"), throttles.name_rect(box, unit))
     every = levers(stage, snapshot)
@@ -267,13 +286,23 @@ def _depth(kind: str) -> float:
 
 def under(stage: Stage, snapshot: Snapshot, view: ViewState, point: Point) -> Target | None:
     """What is under a point, the uppermost first; None for plain mat, and for the rest of a sheet or slip."""
-    found = [area for area in areas(stage, snapshot, view) if area.holds(point)]
+    every: Sequence[Area] = areas(stage, snapshot, view)
     if stage.shift is not None and not stage.rooms.mat.collidepoint(point):
-        found = [area for area in found if not on_board(area.target.kind) or area.target.kind == "probe"]
-    if not found:
-        return None
-    best = min(found, key=lambda area: (_depth(area.target.kind), area.off_centre(point)))
-    return best.target
+        every = [area for area in every if not on_board(area.target.kind) or area.target.kind == "probe"]
+    return met(every, point, stage.unit)
+
+
+def met(every: Sequence[Area], point: Point, unit: float) -> Target | None:
+    """Which of these areas is meant by a point: the uppermost that it is on, else the nearest that is small."""
+    found = [area for area in every if area.holds(point)]
+    best = min(found, key=lambda area: (_depth(area.target.kind), area.off_centre(point)), default=None)
+    if best is not None and best.target.kind != "paper":
+        return best.target
+    over = _depth("paper") if best is not None else math.inf
+    beside = nearest([area for area in every if _depth(area.target.kind) < over], point, unit)
+    if beside is not None:
+        return beside.target
+    return best.target if best is not None else None
 
 
 def focus_order(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:

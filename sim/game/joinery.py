@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -14,6 +15,7 @@ from sim.game.turning import turned_line, turned_x
 __all__ = ["bond_way", "jumper_way", "meeting"]
 
 
+@lru_cache(maxsize=128)
 def jumper_way(stage: Stage, mark: PlaceMark) -> tuple[Point, ...]:
     if stage.above is not None:
         return turned_line(jumper_way(stage.above, replace(mark, x=turned_x(mark.x, stage.rooms))), stage.rooms)
@@ -46,6 +48,7 @@ def jumper_way(stage: Stage, mark: PlaceMark) -> tuple[Point, ...]:
     return tuple(curve)
 
 
+@lru_cache(maxsize=128)
 def meeting(stage: Stage, one: str, other: str) -> tuple[Point, float] | None:
     """Where the rails of two nodes meet, px, and the bearing there."""
     best: tuple[float, Point, float] | None = None
@@ -62,6 +65,7 @@ def meeting(stage: Stage, one: str, other: str) -> tuple[Point, float] | None:
     return best[1], best[2]
 
 
+@lru_cache(maxsize=128)
 def bond_way(stage: Stage, mark: PlaceMark) -> tuple[Point, ...]:
     """From the stock rail to the blade's closure rail beside it, with a little bow."""
     if stage.above is not None:

@@ -13,7 +13,6 @@ from sim.session.snapshot import Snapshot
 __all__ = ["KEY_WORDS", "THROTTLE_STEP", "plain_key", "with_ctrl"]
 
 THROTTLE_STEP = 0.05
-_NUDGE_MM = 5.0
 
 KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
     (
@@ -26,12 +25,13 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("H", "a hint; again, and it says more"),
             ("A", "from the list of jobs: the test track"),
             ("X", "put the prompts away, or bring them back"),
-            ("Ctrl R", "begin the job again"),
             ("F1", "this page"),
             ("V", "turn the board over, to see it from below"),
             ("S", "sound off, or on"),
-            ("F2", "settings: light, size, motion, words"),
+            ("F2", "settings: light, size, motion, words; all cautions"),
             ("F11", "full screen"),
+            ("F12", "a picture of the window, into your pictures"),
+            ("Ctrl Q", "leave the program"),
             ("Ctrl + / Ctrl -", "everything larger or smaller"),
         ),
     ),
@@ -108,7 +108,7 @@ def plain_key(key: int, shift: bool, sight: Sight) -> Outcome:
         return Outcome((Probe(None, None),), view={"red_mm": None, "black_mm": None})
     if train is not None and key in (pygame.K_n, pygame.K_PERIOD, pygame.K_COMMA):
         back = shift or key == pygame.K_COMMA
-        return Outcome((Nudge(train.id, -_NUDGE_MM if back else _NUDGE_MM),))
+        return Outcome((Nudge(train.id, -controls.NUDGE_MM if back else controls.NUDGE_MM),))
     if train is not None and key == pygame.K_d:
         return Outcome((Direction(train.id, -train.direction),))
     if key in (pygame.K_PAGEUP, pygame.K_PLUS, pygame.K_KP_PLUS, pygame.K_EQUALS):

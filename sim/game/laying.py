@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -91,6 +92,7 @@ def own_end(item: str, turns: int) -> str | None:
     return ends[turns % len(ends)]
 
 
+@lru_cache(maxsize=32)
 def places_for(stage: Stage, item: str) -> dict[str, Point]:
     """Every place where an item can go, px, by name: an end, a piece, or `APART`."""
     sort = sort_of(item)
@@ -114,8 +116,8 @@ def places_for(stage: Stage, item: str) -> dict[str, Point]:
 
 def _apart(stage: Stage) -> Point:
     mat = stage.rooms.mat
-    right = stage.slip.right if stage.slip.width and not stage.below else mat.x
-    return max(float(mat.centerx), right + 110 * stage.unit), mat.bottom - 34 * stage.unit
+    share = 0.54 if stage.below else 0.46
+    return mat.x + share * mat.width, mat.bottom - 34 * stage.unit
 
 
 def _toe(stage: Stage, piece: str) -> Point:

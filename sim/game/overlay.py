@@ -147,7 +147,7 @@ def rings(stage: Stage, view: ViewState, legal: frozenset[str]) -> Iterator[Spri
     unit, theme = stage.unit, stage.theme
     hover = view.hover
     chosen = hover.name if hover is not None and hover.kind == "terminal" else None
-    for name in legal:
+    for name in sorted(legal):
         for spot in stage.fixtures.spots.get(name, ()):
             yield _spot_ring(stage, spot, name == chosen)
     if view.hand is None or view.hand.what == "probe":

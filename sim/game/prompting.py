@@ -16,7 +16,7 @@ from sim.game.side import box_of, slip_box, slip_wanted
 from sim.game.stage import Stage
 from sim.game.viewstate import Target, ViewState
 
-__all__ = ["Label", "label_of", "label_sprites", "prompt_area", "target_of"]
+__all__ = ["Label", "beside", "label_of", "label_sprites", "prompt_area", "target_of"]
 
 _WIDEST = 250.0
 _CROSS = 26.0
@@ -54,7 +54,7 @@ def label_of(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Label | No
     area = next((area for area in areas if area.target == prompt.target), None)
     if area is None:
         return None
-    unit, mat = stage.unit, stage.rooms.mat
+    unit = stage.unit
     kind = Type(stage.theme, unit)
     lines = tuple(kind.wrap(prompt.text, "body", _WIDEST * unit * stage.theme.type_scale))
     width = round(max(kind.width(line, "body") for line in lines) + (22 + _CROSS) * unit)
@@ -65,8 +65,24 @@ def label_of(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Label | No
         tip = (round(tip[0] / stride) * stride, tip[1])
         rect = pygame.Rect(0, 0, round(stride), rect.height)
         rect.center = round(tip[0]), round(tip[1])
-    busy = list(_busy(stage, view, areas))
-    room = mat.inflate(-round(20 * unit), -round(40 * unit))
+    box = beside(stage, view, areas, rect, tip, (width, height))
+    size = round(_CROSS * unit)
+    cross = pygame.Rect(box.right - size - round(2 * unit), box.y + round(2 * unit), size, size)
+    return Label(box, (round(tip[0]), round(tip[1])), lines, cross)
+
+
+def beside(
+    stage: Stage, view: ViewState, areas: Sequence[Area], rect: pygame.Rect, tip: Point, size: tuple[int, int],
+    taken: Sequence[pygame.Rect] = (),
+) -> pygame.Rect:  # fmt: skip
+    """The best place on the mat for a label of a size that points at `tip`, on a thing with that box.
+
+    taken: boxes of other labels.
+    """
+    unit = stage.unit
+    busy = [*_busy(stage, view, areas), *((other, 20.0) for other in taken)]
+    room = stage.rooms.mat.inflate(-round(20 * unit), -round(40 * unit))
+    width, height = size
     best: tuple[float, pygame.Rect] | None = None
     for box in _around(rect, width, height, unit):
         box.clamp_ip(room)
@@ -76,12 +92,7 @@ def label_of(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Label | No
             cost += 1e6
         if best is None or cost < best[0]:
             best = (cost, box)
-    if best is None:
-        return None
-    box = best[1]
-    size = round(_CROSS * unit)
-    cross = pygame.Rect(box.right - size - round(2 * unit), box.y + round(2 * unit), size, size)
-    return Label(box, (round(tip[0]), round(tip[1])), lines, cross)
+    return best[1] if best is not None else pygame.Rect(room.x, room.y, width, height)
 
 
 def _around(rect: pygame.Rect, width: int, height: int, unit: float) -> Iterator[pygame.Rect]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from sim.bench.model import Bench
 from sim.game.wording import setting_words
 from sim.proof.marks import Marks, score
+from sim.proof.report import span_words
 from sim.proof.verdict import Finding, Position, Verdict
 from sim.session.snapshot import Snapshot
 from sim.track.layout import Layout
@@ -87,7 +88,7 @@ def result_of(bench: Bench, verdict: Verdict, snapshot: Snapshot) -> Result:
     if bench.level is not None:
         marks = score(bench, verdict, foreseen=snapshot.play.foreseen, checked=snapshot.play.checked)
         reached = tuple(mark.name for mark in marks.parts if mark.reached == mark.of)
-    notes, numbers = _notes(bench, verdict, marks)
+    notes, numbers = _notes(bench, verdict, marks, snapshot)
     return Result(
         verdict.passed,
         bench.title or "Bench",
@@ -108,7 +109,7 @@ def _key(finding: Finding) -> tuple[object, ...]:
 
 
 def _notes(
-    bench: Bench, verdict: Verdict, marks: Marks | None
+    bench: Bench, verdict: Verdict, marks: Marks | None, snapshot: Snapshot
 ) -> tuple[tuple[Note, ...], Mapping[tuple[object, ...], int]]:
     groups: dict[tuple[object, ...], list[Finding]] = defaultdict(list)
     for finding in verdict.findings:
@@ -123,7 +124,7 @@ def _notes(
         numbers[key] = number
         heading = _TITLES[first.kind]
         if first.from_mm is not None and first.to_mm is not None and first.kind != "points-against":
-            heading += f", {first.from_mm:.0f} to {first.to_mm:.0f}\u00a0mm"
+            heading += f", {span_words(first.from_mm, first.to_mm)}"
             if first.path is not None and len(bench.tracks) > 1:  # a single one: as on the mat's ruler
                 heading += f" from {end_words(bench, first.path[0])}"
         text = first.text.split(" Its way:")[0]
@@ -134,7 +135,25 @@ def _notes(
     for index in marks.idle if marks is not None else ():
         a, b = (words(bench, end) or end for end in bench.wires[index].ends)
         notes.append(Note(len(notes) + 1, "tidy", False, "Tidy", f"one wire does nothing: {a} to {b}.", None))
+    for name, heading, why in _lost(marks, snapshot):
+        notes.append(Note(len(notes) + 1, name, False, heading, why, None))
     return tuple(notes), numbers
+
+
+def _lost(marks: Marks | None, snapshot: Snapshot) -> Iterator[tuple[str, str, str]]:
+    """Marks that were lost on the way and not by the wiring: of what, its heading, why."""
+    play = snapshot.play
+    for mark in marks.parts if marks is not None else ():
+        if mark.name == "checked" and mark.reached < mark.of:
+            level = snapshot.bench.level
+            wanted = level.readings if level is not None else 0
+            few = play.readings_taken < wanted
+            now = f"{play.readings_taken} of {wanted} readings so far" if few else "the four readings are not all right"
+            yield "checked", "Checked", f"{play.unchecked or now}."
+        elif mark.name == "foreseen" and mark.reached < mark.of:
+            wrong = sum(not said.right for said in snapshot.predictions)
+            why = f"{wrong} of what was said is not so" if wrong else "not all was said before power"
+            yield "foreseen", "Said first", f"{why}."
 
 
 def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[tuple[object, ...], int]) -> tuple[Way, ...]:

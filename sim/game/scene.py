@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 import pygame
 
 from sim.bench.terminals import terminals
 from sim.game import overlay, side
-from sim.game.area import middle_of
+from sim.game.area import Area, middle_of
 from sim.game.board import board, gliding
+from sim.game.draw.caution import caution_slip, caution_slip_size
 from sim.game.draw.ink import Sprite, cut
 from sim.game.flow import arrows
 from sim.game.glow import shorted
 from sim.game.hit import areas, focus_order
-from sim.game.prompting import label_of, label_sprites
+from sim.game.prompting import Label, beside, label_of, label_sprites
 from sim.game.rolling import trains
 from sim.game.stage import Stage
 from sim.game.things.every import THINGS
 from sim.game.things.thing import Layer, Sight
-from sim.game.viewstate import Note, ViewState
+from sim.game.viewstate import CautionView, Note, ViewState
+from sim.session.cautions import CAUTIONS
 from sim.session.snapshot import Snapshot
 
 __all__ = ["legal_ends", "picture"]
@@ -49,13 +51,14 @@ def _on_mat(stage: Stage, sprites: Iterable[Sprite], right: int = 0) -> Iterable
 
 def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """Rings round what is pointed out, and a label beside the first of it that can be seen."""
-    if view.pointed is None and view.prompt is None:
+    if view.pointed is None and view.prompt is None and view.caution is None:
         return
     every = areas(stage, snapshot, view)
-    if view.prompt is not None and view.hint is None:
-        label = label_of(stage, view, every)
-        if label is not None:
-            yield from label_sprites(stage, label)
+    label = label_of(stage, view, every) if view.prompt is not None and view.hint is None else None
+    if label is not None:
+        yield from label_sprites(stage, label)
+    if view.caution is not None:
+        yield _caution(stage, view, every, view.caution, label)
     if view.pointed is None:
         return
     tip = None
@@ -67,17 +70,34 @@ def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Spri
         yield overlay.note_sprite(stage, Note(tip, view.pointed.lines))
 
 
+def _caution(
+    stage: Stage, view: ViewState, every: Sequence[Area], caution: CautionView, label: Label | None
+) -> Sprite:
+    """A caution beside what it is about, clear of a prompt that stands there too."""
+    area = next((area for area in every if area.target == caution.target), None)
+    words = CAUTIONS[caution.name]
+    rect = area.rect if area is not None else stage.rooms.supply
+    tip = middle_of(area) if area is not None else (float(rect.x), float(rect.centery))
+    panel = next((p for p in (stage.rooms.meter, stage.rooms.supply) if p.collidepoint(tip)), None)
+    if panel is not None:  # its edge is enough: readings stay bare
+        tip = (panel.x + 9 * stage.unit, tip[1])
+    size = caution_slip_size(stage.unit, stage.theme, words)
+    box = beside(stage, view, every, rect, tip, size, () if label is None else (label.box,))
+    at = (round(tip[0]), round(tip[1]))
+    return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words)
+
+
 def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     """All sprites from the ground up."""
     held = view.hand.name if view.hand is not None and view.hand.what == "vehicle" else None
     fault = snapshot.fault
     if fault is not None and fault.loop:
-        out = shorted(stage, snapshot, held, fault.loop, fault.amps)
+        out = shorted(stage, snapshot, held, fault.loop, fault.amps, lids_off=view.lids_off)
     elif view.glides:
-        out = gliding(stage, snapshot)
+        out = gliding(stage, snapshot, view.lids_off)
         out += trains(stage, snapshot, held)
     else:
-        out = board(stage, snapshot)
+        out = board(stage, snapshot, view.lids_off)
         out += _on_mat(stage, arrows(stage, snapshot))
         out += trains(stage, snapshot, held)
     out += overlay.strays(stage, snapshot, held)

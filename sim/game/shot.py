@@ -35,7 +35,8 @@ def render(bench: Bench, size: tuple[int, int] = (1280, 800)) -> pygame.Surface:
     """A bench as filed, at a size of at least 1024 x 720."""
     snapshot = Session(bench).snapshot()
     chapter = chapter_words(bench.level.chapter) if bench.level is not None else ""
-    return draw(snapshot, ViewState(chapter=chapter), size)
+    below = bench.level is not None and bench.level.seen == "below"
+    return draw(snapshot, ViewState(chapter=chapter, below=below), size)
 
 
 def png(bench: Bench, size: tuple[int, int] = (1280, 800)) -> bytes:

@@ -22,18 +22,20 @@ from sim.game.theme import Theme, mix
 from sim.game.viewstate import ViewState
 from sim.game.wording import GOALS, chapter_words, ohms_words, pace_words, story_of
 from sim.session.frogs import frog_pieces
-from sim.session.snapshot import ReadingView, Snapshot, SupplyView
+from sim.session.snapshot import ReadingView, Snapshot, SupplyView, TrainView
 
 __all__ = [
     "TEST_WORDS",
     "drawer_lies_open",
     "folded_box",
     "frog_table",
+    "goes_right",
     "levers",
     "needle_target",
     "page_of",
     "panels",
     "progress",
+    "right_sign",
     "sheet_lies_open",
     "sheet_sprites",
     "slip_box",
@@ -92,6 +94,9 @@ def _face(bench: Bench, snapshot: Snapshot, view: ViewState) -> supplies.Face:
     amps = round(abs(shown.amps), 2)
     if shown.tripped:
         flowed = snapshot.fault.amps if snapshot.fault is not None and snapshot.fault.supply == shown.id else amps
+        if not shown.plugged or snapshot.fault is None or not snapshot.fault.loop:  # over: nothing flows any more
+            was = "" if snapshot.fault is None else f", was {flowed:.0f}\u00a0A"
+            return supplies.Face(aside, model.trip_amps, amps, "open", f"open{was}")
         return supplies.Face(aside, model.trip_amps, round(flowed, 1), "open", "breaker open")
     if not shown.plugged:
         return supplies.Face(aside, model.trip_amps, amps, "on" if shown.on else "off", "unplugged")
@@ -122,6 +127,17 @@ def levers(stage: Stage, snapshot: Snapshot) -> tuple[throttles.Lever, ...]:
     return tuple(out)
 
 
+def right_sign(stage: Stage, train: TrainView) -> int:
+    """The direction (+1 towards its leading end, -1) that takes a train to the right on the screen, as it stands."""
+    heading = next((axle[2] for vehicle in train.vehicles for axle in vehicle.axles), 0.0)
+    return 1 if (math.cos(heading) >= 0) != stage.below else -1
+
+
+def goes_right(stage: Stage, train: TrainView) -> bool:
+    """Whether its direction takes a train to the right on the screen."""
+    return train.direction == right_sign(stage, train)
+
+
 def panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """Meter, supply and throttle; in a short the first and the last are dimmed."""
     unit, theme, rooms = stage.unit, stage.theme, stage.rooms
@@ -136,10 +152,11 @@ def panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite
     yield supplies.supply(box, unit, theme, _face(stage.bench, snapshot, view))
     yield supplies.needle(box, unit, theme, round(view.needle * 2) / 2)
     train = snapshot.trains[min(view.train, len(snapshot.trains) - 1)] if snapshot.trains else None
-    stand = throttles.Stand("", 0, 0, 1)
+    stand = throttles.Stand("", 0, 0, True)
     if train is not None:
         name = next((vehicle.name for vehicle in train.vehicles), train.id)
-        stand = throttles.Stand(name, min(view.train, len(snapshot.trains) - 1), len(snapshot.trains), train.direction)
+        count = len(snapshot.trains)
+        stand = throttles.Stand(name, min(view.train, count - 1), count, goes_right(stage, train))
     box = box_of(rooms.throttle)
     share = round(train.throttle, 2) if train is not None else 0.0
     parts = [

@@ -344,7 +344,13 @@ class Stages:
             return self._whole
         plan = plan_of(Layout(bench))
         large = _spread_of(bench, rooms)
-        world = World.fitting(_track_area(large), *plan.box, _MOST_PX_PER_MM * rooms.unit)
+        area = _track_area(large)
+        if bench.level is None:  # track of one's own grows: clear of the sheet, above the folded slip
+            times = large.mat.height / rooms.mat.height
+            top = large.sheet.bottom + round(16 * times * rooms.unit)
+            foot = large.mat.bottom - round(52 * times * rooms.unit)
+            area = pygame.Rect(area.x, top, area.width, foot - top)
+        world = World.fitting(area, *plan.box, _MOST_PX_PER_MM * rooms.unit)
         if bench.level is not None:  # on a bench of one's own the slip lies folded until it is wanted
             world = _above_slip(world, plan, large, slip_rect(bench, rooms), _OVER * theme.tag_px * rooms.unit)
         self._whole = Stage(bench, large, theme, plan, world, place_fixtures(bench, large, world, plan))

@@ -13,7 +13,18 @@ from sim.proof.compare import Comparison
 from sim.session.otherwise import GapMoment
 from sim.session.snapshot import FaultView
 
-__all__ = ["Clip", "Hand", "HintView", "Lens", "Note", "Pointed", "PromptView", "Target", "ViewState"]
+__all__ = [
+    "CautionView",
+    "Clip",
+    "Hand",
+    "HintView",
+    "Lens",
+    "Note",
+    "Pointed",
+    "PromptView",
+    "Target",
+    "ViewState",
+]
 
 
 class Target(NamedTuple):
@@ -82,6 +93,13 @@ class PromptView(NamedTuple):
     text: str
 
 
+class CautionView(NamedTuple):
+    """The caution that stands on the bench: its name, and what it stands beside."""
+
+    name: str
+    target: Target
+
+
 class HintView(NamedTuple):
     """The hint on the job sheet: how far it has been told (1 question, 2 place, 3 change) and its words."""
 
@@ -99,6 +117,7 @@ class ViewState:
     needle: degrees of the ammeter's needle; testing: share of the test that is done, None when none runs
     red_mm, black_mm: where on a rail a tip was put, in mm on the bench; None: on its tab or screw
     ghost: a train in hand, with its axles as it would stand; chosen: number of the finding shown on the track
+    lids_off: the motors' contacts lie open, found or not
     clip: what the clip-on ammeter goes round; None while it is parked
     lens: the magnifier in use; None while it is parked, or offers itself on a short
     lens_away: the short at which it has been put away, and does not offer itself again
@@ -119,6 +138,8 @@ class ViewState:
     broken_top, broken_ref: the first line of it that is shown, and the thing that is ringed
     work: what is being worked out ("compare", "break") and the share done
     prompt: the prompt that stands there; prompts_left: the player has put them away
+    caution: the caution that stands there until the next thing is done
+    begin_asked: the player is asked whether to begin again
     """
 
     pointer: Point = (-1.0, -1.0)
@@ -138,6 +159,7 @@ class ViewState:
     black_mm: Point | None = None
     ghost: tuple[str, tuple[tuple[float, float, float], ...]] | None = None
     chosen: int | None = None
+    lids_off: bool = False
     clip: Clip | None = None
     lens: Lens | None = None
     lens_away: FaultView | None = None
@@ -166,3 +188,5 @@ class ViewState:
     work: tuple[str, float] | None = None
     prompt: PromptView | None = None
     prompts_left: bool = False
+    caution: CautionView | None = None
+    begin_asked: bool = False

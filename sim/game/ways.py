@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -49,15 +49,8 @@ class Ways:
     @cached_property
     def lines(self) -> Mapping[str, tuple[Floats, ...]]:
         """Middle lines of the rails of every node, px, blades as they lie; what follows end to end is one line."""
-        out: dict[str, list[Floats]] = {}
-        world = self.stage.world
-        for laid in self.stage.plan.laid:
-            for view in self.stage.views(laid.id, 1.0 if self.travel.get(laid.id, 0.0) >= 0.5 else 0.0):
-                if view.node:
-                    rows = view.middle
-                    xs, ys = world.left + rows[:, 0] * world.across, world.base - rows[:, 1] * world.scale
-                    out.setdefault(view.node, []).append(np.stack([xs, ys], axis=1))
-        return {node: tuple(chained(rows, 3 * world.scale)) for node, rows in out.items()}
+        set_for = tuple(self.travel.get(laid.id, 0.0) >= 0.5 for laid in self.stage.plan.laid)
+        return _lines(self.stage, set_for)
 
     # Where a part touches a node
 
@@ -222,6 +215,20 @@ class Ways:
                 out += self.along(steps[-1].node_b, out[-1], back[0])[1:-1]
             out += back
         return _without_repeats(out)
+
+
+@lru_cache(maxsize=8)
+def _lines(stage: Stage, thrown: tuple[bool, ...]) -> Mapping[str, tuple[Floats, ...]]:
+    """Middle lines of all rails, px; `thrown`: of each piece in its order, whether its blades lie diverging."""
+    out: dict[str, list[Floats]] = {}
+    world = stage.world
+    for laid, over in zip(stage.plan.laid, thrown, strict=True):
+        for view in stage.views(laid.id, 1.0 if over else 0.0):
+            if view.node:
+                rows = view.middle
+                xs, ys = world.left + rows[:, 0] * world.across, world.base - rows[:, 1] * world.scale
+                out.setdefault(view.node, []).append(np.stack([xs, ys], axis=1))
+    return {node: tuple(chained(rows, 3 * world.scale)) for node, rows in out.items()}
 
 
 def _without_repeats(points: list[Point]) -> list[Point]:

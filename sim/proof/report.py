@@ -7,7 +7,7 @@ from typing import Any
 
 from sim.proof.verdict import Finding, Verdict
 
-__all__ = ["to_json", "to_text"]
+__all__ = ["span_words", "to_json", "to_text"]
 
 
 def _figures(value: float | None, digits: int = 3) -> float | None:
@@ -57,9 +57,21 @@ def _line(finding: Finding) -> str:
     mark = "FAILS" if finding.fails else "note"
     where = ""
     if finding.path is not None and finding.from_mm is not None and finding.to_mm is not None:
-        where = f" {finding.path[0]} to {finding.path[1]}, {finding.from_mm:.0f} to {finding.to_mm:.0f} mm:"
+        where = f" {finding.path[0]} to {finding.path[1]}, {span_words(finding.from_mm, finding.to_mm)}:"
     text = finding.text[:1].upper() + finding.text[1:]
     return f"{mark}  {finding.kind}:{where} {text}"
+
+
+def span_words(from_mm: float, to_mm: float) -> str:
+    """ "266 to 293 mm", or "at 139 mm" where that is the same; number and unit stay together."""
+    low, high = f"{from_mm:.0f}", f"{to_mm:.0f}"
+    return f"at {low}\u00a0mm" if low == high else f"{low} to {high}\u00a0mm"
+
+
+def _runs_words(verdict: Verdict) -> str:
+    """ "2 routes, 16 runs": each route is run by every vehicle, in both directions."""
+    routes, runs = len({route.path for route in verdict.routes}), len(verdict.routes)
+    return f"{routes} route{'' if routes == 1 else 's'}, {runs} run{'' if runs == 1 else 's'}"
 
 
 def to_text(verdict: Verdict) -> list[str]:
@@ -68,6 +80,6 @@ def to_text(verdict: Verdict) -> list[str]:
     head = "Every route clean." if verdict.passed else "Not clean."
     lines = [
         f"{verdict.title}: {head}" if verdict.title else head,
-        f"{len(verdict.routes)} routes run: {shares.safe:.0%} without a short, {shares.live:.0%} without a dead place.",
+        f"{_runs_words(verdict)}: {shares.safe:.0%} without a short, {shares.live:.0%} without a dead place.",
     ]
     return lines + [_line(finding) for finding in verdict.findings]

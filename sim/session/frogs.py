@@ -87,7 +87,7 @@ def pattern(layout: Layout, piece: str, readings: Iterable[ReadingView]) -> str:
             if mark is None:
                 left.append(f"{side} stock rail, points {setting}")
     if left:
-        return f"{len(left)} of the 4 readings to go: frog to {left[0]}."
+        return f"Still to take: frog to {left[0]}."
     return _NAMED.get("".join(marks), _mixed("".join(marks)))
 
 

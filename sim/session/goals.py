@@ -36,6 +36,7 @@ class Play:
         self.into_short = 0
         self.trips = 0
         self._checked_then: bool | None = None
+        self.lost = ""
         frogs = frog_pieces(bench)
         self._asked = tuple(p for p in bench.level.predict if p in frogs) if bench.level is not None else ()
         self._enough = bench.level.readings if bench.level is not None else 0
@@ -76,6 +77,7 @@ class Play:
             "into_short": self.into_short,
             "trips": self.trips,
             "checked": self._checked_then,
+            "why": self.lost,
         }
 
     def take_up(self, facts: Mapping[str, Any]) -> None:
@@ -85,6 +87,7 @@ class Play:
         if not isinstance(powered, bool) or not (checked is None or isinstance(checked, bool)):
             raise TypeError("powered and checked are true or false")
         self.into_short, self.trips = int(facts["into_short"]), int(facts["trips"])
+        self.lost = str(facts["why"])
         self.said, self.powered, self._checked_then = said, powered, checked
 
     # -- power -----------------------------------------------------------------------------------------------
@@ -97,7 +100,17 @@ class Play:
         if self.powered or not frog_wired(bench):
             return
         self.powered = True
+        readings = tuple(readings)
         self._checked_then = self._right(bench, layout, readings, taken) and not into_short
+        self.lost = "" if self._checked_then else self._reason(taken, into_short=into_short)
+
+    def _reason(self, taken: int, *, into_short: bool) -> str:
+        """Why the bench was not checked when power came first."""
+        if into_short:
+            return "the first power met a short"
+        if taken < self._enough:
+            return f"power after {taken} of {self._enough} readings"
+        return "power before the four readings were right"
 
     def _right(self, bench: Bench, layout: Layout, readings: Iterable[ReadingView], taken: int) -> bool:
         """Whether enough was measured, and of every frog all four readings, right; enough alone where there is none."""
@@ -111,9 +124,11 @@ class Play:
         """The facts so far."""
         then = self._checked_then
         right = self._right(bench, layout, readings, taken) if then is None else then
+        why = "ohms were measured with the supply plugged in" if cautions else self.lost if then is False else ""
         return PlayView(
-            self.powered, self.into_short, self.trips, cautions, taken, self._foreseen(layout), right and not cautions
-        )
+            self.powered, self.into_short, self.trips, cautions, taken, self._foreseen(layout), right and not cautions,
+            why,
+        )  # fmt: skip
 
 
 def goal_views(bench: Bench, play: PlayView, reached: Collection[str]) -> tuple[GoalView, ...]:

@@ -201,7 +201,7 @@ def _predict(on: Running, said: Predict) -> None:
     if said.setting not in _SETTINGS or said.side not in ("left", "right"):
         raise ActRefused(f"nothing can be said of {said.setting!r} and {said.side!r}")
     if on.play.powered or on.supplies.any_live:
-        on.journal.tell("Too late to say it first: there has been power.")
+        on.journal.tell("Too late to say it first: there has been power. To say it, begin the job again (Ctrl+R).")
         return
     on.play.say(said)
     points = say.points_words(on.bench, said.piece, said.setting)
@@ -228,11 +228,14 @@ def _edit(on: Running, edit: Edit) -> None:
 
 def _undo(on: Running) -> None:
     if on.history.can_undo:
+        edit, before = on.history.past[-1]
         on.follow(on.history.undo())
-        on.journal.tell("Taken back.")
+        on.journal.tell(f"Taken back: {say.mid_sentence(say.edit_words(before, edit))}")
 
 
 def _redo(on: Running) -> None:
     if on.history.can_redo:
+        edit, _ = on.history.future[-1]
+        before = on.history.bench
         on.follow(on.history.redo())
-        on.journal.tell("Done again.")
+        on.journal.tell(f"Done again: {say.mid_sentence(say.edit_words(before, edit))}")

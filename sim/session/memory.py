@@ -86,6 +86,7 @@ def _facts(now: Running) -> Mapping[str, Any]:
         "play": now.play.facts,
         "cautions": now.meter.cautions,
         "readings": [asdict(reading) for reading in now.meter.readings.values()],
+        "found": sorted(now.meter.found),
         "taken": [[list(ends), [list(row) for row in settings], ohms] for ohms, ends, settings in now.meter.different],
     }
 
@@ -99,5 +100,7 @@ def _take_up(now: Running, facts: Mapping[str, Any]) -> None:
         (bool(ohms), (str(a), str(b)), tuple((str(piece), str(at)) for piece, at in rows))
         for (a, b), rows, ohms in facts["taken"]
     ]
-    now.meter.take_up(int(facts["cautions"]), readings, taken)
+    screws = {(motor.id, number) for motor in now.bench.motors for number in range(len(motor.changeovers))}
+    found = screws & {(str(motor), int(number)) for motor, number in facts.get("found", ())}
+    now.meter.take_up(int(facts["cautions"]), readings, taken, found)
     now.name_patterns()

@@ -8,6 +8,7 @@ from sim.bench.model import Bench
 from sim.electric.circuit import Circuit
 from sim.electric.meter import read
 from sim.session.acts import DialName
+from sim.session.contacts import Measured, found_contacts
 from sim.session.frogs import CLOSED_OHMS, OPEN_OHMS, pair_of
 from sim.session.points import setting_of
 from sim.session.snapshot import MeterView, ReadingView
@@ -28,6 +29,7 @@ class Meter:
     """A meter that lies there with its knob and two tips, and goes on reading.
 
     readings: the latest of every frog against each stock rail in each position, in the order first taken.
+    found: contacts of motors that its readings have proved; what has been found stays found.
     different: the readings that counted, each once
     cautions: how often ohms were measured with a supply on or plugged in; plugging in while the tips rest where they
         were sounds the caution, but nothing is measured by it.
@@ -42,6 +44,8 @@ class Meter:
         self.readings: dict[tuple[str, str, str], ReadingView] = {}
         self.different: set[Taken] = set()
         self._measured: frozenset[tuple[str, str, Settings]] = frozenset()
+        self.found: frozenset[tuple[str, int]] = frozenset()
+        self._ohms: dict[tuple[object, ...], Measured] = {}
         self._value: float | None = None
         self._beeps = False
         self._caution = False
@@ -106,6 +110,8 @@ class Meter:
             taken = (ohms, (first, second), tuple((piece, str(at)) for piece, at in settings))
             if taken not in self.different:
                 self._count(taken)
+            if ohms:
+                self._find(bench, Measured(first, second, taken[2], self._value))
         return self._kept(bench, red, black, dict(settings), ohms, joined, before_power)
 
     def _count(self, taken: Taken) -> None:
@@ -114,12 +120,28 @@ class Meter:
         if ohms:
             self._measured |= {(first, second, settings)}
 
-    def take_up(self, cautions: int, readings: Iterable[ReadingView], taken: Iterable[Taken]) -> None:
+    def take_up(
+        self,
+        cautions: int,
+        readings: Iterable[ReadingView],
+        taken: Iterable[Taken],
+        found: Iterable[tuple[str, int]],
+    ) -> None:
         """Go on from what was remembered."""
         self.cautions = cautions
+        self.found = frozenset(found)
         self.readings = {(r.piece, r.setting, r.side): r for r in readings}
         for each in taken:
             self._count(each)
+
+    def _find(self, bench: Bench, row: Measured) -> None:
+        """A reading on a motor's screws may be the last that was wanting to prove a contact."""
+        key = row[:3]
+        motors = {motor.id for motor in bench.motors}
+        if self._ohms.get(key) == row or not {row.a.split(".")[0], row.b.split(".")[0]} <= motors:
+            return
+        self._ohms[key] = row
+        self.found |= found_contacts(bench, self._ohms.values())
 
     def _kept(
         self, bench: Bench, red: str, black: str, settings: Mapping[str, str | None], ohms: bool, joined: bool,

@@ -167,12 +167,14 @@ class Running:
         if self.meter.dial != "volts":
             metered = tuple(one for train in self.trains.values() for one in train.standing(metered=True))
             net = self.electrics.circuit(self.points.travel, self.supplies.volts, self.relays.throws, metered)
-        cautioned = self.meter.view.caution
+        cautioned, found = self.meter.view.caution, self.meter.found
         reading = self.meter.look(
             self.bench, net, self.points.travel, joined=self.supplies.any_joined, before_power=not self.play.powered
         )
         if self.meter.view.caution and not cautioned:
-            self.journal.tell("Caution: measure ohms only with the supply off and unplugged.")
+            self.journal.tell("Caution: measure ohms only with the supply unplugged.")
+        for motor, number in sorted(self.meter.found - found):
+            self.journal.tell(say.found_words(self.bench, motor, number))
         if reading is not None:
             self.journal.tell(say.reading_words(self.bench, reading))
             self.name_patterns()
@@ -191,9 +193,16 @@ class Running:
                 self._live.add(name)
                 short = abs(state.amps) >= state.model.trip_amps
                 readings = self.meter.readings.values()
+                lost = self.play.lost
                 self.play.power(self.bench, self.layout, readings, self.meter.taken, into_short=short)
+                if self.play.lost and not lost and self._asks_check:
+                    self.journal.tell(f"That costs the mark for checking: {self.play.lost}.")
                 if not short:
                     self.journal.tell(f"{say.supply_words(self.bench, name)} on: {amps_words(state.amps)}.")
+
+    @property
+    def _asks_check(self) -> bool:
+        return self.bench.level is not None and "checked" in self.bench.level.goals
 
     def _tell_stalls(self) -> None:
         """Tell of trains that stand without power though there is some; on DC only with the regulator well up."""

@@ -28,6 +28,8 @@ from sim.wiring.telling import end_words, listed
 
 __all__ = [
     "edit_words",
+    "found_words",
+    "mid_sentence",
     "ohms_words",
     "points_name",
     "points_words",
@@ -76,6 +78,12 @@ def reading_words(bench: Bench, reading: ReadingView) -> str:
     of = f" of {reading.piece}" if sum(1 for each in bench.tracks if each.sections()) > 1 else ""
     value = "open" if reading.open else ohms_words(reading.ohms)
     return f"Frog{of} to the {reading.side} stock rail: {value}, points {reading.setting}."
+
+
+def found_words(bench: Bench, motor: str, number: int) -> str:
+    """ "The meter has proved a contact of M1: p is its common. Its lid is off."""
+    contact = next(each for each in bench.motors if each.id == motor).changeovers[number]
+    return f"The meter has proved a contact of {motor}: {contact.common} is its common. Its lid is off."
 
 
 _PLACE_DONE = {"cut": "cut", "closed": "bridged", "leaking": "left leaking", "made": "made", "open": "opened"}
@@ -131,6 +139,11 @@ def _laying_words(edit: Edit) -> str:
         case TakeUp():
             return "Gone over to the other wiring."
     return ""
+
+
+def mid_sentence(sentence: str) -> str:
+    """A sentence to stand after a colon: without its capital, unless that belongs to a name such as T2."""
+    return sentence[:1].lower() + sentence[1:] if sentence[1:2].islower() or sentence[1:2] == " " else sentence
 
 
 _JOINERS = {"metal": "metal", "insulated": "insulated", "bad": "metal, but loose"}

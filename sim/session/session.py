@@ -120,6 +120,10 @@ class Session:
         self._running.reached = frozenset(reached)
         self._test_wanted = False
 
+    def dismiss(self) -> None:
+        """The test of every route that was asked for will give no verdict."""
+        self._test_wanted = False
+
     def snapshot(self) -> Snapshot:
         """Everything that can be seen now."""
         now = self._running
@@ -143,6 +147,7 @@ class Session:
             predictions=now.play.predictions(now.layout),
             readings=readings,
             patterns=now.patterns,
+            found=now.meter.found,
             play=play,
             power_ready=now.play.power_ready,
             test_wanted=self._test_wanted,

@@ -169,6 +169,7 @@ class PlayView:
     cautions: how often ohms were measured with a supply on or plugged in
     readings_taken: different readings taken at the right time: ohms unplugged, volts under power
     foreseen: share (0 to 1) of the predictions asked for that were made before power, and right
+    unchecked: why the last is not so, in a few words; empty while it is, or still can be
     checked: enough was measured, and the four readings of every frog were right, all unplugged before the first
         power; that met no short; and ohms were never measured with a supply on or plugged in
     """
@@ -180,6 +181,7 @@ class PlayView:
     readings_taken: int
     foreseen: float
     checked: bool
+    unchecked: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,6 +193,7 @@ class Snapshot:
     feeds: side of the supply of every rail: "A", "B", "none" or "both"
     amps: current through every part of the wiring, by its name
     patterns: what the four readings of a frog mean so far, by piece, in words
+    found: contacts of motors that the meter's readings have proved, as (motor, number from 0)
     power_ready: False while the level still asks what the frogs must match before power
     test_wanted: the test of every route has been asked for and its verdict not yet given back
     """
@@ -212,6 +215,7 @@ class Snapshot:
     predictions: tuple[PredictionView, ...]
     readings: tuple[ReadingView, ...]
     patterns: Mapping[str, str]
+    found: frozenset[tuple[str, int]]
     play: PlayView
     power_ready: bool
     test_wanted: bool

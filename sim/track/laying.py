@@ -16,7 +16,7 @@ from sim.track.formations import End, Plain, Turnout
 from sim.track.layout import Layout
 from sim.track.standards import SCALES
 
-__all__ = ["PIECES", "ends_of", "fresh_piece", "laid", "open_places", "reshaped"]
+__all__ = ["PIECES", "ends_of", "fresh_piece", "joinable", "laid", "open_places", "reshaped"]
 
 PIECES = ("turnout-right", "turnout-left", "wye", "plain", "curve", "end")
 """What can be taken out of the box."""
@@ -71,6 +71,40 @@ def _pose(layout: Layout, piece: str, end: str) -> tuple[float, float, float]:
     return float(x), float(y), place.heading + pose.heading
 
 
+def joinable(layout: Layout, end: str) -> tuple[str, ...]:
+    """The open ends that an open end can be joined to: those of other groups in its scale, and what it lies against."""
+    every = open_places(layout)
+    if end not in every:
+        return ()
+    piece = end.partition(".")[0]
+    group = _group(layout, piece)
+    found = []
+    for other, pose in every.items():
+        owner = other.partition(".")[0]
+        if owner == piece or layout.scale(owner) != layout.scale(piece):
+            continue
+        if owner not in group or _meet(every[end], pose):
+            found.append(other)
+    return tuple(found)
+
+
+def _group(layout: Layout, piece: str) -> frozenset[str]:
+    """Every piece that a piece is joined to, near or far, itself among them."""
+    group = [piece]
+    for name in group:
+        for end in layout.pieces[name].ENDS:
+            met = layout.neighbour(name, end)
+            if met is not None and met[0] not in group:
+                group.append(met[0])
+    return frozenset(group)
+
+
+def _meet(one: tuple[float, float, float], other: tuple[float, float, float]) -> bool:
+    """Whether two ends lie against each other."""
+    near = math.hypot(one[0] - other[0], one[1] - other[1]) <= _TOGETHER_MM
+    return near and abs(math.remainder(one[2] - other[2] - math.pi, math.tau)) <= _TOGETHER_RADIANS
+
+
 def laid(bench: Bench, what: str, at: str | None, own: str | None = None) -> Piece:
     """The piece that is laid when one is taken out of the box and put to an open end, or (``at`` None) down by itself.
 
@@ -106,10 +140,7 @@ def _closing(bench: Bench, piece: Piece) -> Piece:
         if end in met or mine is None:
             continue
         for other, theirs in every.items():
-            owner = other.partition(".")[0]
-            near = math.hypot(mine[0] - theirs[0], mine[1] - theirs[1]) <= _TOGETHER_MM
-            facing = abs(math.remainder(mine[2] - theirs[2] - math.pi, math.tau)) <= _TOGETHER_RADIANS
-            if owner != piece.id and near and facing and other not in met.values():
+            if other.partition(".")[0] != piece.id and _meet(mine, theirs) and other not in met.values():
                 met[end] = other
                 break
     return dataclasses.replace(piece, joins=Table(met))

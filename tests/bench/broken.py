@@ -386,6 +386,7 @@ BROKEN: dict[str, tuple[str, list[str]]] = {
     "level that allows signals": (_allow("signals = true"), ["level.allow.signals"]),
     "level that allows -1 wires": (_allow("wire_limit = -1"), ["level.allow.wire_limit"]),
     "level with an empty hint": (added('[level]\nhints = ["a", ""]'), ["level.hints[2]"]),
+    "level seen from aside": (added('[level]\nseen = "aside"'), ["level.seen"]),
     "step of no sort": (_step('{ solder = "x" }'), ["level.solution[1]"]),
     "step of two sorts": (_step('{ throw = "T1", turn = "M1" }'), ["level.solution[1]"]),
     "step that is a word": (_step('"throw T1"'), ["level.solution[1]"]),

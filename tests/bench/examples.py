@@ -181,6 +181,7 @@ predict = ["T1"]
 readings = 4
 hints = ["Look at the blades.", "Measure."]
 teaches = "The frog follows the closed blade."
+seen = "below"
 prompts = [
   { say = "It creeps on.", at = "shunter", until = { stalled = "shunter" } },
   { say = "Nudge it.", at = "throttle", until = { runs = "shunter" } },

@@ -249,6 +249,7 @@ def levels(draw: st.DrawFn, bench: Bench) -> Level:
         teaches=draw(texts(200)),
         prompts=tuple(draw(st.lists(st.builds(Prompt, texts(150, empty=False), spots, st.one_of(untils)), max_size=3))),
         solution=tuple(draw(st.lists(st.one_of(steps), max_size=6))),
+        seen=draw(st.sampled_from(("above", "below"))),
     )
 
 

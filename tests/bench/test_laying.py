@@ -33,7 +33,7 @@ from sim.bench.terminals import terminals
 from sim.bench.vocabulary import STANDARD_VEHICLES
 from sim.bench.writing import dump
 from sim.track.formations import KINDS, Plain, Turnout
-from sim.track.laying import PIECES, ends_of, laid, open_places, reshaped
+from sim.track.laying import PIECES, ends_of, joinable, laid, open_places, reshaped
 from sim.track.layout import Layout
 from tests.bench.examples import CONTRACT, bench_of, small
 
@@ -283,3 +283,15 @@ def test_a_piece_that_closes_a_ring_is_joined_at_both_ends() -> None:
     assert last.joins == {"a": "P2.b", "b": "P1.a"}
     assert open_places(Layout(AddPiece(last).apply(bench))) == {}
     assert laid(bench, "plain", "P2.b").joins == {"a": "P2.b"}, "straight on, its far end lies beside the ring"
+
+
+def test_an_end_can_be_joined_to_those_of_other_groups_in_its_scale_and_to_what_it_lies_against() -> None:
+    layout = Layout(with_second())
+    assert set(joinable(layout, "P1.b")) == {"P2.a", "P2.b"}
+    assert joinable(layout, "P1.a") == (), "it is joined already"
+    other_scale = AddPiece(Plain(id="P3", kind="plain", length_mm=90.0, scale="N")).apply(with_second())
+    assert "P3.a" not in joinable(Layout(other_scale), "P1.b")
+    ring = Plain(id="P1", kind="plain", length_mm=2 * math.pi * 400.0, radius_mm=400.0, turns="left")
+    half = dataclasses.replace(ring, length_mm=math.pi * 400.0)
+    second = dataclasses.replace(half, id="P2", joins=Table(a="P1.b"))
+    assert joinable(Layout(Bench(tracks=(half, second))), "P1.a") == ("P2.b",)

@@ -170,6 +170,7 @@ def test_every_key_of_the_contract_is_read() -> None:
             ),
             hints=("Look at the blades.", "Measure."),
             teaches="The frog follows the closed blade.",
+            seen="below",
             prompts=(
                 Prompt("It creeps on.", "shunter", Stalled("shunter")),
                 Prompt("Nudge it.", "throttle", Runs("shunter")),

@@ -15,7 +15,9 @@ import sim.game  # noqa: F401 - before pygame, whose greeting it hides
 from sim.game.area import Area, middle_of
 from sim.game.draw.ink import Point
 from sim.game.hit import areas
+from sim.game.marksbook import Forgetful
 from sim.game.screens.bench import BenchScreen
+from sim.game.screens.paging import result_areas
 from sim.game.stage import Stage
 from sim.game.viewstate import Target
 from sim.game.window import Window
@@ -23,15 +25,29 @@ from sim.resources import level_path
 
 LEVEL = level_path("right-hand")
 FRAME = 1 / 60
+_DRAWN_FRAMES = 6
 
 
 class Player:
     """Someone at the window: points, clicks, drags, presses keys, waits, looks."""
 
-    def __init__(self, target: Path | None = LEVEL, size: tuple[int, int] = (1280, 800)) -> None:
+    def __init__(
+        self,
+        target: Path | None = LEVEL,
+        size: tuple[int, int] = (1280, 800),
+        theme: str = "night",
+        *,
+        scale: float = 1.0,
+        watching: bool = True,
+    ) -> None:
+        """`watching`: whether a frame is drawn at every turn; if not, only `picture` draws."""
         pygame.display.init()
         pygame.event.clear()
-        self.window = Window(size, target)
+        book = Forgetful()
+        book.set("theme", theme)
+        book.set("scale", f"{scale:g}")
+        self.watching = watching
+        self.window = Window(size, target, book)
         self.surface = pygame.Surface(self.window.rooms.size)
         self.look()
 
@@ -55,8 +71,16 @@ class Player:
         return self.bench.snapshot.supplies[0].on
 
     def look(self) -> list[pygame.Rect]:
-        """Draw a frame; the boxes that changed."""
-        return self.window.frame(self.surface)
+        """Draw a frame if someone is watching; the boxes that changed."""
+        return self.window.frame(self.surface) if self.watching else []
+
+    def picture(self) -> pygame.Surface:
+        """The frame of this moment, as the window would show it."""
+        if self.surface.get_size() != self.window.size:
+            self.surface = pygame.Surface(self.window.size)
+            self.window.compositor.forget()
+        self.window.frame(self.surface)
+        return self.surface
 
     def _post(self, kind: int, **table: object) -> None:
         assert pygame.event.post(pygame.event.Event(kind, table))
@@ -76,41 +100,56 @@ class Player:
         """A point on it."""
         return middle_of(self.area(kind, name, number))
 
+    def result_place(self, name: str) -> Point:
+        """A point on a button of the result sheet."""
+        every = result_areas(self.bench, self.stage)
+        return next(middle_of(area) for area in every if area.target == Target("button", name))
+
     def point(self, at: Point) -> None:
         """Move the pointer."""
         self._post(pygame.MOUSEMOTION, pos=(round(at[0]), round(at[1])), rel=(0, 0), buttons=(0, 0, 0))
 
+    def press(self, at: Point) -> None:
+        """Move there and press the button."""
+        self.point(at)
+        self._post(pygame.MOUSEBUTTONDOWN, pos=(round(at[0]), round(at[1])), button=1)
+
+    def let_go(self, at: Point) -> None:
+        """Let the button go."""
+        self._post(pygame.MOUSEBUTTONUP, pos=(round(at[0]), round(at[1])), button=1)
+
     def click(self, at: Point) -> None:
         """Press and let go."""
-        self.point(at)
-        for kind in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP):
-            self._post(kind, pos=(round(at[0]), round(at[1])), button=1)
+        self.press(at)
+        self.let_go(at)
 
     def drag(self, start: Point, end: Point) -> None:
         """Press at one place, let go at another."""
-        self.point(start)
-        self._post(pygame.MOUSEBUTTONDOWN, pos=(round(start[0]), round(start[1])), button=1)
+        self.press(start)
         for k in range(1, 5):
             self.point((start[0] + (end[0] - start[0]) * k / 4, start[1] + (end[1] - start[1]) * k / 4))
-        self._post(pygame.MOUSEBUTTONUP, pos=(round(end[0]), round(end[1])), button=1)
+        self.let_go(end)
 
     def key(self, key: int, mod: int = 0) -> None:
         """Press a key."""
         self._post(pygame.KEYDOWN, key=key, mod=mod, unicode="")
 
     def wait(self, seconds: float) -> None:
-        """Let the bench run."""
-        for _ in range(round(seconds / FRAME)):
+        """Let the bench run; of its frames one in a few is drawn, and the last."""
+        for k in range(round(seconds / FRAME), 0, -1):
             self.window.tick(FRAME)
-            self.look()
+            if k % _DRAWN_FRAMES == 1:
+                self.look()
 
     def wait_for_result(self) -> None:
         """Until the test of every route has ended."""
-        for _ in range(400):
+        for k in range(400):
             if self.bench.result is not None:
+                self.look()
                 return
             self.window.tick(FRAME)
-            self.look()
+            if k % _DRAWN_FRAMES == 1:
+                self.look()
         raise AssertionError("the test of every route did not end")
 
     def focus(self, kind: str, name: str) -> None:

@@ -1,60 +1,81 @@
-"""Whatever is done at the window: nothing breaks, and what is drawn piece by piece is what is drawn at once."""
+"""Whatever is done at the window, in whatever order: nothing breaks, and the bench stays sound."""
 
 from __future__ import annotations
 
-import random
+import math
+import os
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from pathlib import Path
 
-import pygame
 import pytest
 
-from sim.game.area import middle_of
-from sim.game.compositor import paint
-from sim.game.hit import areas
-from sim.game.screens.bench import BenchScreen
+from sim.bench.edits import MakeWire
+from sim.bench.reading import load
+from sim.game.gestures import Gestures
+from sim.session.acts import Do
+from sim.track.formations import KINDS
+from tests.cli.running import ROOT
 from tests.game.playing import LEVEL, Player
+from tests.game.storm import Storm, StormFault, faults_of
 
-KEYS = (
-    pygame.K_TAB, pygame.K_RETURN, pygame.K_SPACE, pygame.K_LEFT, pygame.K_RIGHT, pygame.K_UP, pygame.K_DOWN,
-    pygame.K_p, pygame.K_u, pygame.K_m, pygame.K_j, pygame.K_f, pygame.K_d, pygame.K_n, pygame.K_PERIOD, pygame.K_COMMA,
-    pygame.K_r, pygame.K_b, pygame.K_BACKSPACE, pygame.K_DELETE, pygame.K_PAGEUP, pygame.K_PAGEDOWN, pygame.K_0,
-    pygame.K_1, pygame.K_5, pygame.K_t, pygame.K_F1, pygame.K_F11, pygame.K_a,
-)  # fmt: skip
+SEEDS = range(10)
+EVENTS = 10_000
 
 
-def somewhere(player: Player, dice: random.Random) -> tuple[float, float]:
-    """A place on the screen: mostly on something, sometimes anywhere."""
-    width, height = player.window.rooms.size
-    if dice.random() < 0.8 and isinstance(player.window.screen, BenchScreen):
-        bench = player.bench
-        return middle_of(dice.choice(areas(player.stage, bench.snapshot, bench.view)))
-    return dice.uniform(0, width - 1), dice.uniform(0, height - 1)
+def _blown(seed: int) -> tuple[int, str]:
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.game.storm", str(seed), "--events", str(EVENTS)],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        check=False,
+    )
+    return done.returncode, done.stdout
 
 
-def once(player: Player, dice: random.Random) -> None:
-    """Do one thing."""
-    match dice.randrange(9):
-        case 0 | 1 | 2:
-            player.click(somewhere(player, dice))
-        case 3 | 4:
-            player.drag(somewhere(player, dice), somewhere(player, dice))
-        case 5 | 6:
-            mod = dice.choice((0, 0, 0, pygame.KMOD_SHIFT))
-            player.key(dice.choice(KEYS), mod)
-        case 7:
-            player.key(pygame.K_z, dice.choice((pygame.KMOD_CTRL, pygame.KMOD_CTRL | pygame.KMOD_SHIFT)))
-        case 8:
-            player.wait(dice.choice((0.05, 0.3, 1.2)))
+def test_a_hundred_thousand_events_break_nothing() -> None:
+    """Each storm has a process of its own; as many at a time as there are cores, but no more than four."""
+    assert len(SEEDS) * EVENTS == 100_000
+    with ThreadPoolExecutor(min(4, os.cpu_count() or 1)) as several:
+        ended = list(several.map(_blown, SEEDS))
+    broken = [told for status, told in ended if status]
+    if broken:
+        pytest.fail("\n".join(broken), pytrace=False)
+    for seed, (_, told) in zip(SEEDS, ended, strict=True):
+        assert told.endswith(f"{EVENTS} events of seed {seed}: nothing broke\n")
 
 
-@pytest.mark.parametrize("seed", range(4))
-def test_anything_can_be_done_in_any_order(seed: int) -> None:
-    dice = random.Random(seed)
-    player = Player(LEVEL, dice.choice(((1280, 800), (1024, 720), (1500, 900))))
-    for _ in range(70):
-        once(player, dice)
-        if not isinstance(player.window.screen, BenchScreen) and dice.random() < 0.5:
-            player.key(pygame.K_RETURN)
-    player.look()
-    fresh = pygame.Surface(player.surface.get_size())
-    paint(fresh, player.window.screen.sprites(player.window.rooms, player.window.theme))
-    assert pygame.image.tobytes(fresh, "RGB") == pygame.image.tobytes(player.surface, "RGB")
+def test_a_storm_that_breaks_something_says_how_to_play_it_again(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def breaks(*_: object) -> None:
+        raise ZeroDivisionError("broken on purpose")
+
+    monkeypatch.setattr(Gestures, "_wheel", breaks)
+    with pytest.raises(StormFault) as told:
+        Storm(3, tmp_path).blow(EVENTS)
+    words = str(told.value)
+    assert "ZeroDivisionError: broken on purpose" in words
+    assert "again by: python -m tests.game.storm 3" in words
+    assert len(words.splitlines()) == 3 + 20
+    assert "MOUSEWHEEL" in words.splitlines()[-1]
+    with pytest.raises(StormFault) as again:
+        Storm(3, tmp_path).blow(EVENTS)
+    assert str(again.value) == words
+
+
+def test_a_number_that_is_none_and_a_way_back_that_goes_astray_are_noticed() -> None:
+    player = Player()
+    filed = load(LEVEL, KINDS)
+    screen = player.bench
+    screen.act(Do(MakeWire("bus.A", "M1.k")))
+    assert faults_of(screen, filed) == []
+    good = screen.snapshot
+    screen.snapshot = replace(good, amps={**good.amps, "wire:0": math.nan})
+    assert faults_of(screen, filed) == ["snapshot.amps[wire:0] is nan"]
+    screen.snapshot = good
+    assert faults_of(screen, replace(filed, title="Another")) == ["with everything undone it is not the bench as filed"]

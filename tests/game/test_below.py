@@ -19,6 +19,7 @@ from sim.game.draw.plywood import INK
 from sim.game.hit import areas, under
 from sim.game.metal import nearest_metal
 from sim.game.rolling import train_bodies
+from sim.game.settings import Settings
 from sim.game.view import World
 from sim.game.ways import Ways
 from sim.resources import level_path
@@ -29,10 +30,13 @@ from tests.game.test_type import Watch, watch  # noqa: F401 - a fixture
 
 def from_below(size: tuple[int, int] = (1280, 800), scale: float = 1.0, level: str = "right-hand") -> Player:
     player = Player(level_path(level), size)
-    player.window.scale = scale
+    player.window.set_up(Settings(scale=scale))
     player.surface = pygame.Surface(player.window.rooms.size)
-    player.key(pygame.K_v)
-    assert player.stage.below
+    player.window.compositor.forget()
+    player.look()
+    if not seen_from_below(player):
+        player.key(pygame.K_v)
+    assert seen_from_below(player)
     return player
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import pygame
 import pytest
 
+from sim.bench.edits import MakeWire
 from sim.bench.reading import load
 from sim.game.screens.jobs import JobsScreen
 from sim.game.screens.keys import KeysScreen
 from sim.resources import level_names, level_path
-from sim.session.acts import Direction, Drive, Plug, Power, Predict, Put, Throw
+from sim.session.acts import Direction, Do, Drive, Nudge, Plug, Power, Predict, Put, Throw
 from sim.track.formations import KINDS
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 
@@ -309,6 +310,7 @@ def test_a_bench_stays_as_it_was_left_until_it_is_begun_again() -> None:
     player.key(pygame.K_RETURN)
     assert ends(player) == {frozenset(GOOD_WIRES[0])}
     player.key(pygame.K_r, CTRL)
+    player.key(pygame.K_RETURN)
     assert not ends(player)
 
 
@@ -359,3 +361,42 @@ def test_the_bench_can_be_mended_while_a_short_is_shown(way: str) -> None:
     assert fault is not None
     assert not fault.loop
     assert "breaker" in fault.text
+
+
+def test_a_click_pushes_an_engine_only_when_it_has_died_on_its_way() -> None:
+    player = Player(level_path("first-frog"))
+    train = player.bench.snapshot.trains[0].id
+
+    def pushed() -> int:
+        return sum(isinstance(act, Nudge) for _, act in player.bench.session.record)
+
+    for _ in range(2):
+        player.click(player.place("vehicle", train))
+        player.wait(0.2)
+    assert pushed() == 0
+    for _ in range(200):
+        player.window.tick(0.05)
+        if not player.bench.snapshot.trains[0].running:
+            break
+    player.wait(0.5)
+    player.click(player.place("vehicle", train))
+    assert pushed() == 1
+    player.bench.act(Drive(train, 0.0))
+    player.click(player.place("vehicle", train))
+    assert pushed() == 1
+
+
+def test_an_edit_while_the_test_runs_ends_the_test() -> None:
+    """Or an old verdict would be given on a new bench."""
+    player = Player()
+    player.key(pygame.K_t)
+    assert player.bench.view.testing is not None
+    assert player.bench.snapshot.test_wanted
+    player.bench.act(Do(MakeWire("M1.k", "T1.frog")))
+    view, now = player.bench.view, player.bench.snapshot
+    assert view.testing is None
+    assert not now.test_wanted
+    player.wait(0.5)
+    assert player.bench.result is None
+    player.key(pygame.K_t)
+    player.wait_for_result()

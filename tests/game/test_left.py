@@ -61,6 +61,7 @@ def test_begun_again_it_is_as_filed_also_at_the_next_start(book: Progress) -> No
     player = player_with(book)
     wire(player, "M1.k", "T1.frog")
     player.key(pygame.K_r, pygame.KMOD_CTRL)
+    player.key(pygame.K_RETURN)
     assert player.bench.snapshot.bench.wires == ()
     assert player_with(Progress(book.path)).bench.snapshot.bench.wires == ()
 

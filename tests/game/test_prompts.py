@@ -69,11 +69,13 @@ class Mouse:
         self.player = player
 
     def nudge(self) -> None:
-        """Drag the engine on past the frog, and open its throttle."""
+        """Push at the engine with the pointer until it runs on."""
         train = self.player.bench.snapshot.trains[0].id
-        x, y = self.body(train)
-        self.player.drag((x, y), (x + 45 * self.player.stage.world.scale, y))
-        self.throttle(0.3)
+        for _ in range(12):
+            self.player.click(self.body(train))
+            self.player.wait(0.2)
+            if self.player.bench.snapshot.trains[0].running:
+                return
 
     def body(self, train: str) -> Point:
         """A point on the engine's body that no screw or tab lies over."""

@@ -13,6 +13,7 @@ from sim.bench.laying import joint_of
 from sim.bench.model import Bench
 from sim.bench.reading import parse
 from sim.bench.writing import dump
+from sim.game.board import labels
 from sim.game.draw.compare_sheet import BUTTONS
 from sim.game.draw.icons import top_items
 from sim.game.fonts import Type
@@ -56,6 +57,11 @@ def lay(player: Player, item: str, place: str) -> None:
 
 def _centre(rect: pygame.Rect) -> tuple[float, float]:
     return float(rect.centerx), float(rect.centery)
+
+
+def working(player: Player) -> bool:
+    """Whether something is being worked out."""
+    return player.bench.view.work is not None
 
 
 def wait_for(player: Player, field: str) -> None:
@@ -390,6 +396,24 @@ def test_each_thing_is_opened_once_with_a_bar_and_a_line_clicked_rings_it() -> N
     assert player.bench.view.broken is None, "the bench is another now"
 
 
+@pytest.mark.parametrize("key", [pygame.K_o, pygame.K_k])
+def test_escape_ends_what_is_being_worked_out_and_so_does_another_bench(key: int) -> None:
+    player = track()
+    wire(player)
+    player.key(pygame.K_k)
+    for end in ("escape", "edit"):
+        player.key(key)
+        assert working(player)
+        if end == "escape":
+            player.key(pygame.K_ESCAPE)
+        else:
+            player.bench.act(Do(RemoveWire(0)))
+        assert not working(player)
+        player.wait(1.0)
+        assert (player.bench.view.broken, player.bench.view.compared) == (None, None)
+        assert isinstance(player.window.screen, BenchScreen)
+
+
 def test_every_page_of_the_list_is_reached_and_every_line_stands_on_one() -> None:
     player = track((1024, 720))
     wire(player)
@@ -493,3 +517,64 @@ def test_nothing_on_the_bench_at_all_is_still_a_bench() -> None:
     assert focus_order(player.stage, player.bench.snapshot, player.bench.view)
     lay(player, "wye", APART)
     assert [piece.id for piece in bench(player).tracks] == ["T1"]
+
+
+# Open ends
+
+
+def two_groups() -> Player:
+    player = track()
+    lay(player, "plain", APART)
+    return player
+
+
+def test_an_open_end_taken_to_another_joins_the_two_groups() -> None:
+    player = two_groups()
+    assert joint_of(bench(player), "P1.a") is None
+    player.drag(player.place("open-end", "P1.b"), player.place("open-end", "T1.toe"))
+    assert joint_of(bench(player), "T1.toe") == ("P1.b", "T1.toe", ("metal", "metal"))
+    player.key(pygame.K_z, CTRL)
+    assert joint_of(bench(player), "T1.toe") is None
+    player.drag(player.place("open-end", "P1.b"), (640.0, 300.0))
+    assert joint_of(bench(player), "P1.b") is None, "let go over the mat, it stays open"
+
+
+def test_ends_are_joined_and_parted_by_keys_alone() -> None:
+    player = two_groups()
+    player.focus("open-end", "T1.main")
+    player.key(pygame.K_RETURN)
+    assert player.holds()
+    player.focus("join-here", "P1.a")
+    player.key(pygame.K_RETURN)
+    assert joint_of(bench(player), "P1.a") == ("T1.main", "P1.a", ("metal", "metal"))
+    player.focus("joint", "T1.main/left")
+    player.key(pygame.K_RETURN)
+    player.focus("joint", "T1.main/left")
+    player.key(pygame.K_DELETE)
+    assert joint_of(bench(player), "P1.a") is None
+
+
+def test_one_group_with_nothing_beside_it_offers_nothing_to_join() -> None:
+    player = track()
+    player.click(player.place("open-end", "T1.main"))
+    assert not player.holds()
+
+
+@pytest.mark.parametrize(("size", "theme"), [((1024, 720), "hall"), ((1280, 800), "night")])
+def test_on_a_grown_bench_names_lie_over_nothing_and_the_bars_keep_clear_of_the_sheet(
+    size: tuple[int, int], theme: str
+) -> None:
+    player = track(size)
+    player.window._set("theme", theme)
+    for item, place in (("plain", "T1.main"), ("turnout-left", "P1.b"), ("plain", APART), ("turnout-right", APART)):
+        lay(player, item, place)
+    stage = player.stage
+    names = [sprite.rect for sprite in labels(stage)]
+    size_px = round(stage.theme.tag_px * stage.unit)
+    tags = [pygame.Rect(round(x - size_px / 2), round(y - size_px / 2), size_px, size_px) for _, x, y in stage.tags]
+    assert names
+    assert not [1 for a, b in combinations(names, 2) if a.colliderect(b)]
+    assert not [1 for name in names for tag in tags if name.colliderect(tag)]
+    for bar in stage.fixtures.bars:
+        assert bar.rect.x >= stage.rooms.sheet.right
+        assert len(bar.xs) >= 2

@@ -29,6 +29,7 @@ from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings
 from sim.game.theme import load_theme
 from sim.game.wiring_choices import wire_lines
+from tests.game.comparable import forget_drawings
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 
 SIZES = [((1280, 800), 1.0), ((1024, 720), 1.0), ((1920, 1080), 1.0), ((1600, 1125), 1.5)]
@@ -90,25 +91,16 @@ def watch(monkeypatch: pytest.MonkeyPatch) -> Iterator[Watch]:
     for name, module in list(sys.modules.items()):
         if name.startswith("sim.game") and getattr(module, "lay", None) is lay:
             monkeypatch.setattr(module, "lay", watched_lay)
-    _forget_drawings()
+    forget_drawings()
     yield seen
-    _forget_drawings()
-
-
-def _forget_drawings() -> None:
-    for name, module in list(sys.modules.items()):
-        if name.startswith("sim.game"):
-            for thing in vars(module).values():
-                if hasattr(thing, "cache_clear") and getattr(thing, "__module__", "").startswith("sim.game"):
-                    thing.cache_clear()
+    forget_drawings()
 
 
 @pytest.mark.parametrize("theme", THEMES)
 @pytest.mark.parametrize(("size", "scale"), SIZES)
 def test_no_text_is_cut_off_on_any_page(watch: Watch, size: tuple[int, int], scale: float, theme: str) -> None:
     player = Player(None, size)
-    player.window.theme = load_theme(theme)
-    player.window.scale = scale
+    player.window.set_up(Settings(theme, scale))
     player.window.frame(pygame.Surface(player.window.rooms.size))
     for page in (pygame.K_F1, pygame.K_F1, pygame.K_F2, pygame.K_F2, pygame.K_RETURN):
         player.window.handle(pygame.event.Event(pygame.KEYDOWN, key=page, mod=0))
@@ -124,8 +116,7 @@ def test_no_text_is_cut_off_on_the_result(
     watch: Watch, size: tuple[int, int], scale: float, wires: tuple[tuple[str, str], ...], theme: str
 ) -> None:
     player = Player(size=size)
-    player.window.theme = load_theme(theme)
-    player.window.scale = scale
+    player.window.set_up(Settings(theme, scale))
     for a, b in wires:
         player.wire_by_clicks(a, b)
     player.key(pygame.K_t)
@@ -142,8 +133,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
 ) -> None:
     """Shadows reach beyond a sheet's own box, words must not."""
     player = Player(size=size)
-    player.window.theme = load_theme(theme)
-    player.window.scale = scale
+    player.window.set_up(Settings(theme, scale))
     for a, b in GOOD_WIRES:
         player.wire_by_clicks(a, b)
     stage, snapshot, view = player.stage, player.bench.snapshot, player.bench.view
@@ -173,7 +163,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
         check(supply, side.box_of(divided.supply), unit, look, Face("DCC 15 V", 3.0, amps, word, "opens at 3 A"))
     for count in (1, 2, 3, 7):
         some = tuple(Lever(f"T{k}", "normal", False) for k in range(count))
-        stand = Stand("a vehicle with a name of considerable length", 1, 3, 1)
+        stand = Stand("a vehicle with a name of considerable length", 1, 3, True)
         check(throttle, side.box_of(divided.throttle), unit, look, stand, some, 0)
     check(button, (10, 10, round(120 * unit), round(36 * unit)), unit, look, "Words far too long for it", "plain")
     lines = wire_lines(Wire(("M1.k", "T12.blade.left"), 0.5, 22, 0.3, "rose", "W9999"))

@@ -1,115 +1,82 @@
-"""``python -m tests.person FOLDER``: play right-hand through the real window, and save a picture of every step.
+"""``python -m tests.person FOLDER``: play all levels through the real window, and save a picture of every step.
 
-The person knows where things are by asking the program's own layout: a second window without a screen is given the
-same clicks, and tells where each thing is next. What is asserted is what the real window did: its pictures, the marks
-that it kept, and how it ended. Needs Xvfb, xdotool and ImageMagick's import.
+The first five are played with the mouse alone, the others with keys alone, each by its worked solution, in two windows
+that go on from job to job. The person knows where things are by asking the program's own layout: a second window
+without a screen is given the same clicks and keys. What is asserted is what the real window did: its pictures, the
+marks that it kept, what ``frogbench levels`` tells of them, and how it ended. Needs Xvfb, xdotool and ImageMagick.
+
+With ``--some SEED`` one level is played by mouse and one by keys, which ones the seed says.
 """
 
 from __future__ import annotations
 
 import argparse
+import random
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pygame
 
-from sim.bench.level import ProbeStep, Step, ThrowStep, WireStep
+from sim.game.screens.jobs import jobs_on_file
 from sim.progress import Best, Progress
+from sim.resources import level_path
+from tests.cli.running import frogbench
 from tests.game.playing import Player
 from tests.levels.playing import level_of, predictions
-from tests.person.desk import Desk, Point, open_desk
+from tests.person.desk import Desk, open_desk
+from tests.person.hands import ByKeys, ByMouse, Hands
 
 __all__ = ["main"]
 
-LEVEL = "right-hand"
-PATIENCE_SECONDS = 60.0
-THROW_SECONDS = 2.0
+BY_MOUSE = 5
+"""So many of the first levels."""
+FROM_BELOW = frozenset({"from-below"})
+"""Played with the board turned over."""
+PATIENCE_SECONDS = 30.0
 ALIKE_LEVELS = 24
 """Two pixels are alike when no colour differs by more of 255 levels."""
 MOST_UNLIKE = 0.01
 """Part of the picture that may differ from what the layout draws: what blinks, and what lies under the pointer."""
 
 
-class Person:
-    """Does everything twice: at the real window, and at the one without a screen that tells where things are."""
+class Album:
+    """The pictures of the real window."""
 
     def __init__(self, desk: Desk, folder: Path) -> None:
         self.desk = desk
-        self.eyes = Player()
         self._folder = folder
         self._count = 0
 
-    def see(self, what: str) -> None:
-        """Save a picture of the real window."""
+    def see(self, what: str) -> Path:
+        """Save a picture."""
         self._count += 1
         file = self._folder / f"{self._count:02}-{what.replace(' ', '-')}.png"
         self.desk.picture(file)
-        print(f"{file.name}: {self._unlike(file):.2%} unlike the layout's own picture")
+        return file
 
-    def _unlike(self, file: Path) -> float:
-        """The part of a picture that differs from what the layout draws."""
-        real, drawn = (
-            pygame.surfarray.array3d(each).astype(int) for each in (pygame.image.load(file), self.eyes.surface)
-        )
-        if real.shape != drawn.shape:
-            raise SystemExit(f"the window is {real.shape[:2]}, not {drawn.shape[:2]}")
-        return float(np.mean(np.max(np.abs(real - drawn), axis=2) > ALIKE_LEVELS))
+    def see_the_same(self, what: str, eyes: Player) -> None:
+        """Save a picture, which must come to show what the layout draws."""
+        drawn = pygame.surfarray.array3d(eyes.picture()).astype(int)
+        until = time.monotonic() + PATIENCE_SECONDS
+        file = self.see(what)
+        while (unlike := _unlike(file, drawn)) > MOST_UNLIKE:
+            if time.monotonic() > until:
+                raise SystemExit(f"{file}: {unlike:.1%} of the window differs from what it should show")
+            time.sleep(0.3)
+            self.desk.picture(file)
 
-    def sees_the_same(self) -> None:
-        """The real window shows what the layout draws."""
-        file = self._folder / "now.png"
-        self.desk.picture(file)
-        unlike = self._unlike(file)
-        file.unlink()
-        if unlike > MOST_UNLIKE:
-            raise SystemExit(f"{unlike:.1%} of the window differs from what it should show")
 
-    def click(self, kind: str, name: str) -> None:
-        """Click on something."""
-        at = self.eyes.place(kind, name)
-        self.desk.click(at)
-        self.eyes.click(at)
-
-    def drag(self, start: Point, end: Point) -> None:
-        """Drag from one place to another."""
-        self.desk.drag(start, end)
-        self.eyes.drag(start, end)
-
-    def key(self, name: str, code: int) -> None:
-        """Press a key, by its X name and by the library's."""
-        self.desk.key(name)
-        self.eyes.key(code)
-
-    def wait(self, seconds: float) -> None:
-        """Let time pass at both."""
-        time.sleep(seconds)
-        self.eyes.wait(seconds)
-
-    def probe(self, tip: str, terminal: str) -> None:
-        """Bring a probe to a terminal, unless it is there."""
-        meter = self.eyes.bench.snapshot.meter
-        if (meter.red if tip == "red" else meter.black) != terminal:
-            self.drag(self.eyes.place("probe", tip), self.eyes.place("terminal", terminal))
-
-    def take(self, step: Step) -> str:
-        """Take a step of the worked solution; what it was, in words."""
-        match step:
-            case WireStep((a, b)):
-                self.drag(self.eyes.place("terminal", a), self.eyes.place("terminal", b))
-                return f"wire {a} {b}"
-            case ProbeStep((red, black)):
-                self.probe("red", red)
-                self.probe("black", black)
-                return f"probe {red} {black}"
-            case ThrowStep(piece, setting):
-                self.click("lever", piece)
-                self.wait(THROW_SECONDS)
-                return f"throw {piece} {setting}"
-        raise SystemExit(f"the person does not know how to take {step}")
+def _unlike(file: Path, drawn: np.ndarray[Any, np.dtype[np.int_]]) -> float:
+    """The part of a picture that differs from what is drawn."""
+    real = pygame.surfarray.array3d(pygame.image.load(file)).astype(int)
+    if real.shape != drawn.shape:
+        raise SystemExit(f"{file}: the window is {real.shape[:2]}, not {drawn.shape[:2]}")
+    return float(np.mean(np.max(np.abs(real - drawn), axis=2) > ALIKE_LEVELS))
 
 
 def _wait_for(true: Callable[[], bool], what: str) -> None:
@@ -120,56 +87,75 @@ def _wait_for(true: Callable[[], bool], what: str) -> None:
         time.sleep(0.1)
 
 
-def _play(desk: Desk, folder: Path, marks: Progress) -> None:
-    person = Person(desk, folder)
-    bench = person.eyes.bench.snapshot.bench
-    person.wait(0.5)
-    person.see("start")
-    person.sees_the_same()
+def _play(level: str, hands: Hands, album: Album, marks: Progress) -> None:
+    """The open level, from its beginning to its result."""
+    eyes = hands.eyes
+    bench = eyes.bench.snapshot.bench
+    hands.settle()  # an engine may be on its way
+    album.see_the_same("start", eyes)
+    if level in FROM_BELOW:
+        hands.act("top", "turn")
+        album.see("from below")
     for said in predictions(bench):
-        person.click("predict", f"{said.setting}/{said.side}")
-    person.see("said first")
+        hands.act("predict", f"{said.setting}/{said.side}")
     for step in level_of(bench).solution:
-        person.see(person.take(step))
-    person.sees_the_same()
-    person.key("BackSpace", pygame.K_BACKSPACE)  # lifts the probes before power
-    person.click("plug", "supply")
-    person.click("rocker", "supply")
-    person.wait(0.5)
-    person.see("power")
-    knob = person.eyes.place("slider", "shunter")
-    person.drag(knob, (knob[0] + 90, knob[1]))
-    person.click("direction", "-1")
-    for _ in range(3):
-        person.wait(1.0)
-        person.see("driving")
-    person.key("0", pygame.K_0)
-    person.click("button", "test")
-    _wait_for(lambda: LEVEL in marks.best(), "the result of the test")
-    person.eyes.wait_for_result()
-    person.wait(0.5)
-    person.see("every route tested")
-    person.key("Escape", pygame.K_ESCAPE)
-    person.see("back at the bench")
-    person.key("Escape", pygame.K_ESCAPE)
-    person.see("list of jobs")
-    desk.key("Escape")
+        album.see(hands.take(step))
+    hands.lift()
+    hands.settle()
+    album.see_the_same("measured", eyes)
+    hands.plug(True)
+    hands.switch(True)
+    hands.drive()
+    album.see("driven")
+    hands.test()
+    _wait_for(lambda: level in marks.best(), "the result of the test")
+    eyes.wait_for_result()
+    hands.wait(0.2)
+    album.see("every route tested")
+
+
+def _sitting(names: Sequence[str], make: type[Hands], folder: Path, home: Path) -> int:
+    """Levels one after the other in one window; how the window ended."""
+    marks = Progress(home / "frogbench" / "frogbench.sqlite")
+    with open_desk(names[0], home) as desk:
+        hands = make(desk, Player(level_path(names[0]), watching=False))
+        for k, level in enumerate(names):
+            start = time.monotonic()
+            own = folder / f"{level}-{make.__name__.lower()}"
+            own.mkdir(parents=True, exist_ok=True)
+            _play(level, hands, Album(desk, own), marks)
+            print(f"{level}, {make.__doc__}: {marks.best().get(level)}, {time.monotonic() - start:.0f} s", flush=True)
+            if k + 1 < len(names):
+                hands.onward()
+        for _ in range(3):  # the result, the bench, the list of jobs
+            desk.keys(["Escape"])
+            time.sleep(0.3)
+        return desk.closed()
 
 
 def main() -> int:
-    """Play the level; 0 if it was passed with all marks and the window closed as it should."""
+    """Play; 0 if all was passed with all marks and the windows closed as they should."""
     parser = argparse.ArgumentParser(prog="python -m tests.person", description=__doc__)
     parser.add_argument("folder", type=Path, help="where the pictures go")
-    folder: Path = parser.parse_args().folder
-    folder.mkdir(parents=True, exist_ok=True)
+    parser.add_argument("--some", metavar="SEED", type=int, help="only one level by mouse and one by keys")
+    call = parser.parse_args()
+    names = [job.name for job in jobs_on_file()]
+    by_mouse, by_keys = names[:BY_MOUSE], names[BY_MOUSE:]
+    if call.some is not None:
+        dice = random.Random(call.some)
+        by_mouse, by_keys = [dice.choice(by_mouse)], [dice.choice(by_keys)]
     with tempfile.TemporaryDirectory() as home:
-        marks = Progress(Path(home) / "frogbench" / "frogbench.sqlite")
-        with open_desk(LEVEL, Path(home)) as desk:
-            _play(desk, folder, marks)
-            status = desk.closed()
-        best = marks.best().get(LEVEL)
-    print(f"{LEVEL}: {best}, the window ended with {status}")
-    return 0 if best == Best(100, True) and status == 0 else 1
+        ended = [
+            _sitting(by_mouse, ByMouse, call.folder, Path(home)),
+            _sitting(by_keys, ByKeys, call.folder, Path(home)),
+        ]
+        best = Progress(Path(home) / "frogbench" / "frogbench.sqlite").best()
+        listed = frogbench("levels", env={"XDG_DATA_HOME": home}).out.decode()
+    print(listed)
+    played = [*by_mouse, *by_keys]
+    good = best == {name: Best(100, True) for name in played}
+    told = listed.count("best marks 100, passed") == len(played)
+    return 0 if good and told and ended == [0, 0] else 1
 
 
 if __name__ == "__main__":

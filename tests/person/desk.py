@@ -5,8 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -19,8 +18,9 @@ Point = tuple[float, float]
 _SCREEN = "1280x900x24"
 _PATIENCE_SECONDS = 60.0
 """Longer than anything here takes on a busy machine: only something that hangs meets it."""
-_SETTLE_SECONDS = 0.12
-"""Between two movements of the hand, as a quick person makes them."""
+_SETTLE = "0.05"
+"""Seconds between two movements of the hand, as a quick person makes them."""
+_KEY_MS = "12"
 
 
 class Desk:
@@ -39,34 +39,35 @@ class Desk:
         )
         return done.stdout
 
-    def _move(self, at: Point) -> None:
-        self._xdotool("mousemove", "--window", self._window, str(round(at[0])), str(round(at[1])))
-        time.sleep(_SETTLE_SECONDS)
+    def _to(self, at: Point) -> tuple[str, ...]:
+        return "mousemove", "--window", self._window, str(round(at[0])), str(round(at[1])), "sleep", _SETTLE
+
+    def point(self, at: Point) -> None:
+        """Move there."""
+        self._xdotool(*self._to(at))
 
     def click(self, at: Point) -> None:
         """Press and let go."""
-        self._move(at)
-        self._xdotool("click", "1")
-        time.sleep(_SETTLE_SECONDS)
+        self._xdotool(*self._to(at), "click", "1", "sleep", _SETTLE)
 
     def drag(self, start: Point, end: Point) -> None:
         """Press at one place, let go at another."""
-        self._move(start)
-        self._xdotool("mousedown", "1")
-        for share in (0.25, 0.5, 0.75, 1.0):
-            self._move((start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share))
-        self._xdotool("mouseup", "1")
-        time.sleep(_SETTLE_SECONDS)
+        middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+        self._xdotool(
+            *self._to(start), "mousedown", "1", *self._to(middle), *self._to(end), "mouseup", "1", "sleep", _SETTLE
+        )
 
-    def key(self, name: str) -> None:
-        """Press a key, by its X name."""
-        self._xdotool("key", name)
-        time.sleep(_SETTLE_SECONDS)
+    def keys(self, names: Sequence[str]) -> None:
+        """Press keys one after the other, by their X names."""
+        self._xdotool("key", "--delay", _KEY_MS, *names, "sleep", _SETTLE)
 
     def picture(self, file: Path) -> None:
         """Save what the window shows."""
         subprocess.run(
-            ["import", "-window", self._window, str(file)], env=self._env, check=True, timeout=_PATIENCE_SECONDS
+            ["import", "-window", self._window, "-quality", "15", str(file)],
+            env=self._env,
+            check=True,
+            timeout=_PATIENCE_SECONDS,
         )
 
     def closed(self) -> int:
@@ -97,7 +98,7 @@ def _screen() -> Iterator[str]:
 
 @contextmanager
 def open_desk(level: str, home: Path) -> Iterator[Desk]:
-    """The program opened on a level, on a screen of its own; marks are kept under ``home``."""
+    """The program opened on a level, on a screen of its own; what it keeps is under ``home``."""
     with _screen() as display:
         kept = {key: value for key, value in os.environ.items() if not key.startswith("SDL_")}
         env = kept | {"DISPLAY": display, "XDG_DATA_HOME": str(home), "SDL_AUDIODRIVER": "dummy"}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from sim.bench.edits import MakeWire
@@ -45,6 +47,17 @@ def test_wires_points_sayings_and_readings_come_back() -> None:
     assert after.patterns == before.patterns
     assert after.play == before.play
     assert after.meter.taken == before.meter.taken
+
+
+def test_a_contact_that_was_found_stays_found() -> None:
+    session = Session(right_hand())
+    session.step(Session.DT, (Dial("ohms"), Probe("M1.p", "M1.m")))
+    session.step(Session.DT, (Throw("T1"),))
+    wait(session)
+    session.step(Session.DT, (Probe("M1.p", "M1.k"),))
+    kept = remember(session)
+    assert recall(right_hand(), kept).snapshot().found == {("M1", 0)}
+    assert recall(right_hand(), replace(kept, facts=kept.facts.replace("M1", "M9"))).snapshot().found == frozenset()
 
 
 def test_a_train_stands_where_it_had_come_to_facing_as_it_faced() -> None:

@@ -227,8 +227,8 @@ def fake(marks: str) -> tuple[ReadingView, ...]:
         ("ooco", "open with them normal"),
         ("ococ", "same rail in both"),
         ("coco", "same rail in both"),
-        ("ccco", "something else joins"),
-        ("occc", "something else joins"),
+        ("ccco", "the frog is joined to a rail besides"),
+        ("occc", "the frog is joined to a rail besides"),
         ("cccc", "both rails always"),
     ],
 )
@@ -239,7 +239,7 @@ def test_patterns_of_the_four_readings(marks: str, word: str) -> None:
 
 def test_a_pattern_says_what_is_still_to_be_read() -> None:
     layout = Layout(bench(vehicles=()))
-    assert pattern(layout, "T1", fake("occo")[:3]).startswith("1 of the 4 readings to go")
+    assert pattern(layout, "T1", fake("occo")[:3]).startswith("Still to take: frog to ")
     odd = dataclasses.replace(fake("occo")[1], closed=False, ohms=47.0)
     assert "neither closed nor open" in pattern(layout, "T1", (fake("occo")[0], odd, *fake("occo")[2:]))
 

@@ -9,6 +9,7 @@ import numpy as np
 import pygame
 
 from sim.game.draw.ink import Pen, Point, Sprite, merge, shade
+from sim.game.draw.kept import kept
 from sim.game.draw.track import area_of, on_screen
 from sim.game.plan import Floats, Laid, sleepers
 from sim.game.railviews import RailView
@@ -58,7 +59,7 @@ def _plank(pen: Pen, a: Point, b: Point, wide: float, seed: int, theme: Theme, p
         pen.polygon(bar(offset, offset + max(0.34, 0.12 * px), start, end), tone)
 
 
-@lru_cache(maxsize=64)
+@kept
 def sleeper_bed(laid: Laid, world: World, unit: float, theme: Theme, seed: int, chairs: tuple[RailView, ...]) -> Sprite:
     """All sleepers of a piece with their shadows, and a chair where each rail of `chairs` crosses one."""
     px = world.scale

@@ -10,6 +10,7 @@ import numpy as np
 import pygame
 
 from sim.game.draw.ink import Pen, Point, Sprite, lay, merge, noise, rounded, shade
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, put, put_screw
 from sim.game.draw.plywood import INK
 from sim.game.draw.tags import side_tag
@@ -80,7 +81,7 @@ def lever(foot: Point, travel: float, unit: float, theme: Theme) -> Sprite:
     return merge([shade(part, (3 * unit, 5 * unit), 3 * unit, 0.5 * theme.shadow), part])
 
 
-@lru_cache(maxsize=32)
+@kept
 def block(
     housing: Box, face: Box, unit: float, theme: Theme, name: str, drives: tuple[str, ...],
     letters: tuple[str, ...], xs: tuple[float, ...], upper: float, lower: float, arms: tuple[Arm, ...],

@@ -50,7 +50,9 @@ def compare_sheet(box: Box, unit: float, theme: Theme, found: Comparison) -> Spr
     put(surface, (left, top + 18 * unit), "Two wirings of one bench", "title", theme["ink"], kind)
     column = (width - 32 * unit) / 2
     foot = top + rect.height - _FOOT * unit
-    middle = top + (_HEAD + _SCORES) * unit + (foot - top - (_HEAD + _SCORES) * unit) * 0.52
+    under = top + (_HEAD + _SCORES) * unit
+    needed = (len(found.differences) + 1) * (kind.height("body") + unit) + 22 * unit
+    middle = max(under + (foot - under) * 0.52, foot - needed)
     for number, (name, side) in enumerate((("First", found.first), ("Second", found.second))):
         x = left + number * (column + 32 * unit)
         _scores(surface, x, top + _HEAD * unit, column, kind, name, side)

@@ -9,6 +9,7 @@ from typing import NamedTuple
 import pygame
 
 from sim.game.draw.ink import Pen, lay
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
@@ -37,7 +38,7 @@ def _arc(cx: float, cy: float, r: float, start: float, end: float, steps: int = 
 
 @lru_cache(maxsize=64)
 def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
-    """An icon of 22 x 22 layout px: back, undo, redo, turn, turnout, clock, cross, gear."""
+    """An icon of 22 x 22 layout px: back, undo, redo, again, turn, turnout, clock, cross, gear."""
     size = round(22 * unit)
     pen = Pen(pygame.Rect(0, 0, size, size), 4)
     u, w = unit, 2 * unit
@@ -51,6 +52,9 @@ def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
             head = [(22 * u - x, y) for x, y in head]
         pen.stroke(line, w, colour)
         pen.polygon(head, colour)
+    elif name == "again":
+        pen.stroke(_arc(11 * u, 11.5 * u, 6.4 * u, -20, 250, 36), w, colour)
+        pen.polygon([(14.2 * u, 8.2 * u), (20.6 * u, 10.6 * u), (20.2 * u, 3.6 * u)], colour)
     elif name == "turn":
         pen.frame((2 * u, 14.5 * u, 18 * u, 6 * u), 1.2 * u, w, colour)
         pen.stroke([(3.2 * u, 11.5 * u), *_arc(10.2 * u, 11.5 * u, 7 * u, 180, 315, 14)[1:]], w, colour)
@@ -97,7 +101,7 @@ def top_items(box: Box, unit: float, kind: Type, items: tuple[TopItem, ...]) -> 
     return places
 
 
-@lru_cache(maxsize=12)
+@kept
 def top_rail(box: Box, unit: float, theme: Theme, items: tuple[TopItem, ...], title: str, aside: str) -> pygame.Surface:
     """The rail along the top: back to the jobs, the chapter and the job, then the buttons."""
     kind = Type(theme, unit)

@@ -6,13 +6,13 @@ The mat's grid and the numbers along its edges are to the track's true scale.
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import Any
 
 import numpy as np
 import pygame
 
 from sim.game.draw.ink import Pen, blur, lay, noise, rounded, shade
+from sim.game.draw.kept import kept
 from sim.game.fonts import Type
 from sim.game.theme import Theme
 from sim.game.view import Rooms, World
@@ -171,7 +171,7 @@ def _cuts(rooms: Rooms) -> list[tuple[tuple[int, int], tuple[int, int]]]:
     return cuts
 
 
-@lru_cache(maxsize=2)
+@kept
 def _plain(rooms: Rooms, theme: Theme) -> pygame.Surface:
     """Wood and mat under the lamp, without grid and numbers."""
     surface = pygame.Surface(rooms.size)
@@ -204,7 +204,7 @@ def _plain(rooms: Rooms, theme: Theme) -> pygame.Surface:
     return surface
 
 
-@lru_cache(maxsize=3)
+@kept
 def ground(rooms: Rooms, world: World, zero_mm: float, theme: Theme, toe: bool = False) -> pygame.Surface:
     """Wood, mat, grid, numbers and lamp: the whole window's ground, opaque.
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.ink import Pen, Sprite, blank, blur, circle, lay, merge, shade
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, gloss, panel, put, well
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
@@ -154,6 +154,9 @@ def _glow(part: Sprite, spread: float, colour: Colour) -> Sprite:
     for channel in range(3):
         pixels[:, :, channel] = (soft * colour[channel] / 255).astype(np.uint8)
     del pixels
+    alphas = pygame.surfarray.pixels_alpha(surface)
+    alphas[...] = soft.astype(np.uint8)  # light without alpha is drawn by pygame-ce and left out by pygame
+    del alphas
     return Sprite(surface, part.x, part.y)
 
 
@@ -219,7 +222,7 @@ def _knob(box: Box, unit: float, dial: str, theme: Theme) -> Sprite:
     return merge([shade(part, (3 * unit, 6 * unit), 6 * unit, 0.6 * theme.shadow), part])
 
 
-@lru_cache(maxsize=48)
+@kept
 def meter(box: Box, unit: float, theme: Theme, dial: str, now: Shown, beeps: bool, caution: str) -> Sprite:
     """The whole instrument as one sprite; `caution` is a short warning written under the display, or empty."""
     kind = Type(theme, unit)

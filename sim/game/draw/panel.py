@@ -8,6 +8,7 @@ from functools import lru_cache
 import pygame
 
 from sim.game.draw.ink import Pen, Point, Sprite, blank, lay, merge, rounded, shade
+from sim.game.draw.kept import kept
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
 
@@ -81,7 +82,7 @@ def gloss(pen: Pen, rect: tuple[float, float, float, float], radius: float, stre
     pen.polygon(cut, (255, 255, 255), strength)
 
 
-@lru_cache(maxsize=24)
+@kept
 def panel(box: Box, unit: float, theme: Theme, title: str, aside: str = "") -> Sprite:
     """An enamelled panel with its shadow, two screws, an engraved title and a reading at the right of it."""
     kind = Type(theme, unit)

@@ -9,6 +9,7 @@ import numpy as np
 import pygame
 
 from sim.game.draw.ink import Pen, Point, Sprite, blank, blur, lay, merge, noise, rounded, shade
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
@@ -60,7 +61,7 @@ def _sheet(box: pygame.Rect, turn: float, colour: Colour, theme: Theme, unit: fl
     return Sprite(texture, area.x, area.y)
 
 
-@lru_cache(maxsize=12)
+@kept
 def paper(box: Box, unit: float, theme: Theme, under: bool = True, seed: int = 11) -> Sprite:
     """A sheet with its shadow, a lit upper edge, and the corner of a second sheet under it."""
     rect = pygame.Rect(box)

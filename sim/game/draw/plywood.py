@@ -6,13 +6,13 @@ Its colours are those of the wood and the paper, the same in every theme; only t
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 import numpy as np
 import pygame
 
 from sim.game.draw.icons import icon
 from sim.game.draw.ink import Pen, Point, blank, lay, noise, rounded, shade
+from sim.game.draw.kept import kept
 from sim.game.draw.mat import lamp_map, streaks, wood
 from sim.game.draw.panel import put_screw
 from sim.game.fonts import Type
@@ -155,7 +155,7 @@ def _words(toe: bool) -> str:
     return "mirrored: the toe is on the right" if toe else "mirrored: left lies on the right"
 
 
-@lru_cache(maxsize=3)
+@kept
 def underside(
     rooms: Rooms,
     world: World,

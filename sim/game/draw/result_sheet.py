@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.ink import Pen, Sprite, lay, merge, rounded
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, put
 from sim.game.draw.paper import button, clip, number_ring, paper, pencil_tick, rule
 from sim.game.draw.score import put_score
@@ -121,7 +121,7 @@ def _rows(result: Result, most: int) -> list[tuple[Way, tuple[Strip, ...]]]:
     return rows
 
 
-@lru_cache(maxsize=4)
+@kept
 def result_sheet(
     box: Box, unit: float, theme: Theme, result: Result, along: Along, chosen: int, follows: bool, leaf: int = 0
 ) -> Sprite:

@@ -10,7 +10,9 @@ from typing import NamedTuple
 
 import pygame
 
+from sim.game.draw.icons import icon
 from sim.game.draw.ink import Pen, Sprite, lay, merge
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, put
 from sim.game.draw.paper import button, check_box, clip, paper, rule
 from sim.game.draw.tags import side_tag
@@ -64,6 +66,7 @@ def sheet_buttons(box: Box, unit: float, kind: Type, test: str) -> dict[str, pyg
     return {
         "hint": pygame.Rect(round(x + 16 * unit), round(top), round(hint), round(36 * unit)),
         "test": pygame.Rect(round(x + w - 16 * unit - width), round(top), round(width), round(36 * unit)),
+        "again": pygame.Rect(round(x + w - 64 * unit), round(y + 10 * unit), round(24 * unit), round(24 * unit)),
         "fold": pygame.Rect(round(x + w - 34 * unit), round(y + 10 * unit), round(24 * unit), round(24 * unit)),
     }
 
@@ -142,7 +145,7 @@ def sheet_turn(box: Box, unit: float, kind: Type, page: Page) -> tuple[str, pyga
     return words, pygame.Rect(round(x + w - 42 * unit - width), round(y + 10 * unit), round(width), round(25 * unit))
 
 
-@lru_cache(maxsize=16)
+@kept
 def sheet(box: Box, unit: float, theme: Theme, page: Page) -> Sprite:
     """The sheet as one sprite, its clip included."""
     kind = Type(theme, unit)
@@ -196,6 +199,9 @@ def sheet(box: Box, unit: float, theme: Theme, page: Page) -> Sprite:
         lay(surface, look.surface, (look.x - whole.x, look.y - whole.y))
         look = button(tuple(buttons["hint"]), unit, theme, HINT_WORDS, "plain", page.test_able)
         lay(surface, look.surface, (look.x - whole.x, look.y - whole.y))
+        sign = icon("again", unit, theme["ink-second"])
+        cx, cy = buttons["again"].center
+        lay(surface, sign, (cx - sign.get_width() / 2 - whole.x, cy - sign.get_height() / 2 - whole.y))
     if page.note:
         put(surface, (left, buttons["test"].bottom - whole.y - 26 * unit), page.note, "body", theme["ink-second"], kind)
     turn = sheet_turn(box, unit, kind, page)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 import pygame
 
 from sim.game.draw.ink import Pen, Sprite, lay, merge
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, put
 from sim.game.draw.paper import button, paper, rule
 from sim.game.fonts import Type
@@ -68,7 +69,7 @@ def slip_places(box: Box, unit: float, asked: bool) -> dict[str, pygame.Rect]:
     return places
 
 
-@lru_cache(maxsize=16)
+@kept
 def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Sprite:
     """The slip as one sprite."""
     kind = Type(theme, unit)

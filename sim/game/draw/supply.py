@@ -9,6 +9,7 @@ from typing import NamedTuple
 import pygame
 
 from sim.game.draw.ink import Pen, Sprite, lay, merge, rounded
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, gloss, panel, put, rocker, well
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
@@ -71,7 +72,7 @@ def _tick_text(value: float) -> str:
     return f"{value:.0f}" if abs(value - round(value)) < 1e-6 else f"{value:.1f}"
 
 
-@lru_cache(maxsize=16)
+@kept
 def supply(box: Box, unit: float, theme: Theme, face: Face) -> Sprite:
     """The panel with everything but the needle."""
     kind = Type(theme, unit)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.ink import Pen, Sprite, lay, merge, rounded, shade
+from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, panel, put, rocker
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
@@ -31,12 +31,15 @@ LEVERS = 3
 
 
 class Stand(NamedTuple):
-    """How the throttle stands: the train's name (empty: no train), its place in `trains`, direction +1 or -1."""
+    """How the throttle stands: the train's name (empty: no train), its place in `trains`, the way it is set to go.
+
+    rightward: to the right on the screen, however the train faces
+    """
 
     name: str
     number: int
     trains: int
-    direction: int
+    rightward: bool
 
 
 class Lever(NamedTuple):
@@ -77,7 +80,7 @@ def knob_rect(box: Box, unit: float, share: float) -> pygame.Rect:
 
 
 def direction_rects(box: Box, unit: float) -> tuple[pygame.Rect, pygame.Rect]:
-    """The two halves of the direction rocker: backward, forward."""
+    """The two halves of the direction rocker: to the left, to the right."""
     x, y, _, h = box
     top = round(y + h - (87 - 0.3 * _lacking(box, unit)) * unit)
     left = round(x + 17 * unit)
@@ -137,7 +140,7 @@ def _handle(centre: tuple[float, float], unit: float, theme: Theme, width: float
     return merge([shade(part, (2 * unit, 4 * unit), 3.4 * unit, 0.6 * theme.shadow), part])
 
 
-@lru_cache(maxsize=24)
+@kept
 def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence[Lever], chosen: int) -> Sprite:
     """The panel with everything but the slider's knob and the filled part of its slot."""
     kind = Type(theme, unit)
@@ -165,15 +168,15 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
     rocker(
         pen,
         (back.x, back.y, back.width + fore.width, back.height),
-        "right" if stand.direction < 0 else "left",
+        "right" if stand.rightward else "left",
         unit,
         theme["rocker"],
-        (96, 92, 80),
+        (44, 41, 35),
     )
     for half, sign in ((back, -1), (fore, 1)):
-        active = stand.direction == sign
+        chosen_way = stand.rightward == (sign > 0)
         cx, cy = half.center
-        colour = (26, 22, 18) if active else (176, 170, 152)
+        colour = (250, 240, 214) if chosen_way else (140, 133, 116)
         pen.polygon(
             [
                 (cx - sign * 6.5 * unit, cy - 9 * unit),
@@ -277,7 +280,7 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
     return whole
 
 
-@lru_cache(maxsize=110)
+@kept
 def knob(box: Box, unit: float, theme: Theme, share: float) -> Sprite:
     """The slider's knob at a throttle of 0..1, with the slot filled up to it."""
     slot = slider_rect(box, unit)

@@ -10,6 +10,7 @@ import numpy as np
 import pygame
 
 from sim.game.draw.ink import Pen, Point, Sprite, blank, merge, rounded, shade
+from sim.game.draw.kept import kept
 from sim.game.draw.track import Tube, area_of, blob, on_screen, ticks, zigzag
 from sim.game.plan import Laid, sleepers
 from sim.game.railviews import RailView
@@ -25,7 +26,7 @@ _SIDE_B: Colour = (0x8B, 0x5C, 0xF6)  # 4.3:1 on the edge
 _EDGE_MM = 0.34
 
 
-@lru_cache(maxsize=32)
+@kept
 def pencil_sleepers(laid: Laid, world: World, unit: float) -> Sprite:
     """The sleepers of a piece as dashed pencil outlines."""
     every = sleepers(laid)
@@ -54,7 +55,7 @@ def _dashes(pen: Pen, a: Point, b: Point, unit: float) -> None:
         pen.stroke(line, 1.1 * unit, _PENCIL, 0.999)
 
 
-@lru_cache(maxsize=500)
+@kept
 def flat_rail(view: RailView, world: World, unit: float, theme: Theme, side: str) -> Sprite:
     """A rail as a flat strip with a dark edge, on the side "A", "B", "none", "both", or "" for one that has none."""
     tube = Tube(view, world)
@@ -110,7 +111,7 @@ def slot(x: float, top: float, foot: float, unit: float) -> Sprite:
     return pen.done()
 
 
-@lru_cache(maxsize=64)
+@kept
 def rod(points: tuple[Point, ...], unit: float, theme: Theme) -> Sprite:
     """A motor's brass rod from its housing to the pin in the slot, with a crank where it turns."""
     pen = Pen(area_of(np.array(points), 10 * unit), 3)

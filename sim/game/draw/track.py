@@ -13,6 +13,7 @@ import numpy as np
 import pygame
 
 from sim.game.draw.ink import Pen, Point, Sprite, circle, merge, plate, shade
+from sim.game.draw.kept import kept
 from sim.game.plan import Floats
 from sim.game.railviews import RailView
 from sim.game.theme import Colour, Theme, mix
@@ -104,7 +105,7 @@ class Tube:
         return _listed(np.concatenate([a, b[::-1]]))
 
 
-@lru_cache(maxsize=700)
+@kept
 def rail(view: RailView, world: World, unit: float, theme: Theme, side: str) -> Sprite:
     """A rail on the side "A", "B", "none" or "both", or "" for one that carries nothing by its nature."""
     tube = Tube(view, world)
@@ -204,7 +205,7 @@ def zigzag(pen: Pen, middle: Floats, unit: float, theme: Theme, swing: float) ->
     pen.stroke(_listed(zig), 1.7 * unit, theme["short-core"])
 
 
-@lru_cache(maxsize=700)
+@kept
 def rail_shadow(view: RailView, world: World, unit: float, theme: Theme) -> Sprite:
     """The shadow of a rail on sleepers and mat."""
     tube = Tube(view, world)

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.ink import Pen, Point, Sprite, circle, plate, rounded
+from sim.game.draw.kept import kept
 from sim.game.theme import Colour, Theme, mix
 
 __all__ = ["Body", "Look", "body_outline", "look_of", "vehicle"]
@@ -184,7 +184,7 @@ def _hood(pen: Pen, at: Place, body: Body, look: Look, px: float) -> None:
             pen.stroke([at(x, -half * 0.8), at(x, half * 0.8)], 0.26 * share * px, line[0], 0.4)
 
 
-@lru_cache(maxsize=160)
+@kept
 def vehicle(
     body: Body, bearing: float, px: float, offset: tuple[float, float], unit: float, theme: Theme, fine: int
 ) -> Sprite:

@@ -10,6 +10,7 @@ import numpy as np
 import pygame
 
 from sim.game.draw.ink import Pen, Point, Sprite, merge, rounded, shade
+from sim.game.draw.kept import kept
 from sim.game.theme import Colour, Theme, mix
 
 __all__ = ["WIRE_ROLES", "box_of", "cable_plug", "lead", "socket", "staple", "tie", "wire", "wire_colour"]
@@ -99,7 +100,7 @@ def _strands(pen: Pen, points: Sequence[Point], unit: float, theme: Theme) -> No
     pen.stroke([(x - 0.5 * unit, y - 0.5 * unit) for x, y in points], 0.9 * unit, theme["copper-lit"])
 
 
-@lru_cache(maxsize=256)
+@kept
 def wire(
     points: tuple[Point, ...],
     width: float,
@@ -129,7 +130,7 @@ def wire(
     return merge([shade(part, (2 * unit, 3.4 * unit), 2.2 * unit, 0.55 * theme.shadow), part])
 
 
-@lru_cache(maxsize=16)
+@kept
 def lead(points: tuple[Point, ...], width: float, colour: Colour, unit: float, theme: Theme) -> Sprite:
     """A smooth meter lead that hangs in a curve; its shadow lies further off."""
     pen = Pen(box_of(points, width + 2), 3)

@@ -10,6 +10,7 @@ import pygame
 from sim.bench.model import Bench
 from sim.game.asking import Asking
 from sim.game.camera import HOME
+from sim.game.cautioning import Cautioning
 from sim.game.draw.ink import Sprite
 from sim.game.gestures import Gestures
 from sim.game.hinting import Hints
@@ -55,12 +56,16 @@ class BenchScreen:
         memory: how the bench was left, to go on from there; one that cannot be set up any more is left out.
         """
         self.session = _session(bench, memory)
+        self._taken_up = memory is not None
         self.snapshot: Snapshot = self.session.snapshot()
+        below = bench.level is not None and bench.level.seen == "below"
+        self._fold_at_work = below  # the sheet is there to be read, then the bars under it are needed
         begun = ViewState(chapter=chapter, job=job, filed=len(self.snapshot.log), slip=bench.level is not None)
-        self.gestures = Gestures(begun)
+        self.gestures = Gestures(dataclasses.replace(begun, below=below))
         self.hints = Hints(bench)
         self.asking = Asking()
         self.prompts = Prompts(bench)
+        self.cautioning = Cautioning()
         self.result: Result | None = None
         self.following = following
         self.name = name
@@ -100,6 +105,8 @@ class BenchScreen:
         if self.result is not None:
             command = paging.handle_result(self, event, stage)
             return self._command(command)
+        if self.view.caution is not None and event.type in (pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN):
+            self._show(caution=None)
         outcome = self.gestures.handle(event, stage, self.snapshot)
         return self._done(outcome)
 
@@ -110,6 +117,7 @@ class BenchScreen:
 
     def act(self, *acts: Act) -> None:
         """Do something at once: the smallest step of time passes with it."""
+        before = self.snapshot
         if self.view.gap is not None:
             self._show(gap=None)  # it showed the moment before
         for act in acts:
@@ -117,11 +125,22 @@ class BenchScreen:
                 self.snapshot = self.session.next((act,))
             except ActRefused:
                 self.snapshot = self.session.next()
+        self._caution(before)
         if any(isinstance(act, Do | Undo | Redo) for act in acts):
             if self.view.broken is not None:
                 self._show(broken=None, broken_ref=None)
             self._show(**self.asking.stop(), compared=None)
+            self._stop_test()
         self._still = 0.0
+        if self._fold_at_work:
+            self._fold_at_work = False
+            self._show(folded=self.view.below)
+
+    def _caution(self, before: Snapshot) -> None:
+        """Stand the caution there that belongs to what has happened since, the first time that it does."""
+        due = self.cautioning.due(before, self.snapshot)
+        if due is not None:
+            self._show(caution=due)
 
     def _command(self, command: str) -> str:
         if command == "test":
@@ -133,6 +152,9 @@ class BenchScreen:
         if command in {"compare", "break"} and self.session.bench.level is None and self._test is None:
             asked = self.asking.compare if command == "compare" else self.asking.break_each
             self._show(**asked(self.session.bench, self.view))
+            return ""
+        if command == "stop":
+            self._show(**self.asking.stop())
             return ""
         if command == "back-to-bench":
             self.result = None
@@ -158,12 +180,25 @@ class BenchScreen:
         if shown != self.view.prompt:
             self._show(prompt=shown)
 
+    def take_lids_off(self, off: bool) -> None:
+        """Show every contact of the motors, or only those that were found."""
+        if off != self.view.lids_off:
+            self._show(lids_off=off)
+
     def start_test(self) -> None:
         """Begin the test of every route of the bench as it stands."""
         if self._test is None and not self.asking.busy:
             self.act(Test())
             self._test = steps(self.session.bench)
             self._show(testing=0.0, folded=False, menu_wire=None, hand=None)
+
+    def _stop_test(self) -> None:
+        """Leave a test that runs: the bench is no longer the one that it looks at."""
+        if self._test is not None:
+            self._test = None
+            self.session.dismiss()
+            self.snapshot = self.session.snapshot()
+            self._show(testing=None)
 
     def _show(self, **changes: object) -> None:
         self.gestures.view = dataclasses.replace(self.gestures.view, **changes)  # type: ignore[arg-type]
@@ -177,6 +212,7 @@ class BenchScreen:
             if count:
                 before = self.snapshot
                 self.snapshot = self.session.step(count * step)
+                self._caution(before)
                 self._owed -= count * step
                 self._still = self._still + count * step if _alike(before, self.snapshot) else 0.0
         self._turn_needle(seconds)
@@ -240,6 +276,17 @@ class BenchScreen:
         """Marks of a test that has just ended, and whether it passed; handed out once."""
         finished, self._finished = self._finished, None
         return finished
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything has been done on this bench, now or before it was taken up again."""
+        return self._taken_up or bool(self.session.record)
+
+    def ask_again(self) -> None:
+        """Ask whether to begin again, on the bench itself."""
+        self.result = None
+        self.gestures.let_go()
+        self._show(begin_asked=True, focus=None, chosen=None)
 
     def take_left(self) -> Memory | None:
         """How the bench stands, when something has been done to it since this was last asked."""

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
 from pathlib import Path
 
 import pygame
 
 from sim.bench.faults import BenchFaults
+from sim.bench.model import Bench
 from sim.bench.reading import load
 from sim.game.draw.icons import TopItem, top_items, top_rail
 from sim.game.draw.ink import Sprite
@@ -39,15 +41,23 @@ _CARD = (
 )
 
 
+@lru_cache(maxsize=128)
+def _level(path: Path, changed_ns: int) -> Bench | None:
+    """The bench of a level's file as it stood when it was last changed; None if it is wrong."""
+    del changed_ns
+    try:
+        return load(path, KINDS)
+    except BenchFaults:
+        return None
+
+
 def jobs_on_file(best: Mapping[str, Kept] | None = None) -> tuple[Job, ...]:
     """Every level that comes with the program, in the order of the syllabus; a wrong file is left out."""
     rows = []
     for name in level_names():
-        try:
-            bench = load(level_path(name), KINDS)
-        except BenchFaults:
-            continue
-        if bench.level is not None:
+        path = level_path(name)
+        bench = _level(path, path.stat().st_mtime_ns)
+        if bench is not None and bench.level is not None:
             rows.append((bench.level.chapter, name, bench.title, bench.level.brief))
     order = list(CHAPTERS)
     rows.sort(key=lambda row: (order.index(row[0]) if row[0] in order else len(order), _place(row[1]), row[1]))
@@ -105,6 +115,13 @@ class JobsScreen:
         self.first = 0
         self._by_key = False
 
+    def places(self, rooms: Rooms, theme: Theme) -> dict[str, pygame.Rect]:
+        """Where the jobs and the buttons of the top rail lie, by name."""
+        _, rows = ledger_rows(self._box(rooms), rooms.unit, self.jobs, self.first)
+        top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
+        buttons = top_items(top, rooms.unit, Type(theme, rooms.unit), TOP)
+        return {**{self.jobs[number].name: rect for number, rect in rows.items()}, **buttons}
+
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
         """Take an event."""
         _, rows = ledger_rows(self._box(rooms), rooms.unit, self.jobs, self.first)
@@ -139,7 +156,7 @@ class JobsScreen:
         elif event.key == pygame.K_a:
             return "track"
         elif event.key == pygame.K_ESCAPE:
-            return "quit"
+            return "leave"
         return ""
 
     def _reveal(self, rooms: Rooms) -> None:

@@ -11,6 +11,7 @@ import pygame
 from sim.game import overlay, side
 from sim.game.area import Area
 from sim.game.board import board, labels
+from sim.game.draw.caution import caution_slip, caution_slip_size
 from sim.game.draw.ink import Point, Sprite
 from sim.game.draw.panel import Box
 from sim.game.draw.result_sheet import Along, leaf_for, leaves, result_buttons, result_notes, result_sheet
@@ -18,15 +19,19 @@ from sim.game.draw.vehicle import vehicle
 from sim.game.fonts import Type
 from sim.game.gestures import Gestures
 from sim.game.glow import shorted
+from sim.game.hit import met
 from sim.game.result import Note, Result
 from sim.game.rolling import train_bodies, trains
 from sim.game.stage import Stage
 from sim.game.viewstate import Target, ViewState
 from sim.game.ways import Axles, Ways
+from sim.session.cautions import CAUTIONS, PASSED
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
 from sim.train.fleet import tested
 
-__all__ = ["handle_result", "result_areas", "result_box", "result_picture"]
+__all__ = ["handle_result", "real_board", "result_areas", "result_box", "result_picture"]
+
+_SLIP = 372.0  # most width of the words on the slip under a pass, layout px
 
 
 class Shown(Protocol):
@@ -87,7 +92,7 @@ def handle_result(screen: Shown, event: pygame.event.Event, stage: Stage) -> str
     if event.type == pygame.MOUSEMOTION:
         screen.gestures.view = replace(screen.view, pointer=(float(event.pos[0]), float(event.pos[1])), hover=None)
     if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-        hit = next((area.target for area in every if area.holds(event.pos)), None)
+        hit = met(every, event.pos, stage.unit)
         screen.gestures.view = replace(screen.view, focus=None)
         return _act(screen, hit)
     if event.type == pygame.MOUSEWHEEL:
@@ -164,11 +169,21 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
             box, stage.unit, stage.theme, result, along(stage, result), view.chosen or 0, result.passed, view.leaf
         )
     )
+    if result.passed:
+        out.append(real_board(stage))
     if view.focus is not None:
         area = next((area for area in result_areas(screen, stage) if area.target == view.focus), None)
         if area is not None:
             out.append(overlay.focus_ring(stage, area))
     return out
+
+
+def real_board(stage: Stage) -> Sprite:
+    """What a pass is not worth, on a slip at the foot of the mat, where the frog's slip lies otherwise."""
+    unit, mat, words = stage.unit, stage.rooms.mat, CAUTIONS[PASSED]
+    width, height = caution_slip_size(unit, stage.theme, words, _SLIP)
+    box = (mat.x + round(30 * unit), mat.bottom - round(24 * unit) - height, width, height)
+    return caution_slip(None, box, unit, stage.theme, words, _SLIP)
 
 
 def _finding(stage: Stage, snapshot: Snapshot, result: Result, note: Note | None) -> list[Sprite]:

@@ -58,6 +58,7 @@ class Drawer(Thing):
         ("E", "another end of the piece in hand to the ring"),
         ("K", "keep this wiring as the first; then compare with it"),
         ("O", "open each wire, contact and joint once: what dies"),
+        ("Esc", "end what is being worked out"),
         ("Del", "take away what is ringed, with all that hangs on it"),
     )
 
@@ -147,6 +148,8 @@ class Drawer(Thing):
         if sight.stage.bench.level is not None or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
             return None
         hand, focus = sight.view.hand, sight.view.focus
+        if event.key == pygame.K_ESCAPE and sight.view.work is not None and hand is None:
+            return Outcome((), "stop")
         if event.key == pygame.K_a:
             return Outcome(view={"folded": not sight.view.folded})
         if event.key == pygame.K_k:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from sim.game.things.again import Again
 from sim.game.things.ammeter import Ammeter
 from sim.game.things.broken import BrokenList
 from sim.game.things.comparing import CompareSheet
@@ -9,7 +10,7 @@ from sim.game.things.drawer import Drawer
 from sim.game.things.gap import GapCard
 from sim.game.things.magnifier import Magnifier
 from sim.game.things.mat import Mat
-from sim.game.things.pieces import Fittings, Joints, Pieces, PieceSlip
+from sim.game.things.pieces import Ends, Fittings, Joints, Pieces, PieceSlip
 from sim.game.things.sleeves import Sleeves
 from sim.game.things.thing import Thing
 from sim.game.things.timedial import TimeDial
@@ -21,6 +22,7 @@ THINGS: tuple[Thing, ...] = (
     Mat(),
     CompareSheet(),
     Pieces(),
+    Ends(),
     Fittings(),
     Wires(),
     Sleeves(),
@@ -33,6 +35,7 @@ THINGS: tuple[Thing, ...] = (
     BrokenList(),
     PieceSlip(),
     WireSlip(),
+    Again(),
 )
 
 

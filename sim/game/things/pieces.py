@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 import pygame
 
 from sim.bench.edits import TurnMotor
-from sim.bench.laying import SetJoint
+from sim.bench.laying import JoinEnds, PartEnds, SetJoint
 from sim.bench.model import Bench
 from sim.game.area import Area, along, disc
+from sim.game.draw import marks
 from sim.game.draw.choices import Line, choice_places, choice_size, choice_slip
 from sim.game.draw.ink import Point, Sprite
 from sim.game.draw.panel import Box
@@ -19,10 +22,11 @@ from sim.game.joinery import meeting
 from sim.game.piece_choices import next_joint, piece_edit, piece_lines, piece_title
 from sim.game.stage import Stage
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
-from sim.game.viewstate import Note, Target
+from sim.game.viewstate import Hand, Note, Target
 from sim.session.acts import Do
+from sim.track.laying import joinable, open_places
 
-__all__ = ["Fittings", "Joints", "PieceSlip", "Pieces", "joiner_places"]
+__all__ = ["Ends", "Fittings", "Joints", "PieceSlip", "Pieces", "joiner_places"]
 
 
 def _open_to(sight: Sight, name: str) -> Outcome:
@@ -52,18 +56,8 @@ class Pieces(Thing):
     deep = 0.6
 
     def areas(self, sight: Sight) -> Iterator[Area]:
-        stage = sight.stage
-        if not _own(stage.bench):
-            return
-        for laid in stage.plan.laid:
-            target = Target("piece", laid.id)
-            reach = max(12 * stage.unit, (laid.geometry.gauge_mm / 2 + 4) * stage.world.scale)
-            if not laid.geometry.paths:
-                yield disc(target, *stage.world.to_screen((laid.x, laid.y)), max(12 * stage.unit, reach * 0.7))
-            for number, path in enumerate(laid.geometry.paths):
-                x, y, _ = stage.plan.layout.pose(laid.id, number, np.linspace(0.0, path.length_mm, 15))
-                line = tuple(stage.world.to_screen((a, b)) for a, b in zip(x.tolist(), y.tolist(), strict=True))
-                yield along(target, line, reach)
+        if _own(sight.stage.bench):
+            yield from _piece_areas(sight.stage)
 
     def note(self, sight: Sight, target: Target) -> Note | None:
         pointer = sight.view.pointer
@@ -72,6 +66,21 @@ class Pieces(Thing):
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         return _open_to(sight, target.name)
+
+
+@lru_cache(maxsize=4)
+def _piece_areas(stage: Stage) -> tuple[Area, ...]:
+    out = []
+    for laid in stage.plan.laid:
+        target = Target("piece", laid.id)
+        reach = max(12 * stage.unit, (laid.geometry.gauge_mm / 2 + 4) * stage.world.scale)
+        if not laid.geometry.paths:
+            out.append(disc(target, *stage.world.to_screen((laid.x, laid.y)), max(12 * stage.unit, reach * 0.7)))
+        for number, path in enumerate(laid.geometry.paths):
+            x, y, _ = stage.plan.layout.pose(laid.id, number, np.linspace(0.0, path.length_mm, 15))
+            line = tuple(stage.world.to_screen((a, b)) for a, b in zip(x.tolist(), y.tolist(), strict=True))
+            out.append(along(target, line, reach))
+    return tuple(out)
 
 
 class Fittings(Thing):
@@ -118,20 +127,23 @@ class Fittings(Thing):
         return _open_to(sight, target.name)
 
 
-def joiner_places(stage: Stage) -> Iterator[tuple[str, str, Point]]:
+@lru_cache(maxsize=4)
+def joiner_places(stage: Stage) -> tuple[tuple[str, str, Point], ...]:
     """Every joiner: the end that writes its joint, its side, where it is."""
+    out = []
     for joint in stage.plan.layout.joints:
         for side in joint.sides:
             meet = meeting(stage, side.one, side.other)
             if meet is not None:
-                yield joint.end, side.side, meet[0]
+                out.append((joint.end, side.side, meet[0]))
+    return tuple(out)
 
 
 class Joints(Thing):
     """Joiners between two pieces: clicked, they are metal, insulated or bad in turn."""
 
     kinds = ("joint",)
-    deep = 2.2
+    deep = 1.5  # as deep as tabs and gaps: the nearest of them is meant
 
     def areas(self, sight: Sight) -> Iterator[Area]:
         if _own(sight.stage.bench):
@@ -151,7 +163,8 @@ class Joints(Thing):
             if s.side == side
         )
         following = next_joint(sight.stage.bench, end, side)
-        return Note((at[0] + 10 * sight.stage.unit, at[1]), (f"Joiner: {_WORDS[now]}", f"Click: {_WORDS[following]}"))
+        lines = (f"Joiner: {_WORDS[now]}", f"Click: {_WORDS[following]}; Del parts the joint")
+        return Note((at[0] + 10 * sight.stage.unit, at[1]), lines)
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         end, _, side = target.name.partition("/")
@@ -159,6 +172,87 @@ class Joints(Thing):
 
 
 _WORDS = {"metal": "metal", "insulated": "insulated", "bad": "loose, conducts badly"}
+
+
+class Ends(Thing):
+    """Open ends of track: one taken to another joins the two."""
+
+    kinds = ("open-end", "joining", "join-here")
+    layer = "bed"
+    deep = 0.3
+    heading = "Test track"
+    keys = (("Enter", "on an open end, then on another: the two joined"),)
+
+    def areas(self, sight: Sight) -> Iterator[Area]:
+        stage, hand = sight.stage, sight.view.hand
+        if not _own(stage.bench):
+            return
+        for end, (x, y) in _open_ends(stage).items():
+            if hand is None:
+                yield disc(Target("open-end", end), x, y, 12 * stage.unit)
+            elif hand.what == "joining" and end in joinable(stage.plan.layout, hand.name):
+                yield disc(Target("join-here", end), x, y, 14 * stage.unit)
+
+    def sprites(self, sight: Sight) -> Iterator[Sprite]:
+        stage, view = sight.stage, sight.view
+        if view.hand is not None and view.hand.what == "joining":
+            every = _open_ends(stage)
+            for end in (view.hand.name, *joinable(stage.plan.layout, view.hand.name)):
+                if end in every:
+                    x, y = every[end]
+                    strong = end in (view.hand.name, view.at_place)
+                    yield marks.ring(round(x), round(y), 12 * stage.unit, stage.unit, stage.theme, strong)
+
+    def note(self, sight: Sight, target: Target) -> Note | None:
+        x, y = _open_ends(sight.stage).get(target.name, sight.view.pointer)
+        more = (
+            "Take it to another open end" if joinable(sight.stage.plan.layout, target.name) else "Nothing to join yet"
+        )
+        return Note((x + 10 * sight.stage.unit, y), (f"Open end {target.name}", more))
+
+    def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
+        hand = sight.view.hand
+        if target.kind == "join-here" and hand is not None:
+            focus = None if sight.view.focus is None else Target("piece", target.name.partition(".")[0])
+            view: dict[str, Any] = {"hand": None, "at_place": None, "focus": focus}
+            return Outcome((Do(JoinEnds(hand.name, target.name)),), view=view)
+        others = joinable(sight.stage.plan.layout, target.name)
+        if not others:
+            return NOTHING
+        taken: dict[str, Any] = {"hand": Hand("joining", target.name, point, False), "at_place": None}
+        if sight.view.focus is not None:
+            taken |= {"focus": Target("join-here", others[0]), "at_place": others[0]}
+        return Outcome(view=taken)
+
+    def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
+        if target.kind == "open-end" and joinable(sight.stage.plan.layout, target.name):
+            return Hand("joining", target.name, point, True)
+        return None
+
+    def carry(self, sight: Sight, hand: Hand, point: Point) -> dict[str, object]:
+        return {"at_place": _nearest_end(sight, hand, point)}
+
+    def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
+        near = _nearest_end(sight, hand, point)
+        return Outcome(() if near is None else (Do(JoinEnds(hand.name, near)),), view={"at_place": None})
+
+    def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
+        focus = sight.view.focus
+        if event.key == pygame.K_DELETE and focus is not None and focus.kind == "joint":
+            return Outcome((Do(PartEnds(focus.name.partition("/")[0])),), view={"focus": None})
+        return None
+
+
+@lru_cache(maxsize=4)
+def _open_ends(stage: Stage) -> dict[str, Point]:
+    return {end: stage.world.to_screen((x, y)) for end, (x, y, _) in open_places(stage.plan.layout).items()}
+
+
+def _nearest_end(sight: Sight, hand: Hand, point: Point) -> str | None:
+    every = _open_ends(sight.stage)
+    others = [end for end in joinable(sight.stage.plan.layout, hand.name) if end in every]
+    near = min(others, key=lambda end: math.dist(every[end], point), default=None)
+    return near if near is not None and math.dist(every[near], point) <= 40 * sight.stage.unit else None
 
 
 class PieceSlip(Thing):

@@ -1,0 +1,119 @@
+"""``python -m tests.benchmark``: how long the program takes and how much it uses, beside the aims.
+
+Each run is a process of its own, so that what is cold is cold. The table has for each aim what is reached, the least
+and the most that was measured, the aim, and their ratio. The hour of play is run once, the rest several times.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from tests.benchmark.aims import AIMS, Taken, row
+
+__all__ = ["main"]
+
+ROOT = Path(__file__).resolve().parents[2]
+
+_ONE_FRAME = """
+import pathlib, sys
+import sim.cli.play
+import pygame
+from sim.game.window import Window
+pygame.display.init()
+window = Window((1280, 800), pathlib.Path(sys.argv[1]))
+surface = pygame.display.set_mode(window.size)
+window.tick(0.0)
+window.frame(surface)
+pygame.display.flip()
+"""
+"""What the window does until its first frame is shown, on a display that nobody sees."""
+
+
+def _first() -> Taken:
+    """From starting the program to the first frame of its window; the window is drawn without a screen."""
+    environment = os.environ | {"SDL_VIDEODRIVER": "dummy", "SDL_VIDEO_DRIVER": "dummy", "SDL_AUDIODRIVER": "dummy"}
+    level = ROOT / "levels" / "right-hand.toml"
+    start = time.perf_counter()
+    subprocess.run(
+        [sys.executable, "-c", _ONE_FRAME, str(level)], cwd=ROOT, env=environment, check=True, stdout=subprocess.DEVNULL
+    )
+    return {list(AIMS)[3]: [time.perf_counter() - start]}
+
+
+def _part(name: str) -> Taken:
+    if name == "proving":
+        from tests.benchmark.middle import proving
+
+        return proving()
+    if name == "stepping":
+        from tests.benchmark.middle import stepping
+
+        return stepping()
+    if name == "frames":
+        from tests.benchmark.frames import frames
+
+        return frames()
+    from tests.benchmark.hour import hour
+
+    return hour()
+
+
+def _alone(part: str) -> Taken:
+    """A part in a process of its own."""
+    ended = subprocess.run(
+        [sys.executable, "-m", "tests.benchmark", "--part", part], cwd=ROOT, check=True, stdout=subprocess.PIPE
+    )
+    taken: Taken = json.loads(ended.stdout.splitlines()[-1])
+    return taken
+
+
+def _idle() -> Taken:
+    from tests.benchmark.idle import idle
+
+    return idle()
+
+
+PARTS: dict[str, Callable[[], Taken]] = {
+    "proving": lambda: _alone("proving"),
+    "stepping": lambda: _alone("stepping"),
+    "first": _first,
+    "frames": lambda: _alone("frames"),
+    "idle": _idle,
+    "hour": lambda: _alone("hour"),
+}
+_ONCE = ("idle", "hour")
+
+
+def main() -> int:
+    """Print the table; status 1 if an aim is missed."""
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmark", description=__doc__)
+    parser.add_argument("parts", metavar="PART", nargs="*", help=f"only these of {', '.join(PARTS)}")
+    parser.add_argument("--runs", type=int, default=3, help="processes of each sort (3)")
+    parser.add_argument("--part", choices=list(PARTS), help=argparse.SUPPRESS)
+    call = parser.parse_args()
+    if call.part:
+        print(json.dumps(_part(call.part)))
+        return 0
+    if unknown := set(call.parts) - set(PARTS):
+        parser.error(f"no such part: {', '.join(sorted(unknown))}")
+    taken: Taken = {}
+    for name, work in PARTS.items():
+        if not call.parts or name in call.parts:
+            for _ in range(1 if name in _ONCE else call.runs):
+                for aim, values in work().items():
+                    taken.setdefault(aim, []).extend(values)
+    rows = [row(name, taken[name]) for name in AIMS if name in taken]
+    print(f"{'':44} {'reached':>10} {'least':>10} {'most':>10} {'aim':>10} {'of aim':>8}")
+    print("\n".join(line for line, _ in rows))
+    return int(not all(met for _, met in rows))
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,49 @@
+"""The window's work for a frame while a train runs over the frog to and fro, drawn in software on a plain surface.
+
+The time of the processor is measured, so that other programs on the machine do not count. What is not in it is the
+transfer to a display: it is the machine's, and only of the boxes that changed.
+"""
+
+from __future__ import annotations
+
+import time
+
+from sim.session.acts import Direction
+from tests.benchmark.aims import AIMS, Taken
+from tests.game import played as moments
+from tests.game.playing import FRAME, LEVEL, Player
+
+__all__ = ["frames"]
+
+FRAMES = 1200
+SETTLING = 120
+_FAR_MM, _NEAR_MM = 300.0, 40.0
+_SCALES = {(1920, 1080): 1.0, (3840, 2160): 2.0}
+
+
+def _running(size: tuple[int, int]) -> list[float]:
+    player = Player(LEVEL, size, scale=_SCALES[size])
+    moments.wire(player)
+    moments.say(player)
+    moments.measure(player)
+    moments.power(player)
+    moments.drive(player)
+    taken = []
+    for k in range(SETTLING + FRAMES):
+        start = time.process_time()
+        player.window.tick(FRAME)
+        player.window.frame(player.surface)
+        if k >= SETTLING:
+            taken.append(time.process_time() - start)
+        train = player.bench.snapshot.trains[0]
+        x = train.vehicles[0].axles[0][0]
+        if x > _FAR_MM or x < _NEAR_MM:
+            player.bench.act(Direction(train.id, 1 if x > _FAR_MM else -1))
+    return taken
+
+
+def frames() -> Taken:
+    """At both sizes."""
+    names = list(AIMS)
+    full, large = _running((1920, 1080)), _running((3840, 2160))
+    return {names[4]: full, names[5]: full, names[6]: full, names[7]: large, names[8]: large}

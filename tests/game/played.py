@@ -1,0 +1,374 @@
+"""Moments of the window worth a picture: one table, for the gallery in docs and for the golden pictures.
+
+A moment is played through the window's own events. A new one is a function that plays it, and a line in MOMENTS.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import pygame
+
+from sim.resources import level_path, test_track_path
+from tests.game.playing import EXCHANGED_WIRES, FRAME, GOOD_WIRES, Player
+
+__all__ = ["BOTH_THEMES", "EVERY_SIZE", "MIDDLE_SIZE", "MOMENTS", "Moment", "Size", "View", "golden_views", "views"]
+
+Size = tuple[int, int]
+EVERY_SIZE: tuple[Size, ...] = ((1024, 720), (1280, 800), (1920, 1080))
+MIDDLE_SIZE: tuple[Size, ...] = ((1280, 800),)
+BOTH_THEMES = ("night", "hall")
+
+_PATIENCE = 1500  # frames
+_OVER_THE_FROG_MM = 262.0  # x of the shunter's leading axle, just before the frog of right-hand
+
+
+# Hands
+
+
+def wire(player: Player, wires: tuple[tuple[str, str], ...] = GOOD_WIRES) -> None:
+    """Take wires from end to end."""
+    for a, b in wires:
+        player.wire_by_drag(a, b)
+
+
+def say(player: Player) -> None:
+    """Say what the frog of right-hand must match, rightly."""
+    for name in ("normal/right", "diverging/left"):
+        player.click(player.place("predict", name))
+
+
+def measure(player: Player) -> None:
+    """Take the seven readings of right-hand, three for the screws and four for the frog, and lift the tips."""
+    for red, black in (("p", "m"), ("p", "k"), ("m", "k")):
+        player.probe("red", f"M1.{red}")
+        player.probe("black", f"M1.{black}")
+        player.wait(0.2)
+    player.probe("red", "T1.frog")
+    for _ in range(2):
+        for side in ("left", "right"):
+            player.probe("black", f"T1.stock.{side}")
+            player.wait(0.2)
+        player.click(player.place("lever", "T1"))
+        player.wait(2.0)
+    player.key(pygame.K_BACKSPACE)
+
+
+def power(player: Player) -> None:
+    """Plug in and switch on."""
+    player.click(player.place("plug", "supply"))
+    player.click(player.place("rocker", "supply"))
+
+
+def drive(player: Player) -> None:
+    """Off towards the far end, at half speed. The shunter of right-hand faces the toe end."""
+    player.click(player.place("direction", "-1"))
+    knob = player.place("slider", "shunter")
+    player.drag(knob, (knob[0] + 80 * player.stage.unit, knob[1]))
+
+
+def drive_over(player: Player) -> None:
+    """Drive until the shunter stands over the frog's gap."""
+    drive(player)
+    for _ in range(_PATIENCE):
+        if player.bench.snapshot.trains[0].vehicles[0].axles[0][0] > _OVER_THE_FROG_MM:
+            return
+        player.wait(FRAME)
+    raise AssertionError("the shunter never comes to the frog")
+
+
+def _tested(player: Player) -> None:
+    player.click(player.place("button", "test"))
+    player.wait_for_result()
+
+
+# Moments
+
+
+def _nothing(player: Player) -> None:
+    player.wait(1.0)
+
+
+def _keys(player: Player) -> None:
+    player.key(pygame.K_F1)
+
+
+def _settings(player: Player) -> None:
+    player.key(pygame.K_F2)
+
+
+def _wrong_file(player: Player) -> None:
+    player.window.handle(pygame.event.Event(pygame.DROPFILE, file="layout.toml"))
+
+
+def _wire_in_hand(player: Player) -> None:
+    wire(player, GOOD_WIRES[:2])
+    player.click(player.place("terminal", "M1.p"))
+    player.point(player.place("terminal", "T1.frog"))
+
+
+def _wire_slip(player: Player) -> None:
+    wire(player)
+    player.click(player.place("wire", "2"))
+
+
+def _probing(player: Player) -> None:
+    wire(player)
+    say(player)
+    player.probe("red", "T1.frog")
+    player.probe("black", "T1.stock.right")
+    player.wait(1.0)
+
+
+def _by_keys(player: Player) -> None:
+    wire(player, GOOD_WIRES[:2])
+    player.focus("terminal", "M1.m")
+
+
+def _driving(player: Player) -> None:
+    wire(player)
+    say(player)
+    measure(player)
+    power(player)
+    drive_over(player)
+
+
+def _throwing(player: Player) -> None:
+    wire(player)
+    player.click(player.place("lever", "T1"))
+    player.wait(0.6)
+
+
+def _short(player: Player) -> None:
+    wire(player, EXCHANGED_WIRES)
+    say(player)
+    power(player)
+    drive(player)
+    for _ in range(_PATIENCE):
+        if player.bench.snapshot.fault is not None:
+            player.wait(2.0)
+            return
+        player.wait(FRAME)
+    raise AssertionError("no short")
+
+
+def _result_failing(player: Player) -> None:
+    wire(player, EXCHANGED_WIRES)
+    say(player)
+    _tested(player)
+
+
+def _finding(player: Player) -> None:
+    _result_failing(player)
+    player.key(pygame.K_TAB)
+    player.key(pygame.K_RETURN)
+
+
+def _result_clean(player: Player) -> None:
+    wire(player)
+    say(player)
+    measure(player)
+    _tested(player)
+
+
+def die(player: Player) -> None:
+    """first-frog opens with its shunter under way: it creeps on and dies on the frog."""
+    for _ in range(_PATIENCE):
+        player.wait(FRAME)
+        if not player.bench.snapshot.trains[0].running:
+            player.wait(1.0)
+            return
+    raise AssertionError("the shunter never dies")
+
+
+def _hint(player: Player) -> None:
+    player.click(player.place("button", "hint"))
+    player.key(pygame.K_h)
+    player.key(pygame.K_h)
+
+
+def _clip(player: Player) -> None:
+    _driving(player)
+    player.drag(player.place("clip", ""), player.place("wire", "0"))
+
+
+def _prompt(player: Player) -> None:
+    """Pushed on and unplugged: the prompt asks for the meter."""
+    die(player)
+    for _ in range(_PATIENCE):
+        player.key(pygame.K_PERIOD)
+        player.wait(0.1)
+        if player.bench.snapshot.trains[0].running:
+            break
+    player.key(pygame.K_0)
+    player.wait(1.0)
+    player.click(player.place("plug", "supply"))
+    player.wait(0.5)
+
+
+def _gap(player: Player) -> None:
+    """What the closure gap beside a standing engine does."""
+    _driving(player)
+    player.key(pygame.K_0)
+    player.wait(1.0)
+    player.focus("place", "T1.gap.closure.left")
+    player.key(pygame.K_g)
+    player.wait(0.2)
+
+
+def _lens(player: Player) -> None:
+    _driving(player)
+    player.key(pygame.K_0)
+    player.wait(1.0)
+    player.focus("place", "T1.gap.closure.right")
+    player.key(pygame.K_l)
+    player.wait(0.2)
+
+
+_TRACK_WIRES = (
+    ("bus.A", "T1.stock.left"), ("bus.B", "T1.stock.right"), ("M1.k", "T1.frog"), ("bus.B", "M1.m"), ("bus.A", "M1.p"),
+)  # fmt: skip
+
+
+def _laid(player: Player) -> None:
+    """The test track wired, with more track joined to it."""
+    wire(player, _TRACK_WIRES)
+    for item, place in (("turnout-left", "T1.main"), ("curve", "T1.diverging")):
+        player.click(player.place("drawer", item))
+        player.click(player.place("place-here", place))
+
+
+def _piece_in_hand(player: Player) -> None:
+    wire(player, _TRACK_WIRES)
+    player.click(player.place("drawer", "turnout-left"))
+    player.point(player.place("place-here", "T1.main"))
+
+
+def _compared(player: Player) -> None:
+    wire(player, _TRACK_WIRES)
+    player.key(pygame.K_k)
+    player.focus("wire", "4")
+    player.key(pygame.K_DELETE)
+    player.key(pygame.K_k)
+    _until(player, "compared")
+
+
+def _opened(player: Player) -> None:
+    wire(player, _TRACK_WIRES)
+    player.key(pygame.K_o)
+    _until(player, "broken")
+
+
+def _until(player: Player, field: str) -> None:
+    """Until the view shows something that is worked out frame by frame."""
+    for _ in range(_PATIENCE):
+        if getattr(player.bench.view, field) is not None:
+            player.wait(FRAME)
+            return
+        player.wait(FRAME)
+    raise AssertionError(f"{field} never comes")
+
+
+_TEST_TRACK = "the test track"
+
+
+def _file_of(level: str | None) -> Path | None:
+    """What is opened: a level, the test track, or nothing."""
+    if level is None:
+        return None
+    return test_track_path() if level == _TEST_TRACK else level_path(level)
+
+
+@dataclass(frozen=True)
+class Moment:
+    """name: of its files; words: its caption; play: from the open window to the moment.
+
+    level: opened at the start, the list of jobs without; sizes: those of its pictures;
+    below: sizes at which it is shown from below too.
+    """
+
+    name: str
+    words: str
+    play: Callable[[Player], None]
+    level: str | None = "right-hand"
+    sizes: tuple[Size, ...] = EVERY_SIZE
+    below: tuple[Size, ...] = ()
+
+
+MOMENTS: tuple[Moment, ...] = (
+    Moment("jobs", "The list of jobs", _nothing, level=None),
+    Moment("wrong-file", "A file that is no bench, dropped on the window", _wrong_file, level=None, sizes=MIDDLE_SIZE),
+    Moment("keys", "The page of keys, F1", _keys),
+    Moment("settings", "The page of settings, F2", _settings),
+    Moment("start", "A job as it is found: nothing is wired", _nothing, below=EVERY_SIZE),
+    Moment("wire", "A wire in hand; every place where it can end is ringed", _wire_in_hand, below=MIDDLE_SIZE),
+    Moment("slip", "A wire's slip: its colour, or off with it", _wire_slip, sizes=MIDDLE_SIZE, below=MIDDLE_SIZE),
+    Moment("focus", "By keys alone: the ring shows what Enter acts on", _by_keys, sizes=MIDDLE_SIZE),
+    Moment("probing", "The meter between frog and stock rail, unplugged", _probing, below=MIDDLE_SIZE),
+    Moment("throwing", "The blades on their way over", _throwing, sizes=MIDDLE_SIZE),
+    Moment("driving", "Over the frog; arrowheads show where current flows", _driving, below=MIDDLE_SIZE),
+    Moment("short", "A short: the loop glows, the sheet tells what touched what", _short, below=MIDDLE_SIZE),
+    Moment("failing", "Every route tested: what fails, and where", _result_failing),
+    Moment("finding", "A finding shown on the track", _finding, sizes=MIDDLE_SIZE),
+    Moment("clean", "Every route tested: clean, with marks and the lesson", _result_clean),
+    Moment("dead", "An engine dead on a frog without feed", die, level="first-frog", sizes=MIDDLE_SIZE),
+    Moment("prompt", "The first five minutes: one prompt beside the thing to touch", _prompt, level="first-frog"),
+    Moment("gap", "What a gap does: the same moment with it cut and closed", _gap, sizes=MIDDLE_SIZE),
+    Moment("lens", "The magnifier on what touches what", _lens, sizes=MIDDLE_SIZE, below=MIDDLE_SIZE),
+    Moment("hint", "A hint: first a question, then a place, then the change", _hint, sizes=MIDDLE_SIZE),
+    Moment("ammeter", "The clip-on ammeter round a wire", _clip, sizes=MIDDLE_SIZE),
+    Moment("track", "The test track, with its drawer of pieces", _laid, level=_TEST_TRACK),
+    Moment("piece", "A piece of track in hand", _piece_in_hand, level=_TEST_TRACK, sizes=MIDDLE_SIZE),
+    Moment("compared", "Two wirings of one bench beside each other", _compared, level=_TEST_TRACK, sizes=MIDDLE_SIZE),
+    Moment("opened", "What dies when each thing is opened once", _opened, level=_TEST_TRACK, sizes=MIDDLE_SIZE),
+    Moment("unmarked", "A motor with six screws and no labels", _nothing, level="unmarked", sizes=MIDDLE_SIZE),
+    Moment("wye", "Two legs, neither of them main", _nothing, level="wye", sizes=MIDDLE_SIZE, below=MIDDLE_SIZE),
+)
+
+
+@dataclass(frozen=True)
+class View:
+    """A moment at one size and in one theme, from above or from below."""
+
+    moment: Moment
+    size: Size
+    theme: str
+    below: bool
+
+    @property
+    def name(self) -> str:
+        """Of its file, without an ending."""
+        side = "-below" if self.below else ""
+        return f"{self.moment.name}{side}-{self.size[0]}x{self.size[1]}-{self.theme}"
+
+    def played(self) -> Player:
+        """Someone at the window at that moment."""
+        player = Player(_file_of(self.moment.level), self.size, self.theme, watching=False)
+        if self.below:
+            player.key(pygame.K_v)
+        self.moment.play(player)
+        return player
+
+    def picture(self) -> pygame.Surface:
+        """What the window shows."""
+        return self.played().picture()
+
+
+def views() -> tuple[View, ...]:
+    """Every picture of the table; those of one size and theme stand together, so that what they share is drawn once."""
+    return tuple(
+        View(moment, size, theme, below)
+        for size in EVERY_SIZE
+        for theme in BOTH_THEMES
+        for moment in MOMENTS
+        for below, sizes in ((False, moment.sizes), (True, moment.below))
+        if size in sizes
+    )
+
+
+def golden_views() -> tuple[View, ...]:
+    """Those compared with a kept picture: all by night, and by hall light the moments that are shown at every size."""
+    middle = [view for view in views() if view.size in MIDDLE_SIZE]
+    return tuple(view for view in middle if view.theme == "night" or view.moment.sizes == EVERY_SIZE)

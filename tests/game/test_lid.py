@@ -1,0 +1,81 @@
+"""The lid over a motor's contacts: off once the meter has found them, or always where the player wants that."""
+
+from __future__ import annotations
+
+import pygame
+import pytest
+
+from sim.game.board import contacts_seen
+from sim.resources import level_path
+from sim.session.acts import Direction, Drive, Plug, Power, Predict
+from tests.game.playing import EXCHANGED_WIRES, Player
+
+
+def seen(player: Player) -> tuple[int, ...]:
+    """Numbers of the contacts of the motor that lie open on the screen."""
+    shot = player.bench.snapshot
+    return contacts_seen(shot, shot.bench.motors[0], player.bench.view.lids_off)
+
+
+def motor_picture(player: Player) -> bytes:
+    place = player.stage.fixtures.blocks[0]
+    lid = pygame.Rect(place.housing.x, place.housing.y, place.housing.width, place.face.y - place.housing.y)
+    player.key(pygame.K_BACKSPACE)
+    player.point((5, 795))
+    player.look()
+    return pygame.image.tobytes(player.surface.subsurface(lid), "RGB")
+
+
+def test_the_meter_takes_the_lid_off() -> None:
+    player = Player()
+    closed = motor_picture(player)
+    assert seen(player) == ()
+    player.probe("red", "M1.p")
+    player.probe("black", "M1.m")
+    player.wait(0.1)
+    assert seen(player) == ()
+    player.click(player.place("lever", "T1"))
+    player.wait(2.0)
+    player.probe("black", "M1.k")
+    player.wait(0.1)
+    assert seen(player) == (0,)  # the other one has not been looked for
+    found = motor_picture(player)
+    assert found != closed
+    player.click(player.place("lever", "T1"))
+    player.wait(2.0)
+    assert motor_picture(player) != found  # its arm is seen to change over
+
+
+def test_marked_contacts_have_no_lid() -> None:
+    assert seen(Player(level_path("left-hand"))) == (0,)
+
+
+def test_a_short_shows_the_contact_that_it_goes_through_and_no_other() -> None:
+    player = Player()
+    for wire in EXCHANGED_WIRES:
+        player.wire_by_drag(*wire)
+    player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
+    train = player.bench.snapshot.trains[0].id
+    player.bench.act(Direction(train, -1), Drive(train, 0.4))
+    for _ in range(600):
+        player.window.tick(1 / 60)
+        if player.bench.snapshot.fault is not None:
+            break
+    assert player.bench.snapshot.fault is not None
+    assert seen(player) == (0,)
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+def test_the_lid_can_be_off_always(theme: str) -> None:
+    player = Player()
+    player.key(pygame.K_F2)
+    player.window._command(f"set theme {theme}")
+    player.window._command("set contacts always")
+    assert player.window.book.settings()["contacts"] == "always"
+    player.key(pygame.K_F2)
+    player.wait(0.1)
+    assert seen(player) == (0, 1)
+    assert Player().window.settings.lids_off is False
+    player.window._command("set contacts found")
+    player.wait(0.1)
+    assert seen(player) == ()
