@@ -17,13 +17,14 @@ from sim.game.area import Area, middle_of
 from sim.game.draw import throttle as throttles
 from sim.game.draw.ink import Point
 from sim.game.handles import nearest_spot, probe_tip, stand_near
-from sim.game.hit import focus_order, nearest_towards, under
+from sim.game.hit import focus_order, nearest_towards, on_board, under
 from sim.game.keyboard import THROTTLE_STEP, plain_key, with_ctrl
 from sim.game.metal import nearest_metal
 from sim.game.side import box_of, drawer_lies_open, levers
 from sim.game.stage import Stage
 from sim.game.things.every import THINGS, owner
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.turning import turned_x
 from sim.game.viewstate import Hand, Target, ViewState
 from sim.session.acts import Act, Dial, Direction, Do, Drive, Probe, Put, Redo, Throw, Undo
 from sim.session.snapshot import Snapshot
@@ -166,6 +167,8 @@ class Gestures:
         if hand is not None and not hand.dragging:
             return self._drop(hand, point, stage, snapshot)
         target = under(stage, snapshot, self.view, point)
+        if target is None and stage.rooms.mat.collidepoint(point):
+            target = Target("mat")
         self._pressed, self._at_press, self._pressed_for = point, target, 0.0
         if target is not None and target.kind in {"slider", "slot"}:
             self._show(hand=Hand("slider", target.name, point, True))
@@ -424,6 +427,11 @@ class Gestures:
 
     def _focus_on(self, area: Area, stage: Stage, snapshot: Snapshot) -> None:
         self._show(focus=area.target)
+        mat = stage.rooms.mat
+        if stage.shift is not None and not mat.collidepoint(middle_of(area)) and on_board(area.target.kind):
+            x, y = middle_of(area)  # what the camera does not show is brought into sight
+            at = (turned_x(x, stage.rooms) if stage.below else x, y)
+            self._show(camera=self.view.camera.over(at, mat))
         hand = self.view.hand
         if hand is None:
             return

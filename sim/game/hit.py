@@ -39,7 +39,7 @@ from sim.game.side import (
     top_row,
 )
 from sim.game.stage import Stage
-from sim.game.things.every import THINGS
+from sim.game.things.every import THINGS, owner
 from sim.game.things.thing import Layer, Sight
 from sim.game.viewstate import Target, ViewState
 from sim.session.snapshot import Snapshot, TrainView
@@ -49,6 +49,7 @@ __all__ = [
     "focus_order",
     "met",
     "nearest_towards",
+    "on_board",
     "stray_words",
     "strayed",
     "under",
@@ -76,6 +77,15 @@ def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
         *_panels(stage, snapshot, view),
     ]
     return [*prompt_area(stage, view, every), *every]
+
+
+_BOARD_KINDS = frozenset({"terminal", "place", "vehicle", "blade", "probe"})
+
+
+def on_board(kind: str) -> bool:
+    """Whether a kind of thing lies on the mat, where a camera may not show it."""
+    thing = owner(kind)
+    return kind in _BOARD_KINDS or (thing is not None and thing.layer in {"board", "bed"})
 
 
 def _things(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
@@ -136,7 +146,7 @@ def _fixed(stage: Stage) -> tuple[tuple[Area, ...], ...]:
 
 
 def _terminals(stage: Stage) -> Iterator[Area]:
-    unit = stage.unit
+    unit = stage.grain
     rows = [
         (spot.x if spot.fixture == "tab" else -1.0, name, spot)
         for name, spots in stage.fixtures.spots.items()
@@ -145,7 +155,7 @@ def _terminals(stage: Stage) -> Iterator[Area]:
     for _, name, spot in sorted(rows, key=lambda row: row[0]):
         target = Target("terminal", name)
         if spot.fixture == "tab":
-            yield disc(target, spot.x, spot.y, 10 * unit)
+            yield disc(target, spot.x, spot.y, max(10 * unit, 5 * stage.unit))
             continue
         yield disc(target, spot.probe_x, spot.probe_y, spot.radius + 2 * unit)
         block = next((place for place in stage.fixtures.blocks if place.motor == spot.fixture), None)
@@ -203,12 +213,13 @@ def strayed(stage: Stage, snapshot: Snapshot) -> list[tuple[TrainView, pygame.Re
     """Trains that have run off the mat, and the label at its edge that stands for each."""
     mat, unit = stage.rooms.mat, stage.unit
     kind = Type(stage.theme, unit)
+    whole = stage.whole or stage  # what a camera does not show has not run off
     out = []
     for train in snapshot.trains:
-        places = [stage.world.to_screen(axle[:2]) for vehicle in train.vehicles for axle in vehicle.axles]
-        if any(mat.collidepoint(place) for place in places):
+        axles = [axle[:2] for vehicle in train.vehicles for axle in vehicle.axles]
+        if any(whole.rooms.mat.collidepoint(whole.world.to_screen(axle)) for axle in axles):
             continue
-        x, y = places[0]
+        x, y = stage.world.to_screen(axles[0])
         width, height = round(kind.width(stray_words(train), "body") + 22 * unit), round(30 * unit)
         left = mat.right - width - round(22 * unit) if x > mat.centerx else mat.x + round(22 * unit)
         top = min(max(round(y - height / 2), mat.y + round(24 * unit)), mat.bottom - height - round(24 * unit))
@@ -275,7 +286,10 @@ def _depth(kind: str) -> float:
 
 def under(stage: Stage, snapshot: Snapshot, view: ViewState, point: Point) -> Target | None:
     """What is under a point, the uppermost first; None for plain mat, and for the rest of a sheet or slip."""
-    return met(areas(stage, snapshot, view), point, stage.unit)
+    every: Sequence[Area] = areas(stage, snapshot, view)
+    if stage.shift is not None and not stage.rooms.mat.collidepoint(point):
+        every = [area for area in every if not on_board(area.target.kind) or area.target.kind == "probe"]
+    return met(every, point, stage.unit)
 
 
 def met(every: Sequence[Area], point: Point, unit: float) -> Target | None:

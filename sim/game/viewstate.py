@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from sim.bench.model import Bench
+from sim.game.camera import HOME, Camera
 from sim.game.draw.ink import Point
 from sim.proof.breaking import Broken
 from sim.proof.compare import Comparison
@@ -121,6 +122,7 @@ class ViewState:
     lens: the magnifier in use; None while it is parked, or offers itself on a short
     lens_away: the short at which it has been put away, and does not offer itself again
     gap: a gap's two moments, cut and closed, that are shown side by side
+    camera: what of the mat is seen; glides: it moves still
     pace: seconds that pass on the bench in each second
     below: the board is turned over and seen from below
     filed: how long the log was when the bench was opened
@@ -162,6 +164,8 @@ class ViewState:
     lens: Lens | None = None
     lens_away: FaultView | None = None
     gap: tuple[GapMoment, GapMoment] | None = None
+    camera: Camera = HOME
+    glides: bool = False
     pace: float = 1.0
     below: bool = False
     filed: int = 0
