@@ -34,6 +34,7 @@ _DRAG_PX = 6.0
 _SNAP_PX = 15.0
 _HOLD_S = 0.35
 _HANDS = frozenset({"wire", "probe", "vehicle", "slider"})  # what is in hand and belongs to no thing of the list
+_OVER_WIRES = frozenset({"probe", "vehicle"})  # what the end of a wire in hand passes under
 
 
 class Gestures:
@@ -141,7 +142,7 @@ class Gestures:
         hover = None
         at = point
         if hand.what == "wire":
-            hover = under(stage, snapshot, self.view, point)
+            hover = under(stage, snapshot, self.view, point, _OVER_WIRES)
             if hover is not None and hover.kind == "terminal" and hover.name != hand.name:
                 spot = nearest_spot(stage, hover.name, point)
                 at = (spot.x, spot.y) if spot.fixture == "tab" else (spot.probe_x, spot.probe_y)
@@ -225,7 +226,7 @@ class Gestures:
         if hand.what == "wire":
             if hover is not None and hover.kind == "terminal":
                 return Outcome(controls.make_wire(snapshot, hand.name, hover.name))
-            back = under(stage, snapshot, self.view, point)
+            back = under(stage, snapshot, self.view, point, _OVER_WIRES)
             if hand.dragging and back is not None and back == Target("terminal", hand.name):
                 self._show(
                     hand=hand._replace(dragging=False)
@@ -234,7 +235,7 @@ class Gestures:
         if hand.what == "probe":
             metal = nearest_metal(stage, point, _SNAP_PX * stage.unit)
             terminal = metal[0] if metal is not None else None
-            mm = stage.world.to_bench(metal[1]) if metal is not None and metal[2] else None
+            mm = stage.world.to_bench(metal[1]) if metal is not None and self._kept_where(metal, stage) else None
             return self._probe(hand.name, terminal, mm, snapshot)
         if hand.what == "vehicle":
             if drawer_lies_open(snapshot, self.view) and stage.rooms.sheet.collidepoint(point):
@@ -244,6 +245,10 @@ class Gestures:
             if stand is not None:
                 return Outcome((Put(hand.name, stand.end, stand.mm),))
         return NOTHING
+
+    def _kept_where(self, metal: tuple[str, Point, bool], stage: Stage) -> bool:
+        """Whether it must be kept where a tip rests: on a rail, or on one of several screws."""
+        return metal[2] or len(stage.fixtures.spots[metal[0]]) > 1
 
     def _probe(self, name: str, terminal: str | None, mm: Point | None, snapshot: Snapshot) -> Outcome:
         red, black = snapshot.meter.red, snapshot.meter.black

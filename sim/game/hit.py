@@ -211,6 +211,7 @@ def _probes(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         tail = probe_tail(tip, probe_angle(snapshot, view, name), stage.unit)
         near = (tip[0] + (tail[0] - tip[0]) * 0.16, tip[1] + (tail[1] - tip[1]) * 0.16)
         yield along(Target("probe", name), (near, tail), 9 * stage.unit)
+        yield disc(Target("probe", name), *tip, _TIP_PX * stage.unit)  # beside it the screw or tab is met
 
 
 def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
@@ -243,6 +244,8 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         yield Area(Target("lever", every[number].piece), rect)
 
 
+_TIP_PX = 5.0
+_INNER_PX = 6.0  # of a tab or gap: so near its middle it is meant, and not the vehicle that stands over it
 _DEPTH = {
     "prompt": -2, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
     "lever": 1, "plug": 2, "knob": 2, "slot": 2, "paper": 3, "probe": 4, "terminal": 5, "place": 5, 
@@ -256,13 +259,30 @@ def _depth(kind: str) -> float:
     return _OWN[kind] if kind in _OWN else _DEPTH.get(kind, 9)
 
 
-def under(stage: Stage, snapshot: Snapshot, view: ViewState, point: Point) -> Target | None:
-    """What is under a point, the uppermost first; None for plain mat, and for the rest of a sheet or slip."""
-    found = [area for area in areas(stage, snapshot, view) if area.holds(point)]
+def under(
+    stage: Stage, snapshot: Snapshot, view: ViewState, point: Point, through: frozenset[str] = frozenset()
+) -> Target | None:
+    """What is under a point, the uppermost first; None for plain mat, and for the rest of a sheet or slip.
+
+    through: the kinds of things that are looked through, such as those that the end of a wire in hand passes under
+    """
+    found = [
+        area for area in areas(stage, snapshot, view) if area.target.kind not in through and area.holds(point)
+    ]
     if not found:
         return None
-    best = min(found, key=lambda area: (_depth(area.target.kind), area.off_centre(point)))
-    return best.target
+    vehicle = any(area.target.kind == "vehicle" for area in found)
+
+    def depth(area: Area) -> float:
+        aside = area.off_centre(point) > _INNER_PX * stage.unit
+        if vehicle and area.target.kind in _UNDER_VEHICLES and (aside or area.target.kind == "blade"):
+            return _DEPTH["vehicle"] + 0.5
+        return _depth(area.target.kind)
+
+    return min(found, key=lambda area: (depth(area), area.off_centre(point))).target
+
+
+_UNDER_VEHICLES = frozenset({"terminal", "place", "blade"})
 
 
 def focus_order(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
