@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
-from sim.game.area import middle_of
+import pygame
+
+from sim.game.area import Area, middle_of
 from sim.game.hit import areas
-from sim.game.side import box_of, levers, right_sign
+from sim.game.side import box_of, levers, right_sign, slip_box
 from sim.game.stage import Stage
 from sim.game.viewstate import Note, Target, ViewState
 from sim.session.snapshot import Snapshot
@@ -85,4 +88,12 @@ def name_note(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
         return None
     pointed = view.focus is None and view.rested == view.hover
     area = min(every, key=lambda area: math.dist(middle_of(area), view.pointer)) if pointed else every[0]
-    return Note(middle_of(area), (line,), box_of(area.rect))
+    return Note(middle_of(area), (line,), box_of(_clear(stage, view, view.rested, every)))
+
+
+def _clear(stage: Stage, view: ViewState, target: Target, every: Sequence[Area]) -> pygame.Rect:
+    """What a thing's note must not cover: all screws of a terminal, the slip whose fold is meant, else the thing."""
+    if target == Target("fold", "slip") and view.slip:
+        return pygame.Rect(slip_box(stage, view))
+    first, *rest = (area.rect for area in every)
+    return first.unionall(rest) if target.kind == "terminal" else first
