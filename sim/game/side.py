@@ -25,6 +25,7 @@ from sim.session.frogs import frog_pieces
 from sim.session.snapshot import ReadingView, Snapshot, SupplyView, TrainView
 
 __all__ = [
+    "SPOILT_WORDS",
     "TEST_WORDS",
     "drawer_lies_open",
     "folded_box",
@@ -45,6 +46,7 @@ __all__ = [
 ]
 
 TEST_WORDS = "Test every route"
+SPOILT_WORDS = "Taken with the supply plugged in: again."
 
 
 def box_of(rect: pygame.Rect) -> Box:
@@ -313,7 +315,12 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
         row = rows.get((piece, setting, side))
         return "–" if row is None else "open" if row.ohms is None or not row.closed else ohms_words(row.ohms)
 
+    def spoilt(setting: str, side: str) -> bool:
+        row = rows.get((piece, setting, side))
+        return row is not None and not row.unplugged
+
     normal, diverging = slips.SETTINGS
+    struck = tuple((spoilt(setting, "left"), spoilt(setting, "right")) for setting in slips.SETTINGS)
     pattern = snapshot.patterns.get(piece, "") if any(key[0] == piece for key in rows) else ""
     return slips.FrogTable(
         piece,
@@ -325,8 +332,9 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
             (reading(normal, "left"), reading(normal, "right")),
             (reading(diverging, "left"), reading(diverging, "right")),
         ),
-        pattern,
+        SPOILT_WORDS if any(any(row) for row in struck) else pattern,
         f"{min(snapshot.play.readings_taken, wanted)} of {wanted} readings" if wanted else "",
+        (struck[0], struck[1]),
     )
 
 
