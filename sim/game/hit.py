@@ -27,6 +27,7 @@ from sim.game.prompting import prompt_area
 from sim.game.rolling import train_bodies
 from sim.game.side import (
     box_of,
+    folded_away,
     folded_box,
     levers,
     page_of,
@@ -35,6 +36,7 @@ from sim.game.side import (
     slip_asked,
     slip_box,
     slip_wanted,
+    strip_box,
     top_row,
 )
 from sim.game.stage import Stage
@@ -63,7 +65,7 @@ def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
         *_top(stage, snapshot, view),
         *_things(stage, snapshot, view),
         *_sheet(stage, snapshot, view),
-        *_slip(stage, view),
+        *_slip(stage, snapshot, view),
         *_terminals(stage),
         *_places(stage),
         *_blades(stage, snapshot),
@@ -91,7 +93,7 @@ def _top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
 
 
 def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
-    if view.folded and snapshot.fault is None:
+    if folded_away(snapshot, view):
         yield Area(Target("fold", "sheet"), pygame.Rect(folded_box(stage, snapshot)))
         return
     if not sheet_lies_open(snapshot, view):
@@ -108,7 +110,11 @@ def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     yield Area(Target("paper", "sheet"), stage.rooms.sheet)
 
 
-def _slip(stage: Stage, view: ViewState) -> Iterator[Area]:
+def _slip(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
+    strip = strip_box(stage, snapshot, view)
+    if strip is not None:
+        yield Area(Target("paper", "strip"), pygame.Rect(strip))
+        return
     if not slip_wanted(stage):
         return
     box = slip_box(stage, view)
