@@ -28,6 +28,7 @@ from sim.game.prompting import prompt_area
 from sim.game.rolling import train_bodies
 from sim.game.side import (
     box_of,
+    folded_away,
     folded_box,
     levers,
     page_of,
@@ -36,6 +37,7 @@ from sim.game.side import (
     slip_asked,
     slip_box,
     slip_wanted,
+    strip_box,
     top_row,
 )
 from sim.game.stage import Stage
@@ -67,7 +69,7 @@ def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
         *_top(stage, snapshot, view),
         *_things(stage, snapshot, view),
         *_sheet(stage, snapshot, view),
-        *_slip(stage, view),
+        *_slip(stage, snapshot, view),
         *terminals,
         *places,
         *_blades(stage, snapshot),
@@ -104,7 +106,7 @@ def _top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
 
 
 def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
-    if view.folded and snapshot.fault is None:
+    if folded_away(snapshot, view):
         yield Area(Target("fold", "sheet"), pygame.Rect(folded_box(stage, snapshot)))
         return
     if not sheet_lies_open(snapshot, view):
@@ -122,7 +124,11 @@ def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     yield Area(Target("paper", "sheet"), stage.rooms.sheet)
 
 
-def _slip(stage: Stage, view: ViewState) -> Iterator[Area]:
+def _slip(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
+    strip = strip_box(stage, snapshot, view)
+    if strip is not None:
+        yield Area(Target("paper", "strip"), pygame.Rect(strip))
+        return
     if not slip_wanted(stage):
         return
     box = slip_box(stage, view)
@@ -239,6 +245,7 @@ def _probes(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         tail = probe_tail(tip, probe_angle(snapshot, view, name), stage.unit)
         near = (tip[0] + (tail[0] - tip[0]) * 0.16, tip[1] + (tail[1] - tip[1]) * 0.16)
         yield along(Target("probe", name), (near, tail), 9 * stage.unit)
+        yield disc(Target("probe", name), *tip, _TIP_PX * stage.unit)  # beside it the screw or tab is met
 
 
 def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
@@ -271,6 +278,8 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         yield Area(Target("lever", every[number].piece), rect)
 
 
+_TIP_PX = 5.0
+_INNER_PX = 6.0  # of a tab or gap: so near its middle it is meant, and not the vehicle that stands over it
 _DEPTH = {
     "prompt": -2, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
     "lever": 1, "plug": 2, "knob": 2, "slot": 2, "paper": 3, "probe": 4, "terminal": 5, "place": 5, 
@@ -284,18 +293,34 @@ def _depth(kind: str) -> float:
     return _OWN[kind] if kind in _OWN else _DEPTH.get(kind, 9)
 
 
-def under(stage: Stage, snapshot: Snapshot, view: ViewState, point: Point) -> Target | None:
-    """What is under a point, the uppermost first; None for plain mat, and for the rest of a sheet or slip."""
-    every: Sequence[Area] = areas(stage, snapshot, view)
+def under(
+    stage: Stage, snapshot: Snapshot, view: ViewState, point: Point, through: frozenset[str] = frozenset()
+) -> Target | None:
+    """What is under a point, the uppermost first; None for plain mat, and for the rest of a sheet or slip.
+
+    through: the kinds of things that are looked through, such as those that the end of a wire in hand passes under
+    """
+    every = [area for area in areas(stage, snapshot, view) if area.target.kind not in through]
     if stage.shift is not None and not stage.rooms.mat.collidepoint(point):
         every = [area for area in every if not on_board(area.target.kind) or area.target.kind == "probe"]
     return met(every, point, stage.unit)
 
 
 def met(every: Sequence[Area], point: Point, unit: float) -> Target | None:
-    """Which of these areas is meant by a point: the uppermost that it is on, else the nearest that is small."""
+    """Which of these areas is meant by a point: the uppermost that it is on, else the nearest that is small.
+
+    An engine's body lies over screws and tabs but for their very middle.
+    """
     found = [area for area in every if area.holds(point)]
-    best = min(found, key=lambda area: (_depth(area.target.kind), area.off_centre(point)), default=None)
+    vehicle = any(area.target.kind == "vehicle" for area in found)
+
+    def depth(area: Area) -> float:
+        aside = area.off_centre(point) > _INNER_PX * unit
+        if vehicle and area.target.kind in _UNDER_VEHICLES and (aside or area.target.kind == "blade"):
+            return _DEPTH["vehicle"] + 0.5
+        return _depth(area.target.kind)
+
+    best = min(found, key=lambda area: (depth(area), area.off_centre(point)), default=None)
     if best is not None and best.target.kind != "paper":
         return best.target
     over = _depth("paper") if best is not None else math.inf
@@ -303,6 +328,9 @@ def met(every: Sequence[Area], point: Point, unit: float) -> Target | None:
     if beside is not None:
         return beside.target
     return best.target if best is not None else None
+
+
+_UNDER_VEHICLES = frozenset({"terminal", "place", "blade"})
 
 
 def focus_order(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:

@@ -73,10 +73,11 @@ class Lens(NamedTuple):
 
 
 class Note(NamedTuple):
-    """A small paper label that points at something: its tip, px, and its lines."""
+    """A small paper label that points at something: its tip, px, its lines, and the box that it lies below or above."""
 
     tip: Point
     lines: tuple[str, ...]
+    clear: tuple[int, int, int, int] | None = None
 
 
 class Pointed(NamedTuple):
@@ -137,6 +138,8 @@ class ViewState:
     broken: everything opened once and what died, while that list lies open
     broken_top, broken_ref: the first line of it that is shown, and the thing that is ringed
     work: what is being worked out ("compare", "break") and the share done
+    said: a few words that stand for a moment, beside what was tried
+    rested: what the pointer, or the focus, has been on for so long that it says its name
     prompt: the prompt that stands there; prompts_left: the player has put them away
     caution: the caution that stands there until the next thing is done
     begin_asked: the player is asked whether to begin again
@@ -186,6 +189,8 @@ class ViewState:
     broken_top: int = 0
     broken_ref: str | None = None
     work: tuple[str, float] | None = None
+    said: Note | None = None
+    rested: Target | None = None
     prompt: PromptView | None = None
     prompts_left: bool = False
     caution: CautionView | None = None

@@ -294,6 +294,7 @@ def _moments() -> tuple[Moment, ...]:
         Moment("wire in hand", one, wire_in_hand),
         Moment("slip of a wire", good, slip_of_wire),
         Moment("short", short, show(), _told),
+        Moment("short, from below", short, show(below=True, folded=True), _told),
         Moment("dead on the frog", kept(stalled), show(), _said),
         Moment("measured", probed, show(), _said),
         Moment("caution", kept(cautioned), show(), _said),

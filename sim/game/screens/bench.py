@@ -302,7 +302,8 @@ class BenchScreen:
         needle = abs(needle_target(self.snapshot.bench, self.snapshot, self.view) - self.view.needle) > 0.3
         slam = self._since_fault is not None and self._since_fault < _SLAM_S + 0.5
         busy = self._test is not None or self.asking.busy
-        return not self._resting or busy or needle or slam or self.view.glides or self.gestures.pressing
+        busy |= self.view.glides or self.gestures.waiting
+        return not self._resting or busy or needle or slam
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""
