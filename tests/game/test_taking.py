@@ -70,7 +70,8 @@ def test_a_tip_stays_on_the_very_screw_of_a_bar_it_was_put_on() -> None:
 def _engine_over(player: Player, terminal: str) -> tuple[Point, Point]:
     """Drive the engine by hand until it stands over a tab; that tab's middle, and a place on both beside it."""
     tab = player.stage.fixtures.spots[terminal][0]
-    train = player.bench.snapshot.trains[0].id
+    standing = player.bench.snapshot.trains
+    train = standing[0].id
     player.drag(player.place("vehicle", train), (tab.x, tab.y))
     middle = player.area("terminal", terminal).rect.center
     unit = player.stage.unit
@@ -85,7 +86,8 @@ def _engine_over(player: Player, terminal: str) -> tuple[Point, Point]:
 
 def test_an_engine_over_a_tab_is_dragged_unless_the_tab_itself_is_met() -> None:
     player = Player()
-    train = player.bench.snapshot.trains[0].id
+    standing = player.bench.snapshot.trains
+    train = standing[0].id
     middle, beside = _engine_over(player, "T1.frog")
     bench = player.bench
     assert under(player.stage, bench.snapshot, bench.view, middle) == Target("terminal", "T1.frog")
