@@ -18,8 +18,7 @@ __all__ = ["settings_places", "settings_sheet", "settings_size"]
 
 _WIDTH, _HEAD, _ROW, _FOOT = 720.0, 96.0, 110.0, 74.0
 _TEXT, _BUTTON, _BREATH = 54.0, 38.0, 4.0
-_EXTRA = (("", "cautions", "Cautions"), ("", "close", "Done"))
-"""The buttons at the foot, from left to right: line, value, words."""
+_CAUTIONS, _DONE = ("", "cautions"), ("", "close")
 
 
 def settings_size(count: int, room: float) -> tuple[float, float]:
@@ -33,9 +32,10 @@ def _pitch(box: Box, unit: float, count: int) -> float:
 
 
 def settings_places(box: Box, unit: float, rows: Sequence[Choice]) -> dict[tuple[str, str], pygame.Rect]:
-    """Where the buttons lie, by line and value, in reading order, ("", "close") the very last."""
+    """Where the buttons lie, by line and value, from ("", "cautions") in the head to ("", "close") at the foot."""
     x, y, w, h = box
-    places: dict[tuple[str, str], pygame.Rect] = {}
+    head = (x + w - 352 * unit, y + 32 * unit, 150 * unit, 34 * unit)
+    places = {_CAUTIONS: pygame.Rect(*map(round, head))}
     pitch = _pitch(box, unit, len(rows))
     high = min(_BUTTON, pitch - _TEXT - _BREATH)
     for number, row in enumerate(rows):
@@ -44,10 +44,8 @@ def settings_places(box: Box, unit: float, rows: Sequence[Choice]) -> dict[tuple
         for k, (value, _) in enumerate(row.values):
             left = x + (32 + (width + 12) * k) * unit
             places[row.name, value] = pygame.Rect(round(left), round(top), round(width * unit), round(high * unit))
-    top = y + h - 60 * unit
-    for k, (name, value, _) in enumerate(_EXTRA):
-        left = x + w - (192 + 172 * (len(_EXTRA) - 1 - k)) * unit
-        places[name, value] = pygame.Rect(round(left), round(top), round(160 * unit), round(_BUTTON * unit))
+    left, top = x + w - 192 * unit, y + h - 60 * unit
+    places[_DONE] = pygame.Rect(round(left), round(top), round(160 * unit), round(_BUTTON * unit))
     return places
 
 
@@ -75,10 +73,10 @@ def settings_sheet(box: Box, unit: float, theme: Theme, rows: tuple[Choice, ...]
             look = "chosen" if value == row.chosen else "plain"
             sprite = button(tuple(places[row.name, value]), unit, theme, words, look)
             lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    for name, value, words in _EXTRA:
-        sprite = button(tuple(places[name, value]), unit, theme, words, "main" if value == "close" else "plain")
+    for key, words, look in ((_CAUTIONS, "Cautions", "plain"), (_DONE, "Done", "main")):
+        sprite = button(tuple(places[key]), unit, theme, words, look)
         lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    done = places[_EXTRA[0][:2]]
+    done = places[_DONE]
     room = done.x - dx - left - 24 * unit
     foot = kind.wrap(fault or "Kept at once, and for the next start.", "body", room)[:2]
     y = done.centery - dy - kind.height("body") * len(foot) / 2
