@@ -76,8 +76,9 @@ class Player:
 
     def picture(self) -> pygame.Surface:
         """The frame of this moment, as the window would show it."""
-        if self.surface.get_size() != self.window.rooms.size:
-            self.surface = pygame.Surface(self.window.rooms.size)
+        if self.surface.get_size() != self.window.size:
+            self.surface = pygame.Surface(self.window.size)
+            self.window.compositor.forget()
         self.window.frame(self.surface)
         return self.surface
 

@@ -23,7 +23,7 @@ import pygame
 from sim.bench.model import Bench
 from sim.bench.reading import load
 from sim.game.area import Area, middle_of
-from sim.game.compositor import paint
+from sim.game.compositor import Compositor
 from sim.game.hit import areas
 from sim.game.incoming import Incoming
 from sim.game.screens import paging
@@ -241,8 +241,10 @@ class Storm:
         self.looked += 1
         player = self.player
         drawn = player.picture()
-        whole = pygame.Surface(drawn.get_size())
-        paint(whole, player.window.screen.sprites(player.window.rooms, player.window.theme))
+        whole, kept = pygame.Surface(drawn.get_size()), player.window.compositor
+        player.window.compositor = Compositor()
+        player.window.frame(whole)
+        player.window.compositor = kept
         assert pygame.image.tobytes(whole, "RGB") == pygame.image.tobytes(drawn, "RGB"), "stale pixels"
         for path, screen in player.window._left.items():
             wrong = faults_of(screen, load(path, KINDS))

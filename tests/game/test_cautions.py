@@ -128,7 +128,8 @@ def test_all_can_be_read_again_by_mouse_and_by_keys() -> None:
     player.key(pygame.K_ESCAPE)
     assert isinstance(player.window.screen, BenchScreen)
     player.key(pygame.K_F2)
-    player.key(pygame.K_TAB)
+    for _ in range(2):
+        player.key(pygame.K_TAB, pygame.KMOD_SHIFT)
     player.key(pygame.K_RETURN)
     assert isinstance(player.window.screen, CautionsScreen)
     player.key(pygame.K_RETURN)

@@ -75,7 +75,7 @@ def test_the_lid_can_be_off_always(theme: str) -> None:
     player.key(pygame.K_F2)
     player.wait(0.1)
     assert seen(player) == (0, 1)
-    assert Player().window.lids_off is False
+    assert Player().window.settings.lids_off is False
     player.window._command("set contacts found")
     player.wait(0.1)
     assert seen(player) == ()

@@ -162,7 +162,7 @@ def test_seeing_the_breaker_open_costs_no_mark() -> None:
 def test_the_pattern_names_both_outers_on_one_rail() -> None:
     end = four_readings(level("four-readings"))
     assert {(r.setting, r.side) for r in end.readings if r.closed} == {(s, "right") for s in SETTINGS}
-    assert "both outers are on one rail" in end.patterns["T1"]
+    assert "outers on one rail" in end.patterns["T1"]
     assert {points for _, _, points in failing(level("four-readings"))} == {"diverging"}
 
 
