@@ -180,7 +180,8 @@ def test_the_rest_have_keys_of_their_own() -> None:
     rest = kinds_on(player) - ENTERED
     words = " ".join(what for _, what in KEYS)
     by = {"probe": "tip on the ringed place", "slider": "throttle up", "vehicle": "nudge the train"}
-    by |= {"place": "act on it", "motor": "act on it"}
+    by |= {"place": "act on it", "motor": "act on it", "again": "begin the job again", "pace": "time slower"}
+    by |= {"clip": "round the wire or rail", "lens": "look closely"}
     assert rest <= set(by)
     assert all(by[kind] in words for kind in rest)
     player.focus("terminal", "T1.stock.right")

@@ -141,6 +141,8 @@ class BenchScreen:
         due = self.cautioning.due(before, self.snapshot)
         if due is not None:
             self._show(caution=due)
+        elif self.snapshot.fault is not None and before.fault is None:
+            self._show(caution=None)  # a short is what is looked at now
 
     def _command(self, command: str) -> str:
         if command == "test":
