@@ -50,6 +50,9 @@ INSERT INTO recent (file, opened_at) VALUES (:file, :now)
 ON CONFLICT (file) DO UPDATE SET opened_at = excluded.opened_at
 """
 _FORGOTTEN = "DELETE FROM recent WHERE file NOT IN (SELECT file FROM recent ORDER BY opened_at DESC LIMIT 8)"
+_VERSION = 1
+"""Of what the tables are like, in the file's user_version; 0: from before it was counted, the tables are the same."""
+_RUINED = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB})
 _WAIT_SECONDS = 5.0  # for another window that is just writing
 
 
@@ -157,7 +160,7 @@ class Progress:
             return self._connection().execute(query, values).fetchall()
         except (sqlite3.Error, OSError) as fault:
             self.close()
-            raise ProgressError(f"{self.path}: {what} cannot be read: {fault}") from fault
+            raise ProgressError(f"{self.path}: {what} cannot be read: {fault}{self._set_aside(fault)}") from fault
 
     def _write(
         self, what: str, orders: Sequence[str], values: Mapping[str, str | float], *, firmly: bool = True
@@ -172,18 +175,53 @@ class Progress:
                     connection.execute(order, named)
         except (sqlite3.Error, OSError) as fault:
             self.close()
-            raise ProgressError(f"{self.path}: {what} cannot be kept: {fault}") from fault
+            raise ProgressError(f"{self.path}: {what} cannot be kept: {fault}{self._set_aside(fault)}") from fault
+
+    def _set_aside(self, fault: Exception) -> str:
+        """Give a file that is ruined another name, so that a new one is begun; says so, or nothing for other faults."""
+        if _code(fault) not in _RUINED:
+            return ""
+        number = 1
+        while (aside := self.path.with_name(f"{self.path.name}.broken-{number}")).exists():
+            number += 1
+        try:
+            self.path.rename(aside)
+            for ending in ("-wal", "-shm"):
+                log = self.path.with_name(self.path.name + ending)
+                if log.exists():
+                    log.rename(aside.with_name(aside.name + ending))
+        except OSError:
+            return ""
+        return f"; it is put aside as {aside.name}, and a new one is begun"
 
     def _connection(self) -> sqlite3.Connection:
         """The connection, opened on first use; with a log of its own, so that writing need not wait for the disk."""
         if self._open is None:
             connection = sqlite3.connect(self.path, timeout=_WAIT_SECONDS)
             try:
-                connection.execute("PRAGMA journal_mode = WAL")
-                for table in _TABLES:
-                    connection.execute(table)
-            except sqlite3.Error:
+                _prepare(connection)
+            except sqlite3.Error as fault:
                 connection.close()
-                raise
+                if _code(fault) not in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN):
+                    raise
+                # nothing can be written here: what is there can still be read
+                connection = sqlite3.connect(f"{self.path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)
             self._open = connection
         return self._open
+
+
+def _prepare(connection: sqlite3.Connection) -> None:
+    """Make the tables that are not there. Raises sqlite3.Error, also for a file of a later version of the program."""
+    connection.execute("PRAGMA journal_mode = WAL")
+    (version,) = connection.execute("PRAGMA user_version").fetchone()
+    if version > _VERSION:
+        raise sqlite3.NotSupportedError(f"it is of a later version of the program, {version} instead of {_VERSION}")
+    for table in _TABLES:
+        connection.execute(table)
+    if version < _VERSION:
+        connection.execute(f"PRAGMA user_version = {_VERSION}")
+
+
+def _code(fault: Exception) -> int:
+    """SQLite's own number for what went wrong; 0 where the fault is not SQLite's."""
+    return getattr(fault, "sqlite_errorcode", 0) & 0xFF

@@ -46,6 +46,7 @@ def test_a_broken_file_is_told(tmp_path: Path, content: bytes) -> None:
     with pytest.raises(ProgressError, match="cannot be read") as told:
         Progress(path).best()
     assert str(path) in str(told.value)
+    path.write_bytes(content)
     with pytest.raises(ProgressError, match="cannot be kept"):
         Progress(path).keep("wye", 1, False)
 
@@ -85,8 +86,89 @@ def test_settings_in_a_broken_file_are_told(tmp_path: Path) -> None:
     with pytest.raises(ProgressError, match="settings cannot be read") as told:
         Progress(path).settings()
     assert str(path) in str(told.value)
-    with pytest.raises(ProgressError, match="settings cannot be kept"):
-        Progress(path).set("theme", "hall")
+
+
+@pytest.mark.parametrize("content", [b"not a database", b"SQLite format 3\0" + b"\xff" * 5000])
+@pytest.mark.parametrize("write", [False, True])
+def test_a_ruined_file_is_put_aside_whole_and_a_new_one_begun(tmp_path: Path, content: bytes, write: bool) -> None:
+    progress = Progress(tmp_path / "marks.sqlite")
+    for number in (1, 2):
+        progress.close()
+        for ending in ("", "-wal", "-shm"):
+            (tmp_path / f"marks.sqlite{ending}").unlink(missing_ok=True)
+        progress.path.write_bytes(content)
+        with pytest.raises(ProgressError, match=f"put aside as marks.sqlite.broken-{number}, and a new one is begun"):
+            progress.set("theme", "hall") if write else progress.best()
+        assert (tmp_path / f"marks.sqlite.broken-{number}").read_bytes() == content
+        progress.keep("wye", 12, True)
+        assert Progress(progress.path).best() == {"wye": Best(12, True)}
+
+
+def test_a_page_that_is_ruined_later_is_found_too(tmp_path: Path) -> None:
+    progress = Progress(tmp_path / "marks.sqlite")
+    for k in range(400):
+        progress.leave(f"bench {k}", "x" * 400, "{}")
+    progress.close()
+    data = bytearray(progress.path.read_bytes())
+    data[4096:] = b"\x55" * (len(data) - 4096)
+    progress.path.write_bytes(data)
+    with pytest.raises(ProgressError, match="put aside"):
+        progress.standing()
+    assert progress.standing() == ()
+
+
+def test_a_file_of_a_later_version_is_left_alone(tmp_path: Path) -> None:
+    progress = Progress(tmp_path / "marks.sqlite")
+    progress.keep("wye", 12, True)
+    progress.close()
+    with sqlite3.connect(progress.path) as connection:
+        connection.execute("PRAGMA user_version = 99")
+    connection.close()
+    for _ in range(2):
+        with pytest.raises(ProgressError, match="later version"):
+            progress.best()
+        with pytest.raises(ProgressError, match="later version"):
+            progress.keep("wye", 90, True)
+    assert [path.name for path in tmp_path.iterdir() if "broken" in path.name] == []
+
+
+def test_a_file_from_before_versions_is_taken_over(tmp_path: Path) -> None:
+    path = tmp_path / "marks.sqlite"
+    with sqlite3.connect(path) as connection:
+        connection.execute(
+            "CREATE TABLE best (level TEXT PRIMARY KEY, marks INTEGER NOT NULL CHECK (marks BETWEEN 0 AND 100),"
+            " passed INTEGER NOT NULL CHECK (passed IN (0, 1))) STRICT"
+        )
+        connection.execute("INSERT INTO best VALUES ('wye', 77, 1)")
+    connection.close()
+    progress = Progress(path)
+    assert progress.best() == {"wye": Best(77, True)}
+    progress.leave("wye", "bench = 1", "{}")
+    progress.close()
+    with sqlite3.connect(path) as connection:
+        assert connection.execute("PRAGMA user_version").fetchone() == (1,)
+    connection.close()
+
+
+def test_where_nothing_can_be_written_what_is_there_is_still_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "marks.sqlite"
+    before = Progress(path)
+    before.keep("wye", 12, True)
+    before.close()
+    connect = sqlite3.connect
+
+    def locked(file: object, *, timeout: float = 5.0, uri: bool = False) -> sqlite3.Connection:
+        """As on a disk that is read only."""
+        return connect(str(file) if uri else f"{path.as_uri()}?mode=ro", timeout=timeout, uri=True)
+
+    monkeypatch.setattr(sqlite3, "connect", locked)
+    progress = Progress(path)
+    assert progress.best() == {"wye": Best(12, True)}
+    with pytest.raises(ProgressError, match="cannot be kept"):
+        progress.keep("wye", 90, True)
+    assert progress.best() == {"wye": Best(12, True)}
 
 
 def test_a_bench_that_is_left_is_kept_in_place_of_the_one_before(tmp_path: Path) -> None:

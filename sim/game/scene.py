@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+
+import pygame
 
 from sim.bench.terminals import terminals
 from sim.game import overlay, side
 from sim.game.area import Area, middle_of
-from sim.game.board import board
+from sim.game.board import board, gliding
 from sim.game.draw.caution import caution_slip, caution_slip_size
-from sim.game.draw.ink import Sprite
+from sim.game.draw.ink import Sprite, cut
+from sim.game.draw.tags import side_tag
 from sim.game.flow import arrows
 from sim.game.glow import shorted
 from sim.game.hit import areas, focus_order
-from sim.game.prompting import Label, beside, label_of, label_sprites
+from sim.game.prompting import beside, label_of, label_sprites
 from sim.game.rolling import trains
 from sim.game.stage import Stage
 from sim.game.things.every import THINGS
+from sim.game.things.magnifier import Magnifier
 from sim.game.things.thing import Layer, Sight
 from sim.game.viewstate import CautionView, Note, ViewState
 from sim.session.cautions import CAUTIONS
@@ -39,6 +43,14 @@ def _things(stage: Stage, snapshot: Snapshot, view: ViewState, layer: Layer) -> 
             yield from thing.sprites(Sight(stage, snapshot, view))
 
 
+def _on_mat(stage: Stage, sprites: Iterable[Sprite], right: int = 0) -> Iterable[Sprite]:
+    """What lies on the board, no further than the mat when a camera shows a part of it; `right`: or up to there."""
+    if stage.shift is None:
+        return sprites
+    mat = stage.rooms.mat
+    return cut(sprites, mat.union(pygame.Rect(mat.x, mat.y, right - mat.x, mat.height)) if right else mat)
+
+
 def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """Rings round what is pointed out, and a label beside the first of it that can be seen."""
     if view.pointed is None and view.prompt is None and view.caution is None:
@@ -47,8 +59,11 @@ def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Spri
     label = label_of(stage, view, every) if view.prompt is not None and view.hint is None else None
     if label is not None:
         yield from label_sprites(stage, label)
-    if view.caution is not None:
-        yield _caution(stage, view, every, view.caution, label)
+    if view.caution is not None and view.menu_wire is None and view.opened is None:
+        taken = [] if label is None else [label.box]
+        if snapshot.fault is not None:  # the magnifier offers itself, with a label of its own
+            taken += [sprite.rect for sprite in Magnifier().sprites(Sight(stage, snapshot, view))]
+        yield _caution(stage, view, every, view.caution, taken)
     if view.pointed is None:
         return
     tip = None
@@ -61,9 +76,9 @@ def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Spri
 
 
 def _caution(
-    stage: Stage, view: ViewState, every: Sequence[Area], caution: CautionView, label: Label | None
+    stage: Stage, view: ViewState, every: Sequence[Area], caution: CautionView, taken: Sequence[pygame.Rect]
 ) -> Sprite:
-    """A caution beside what it is about, clear of a prompt that stands there too."""
+    """A caution beside what it is about, clear of other labels."""
     area = next((area for area in every if area.target == caution.target), None)
     words = CAUTIONS[caution.name]
     rect = area.rect if area is not None else stage.rooms.supply
@@ -72,9 +87,18 @@ def _caution(
     if panel is not None:  # its edge is enough: readings stay bare
         tip = (panel.x + 9 * stage.unit, tip[1])
     size = caution_slip_size(stage.unit, stage.theme, words)
-    box = beside(stage, view, every, rect, tip, size, () if label is None else (label.box,))
+    box = beside(stage, view, every, rect, tip, size, taken)
     at = (round(tip[0]), round(tip[1]))
     return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words)
+
+
+def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> list[Sprite]:
+    """The board without the tags of rails that would lie half under the open job sheet."""
+    if view.folded:
+        return sprites
+    tags = {id(side_tag(side, stage.unit, stage.theme)) for side in ("A", "B", "none", "both")}
+    sheet = stage.rooms.sheet.inflate(round(8 * stage.unit), round(8 * stage.unit))
+    return [part for part in sprites if id(part.surface) not in tags or not part.rect.colliderect(sheet)]
 
 
 def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
@@ -83,21 +107,24 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     fault = snapshot.fault
     if fault is not None and fault.loop:
         out = shorted(stage, snapshot, held, fault.loop, fault.amps, lids_off=view.lids_off)
+    elif view.glides:
+        out = gliding(stage, snapshot, view.lids_off)
+        out += trains(stage, snapshot, held)
     else:
-        out = board(stage, snapshot, view.lids_off)
-        out += arrows(stage, snapshot)
+        out = _clear_of_sheet(stage, view, board(stage, snapshot, view.lids_off))
+        out += _on_mat(stage, arrows(stage, snapshot))
         out += trains(stage, snapshot, held)
     out += overlay.strays(stage, snapshot, held)
-    out += _things(stage, snapshot, view, "bed")
-    out += _things(stage, snapshot, view, "board")
-    out += overlay.probes(stage, snapshot, view)
+    out += _on_mat(stage, _things(stage, snapshot, view, "bed"))
+    out += _on_mat(stage, _things(stage, snapshot, view, "board"))
+    out += _on_mat(stage, overlay.probes(stage, snapshot, view), stage.rooms.meter.x + 12)
     out.append(side.top(stage, snapshot, view))
     out += side.panels(stage, snapshot, view)
     out += side.slip_sprites(stage, snapshot, view)
     out += side.sheet_sprites(stage, snapshot, view)
     out += _things(stage, snapshot, view, "paper")
-    out += overlay.hand_sprites(stage, snapshot, view)
-    out += overlay.rings(stage, view, legal_ends(snapshot, view))
+    out += _on_mat(stage, overlay.hand_sprites(stage, snapshot, view))
+    out += _on_mat(stage, overlay.rings(stage, view, legal_ends(snapshot, view)))
     out += _things(stage, snapshot, view, "top")
     out += _pointed(stage, snapshot, view)
     if view.focus is not None:

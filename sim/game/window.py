@@ -77,7 +77,9 @@ class Window:
         self.speaker.muted = not self.settings.sound
         self.cautioning = Cautioning(names_of(self._kept_line(_CAUTIONS)))
         self.shelf = Shelf(self.book, self.cautioning)
+        self.shelf.note = self._fault
         self._cautions_kept = self.cautioning.kept
+        self._said = ""
         self.running = True
         self.compositor = Compositor()
         self._below: Screen | None = None
@@ -392,6 +394,9 @@ class Window:
             self._told = (words, fault, left - seconds) if left > seconds else None
         if isinstance(self.screen, BenchScreen):
             self.shelf.keep(self.screen)
+            if self.shelf.note not in ("", self._said):
+                self._said = self.shelf.note
+                self.tell(f"Nothing is kept: {self.shelf.note}", fault=True)
             self._keep_cautions()
         self._sound()
 

@@ -102,6 +102,7 @@ def test_a_book_that_cannot_be_written_lets_the_play_go_on(tmp_path: Path) -> No
     player = player_with(Progress(tmp_path / "file" / "marks.sqlite"))
     wire(player, "M1.k", "T1.frog")
     assert len(player.bench.snapshot.bench.wires) == 1
+    assert player.window.told.startswith("Nothing is kept: ")
     player.key(pygame.K_ESCAPE)
     assert "cannot be kept" in getattr(player.window.screen, "note", "")
 

@@ -55,7 +55,8 @@ def test_a_short_shows_the_contact_that_it_goes_through_and_no_other() -> None:
     for wire in EXCHANGED_WIRES:
         player.wire_by_drag(*wire)
     player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
-    train = player.bench.snapshot.trains[0].id
+    standing = player.bench.snapshot.trains
+    train = standing[0].id
     player.bench.act(Direction(train, -1), Drive(train, 0.4))
     for _ in range(600):
         player.window.tick(1 / 60)

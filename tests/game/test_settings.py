@@ -187,15 +187,26 @@ def test_the_key_for_sound_says_so_on_the_page_and_is_kept(tmp_path: Path) -> No
 
 
 def test_a_file_that_cannot_be_written_is_told_and_the_choice_holds(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    window = Window((1280, 800), None, Progress(tmp_path / "file" / "marks.sqlite"))
+    press(window, pygame.K_F2)
+    choose(window, "theme", "hall")
+    assert "cannot be kept" in page(window).fault
+    assert window.theme is load_theme("hall")
+
+
+def test_a_file_that_cannot_be_read_is_told_and_a_new_one_begun(tmp_path: Path) -> None:
     path = tmp_path / "marks.sqlite"
     path.write_bytes(b"not a database")
     window = Window((1280, 800), None, Progress(path))
     assert window.settings == Settings()
+    assert isinstance(window.screen, JobsScreen)
+    assert "cannot be read" in window.screen.note
     press(window, pygame.K_F2)
-    assert "cannot be read" in page(window).fault
+    assert "put aside as marks.sqlite.broken-1" in page(window).fault
     choose(window, "theme", "hall")
-    assert "cannot be kept" in page(window).fault
-    assert window.theme is load_theme("hall")
+    assert page(window).fault == ""
+    assert Window((1280, 800), None, Progress(path)).settings == Settings(theme="hall")
 
 
 @pytest.mark.parametrize("calm", [False, True])
