@@ -40,8 +40,8 @@ _TABLE: tuple[tuple[str, str, str], ...] = (
     ("turnout", "", "set of points"),
     ("turnouts", "", "sets of points"),
     ("turnout frogs", "", "frogs of points"),  # "set of points" does not stand before another word
-    ("wye turnout", "wye", "Y turnout"),
-    ("wye", "", "Y turnout"),
+    ("wye turnout", "wye", "Y"),
+    ("wye", "", "Y"),
     ("blade", "point rail", ""),
     ("blades", "point rails", ""),
     ("point blade", "point rail", ""),
@@ -79,8 +79,8 @@ _TABLE: tuple[tuple[str, str, str], ...] = (
     ("buffer stops", "bumpers", ""),
     ("shunter", "switcher", ""),  # from memory, as are the rest
     ("shunters", "switchers", ""),
-    ("wagon", "freight car", ""),
-    ("wagons", "freight cars", ""),
+    ("wagon", "car", ""),
+    ("wagons", "cars", ""),
     ("goods shed", "freight house", ""),
     ("goods", "freight", ""),
     ("both roads", "both routes", ""),

@@ -15,6 +15,7 @@ from typing import Any
 
 import pytest
 
+from sim.version import VERSION
 from tests.cli.running import frogbench
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -89,6 +90,10 @@ def test_the_wheel_runs_from_any_folder(unpacked: Path, tmp_path: Path) -> None:
     listed = frogbench("levels", cwd=tmp_path, env={"PYTHONPATH": str(unpacked)})
     assert listed.status == 0, listed
     assert all(path.stem in listed.out.decode() for path in (ROOT / "levels").glob("*.toml"))
+
+
+def test_the_wheel_is_of_the_version_that_the_program_tells(wheel: Path) -> None:
+    assert wheel.name.split("-")[1] == VERSION
 
 
 def test_a_checkout_runs_from_any_folder(tmp_path: Path) -> None:

@@ -24,8 +24,9 @@ MAY_IMPORT: dict[str, set[str]] = {
     "session": BELOW_WIRING | {"wiring"},
     "game": BELOW_WIRING | {"wiring", "proof", "session", "resources", "progress", "words"},
     # the front door: it opens the window
-    "cli": BELOW_WIRING | {"wiring", "proof", "session", "resources", "progress", "game"},
+    "cli": BELOW_WIRING | {"wiring", "proof", "session", "resources", "progress", "game", "version"},
     "resources": set(),
+    "version": set(),
     "progress": set(),
     "words": set(),
     "__main__": {"cli"},

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from typing import Any
+from typing import Any, NamedTuple
 
 from sim.bench.faults import Fault
 
@@ -121,21 +121,84 @@ def measure(text: str) -> None:
 
 
 def _syntax_fault(message: str, text: str) -> Fault:
-    """The parser's complaint in plain words, with the place as path."""
+    """The parser's complaint in plain words, with the place as path, and with what is still open there."""
     reason, _, place = message.rpartition(" (at ")
     place = place.rstrip(")")
     if not reason:
         reason, place = message, ""
-    elif place == "end of document":
-        last = text.count("\n") + 1
-        place = f"line {last}, the last"
     for theirs, ours in _PLAIN_WORDS:
         if reason.startswith(theirs):
-            return Fault(place, ours, "each key and each single table once")
+            return Fault(_last(text) if place == _END else place, ours, "each key and each single table once")
+    where = _PLACE.fullmatch(place)
+    line, column = (int(where[1]), int(where[2])) if where else (text.count("\n") + 1, len(text) + 1)
+    opened = _left_open(text, line, column)
+    if place == _END:
+        if not opened:
+            return Fault(_last(text), "a key without its value", "key = value")
+        return Fault(_last(text), f"{opened[-1].what} and does not end", f"a closing {opened[-1].sign}")
+    if opened and opened[-1].ends_on_its_line:
+        return Fault(place, f"{opened[-1].what} and does not end", f"a closing {opened[-1].sign}")
     if reason.startswith("Expected "):
         return Fault(place, "something else", reason.removeprefix("Expected "))
     found = reason.removeprefix("Found ")
-    return Fault(place, found[0].lower() + found[1:], "a TOML file")
+    found = "something else" if found.startswith("Unclosed") else found[0].lower() + found[1:]
+    if opened:
+        return Fault(place, f"{found} in {opened[0].what}", f"a comma or a closing {opened[0].sign}")
+    return Fault(place, found, "a TOML file")
+
+
+class _Open(NamedTuple):
+    """Something that has begun and has not ended: in words, what would end it, whether that must stand on its line."""
+
+    what: str
+    sign: str
+    ends_on_its_line: bool = False
+
+
+_END = "end of document"
+_PLACE = re.compile(r"line (\d+), column (\d+)")
+
+
+def _last(text: str) -> str:
+    return f"line {text.count(chr(10)) + 1}, the last"
+
+
+def _left_open(text: str, line: int, column: int) -> list[_Open]:
+    """What has begun before a place of the text and has not ended, the outermost first.
+
+    line, column: from 1; a column beyond the line's end is its end.
+    """
+    begins = 0
+    for _ in range(line - 1):
+        begins = text.index("\n", begins) + 1
+    until = min(begins + column - 1, len(text))
+    opened: list[_Open] = []
+    fresh = True  # nothing but blanks and brackets since the line began
+    after, number = 0, 1
+    for token in _TOKEN.finditer(text):
+        if token.start() >= until:
+            break
+        mark = token[0]
+        fresh = fresh and not text[after : token.start()].strip(" \t")
+        after = token.end()
+        place = f"begins in line {number}"
+        number += mark.count("\n")
+        if mark in _UNCLOSED:
+            return [*opened, _Open(f"a text that {place}", mark, len(mark) == 1)]
+        if mark == "\n":
+            if opened and opened[-1].ends_on_its_line:
+                break
+            fresh = True
+            continue
+        if mark == "[" and fresh and (not opened or opened[-1].ends_on_its_line):
+            opened = [_Open(f"a heading that {place}", "]" * (len(opened) + 1), True)]
+        elif mark in _OPENING:
+            what, sign = ("a list", "]") if mark == "[" else ("a table in braces", "}")
+            opened.append(_Open(f"{what} that {place}", sign))
+        elif mark in _CLOSING and opened:
+            opened.pop()
+        fresh = fresh and mark in _OPENING
+    return opened
 
 
 _PLAIN_WORDS = (

@@ -1,23 +1,39 @@
-"""Opening bench files for the commands: a file's faults become lines that begin with its name."""
+"""Opening bench files and levels for the commands: a file's faults become lines that begin with its name."""
 
 from __future__ import annotations
 
 import difflib
 from collections.abc import Sequence
+from pathlib import Path
 
 from sim.bench.faults import BenchFaults, Fault, shown
 from sim.bench.model import Bench
 from sim.bench.reading import load
 from sim.cli.output import CallRefused
+from sim.resources import level_names, level_path
 from sim.track.formations import KINDS
 
 __all__ = ["open_bench", "unknown"]
 
 
+def _is_file(name: str) -> bool:
+    """Whether ``name`` means a file: one that is there, or one whose name could be nothing else."""
+    return name.endswith(".toml") or Path(name).name != name or Path(name).exists()
+
+
 def open_bench(name: str) -> Bench:
-    """The bench of the file called ``name``. Raises CallRefused with one line for each fault of the file."""
+    """The bench of the file called ``name``, or where there is none, of the level of that name.
+
+    Raises CallRefused with one line for each fault of the file, or where there is no such level.
+    """
+    file: str | Path = name
+    if not _is_file(name):
+        known = level_names()
+        if name not in known:
+            raise CallRefused(f"{name}: {unknown(name, 'the name of a level, or a bench file', known)}")
+        file = level_path(name)
     try:
-        return load(name, KINDS)
+        return load(file, KINDS)
     except BenchFaults as wrong:
         raise CallRefused(*(f"{name}: {fault}" for fault in wrong.faults)) from None
 

@@ -12,6 +12,7 @@ from typing import NoReturn
 
 from sim.cli.output import CallRefused, OutputLost, flush_output, give_up_output, print_errors, tolerant
 from sim.cli.status import FINE, STOPPED, WRONG
+from sim.version import VERSION
 
 __all__ = ["main"]
 
@@ -35,7 +36,7 @@ class _Command:
 
 
 def _check_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("files", nargs="+", metavar="FILE", help="a bench or level file")
+    parser.add_argument("files", nargs="+", metavar="NAME-OR-FILE", help="the name of a level, or a bench file")
     parser.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
 
 
@@ -46,7 +47,7 @@ def _check(call: argparse.Namespace) -> int:
 
 
 def _probe_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("file", metavar="FILE", help="a bench or level file")
+    parser.add_argument("file", metavar="NAME-OR-FILE", help="the name of a level, or a bench file")
     parser.add_argument("red", metavar="TERMINAL", help="where the red probe is held, such as T1.frog")
     parser.add_argument("black", metavar="TERMINAL", help="where the black probe is held, such as bus.A")
     parser.add_argument("--mode", choices=["ohms", "volts"], default="ohms", help="what the meter reads (ohms)")
@@ -60,7 +61,7 @@ def _probe(call: argparse.Namespace) -> int:
 
 
 def _shot_arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("file", metavar="FILE", help="a bench or level file")
+    parser.add_argument("file", metavar="NAME-OR-FILE", help="the name of a level, or a bench file")
     parser.add_argument("out", metavar="OUT.png", help="the picture to write")
 
 
@@ -116,6 +117,7 @@ def _top_parser() -> _Parser:
         epilog=f"commands:\n{listed}\n\n{PROGRAM} COMMAND --help tells more about one.",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
+    parser.add_argument("--version", action="version", version=f"{PROGRAM} {VERSION}", help="print the version")
     parser.add_argument("command", nargs="?", choices=list(COMMANDS), help=argparse.SUPPRESS)
     return parser
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sim.cli.benches import open_bench, unknown
+from sim.cli.benches import open_bench
 from sim.cli.output import CallRefused
 from sim.game import NoDisplay, run
 from sim.progress import Progress
@@ -21,10 +21,6 @@ def _open(target: Path | None) -> int:
         raise CallRefused(f"frogbench: {fault}; {instead}") from None
 
 
-def _is_file(what: str) -> bool:
-    return what.endswith(".toml") or Path(what).name != what or Path(what).exists()
-
-
 def open_jobs() -> int:
     """Open the window at the list of jobs. Raises CallRefused where there is no screen."""
     return _open(None)
@@ -38,7 +34,5 @@ def play(what: str) -> int:
     known = level_names()
     if what in known:
         return _open(level_path(what))
-    if not _is_file(what):
-        raise CallRefused(f"{what}: {unknown(what, 'the name of a level, or a bench file', known)}")
     open_bench(what)  # so that all that is wrong with it is told here, before a window opens
     return _open(Path(what))

@@ -46,8 +46,7 @@ class Area:
         if self.line:
             return max(0.0, away(self.line, point) - self.reach)
         if self.round:
-            off = math.hypot(point[0] - self.rect.centerx, point[1] - self.rect.centery)
-            return max(0.0, off - self.rect.width / 2)
+            return max(0.0, self.off_centre(point) - self.rect.width / 2)
         dx = max(self.rect.x - point[0], 0.0, point[0] - self.rect.right)
         dy = max(self.rect.y - point[1], 0.0, point[1] - self.rect.bottom)
         return math.hypot(dx, dy)

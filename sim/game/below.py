@@ -52,7 +52,7 @@ def holes(stage: Stage) -> Iterator[Sprite]:
     wired = {end for wire in stage.bench.wires for end in wire.ends}
     for name, spots in stage.fixtures.spots.items():
         if spots[0].fixture == "tab":
-            yield tracing.hole(round(spots[0].x, 1), round(spots[0].y, 1), stage.unit, stage.theme, name in wired)
+            yield tracing.hole(round(spots[0].x, 1), round(spots[0].y, 1), stage.grain, stage.theme, name in wired)
 
 
 def rods(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
@@ -68,12 +68,12 @@ def rods(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
         yield tracing.slot(x, foot - 40 * unit, foot, unit)
         share = laid.geometry.gauge_mm / 16.5
         pin = foot - 24 * unit + round(_travel(snapshot, laid.id) * _PIN_MM * share * stage.world.scale, 1)
-        y = place.housing.y + (118 - 10 * (number % 3)) * unit
+        y = place.housing.y + (118 - 10 * (number % 3)) * stage.grain
         if place.housing.left <= x <= place.housing.right:
-            way: tuple[Point, ...] = ((x, place.face.bottom - 4 * unit), (x, pin))
+            way: tuple[Point, ...] = ((x, place.face.bottom - 4 * stage.grain), (x, pin))
         else:
             edge = place.housing.right if x > place.housing.right else place.housing.left
-            inside = -4 * unit if x > place.housing.right else 4 * unit
+            inside = -4 * stage.grain if x > place.housing.right else 4 * stage.grain
             way = ((edge + inside, y), (x, y), (x, pin))
         yield tracing.rod(tuple((round(px, 1), round(py, 1)) for px, py in way), unit, theme)
 

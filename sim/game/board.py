@@ -12,9 +12,10 @@ import pygame
 from sim.bench.model import Motor
 from sim.game import below
 from sim.game.cabling import cables
+from sim.game.compositor import paint
 from sim.game.draw import bed, track, wires
 from sim.game.draw import block as blocks
-from sim.game.draw.ink import Pen, Point, Sprite, blank, lay
+from sim.game.draw.ink import Pen, Point, Sprite, blank, cut, lay, seen_through
 from sim.game.draw.mat import ground
 from sim.game.draw.plywood import INK, underside
 from sim.game.draw.tags import side_tag
@@ -24,11 +25,12 @@ from sim.game.joinery import bond_way, jumper_way, meeting
 from sim.game.plan import Laid
 from sim.game.railviews import RailView
 from sim.game.stage import Stage, section_of
-from sim.game.theme import Colour, Theme
-from sim.game.turning import turned_rect
+from sim.game.theme import Colour, Theme, mix
+from sim.game.turning import turned_rect, turned_x
+from sim.game.zooming import Shift
 from sim.session.snapshot import Snapshot
 
-__all__ = ["board", "contacts_seen", "labels"]
+__all__ = ["board", "contacts_seen", "gliding", "labels"]
 
 _ORDER = {"blade": 0, "closure": 1, "check": 2, "stock": 3}
 
@@ -38,14 +40,121 @@ def board(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Spri
 
     lids_off: every contact is seen, also those that have not been found yet.
     """
+    if stage.shift is not None:
+        return _through_camera(stage, snapshot, lids_off)
+    return [_ground(stage), *_on_board(stage, snapshot, lids_off)]
+
+
+class _Composed:
+    """Keeps the last board that a camera showed: it stands still most of the time."""
+
+    def __init__(self) -> None:
+        self._key: tuple[object, ...] = ()
+        self._parts: list[Sprite] = []
+        self._sprite: Sprite | None = None
+        self.stage: Stage | None = None
+        self.under: Sprite | None = None
+
+    def of(self, stage: Stage, under: Sprite, parts: list[Sprite]) -> Sprite:
+        """The parts on one surface as large as the mat."""
+        mat = stage.rooms.mat
+        key = (stage, *((id(part.surface), part.x, part.y) for part in parts))
+        if self._sprite is None or key != self._key:
+            surface = pygame.Surface(mat.size)
+            surface.blit(under.surface, (0, 0), mat)
+            paint(surface, [part.moved(-mat.x, -mat.y) for part in parts], _frame(mat.size, stage.unit))
+            self._key, self._parts, self._sprite = key, parts, Sprite(surface, mat.x, mat.y)
+            self.stage, self.under = stage, under
+        return self._sprite
+
+    @property
+    def sprite(self) -> Sprite | None:
+        """The last one."""
+        return self._sprite
+
+
+_COMPOSED = _Composed()
+
+
+def _through_camera(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
+    """The part of the board that the camera shows, on one surface: nothing of it is drawn outside of the mat."""
+    rooms = stage.rooms
+    under = _ground(stage)
+    with seen_through(rooms.mat.inflate(40, 40)):
+        parts = [part for part in _on_board(stage, snapshot, lids_off) if part.rect.colliderect(rooms.mat)]
+    gutter = pygame.Rect(rooms.mat.right, rooms.mat.y, rooms.supply.x + 8 - rooms.mat.right, rooms.mat.height)
+    return [under, _COMPOSED.of(stage, under, parts), *cut(cables(stage, snapshot), gutter)]
+
+
+_AS_LAID_OUT = Shift(1.0, 0.0, 0.0)
+
+
+def gliding(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Sprite]:
+    """The board while the camera moves: the last picture of it moved and stretched, drawn anew once it stands still."""
+    last = _COMPOSED.stage
+    if last is None or last.rooms is not stage.rooms or last.below != stage.below or not _same_bench(last, stage):
+        whole = stage.whole or stage
+        if whole.rooms is not stage.rooms or stage.below:
+            return board(stage, snapshot, lids_off)
+        parts = [part for part in _on_board(whole, snapshot, lids_off) if part.rect.colliderect(whole.rooms.mat)]
+        _COMPOSED.of(whole, _ground(whole), parts)
+        last = whole
+    under, sprite = _COMPOSED.under, _COMPOSED.sprite
+    if under is None or sprite is None:
+        return board(stage, snapshot, lids_off)
+    old, new, mat = last.shift or _AS_LAID_OUT, stage.shift or _AS_LAID_OUT, stage.rooms.mat
+    times = new.times / old.times
+
+    def moved(x: float, left: float, was: float) -> float:
+        return left + times * (x - was)
+
+    first = turned_x(old.left, stage.rooms) if stage.below else old.left
+    then = turned_x(new.left, stage.rooms) if stage.below else new.left
+    box = pygame.Rect(
+        round(moved(mat.x, then, first)), round(moved(mat.y, new.top, old.top)),
+        round(mat.width * times), round(mat.height * times),
+    )  # fmt: skip
+    shown = box.clip(mat)
+    surface = pygame.Surface(mat.size)
+    surface.fill(stage.theme["mat"])
+    if shown.width and shown.height:
+        part = pygame.Rect(
+            round((shown.x - box.x) / times), round((shown.y - box.y) / times),
+            max(1, round(shown.width / times)), max(1, round(shown.height / times)),
+        ).clip(sprite.surface.get_rect())  # fmt: skip
+        if part.width and part.height:
+            stretched = pygame.transform.scale(sprite.surface.subsurface(part), shown.size)
+            surface.blit(stretched, shown.move(-mat.x, -mat.y))
+    return [under, Sprite(surface, mat.x, mat.y)]
+
+
+def _same_bench(one: Stage, other: Stage) -> bool:
+    return (one.whole or one) is (other.whole or other)
+
+
+def _frame(size: tuple[int, int], unit: float) -> pygame.Rect:
+    """The mat within its edge, in its own px: what lies on it is not drawn over the edge."""
+    edge = max(1, round(2 * unit))
+    return pygame.Rect(edge, edge, size[0] - 2 * edge, size[1] - 2 * edge)
+
+
+def _ground(stage: Stage) -> Sprite:
     if stage.below:
-        return under_board(stage, snapshot, lids_off)
-    out = [Sprite(ground(stage.rooms, stage.world, stage.plan.zero_mm, stage.theme, stage.plan.zero_is_toe), 0, 0)]
+        words_at = turned_rect(stage.rooms.sheet, stage.rooms).centerx, 202 * stage.unit
+        paper, toe = below.paper_box(stage), stage.plan.zero_is_toe
+        zero = stage.plan.zero_mm
+        return Sprite(underside(stage.rooms, stage.world, zero, toe, _box(paper), words_at, stage.theme), 0, 0)
+    return Sprite(ground(stage.rooms, stage.world, stage.plan.zero_mm, stage.theme, stage.plan.zero_is_toe), 0, 0)
+
+
+def _on_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
+    if stage.below:
+        return _under_board(stage, snapshot, lids_off)
+    out: list[Sprite] = []
     out += _beds(stage, snapshot)
     out += _jumpers(stage)
     out += cables(stage, snapshot)
     out += _wires(stage)
-    out += _tabs(stage)
     out += _rails(stage, snapshot)
     out += _places(stage)
     out += _tags(stage, snapshot)
@@ -54,13 +163,9 @@ def board(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Spri
     return out
 
 
-def under_board(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Sprite]:
-    """The same from below: plywood, the track as traced, the rods, fixtures and wires."""
-    rooms = stage.rooms
-    toe = stage.plan.zero_is_toe
-    words_at = turned_rect(rooms.sheet, rooms).centerx, 202 * stage.unit
-    paper = below.paper_box(stage)
-    out = [Sprite(underside(rooms, stage.world, stage.plan.zero_mm, toe, _box(paper), words_at, stage.theme), 0, 0)]
+def _under_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
+    """The same from below: the track as traced, the rods, fixtures and wires."""
+    out: list[Sprite] = []
     out += below.track(stage, snapshot)
     out += _joints(stage)
     out += _jumpers(stage)
@@ -75,10 +180,24 @@ def under_board(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> lis
     return out
 
 
+def _in_view(stage: Stage, laid: Laid) -> bool:
+    """Whether something of a piece is on the mat as the camera shows it."""
+    if stage.shift is None:
+        return True
+    left, top, right, foot = laid.bounds
+    (x0, y0), (x1, y1) = stage.world.to_screen((left, top)), stage.world.to_screen((right, foot))
+    box = pygame.Rect(round(min(x0, x1)), round(y0), round(abs(x1 - x0)) + 1, round(y1 - y0) + 1)
+    return bool(box.inflate(20, 20).colliderect(stage.rooms.mat))
+
+
+def _on_mat(stage: Stage, rect: pygame.Rect) -> bool:
+    return stage.shift is None or bool(rect.inflate(40, 40).colliderect(stage.rooms.mat))
+
+
 def _beds(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
-    unit, theme = stage.unit, stage.theme
+    unit, theme = min(stage.unit, stage.grain * 2), stage.theme
     for number, laid in enumerate(stage.plan.laid):
-        if not laid.geometry.paths:
+        if not laid.geometry.paths or not _in_view(stage, laid):
             continue
         fixed = tuple(v for v in stage.views(laid.id, 0.0) if v.node and not v.moves and v.part not in ("wing", "vee"))
         yield bed.sleeper_bed(laid, stage.world, unit, theme, 5 + number, fixed)
@@ -102,27 +221,52 @@ def _travel(snapshot: Snapshot, piece: str) -> float:
 
 def _jumpers(stage: Stage) -> Iterator[Sprite]:
     """Jumpers run under the frog, from an exit rail to the closure rail of its side."""
-    unit, theme = stage.unit, stage.theme
+    unit, theme = stage.grain, stage.theme
     for mark in stage.places:
-        if mark.place.kind == "jumper":
+        if mark.place.kind == "jumper" and _in_view(stage, stage.plan.by_id[mark.place.name.partition(".")[0]]):
             points = jumper_way(stage, mark)
             if points:
                 yield track.bond_wire(points, unit, theme, mark.place.state == "made")
 
 
 def _wires(stage: Stage) -> Iterator[Sprite]:
-    unit, theme = stage.unit, stage.theme
+    unit, theme = stage.grain, stage.theme
+    if unit < _THIN * stage.unit:
+        yield _thin_wires(stage)
+        return
+    mat = stage.rooms.mat.inflate(60, 60)
     for run, path in zip(stage.runs, stage.paths, strict=True):
+        if stage.shift is not None and not mat.colliderect(wires.box_of(path, 4)):
+            continue
         wire = stage.bench.wires[run.index]
         width = (6.4 if run.kind == "motor" else 5.6) * unit
         bare = tuple(_bare(spot.fixture, stage) * unit for spot in (run.a, run.b))
         cloth = wires.wire_colour(wire.colour or _uncoloured(run), theme)
         yield wires.wire(path, width, cloth, unit, theme, (bare[0], bare[1]))
     for tie in stage.ties:
+        if stage.shift is not None and not mat.collidepoint(tie.x, tie.y):
+            continue
         if tie.single:
             yield wires.staple(round(tie.x, 1), round(tie.y, 1), tie.upright, unit, theme)
         else:
             yield wires.tie(round(tie.x, 1), round(tie.y, 1), round(tie.reach, 1), tie.upright, unit, theme)
+
+
+_THIN = 0.45  # of their natural size: smaller, wires are plain lines
+
+
+@lru_cache(maxsize=2)
+def _thin_wires(stage: Stage) -> Sprite:
+    """All wires of a large bench seen as a whole: thin lines, each in its colour."""
+    theme = stage.theme
+    pen = Pen(stage.rooms.mat, 2)
+    for run, path in zip(stage.runs, stage.paths, strict=True):
+        wire = stage.bench.wires[run.index]
+        cloth = wires.wire_colour(wire.colour or _uncoloured(run), theme)
+        wide = max(1.3 * stage.unit, 5.6 * stage.grain)
+        pen.stroke(path, wide + 1.0 * stage.unit, mix(cloth, (10, 8, 6), 0.78))
+        pen.stroke(path, wide, cloth)
+    return pen.done()
 
 
 _CLOTHS = ("rose", "steel", "cream", "ochre")
@@ -143,9 +287,9 @@ def _tabs(stage: Stage) -> Iterator[Sprite]:
     wired = {end for wire in stage.bench.wires for end in wire.ends}
     for name, spots in stage.fixtures.spots.items():
         spot = spots[0]
-        if spot.fixture == "tab":
+        if spot.fixture == "tab" and _on_mat(stage, pygame.Rect(round(spot.x), round(spot.y), 1, 1)):
             yield track.tab(
-                round(spot.x, 1), round(spot.y, 1), stage.unit, stage.theme, name in wired, stage.world.scale
+                round(spot.x, 1), round(spot.y, 1), stage.grain, stage.theme, name in wired, stage.world.scale
             )
 
 
@@ -153,6 +297,8 @@ def _rails(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
     unit, theme, world = stage.unit, stage.theme, stage.world
     bodies: list[tuple[int, Sprite]] = []
     for laid in stage.plan.laid:
+        if not _in_view(stage, laid):
+            continue
         views = stage.views(laid.id, _travel(snapshot, laid.id))
         plate = track.frog_plate(
             tuple(v for v in stage.views(laid.id, 0.0) if v.part in ("wing", "vee")), world, unit, theme
@@ -163,6 +309,7 @@ def _rails(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
             yield track.rail_shadow(view, world, unit, theme)
         for view in views:
             bodies.append((_ORDER.get(view.part, 4), track.rail(view, world, unit, theme, _side(view, snapshot.feeds))))
+    yield from _tabs(stage)  # in the light beside the rails, not in their shadow
     yield from (sprite for _, sprite in sorted(bodies, key=lambda row: row[0]))
     yield from _joints(stage)
 
@@ -198,15 +345,17 @@ def _joints(stage: Stage) -> Iterator[Sprite]:
 
 def _places(stage: Stage) -> Iterator[Sprite]:
     """Solder over closed gaps, soot in leaking ones, the bonds of the blades."""
-    unit, theme, px = stage.unit, stage.theme, stage.world.scale
+    unit, theme, px = min(stage.unit, 2 * stage.grain), stage.theme, stage.world.scale
     for mark in stage.places:
         x, y = round(mark.x, 1), round(mark.y, 1)
+        if not _in_view(stage, stage.plan.by_id[mark.place.name.partition(".")[0]]):
+            continue
         if mark.place.kind == "gap" and mark.place.state == "closed":
             yield track.blob(x, y, max(3.2 * unit, 1.25 * px), theme)
         elif mark.place.kind == "gap" and mark.place.state == "leaking":
             yield _soot(x, y, px, unit, theme)
         elif mark.place.kind == "bond":
-            yield track.bond_wire(bond_way(stage, mark), unit, theme, mark.place.state == "made")
+            yield track.bond_wire(bond_way(stage, mark), stage.grain, theme, mark.place.state == "made")
 
 
 @lru_cache(maxsize=16)
@@ -220,7 +369,10 @@ def _soot(x: float, y: float, px: float, unit: float, theme: Theme) -> Sprite:
 
 
 def _tags(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
+    mat = stage.rooms.mat
     for section, x, y in stage.tags:
+        if stage.shift is not None and not mat.collidepoint(x, y):
+            continue
         side = snapshot.feeds.get(section)
         if side is None:
             continue
@@ -243,12 +395,19 @@ def contacts_seen(snapshot: Snapshot, motor: Motor, lids_off: bool) -> tuple[int
 
 
 def _fixtures(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite]:
-    unit, theme, bench = stage.unit, stage.theme, stage.bench
+    unit, theme, bench = stage.grain, stage.theme, stage.bench
+    if stage.size < _READABLE:
+        yield from _small_fixtures(stage)
+        return
     several = len(bench.supplies) > 1 or (bench.bus is not None and bool(bench.bus.taps))
     for bar in stage.fixtures.bars:
+        if not _on_mat(stage, bar.rect):
+            continue
         name = bar.terminal.rsplit(".", 1)[0] if several else ""
         yield blocks.bar(_box(bar.rect), unit, theme, bar.side, bar.xs, name, stage.below)
     for place in stage.fixtures.blocks:
+        if not _on_mat(stage, place.housing.union(place.face)):
+            continue
         motor = next(motor for motor in bench.motors if motor.id == place.motor)
         seen = (motor.changeovers[number] for number in contacts_seen(snapshot, motor, lids_off))
         at = snapshot.travel.get(motor.drives, 0.0)
@@ -293,6 +452,36 @@ def _fixtures(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Spri
         yield blocks.relay_box(_box(box.rect), unit, theme, box.id, box.xs, box.letters, turned)
 
 
+_READABLE = 0.999  # of their natural size: smaller, blocks and bars bear no writing on them
+
+
+def _small_fixtures(stage: Stage) -> Iterator[Sprite]:
+    """Blocks and bars of a large bench seen as a whole, each with its name or side where there is room for it."""
+    kind, theme = Type(stage.theme, stage.unit), stage.theme
+    for bar in stage.fixtures.bars:
+        if _on_mat(stage, bar.rect):
+            yield blocks.small_bar(_box(bar.rect), stage.grain, theme, bar.xs)
+            tag = side_tag(bar.side, stage.unit, theme)
+            aside = bar.rect.right + 3 if stage.below else bar.rect.x - tag.get_width() - 3
+            yield Sprite(tag, aside, round(bar.rect.centery - tag.get_height() / 2))
+    named = [bar.rect for bar in stage.fixtures.bars]
+    for place in stage.fixtures.blocks:
+        whole = place.housing.union(place.face)
+        if not _on_mat(stage, whole):
+            continue
+        yield blocks.small_block(
+            _box(place.housing), _box(place.face), stage.grain, theme, place.xs, place.upper, place.lower
+        )
+        name = kind.line(place.motor, "small", INK if stage.below else theme["label"])
+        spot = name.get_rect(midbottom=(whole.centerx, whole.y))
+        if spot.inflate(6, 0).collidelist(named) < 0:
+            named.append(spot)
+            yield Sprite(name, spot.x, spot.y)
+    for box in (*stage.fixtures.lamps, *stage.fixtures.relays):
+        if _on_mat(stage, box.rect):
+            yield blocks.small_bar(_box(box.rect), stage.grain, theme, box.xs)
+
+
 def _box(rect: pygame.Rect) -> tuple[int, int, int, int]:
     return rect.x, rect.y, rect.width, rect.height
 
@@ -328,7 +517,7 @@ def labels(stage: Stage) -> Iterator[Sprite]:
     crowd = len(stage.plan.laid) > 6
     taken: list[pygame.Rect] = []
     for laid in stage.plan.laid:
-        if not laid.geometry.paths or (crowd and not laid.geometry.marks.tips):
+        if not laid.geometry.paths or (crowd and not laid.geometry.marks.tips) or not _in_view(stage, laid):
             continue
         anchor = next(iter(laid.geometry.marks.tips.values()), None)
         if anchor is not None:

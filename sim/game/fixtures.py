@@ -18,7 +18,7 @@ from sim.game.plan import Plan
 from sim.game.railviews import rail_views
 from sim.game.view import Rooms, World
 
-__all__ = ["BarPlace", "BlockPlace", "BoxPlace", "Fixtures", "Spot", "place_fixtures"]
+__all__ = ["BarPlace", "BlockPlace", "BoxPlace", "Fixtures", "Spot", "place_fixtures", "row_squeeze"]
 
 _PITCH = 40.0
 _BAR_PITCH = 28.0
@@ -125,6 +125,13 @@ def _screws(bench: Bench, terminal: str) -> int:
     return min(8, max(least, (wires + 1) // 2))
 
 
+def row_squeeze(bench: Bench, rooms: Rooms) -> float:
+    """How much narrower than natural the row of blocks must be to have room, 1 for not at all."""
+    row, gap = _sizes(bench, rooms.unit), 16 * rooms.unit
+    wanted = sum(size[2] for size in row) + gap * max(0, len(row) - 1)
+    return min(1.0, (rooms.fixtures.width - 72 * rooms.unit) / max(1.0, wanted))
+
+
 def place_fixtures(bench: Bench, rooms: Rooms, world: World, plan: Plan) -> Fixtures:
     """Lay out a bench's fixtures for a window."""
     unit = rooms.unit
@@ -139,7 +146,7 @@ def place_fixtures(bench: Bench, rooms: Rooms, world: World, plan: Plan) -> Fixt
     bars_foot = max((bar.rect.bottom for bar in bars), default=room.y)
     wanted = sum(size[2] for size in row) + gap * max(0, len(row) - 1)
     beside = wanted <= bars_left - 12 * unit - room.x
-    top = 144 * unit if beside else max(120 * unit, bars_foot + 14 * unit)
+    top = 144 * unit + rooms.drop if beside else max(120 * unit, bars_foot + 14 * unit)
     right = bars_left - 12 * unit if beside else room.right - 72 * unit
     blocks: list[BlockPlace] = []
     lamps: list[BoxPlace] = []
@@ -209,6 +216,7 @@ def _bars(bench: Bench, rooms: Rooms, names: list[tuple[str, str]], spots: dict[
     unit = rooms.unit
     right = rooms.mat.right - rooms.widths.bars * unit
     top_a, top_b = (142 * unit, 190 * unit) if not rooms.narrow else (92 * unit, 140 * unit)
+    top_a, top_b = top_a + rooms.drop, top_b + rooms.drop
     bars: list[BarPlace] = []
     # One pair of bars keeps clear of the sheet at the left; wires share screws where there are fewer.
     clear = right - rooms.sheet.right - 20 * unit

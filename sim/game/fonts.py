@@ -134,6 +134,10 @@ class Type:
         """Distance from the top of a line to its foot, in device pixels."""
         return _font(ROLES[role][0], self.pixels(role)).get_linesize()
 
+    def ascent(self, role: str) -> int:
+        """Distance from the top of a line to the foot of its letters, in device pixels."""
+        return _font(ROLES[role][0], self.pixels(role)).get_ascent()
+
     def wrap(self, text: str, role: str, width: float, indent: float = 0.0) -> tuple[str, ...]:
         """Break text into lines no wider than `width` device pixels; a single word that is wider is cut short.
 

@@ -17,23 +17,30 @@ from sim.game.area import Area, middle_of
 from sim.game.draw import throttle as throttles
 from sim.game.draw.ink import Point
 from sim.game.handles import nearest_spot, probe_tip, stand_near
-from sim.game.hit import focus_order, nearest_towards, under
+from sim.game.hit import focus_order, nearest_towards, on_board, under
 from sim.game.keyboard import THROTTLE_STEP, plain_key, with_ctrl
-from sim.game.metal import nearest_metal
+from sim.game.lingering import Lingering
+from sim.game.metal import Metal, metal_of, nearest_metal
 from sim.game.side import box_of, drawer_lies_open, levers
 from sim.game.stage import Stage
 from sim.game.things.every import THINGS, owner
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
-from sim.game.viewstate import Hand, Target, ViewState
+from sim.game.turning import turned_x
+from sim.game.viewstate import Hand, Note, Target, ViewState
 from sim.session.acts import Act, Dial, Direction, Do, Drive, Probe, Put, Redo, Throw, Undo
 from sim.session.snapshot import Snapshot
 
-__all__ = ["Gestures", "Outcome"]
+__all__ = ["TIP_WORDS", "WIRE_WORDS", "Gestures", "Outcome"]
 
 _DRAG_PX = 6.0
 _SNAP_PX = 15.0
 _HOLD_S = 0.35
 _HANDS = frozenset({"wire", "probe", "vehicle", "slider"})  # what is in hand and belongs to no thing of the list
+_ACTS = frozenset({pygame.MOUSEBUTTONDOWN, pygame.MOUSEWHEEL, pygame.KEYDOWN})
+_METAL = frozenset({"terminal", "place", "blade", "joint", "rail", "piece"})  # where a tip finds metal
+WIRE_WORDS = "A wire ends on a screw or a tab."
+TIP_WORDS = "A tip goes on a screw, a tab or a rail."
+_OVER_WIRES = frozenset({"probe", "vehicle"})  # what the end of a wire in hand passes under
 
 
 class Gestures:
@@ -46,6 +53,7 @@ class Gestures:
         self._folded_above = view.folded
         self._pressed_for = 0.0
         self._holding: Thing | None = None
+        self._lingering = Lingering()
 
     def _show(self, **changes: object) -> None:
         self.view = replace(self.view, **changes)  # type: ignore[arg-type]
@@ -60,7 +68,8 @@ class Gestures:
         return outcome
 
     def tick(self, seconds: float, stage: Stage, snapshot: Snapshot) -> Outcome:
-        """Let time pass: a thing that is pressed for long enough is held."""
+        """Let time pass: a thing that is pressed for long enough is held, one that is rested on says its name."""
+        self._show(**self._lingering.go_on(self.view, seconds))
         if self._pressed is None or self._at_press is None or self._holding is not None or self.view.hand is not None:
             return NOTHING
         before, self._pressed_for = self._pressed_for, self._pressed_for + seconds
@@ -81,7 +90,14 @@ class Gestures:
         """Whether something is pressed that might yet be held."""
         return self._pressed is not None and self._holding is None and self._pressed_for < _HOLD_S
 
+    @property
+    def waiting(self) -> bool:
+        """Whether something will come of it that time passes."""
+        return self.pressing or self._lingering.pending(self.view)
+
     def _handle(self, event: pygame.event.Event, stage: Stage, snapshot: Snapshot) -> Outcome:
+        if event.type in _ACTS:
+            self._show(**self._lingering.acted())
         if event.type == pygame.MOUSEMOTION:
             return self._motion(event.pos, stage, snapshot)
         if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
@@ -141,7 +157,7 @@ class Gestures:
         hover = None
         at = point
         if hand.what == "wire":
-            hover = under(stage, snapshot, self.view, point)
+            hover = under(stage, snapshot, self.view, point, _OVER_WIRES)
             if hover is not None and hover.kind == "terminal" and hover.name != hand.name:
                 spot = nearest_spot(stage, hover.name, point)
                 at = (spot.x, spot.y) if spot.fixture == "tab" else (spot.probe_x, spot.probe_y)
@@ -166,6 +182,8 @@ class Gestures:
         if hand is not None and not hand.dragging:
             return self._drop(hand, point, stage, snapshot)
         target = under(stage, snapshot, self.view, point)
+        if target is None and stage.rooms.mat.collidepoint(point):
+            target = Target("mat")
         self._pressed, self._at_press, self._pressed_for = point, target, 0.0
         if target is not None and target.kind in {"slider", "slot"}:
             self._show(hand=Hand("slider", target.name, point, True))
@@ -229,16 +247,18 @@ class Gestures:
         if hand.what == "wire":
             if hover is not None and hover.kind == "terminal":
                 return Outcome(controls.make_wire(snapshot, hand.name, hover.name))
-            back = under(stage, snapshot, self.view, point)
+            back = under(stage, snapshot, self.view, point, _OVER_WIRES)
             if hand.dragging and back is not None and back == Target("terminal", hand.name):
                 self._show(
                     hand=hand._replace(dragging=False)
                 )  # pressed and let go on the same screw: carry on with clicks
+            elif back != Target("terminal", hand.name):
+                self._say(WIRE_WORDS, point)
             return NOTHING
         if hand.what == "probe":
             metal = nearest_metal(stage, point, _SNAP_PX * stage.unit)
             terminal = metal[0] if metal is not None else None
-            mm = stage.world.to_bench(metal[1]) if metal is not None and metal[2] else None
+            mm = stage.world.to_bench(metal[1]) if metal is not None and self._kept_where(metal, stage) else None
             return self._probe(hand.name, terminal, mm, snapshot)
         if hand.what == "vehicle":
             if drawer_lies_open(snapshot, self.view) and stage.rooms.sheet.collidepoint(point):
@@ -248,6 +268,33 @@ class Gestures:
             if stand is not None:
                 return Outcome((Put(hand.name, stand.end, stand.mm),))
         return NOTHING
+
+    def _say(self, words: str, at: Point) -> None:
+        """A few words beside what was tried, for a moment."""
+        self._show(said=Note(at, (words,)))
+
+    def _tip_by_key(self, name: str, stage: Stage, snapshot: Snapshot) -> Outcome:
+        """A tip onto the metal of what is ringed, or of what the pointer is on."""
+        area = self._area(stage, snapshot)
+        if area is not None:
+            metal = metal_of(stage, snapshot.travel, area.target, middle_of(area), _SNAP_PX * stage.unit)
+            at = middle_of(area)
+        else:
+            at, hover = self.view.pointer, self.view.hover
+            metal = None
+            if stage.rooms.mat.collidepoint(at) and (hover is None or hover.kind in _METAL):
+                metal = nearest_metal(stage, at, _SNAP_PX * stage.unit)
+            if at[0] < 0:  # nothing is pointed at yet
+                at = probe_tip(stage, snapshot, self.view, name)
+        if metal is None:
+            self._say(TIP_WORDS, at)
+            return NOTHING
+        several = area is None and self._kept_where(metal, stage)
+        return self._probe(name, metal[0], stage.world.to_bench(metal[1]) if metal[2] or several else None, snapshot)
+
+    def _kept_where(self, metal: Metal, stage: Stage) -> bool:
+        """Whether it must be kept where a tip rests: on a rail, or on one of several screws."""
+        return metal[2] or len(stage.fixtures.spots[metal[0]]) > 1
 
     def _probe(self, name: str, terminal: str | None, mm: Point | None, snapshot: Snapshot) -> Outcome:
         red, black = snapshot.meter.red, snapshot.meter.black
@@ -380,8 +427,8 @@ class Gestures:
             return NOTHING
         if key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
             return self._enter(stage, snapshot)
-        if key in (pygame.K_r, pygame.K_b) and self.view.focus is not None and self.view.focus.kind == "terminal":
-            return self._probe("red" if key == pygame.K_r else "black", self.view.focus.name, None, snapshot)
+        if key in (pygame.K_r, pygame.K_b):
+            return self._tip_by_key("red" if key == pygame.K_r else "black", stage, snapshot)
         if key == pygame.K_v:
             self._turn_over()
             return NOTHING
@@ -424,6 +471,11 @@ class Gestures:
 
     def _focus_on(self, area: Area, stage: Stage, snapshot: Snapshot) -> None:
         self._show(focus=area.target)
+        mat = stage.rooms.mat
+        if stage.shift is not None and not mat.collidepoint(middle_of(area)) and on_board(area.target.kind):
+            x, y = middle_of(area)  # what the camera does not show is brought into sight
+            at = (turned_x(x, stage.rooms) if stage.below else x, y)
+            self._show(camera=self.view.camera.over(at, mat))
         hand = self.view.hand
         if hand is None:
             return
@@ -437,8 +489,12 @@ class Gestures:
             return NOTHING
         hand = self.view.hand
         if hand is not None and hand.what in {"wire", "probe"}:
+            if area.target.kind != "terminal" and hand.what == "probe":
+                self._let_go()
+                return self._tip_by_key(hand.name, stage, snapshot)
             if area.target.kind != "terminal":
                 self._let_go()
+                self._say(WIRE_WORDS, middle_of(area))
                 return NOTHING
             if hand.what == "probe":
                 self._show(hand=None, hover=None)

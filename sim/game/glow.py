@@ -10,11 +10,12 @@ import pygame
 
 from sim.game.board import board
 from sim.game.compositor import paint
-from sim.game.draw.ink import Floats32, Pen, Point, Sprite, blank, blur
+from sim.game.draw.ink import Floats32, Pen, Point, Sprite, blank, blur, cut, seen_through
 from sim.game.draw.panel import dim
 from sim.game.draw.tags import side_tag
 from sim.game.draw.track import zigzag
 from sim.game.flow import arrows_along
+from sim.game.plan import Floats
 from sim.game.rolling import trains
 from sim.game.stage import Stage
 from sim.game.ways import Ways
@@ -104,16 +105,39 @@ def _glowing(path: Sequence[Point], stage: Stage) -> list[Sprite]:
             mask = blur(mask, share)
         peak = float(mask.max()) or 1.0
         total += (mask / peak)[:, :, None] * np.array(theme[role], dtype=np.float32) * np.float32(strength)
+    if stage.shift is not None:
+        shown = _lit_up(stage)
+        kept = np.zeros_like(total)
+        where = slice(shown.x, shown.right), slice(shown.y, shown.bottom)
+        kept[where] = total[where]
+        total = kept
     light = pygame.Surface(size)
     pygame.surfarray.blit_array(light, np.clip(total, 0, 255).astype(np.uint8))
     rows = np.asarray(path, dtype=np.float64)
     low, high = rows.min(axis=0) - 8, rows.max(axis=0) + 8
+    if stage.shift is None:
+        pen = _hot(rows, low, high, path, stage)
+    else:
+        with seen_through(_lit_up(stage)):
+            pen = _hot(rows, low, high, path, stage)
+    return [Sprite(light, 0, 0, True), pen.done()]  # the zigzag is the last: it lies over vehicles
+
+
+def _lit_up(stage: Stage) -> pygame.Rect:
+    """Where a loop glows when the camera shows a part of it: on the mat and in the gutter of the supply's cables."""
+    mat = stage.rooms.mat
+    return pygame.Rect(mat.x, mat.y, stage.rooms.supply.x + 6 - mat.x, mat.height)
+
+
+def _hot(rows: Floats, low: Floats, high: Floats, path: Sequence[Point], stage: Stage) -> Pen:
+    """The loop itself, white-hot."""
+    unit, theme = stage.unit, stage.theme
     pen = Pen(
         pygame.Rect(math.floor(low[0]), math.floor(low[1]), math.ceil(high[0] - low[0]), math.ceil(high[1] - low[1])), 2
     )
     pen.stroke(list(path), 3.4 * unit, theme["glow-near"], 0.75)
     zigzag(pen, rows, unit, theme, 2.0 * unit)
-    return [Sprite(light, 0, 0, True), pen.done()]  # the zigzag is the last: it lies over vehicles
+    return pen
 
 
 _ROOM = Darkroom()
@@ -146,6 +170,9 @@ def loop_marks(
 ) -> list[Sprite]:
     """Arrowheads along a loop, the spark at its wheel, the letters of the rails it runs through."""
     out = list(arrows_along(path, abs(amps), stage, every=84.0, short=True))
+    if stage.shift is not None:
+        panel, mat = stage.rooms.supply, stage.rooms.mat
+        out = list(cut(out, pygame.Rect(mat.x, mat.y, panel.x - mat.x, mat.height)))
     rows = np.asarray(path, dtype=np.float64).reshape(-1, 2)
     for section, x, y in stage.tags:
         side = snapshot.feeds.get(section)

@@ -30,9 +30,11 @@ def probe_tip(stage: Stage, snapshot: Snapshot, view: ViewState, name: str) -> P
     terminal = snapshot.meter.red if red else snapshot.meter.black
     if terminal is not None and terminal in stage.fixtures.spots:
         mm = view.red_mm if red else view.black_mm
-        if mm is not None:
-            return stage.world.to_screen(mm)
         spot = stage.fixtures.spots[terminal][0]
+        if mm is not None and spot.fixture == "tab":
+            return stage.world.to_screen(mm)
+        if mm is not None:  # one of the screws of a bar
+            spot = nearest_spot(stage, terminal, stage.world.to_screen(mm))
         return spot.probe_x, spot.probe_y
     rect = stage.rooms.meter
     down = 36 * stage.unit if stage.below else 0.0  # from below the supply's cables run there

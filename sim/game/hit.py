@@ -28,6 +28,7 @@ from sim.game.prompting import prompt_area
 from sim.game.rolling import train_bodies
 from sim.game.side import (
     box_of,
+    folded_away,
     folded_box,
     levers,
     page_of,
@@ -36,10 +37,11 @@ from sim.game.side import (
     slip_asked,
     slip_box,
     slip_wanted,
+    strip_box,
     top_row,
 )
 from sim.game.stage import Stage
-from sim.game.things.every import THINGS
+from sim.game.things.every import THINGS, owner
 from sim.game.things.thing import Layer, Sight
 from sim.game.viewstate import Target, ViewState
 from sim.session.snapshot import Snapshot, TrainView
@@ -49,6 +51,7 @@ __all__ = [
     "focus_order",
     "met",
     "nearest_towards",
+    "on_board",
     "stray_words",
     "strayed",
     "under",
@@ -66,7 +69,7 @@ def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
         *_top(stage, snapshot, view),
         *_things(stage, snapshot, view),
         *_sheet(stage, snapshot, view),
-        *_slip(stage, view),
+        *_slip(stage, snapshot, view),
         *terminals,
         *places,
         *_blades(stage, snapshot),
@@ -76,6 +79,15 @@ def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
         *_panels(stage, snapshot, view),
     ]
     return [*prompt_area(stage, view, every), *every]
+
+
+_BOARD_KINDS = frozenset({"terminal", "place", "vehicle", "blade", "probe"})
+
+
+def on_board(kind: str) -> bool:
+    """Whether a kind of thing lies on the mat, where a camera may not show it."""
+    thing = owner(kind)
+    return kind in _BOARD_KINDS or (thing is not None and thing.layer in {"board", "bed"})
 
 
 def _things(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
@@ -94,7 +106,7 @@ def _top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
 
 
 def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
-    if view.folded and snapshot.fault is None:
+    if folded_away(snapshot, view):
         yield Area(Target("fold", "sheet"), pygame.Rect(folded_box(stage, snapshot)))
         return
     if not sheet_lies_open(snapshot, view):
@@ -112,7 +124,11 @@ def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     yield Area(Target("paper", "sheet"), stage.rooms.sheet)
 
 
-def _slip(stage: Stage, view: ViewState) -> Iterator[Area]:
+def _slip(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
+    strip = strip_box(stage, snapshot, view)
+    if strip is not None:
+        yield Area(Target("paper", "strip"), pygame.Rect(strip))
+        return
     if not slip_wanted(stage):
         return
     box = slip_box(stage, view)
@@ -136,7 +152,7 @@ def _fixed(stage: Stage) -> tuple[tuple[Area, ...], ...]:
 
 
 def _terminals(stage: Stage) -> Iterator[Area]:
-    unit = stage.unit
+    unit = stage.grain
     rows = [
         (spot.x if spot.fixture == "tab" else -1.0, name, spot)
         for name, spots in stage.fixtures.spots.items()
@@ -145,7 +161,7 @@ def _terminals(stage: Stage) -> Iterator[Area]:
     for _, name, spot in sorted(rows, key=lambda row: row[0]):
         target = Target("terminal", name)
         if spot.fixture == "tab":
-            yield disc(target, spot.x, spot.y, 10 * unit)
+            yield disc(target, spot.x, spot.y, max(10 * unit, 5 * stage.unit))
             continue
         yield disc(target, spot.probe_x, spot.probe_y, spot.radius + 2 * unit)
         block = next((place for place in stage.fixtures.blocks if place.motor == spot.fixture), None)
@@ -203,12 +219,13 @@ def strayed(stage: Stage, snapshot: Snapshot) -> list[tuple[TrainView, pygame.Re
     """Trains that have run off the mat, and the label at its edge that stands for each."""
     mat, unit = stage.rooms.mat, stage.unit
     kind = Type(stage.theme, unit)
+    whole = stage.whole or stage  # what a camera does not show has not run off
     out = []
     for train in snapshot.trains:
-        places = [stage.world.to_screen(axle[:2]) for vehicle in train.vehicles for axle in vehicle.axles]
-        if any(mat.collidepoint(place) for place in places):
+        axles = [axle[:2] for vehicle in train.vehicles for axle in vehicle.axles]
+        if any(whole.rooms.mat.collidepoint(whole.world.to_screen(axle)) for axle in axles):
             continue
-        x, y = places[0]
+        x, y = stage.world.to_screen(axles[0])
         width, height = round(kind.width(stray_words(train), "body") + 22 * unit), round(30 * unit)
         left = mat.right - width - round(22 * unit) if x > mat.centerx else mat.x + round(22 * unit)
         top = min(max(round(y - height / 2), mat.y + round(24 * unit)), mat.bottom - height - round(24 * unit))
@@ -228,6 +245,7 @@ def _probes(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         tail = probe_tail(tip, probe_angle(snapshot, view, name), stage.unit)
         near = (tip[0] + (tail[0] - tip[0]) * 0.16, tip[1] + (tail[1] - tip[1]) * 0.16)
         yield along(Target("probe", name), (near, tail), 9 * stage.unit)
+        yield disc(Target("probe", name), *tip, _TIP_PX * stage.unit)  # beside it the screw or tab is met
 
 
 def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
@@ -260,6 +278,8 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         yield Area(Target("lever", every[number].piece), rect)
 
 
+_TIP_PX = 5.0
+_INNER_PX = 6.0  # of a tab or gap: so near its middle it is meant, and not the vehicle that stands over it
 _DEPTH = {
     "prompt": -2, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
     "lever": 1, "plug": 2, "knob": 2, "slot": 2, "paper": 3, "probe": 4, "terminal": 5, "place": 5, 
@@ -273,15 +293,34 @@ def _depth(kind: str) -> float:
     return _OWN[kind] if kind in _OWN else _DEPTH.get(kind, 9)
 
 
-def under(stage: Stage, snapshot: Snapshot, view: ViewState, point: Point) -> Target | None:
-    """What is under a point, the uppermost first; None for plain mat, and for the rest of a sheet or slip."""
-    return met(areas(stage, snapshot, view), point, stage.unit)
+def under(
+    stage: Stage, snapshot: Snapshot, view: ViewState, point: Point, through: frozenset[str] = frozenset()
+) -> Target | None:
+    """What is under a point, the uppermost first; None for plain mat, and for the rest of a sheet or slip.
+
+    through: the kinds of things that are looked through, such as those that the end of a wire in hand passes under
+    """
+    every = [area for area in areas(stage, snapshot, view) if area.target.kind not in through]
+    if stage.shift is not None and not stage.rooms.mat.collidepoint(point):
+        every = [area for area in every if not on_board(area.target.kind) or area.target.kind == "probe"]
+    return met(every, point, stage.unit)
 
 
 def met(every: Sequence[Area], point: Point, unit: float) -> Target | None:
-    """Which of these areas is meant by a point: the uppermost that it is on, else the nearest that is small."""
+    """Which of these areas is meant by a point: the uppermost that it is on, else the nearest that is small.
+
+    An engine's body lies over screws and tabs but for their very middle.
+    """
     found = [area for area in every if area.holds(point)]
-    best = min(found, key=lambda area: (_depth(area.target.kind), area.off_centre(point)), default=None)
+    vehicle = any(area.target.kind == "vehicle" for area in found)
+
+    def depth(area: Area) -> float:
+        aside = area.off_centre(point) > _INNER_PX * unit
+        if vehicle and area.target.kind in _UNDER_VEHICLES and (aside or area.target.kind == "blade"):
+            return _DEPTH["vehicle"] + 0.5
+        return _depth(area.target.kind)
+
+    best = min(found, key=lambda area: (depth(area), area.off_centre(point)), default=None)
     if best is not None and best.target.kind != "paper":
         return best.target
     over = _depth("paper") if best is not None else math.inf
@@ -289,6 +328,9 @@ def met(every: Sequence[Area], point: Point, unit: float) -> Target | None:
     if beside is not None:
         return beside.target
     return best.target if best is not None else None
+
+
+_UNDER_VEHICLES = frozenset({"terminal", "place", "blade"})
 
 
 def focus_order(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:

@@ -30,6 +30,8 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("S", "sound off, or on"),
             ("F2", "settings: light, size, motion, words; all cautions"),
             ("F11", "full screen"),
+            ("F12", "a picture of the window, into your pictures"),
+            ("Ctrl Q", "leave the program"),
             ("Ctrl + / Ctrl -", "everything larger or smaller"),
         ),
     ),

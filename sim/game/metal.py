@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import numpy as np
 
 from sim.game.area import away
 from sim.game.draw.ink import Point
 from sim.game.stage import Stage, section_of
+from sim.game.viewstate import Target
 
-__all__ = ["nearest_metal"]
+__all__ = ["Metal", "metal_of", "nearest_metal"]
+
+Metal = tuple[str, Point, bool]
+"""What a tip rests on: the terminal, where, px, and whether that is on a rail."""
 
 
-def nearest_metal(stage: Stage, point: Point, reach: float) -> tuple[str, Point, bool] | None:
-    """The metal within reach of a probe's tip: (terminal, where it rests px, whether that is on a rail)."""
+def nearest_metal(stage: Stage, point: Point, reach: float, rails_only: bool = False) -> Metal | None:
+    """The metal within reach of a probe's tip; screws and tabs before rails, unless rails alone are asked for."""
     best: tuple[float, str, Point, bool] | None = None
-    for name, spots in stage.fixtures.spots.items():
+    for name, spots in () if rails_only else stage.fixtures.spots.items():
         for spot in spots:
             apart = math.hypot(spot.probe_x - point[0], spot.probe_y - point[1])
             if apart <= max(reach, spot.radius) and (best is None or apart < best[0]):
@@ -30,3 +35,26 @@ def nearest_metal(stage: Stage, point: Point, reach: float) -> tuple[str, Point,
                 k = int(np.argmin(np.hypot(line[:, 0] - point[0], line[:, 1] - point[1])))
                 best = (apart, section_of(node), (float(line[k, 0]), float(line[k, 1])), True)
     return best[1:] if best is not None else None
+
+
+def metal_of(stage: Stage, travel: Mapping[str, float], target: Target, at: Point, reach: float) -> Metal | None:
+    """The metal of a thing that is pointed at, at a place on it; None for what is no metal.
+
+    travel: of the blades of each piece
+    """
+    if target.kind == "terminal":
+        return target.name, at, False
+    if target.kind == "blade":
+        blades = []
+        for view in stage.views(target.name, 1.0 if travel.get(target.name, 0.0) > 0.5 else 0.0):
+            if view.part == "blade":
+                line = [stage.world.to_screen((x, y)) for x, y in view.middle.tolist()]
+                near = min(line, key=lambda point: math.dist(point, at))
+                blades.append((away(line, at), section_of(view.node), near))
+        return None if not blades else (min(blades)[1], min(blades)[2], True)
+    if target.kind in _ON_RAILS:
+        return nearest_metal(stage, at, reach, rails_only=True)
+    return None
+
+
+_ON_RAILS = frozenset({"place", "joint", "rail"})

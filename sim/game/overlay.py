@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+import pygame
+
 from sim.bench.model import Bench
 from sim.game.area import Area
 from sim.game.draw import marks, wires
@@ -16,11 +18,12 @@ from sim.game.fixtures import Spot
 from sim.game.fonts import Type
 from sim.game.handles import nearest_spot, probe_angle, probe_tip
 from sim.game.hit import stray_words, strayed
+from sim.game.naming import name_note
 from sim.game.rolling import train_bodies
 from sim.game.stage import PlaceMark, Stage
 from sim.game.things.every import owner
 from sim.game.things.thing import Sight
-from sim.game.viewstate import Note, ViewState
+from sim.game.viewstate import Note, Target, ViewState
 from sim.game.whereabouts import where_words
 from sim.game.wiring_choices import CLOTHS
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
@@ -191,7 +194,19 @@ def note_for(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
     ):
         last = ("Let go on any", "lit screw or tab") if hand.dragging else ("Click any", "lit screw or tab")
         return Note((hand.at[0] + 14 * unit, hand.at[1]), last)
-    if hand is not None or view.menu_wire is not None or view.opened is not None or hover is None:
+    if hand is not None:
+        return None
+    if view.said is not None:
+        return view.said
+    if view.menu_wire is not None or view.opened is not None:
+        return None
+    return _note_of(stage, snapshot, view, hover) or name_note(stage, snapshot, view)
+
+
+def _note_of(stage: Stage, snapshot: Snapshot, view: ViewState, hover: Target | None) -> Note | None:
+    """The note that shows as soon as the pointer is on a thing, if it has one."""
+    unit = stage.unit
+    if hover is None:
         return None
     thing = owner(hover.kind)
     if thing is not None:
@@ -220,12 +235,31 @@ def note_sprite(stage: Stage, note: Note) -> Sprite:
     height = (kind.height("body") - 1) * len(note.lines) + 12 * unit
     mat = stage.rooms.mat
     tip = (round(note.tip[0]), round(note.tip[1]))
+    if note.clear is not None:
+        return _note_clear_of(stage, note, note.clear, (round(width), round(height)))
     x = tip[0] + 16 * unit
     if x + width > mat.right - 8 * unit:
         x = tip[0] - 32 * unit - width
         tip = (round(tip[0] - 16 * unit), tip[1])
     y = min(max(tip[1] - height / 2, mat.y + 8 * unit), mat.bottom - height - 8 * unit)
     return bubble(tip, (round(x), round(y), round(width), round(height)), unit, stage.theme, note.lines)
+
+
+_AWAY_PX = 13.0
+
+
+def _note_clear_of(stage: Stage, note: Note, clear: tuple[int, int, int, int], size: tuple[int, int]) -> Sprite:
+    """A note that lies below a box, or above it where there is no room, inside the window."""
+    away, edge = round(_AWAY_PX * stage.unit), round(6 * stage.unit)
+    wide, high = stage.rooms.size
+    box = pygame.Rect(0, 0, *size)
+    box.midtop = round(note.tip[0]), clear[1] + clear[3] + away
+    over = box.bottom > high - edge
+    if over:
+        box.bottom = clear[1] - away
+    box.x = min(max(box.x, edge), wide - edge - box.width)
+    tip = round(note.tip[0]), clear[1] - 2 if over else clear[1] + clear[3] + 2
+    return bubble(tip, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, note.lines)
 
 
 def focus_ring(stage: Stage, area: Area) -> Sprite:

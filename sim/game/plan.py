@@ -64,6 +64,19 @@ class Laid:
         return PlanMark(float(x), float(y), mark.heading + self.heading)
 
 
+    @cached_property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Left, top, right and foot of the piece with its sleepers, mm in the bench's frame."""
+        points = [np.array([[self.x, self.y]])]
+        for rail in self.geometry.rails(0.0):
+            points += [self.out(rail.left_edge), self.out(rail.right_edge)]
+        for sleeper in sleepers(self):
+            points.append(np.array([sleeper.a, sleeper.b]))
+        every = np.concatenate(points)
+        low, high = every.min(axis=0), every.max(axis=0)
+        return float(low[0]), float(high[1]), float(high[0]), float(low[1])
+
+
 @dataclass(frozen=True, eq=False)
 class Plan:
     """All the track of a bench. Compared by identity: the same pieces in the same places are one plan."""
@@ -95,21 +108,13 @@ class Plan:
     @cached_property
     def box(self) -> tuple[tuple[float, float], tuple[float, float]]:
         """Lower left and upper right corner of everything, sleepers included, in mm."""
-        points = []
-        for laid in self.laid:
-            for rail in laid.geometry.rails(0.0):
-                points += [laid.out(rail.left_edge), laid.out(rail.right_edge)]
-            for sleeper in sleepers(laid):
-                points.append(np.array([sleeper.a, sleeper.b]))
-            points.append(np.array([[laid.x, laid.y]]))
-        if not points:
+        if not self.laid:
             return (-30.0, -20.0), (262.0, 20.0)
-        every = np.concatenate(points)
-        low, high = every.min(axis=0), every.max(axis=0)
-        return (float(low[0]), float(low[1])), (float(high[0]), float(high[1]))
+        lefts, tops, rights, feet = zip(*(laid.bounds for laid in self.laid), strict=True)
+        return (min(lefts), min(feet)), (max(rights), max(tops))
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=1024)
 def sleepers(laid: Laid) -> tuple[Sleeper, ...]:
     """The sleepers of a piece: across its path, or, where paths part, across all of them."""
     geometry = laid.geometry

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 import pygame
 
-from sim.game.draw.ink import Point, Sprite, blank
+from sim.game.draw.ink import Point, Sprite, blank, cut
 from sim.game.draw.vehicle import Body, vehicle
 from sim.game.stage import Stage
 from sim.session.snapshot import Snapshot, TrainView
@@ -90,12 +90,7 @@ def _vehicle(body: Body, bearing: float, x: float, y: float, stage: Stage, movin
 
 def _on_mat(sprite: Sprite, mat: pygame.Rect) -> Sprite:
     """The part of a vehicle that is over the mat; what has run off it is out of sight."""
-    seen = sprite.rect.clip(mat)
-    if seen == sprite.rect:
-        return sprite
-    if not seen.width or not seen.height:
-        return Sprite(_nothing(), mat.x, mat.y)
-    return Sprite(sprite.surface.subsurface(seen.move(-sprite.x, -sprite.y)), seen.x, seen.y)
+    return next(cut([sprite], mat), Sprite(_nothing(), mat.x, mat.y))
 
 
 @lru_cache(maxsize=1)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+
+import pygame
 
 from sim.bench.terminals import terminals
 from sim.game import overlay, side
 from sim.game.area import Area, middle_of
-from sim.game.board import board
+from sim.game.board import board, gliding
 from sim.game.draw.caution import caution_slip, caution_slip_size
-from sim.game.draw.ink import Sprite
+from sim.game.draw.ink import Sprite, cut
 from sim.game.flow import arrows
 from sim.game.glow import shorted
 from sim.game.hit import areas, focus_order
@@ -37,6 +39,14 @@ def _things(stage: Stage, snapshot: Snapshot, view: ViewState, layer: Layer) -> 
     for thing in THINGS:
         if thing.layer == layer:
             yield from thing.sprites(Sight(stage, snapshot, view))
+
+
+def _on_mat(stage: Stage, sprites: Iterable[Sprite], right: int = 0) -> Iterable[Sprite]:
+    """What lies on the board, no further than the mat when a camera shows a part of it; `right`: or up to there."""
+    if stage.shift is None:
+        return sprites
+    mat = stage.rooms.mat
+    return cut(sprites, mat.union(pygame.Rect(mat.x, mat.y, right - mat.x, mat.height)) if right else mat)
 
 
 def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
@@ -83,21 +93,24 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     fault = snapshot.fault
     if fault is not None and fault.loop:
         out = shorted(stage, snapshot, held, fault.loop, fault.amps, lids_off=view.lids_off)
+    elif view.glides:
+        out = gliding(stage, snapshot, view.lids_off)
+        out += trains(stage, snapshot, held)
     else:
         out = board(stage, snapshot, view.lids_off)
-        out += arrows(stage, snapshot)
+        out += _on_mat(stage, arrows(stage, snapshot))
         out += trains(stage, snapshot, held)
     out += overlay.strays(stage, snapshot, held)
-    out += _things(stage, snapshot, view, "bed")
-    out += _things(stage, snapshot, view, "board")
-    out += overlay.probes(stage, snapshot, view)
+    out += _on_mat(stage, _things(stage, snapshot, view, "bed"))
+    out += _on_mat(stage, _things(stage, snapshot, view, "board"))
+    out += _on_mat(stage, overlay.probes(stage, snapshot, view), stage.rooms.meter.x + 12)
     out.append(side.top(stage, snapshot, view))
     out += side.panels(stage, snapshot, view)
     out += side.slip_sprites(stage, snapshot, view)
     out += side.sheet_sprites(stage, snapshot, view)
     out += _things(stage, snapshot, view, "paper")
-    out += overlay.hand_sprites(stage, snapshot, view)
-    out += overlay.rings(stage, view, legal_ends(snapshot, view))
+    out += _on_mat(stage, overlay.hand_sprites(stage, snapshot, view))
+    out += _on_mat(stage, overlay.rings(stage, view, legal_ends(snapshot, view)))
     out += _things(stage, snapshot, view, "top")
     out += _pointed(stage, snapshot, view)
     if view.focus is not None:

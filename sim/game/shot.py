@@ -25,7 +25,7 @@ def draw(
 ) -> pygame.Surface:
     """The picture of a moment on a plain surface; no display is needed."""
     look = load_theme(theme)
-    stage = Stages().of(snapshot.bench, rooms(size, scale, look.widths), look, view.below)
+    stage = Stages().of(snapshot.bench, rooms(size, scale, look.widths), look, view.below, view.camera)
     surface = pygame.Surface(stage.rooms.size)
     paint(surface, picture(stage, snapshot, view))
     return surface

@@ -13,6 +13,7 @@ from sim.game.draw import sheet as sheets
 from sim.game.draw import slip as slips
 from sim.game.draw import supply as supplies
 from sim.game.draw import throttle as throttles
+from sim.game.draw.fault_strip import fault_strip, strip_height
 from sim.game.draw.icons import TopItem, top_rail
 from sim.game.draw.ink import Pen, Sprite, lay, rounded
 from sim.game.draw.panel import Box, dim
@@ -25,8 +26,11 @@ from sim.session.frogs import frog_pieces
 from sim.session.snapshot import ReadingView, Snapshot, SupplyView, TrainView
 
 __all__ = [
+    "SPOILT_WORDS",
     "TEST_WORDS",
+    "box_of",
     "drawer_lies_open",
+    "folded_away",
     "folded_box",
     "frog_table",
     "goes_right",
@@ -40,11 +44,14 @@ __all__ = [
     "sheet_sprites",
     "slip_box",
     "slip_sprites",
+    "strip_box",
     "top",
     "top_row",
 ]
 
 TEST_WORDS = "Test every route"
+_RESET = "Reset: press the rocker on the supply."
+SPOILT_WORDS = "Taken with the supply plugged in: again."
 
 
 def box_of(rect: pygame.Rect) -> Box:
@@ -52,24 +59,25 @@ def box_of(rect: pygame.Rect) -> Box:
     return rect.x, rect.y, rect.width, rect.height
 
 
-def top_row(snapshot: Snapshot, view: ViewState) -> tuple[TopItem, ...]:
-    """The buttons of the top rail."""
+def top_row(snapshot: Snapshot, view: ViewState, *, judged: bool = False) -> tuple[TopItem, ...]:
+    """The buttons of the top rail; `judged`: under the result sheet, where what changes the bench waits."""
     return (
         TopItem("jobs", "Jobs", "back", True),
-        TopItem("pace", pace_words(view.pace), "clock", True),
-        TopItem("undo", "Undo", "undo", snapshot.can_undo),
-        TopItem("redo", "Redo", "redo", snapshot.can_redo),
-        TopItem("turn", "Turn over", "turn", True),
+        TopItem("pace", pace_words(view.pace), "clock", not judged),
+        TopItem("undo", "Undo", "undo", snapshot.can_undo and not judged),
+        TopItem("redo", "Redo", "redo", snapshot.can_redo and not judged),
+        TopItem("turn", "Turn over", "turn", not judged),
         TopItem("keys", "Keys", "F1", True),
         TopItem("settings", "Settings", "gear", True),
     )
 
 
-def top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Sprite:
-    """The rail along the top."""
+def top(stage: Stage, snapshot: Snapshot, view: ViewState, *, judged: bool = False) -> Sprite:
+    """The rail along the top; `judged`: over a result sheet."""
     title = view.chapter or stage.bench.title
-    job = f"{view.job}, seen from below".removeprefix(", ") if view.below else view.job
-    return Sprite(top_rail(box_of(stage.rooms.top), stage.unit, stage.theme, top_row(snapshot, view), title, job), 0, 0)
+    job = f"{view.job}, seen from below".removeprefix(", ") if stage.below else view.job
+    row = top_row(snapshot, view, judged=judged)
+    return Sprite(top_rail(box_of(stage.rooms.top), stage.unit, stage.theme, row, title, job), 0, 0)
 
 
 # Instruments
@@ -201,7 +209,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             story,
             hot,
             "pencil-red",
-            "Reset: press the rocker on the supply.",
+            _RESET,
             "",
             False,
         )
@@ -243,12 +251,36 @@ def sheet_lies_open(snapshot: Snapshot, view: ViewState) -> bool:
     return snapshot.bench.level is not None or snapshot.fault is not None or view.folded
 
 
+def folded_away(snapshot: Snapshot, view: ViewState) -> bool:
+    """Whether the job sheet lies folded: a short unfolds it, but from below, where it would cover the terminals."""
+    return view.folded and (snapshot.fault is None or view.below)
+
+
+def strip_box(stage: Stage, snapshot: Snapshot, view: ViewState) -> Box | None:
+    """Where the strip lies that says what a short was, from below; None when there is none.
+
+    It lies along the mat's foot in the place of the frog's slip, beside the parked tools.
+    """
+    if snapshot.fault is None or not view.below or not folded_away(snapshot, view):
+        return None
+    unit, mat = stage.unit, stage.rooms.mat
+    left, right = mat.x + round(_TOOLS_PX * unit), mat.right - round(30 * unit)
+    high = strip_height(Type(stage.theme, unit), right - left, snapshot.fault.text, _RESET)
+    return left, mat.bottom + round(3 * unit) - high, right - left, high
+
+
+_TOOLS_PX = 196.0  # that the parked tools take from the mat's left edge
+
+
 def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """The job sheet, open or folded, and the bar of a running test."""
     unit, theme, rooms = stage.unit, stage.theme, stage.rooms
-    if view.folded and snapshot.fault is None:
+    if folded_away(snapshot, view):
         title = stage.bench.title or "Bench"
         yield sheets.folded(folded_box(stage, snapshot), unit, theme, title, _count(snapshot))
+        strip = strip_box(stage, snapshot, view)
+        if strip is not None and snapshot.fault is not None:
+            yield fault_strip(strip, unit, theme, snapshot.fault.text, _RESET)
         return
     if not sheet_lies_open(snapshot, view):
         return
@@ -313,7 +345,12 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
         row = rows.get((piece, setting, side))
         return "–" if row is None else "open" if row.ohms is None or not row.closed else ohms_words(row.ohms)
 
+    def spoilt(setting: str, side: str) -> bool:
+        row = rows.get((piece, setting, side))
+        return row is not None and not row.unplugged
+
     normal, diverging = slips.SETTINGS
+    struck = tuple((spoilt(setting, "left"), spoilt(setting, "right")) for setting in slips.SETTINGS)
     pattern = snapshot.patterns.get(piece, "") if any(key[0] == piece for key in rows) else ""
     return slips.FrogTable(
         piece,
@@ -325,14 +362,15 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
             (reading(normal, "left"), reading(normal, "right")),
             (reading(diverging, "left"), reading(diverging, "right")),
         ),
-        pattern,
+        SPOILT_WORDS if any(any(row) for row in struck) else pattern,
         f"{min(snapshot.play.readings_taken, wanted)} of {wanted} readings" if wanted else "",
+        (struck[0], struck[1]),
     )
 
 
 def slip_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """The frog's slip, open or folded."""
-    if not slip_wanted(stage):
+    if not slip_wanted(stage) or strip_box(stage, snapshot, view) is not None:
         return
     box = slip_box(stage, view)
     if view.slip:

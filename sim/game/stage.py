@@ -12,15 +12,17 @@ import pygame
 
 from sim.bench.model import Bench
 from sim.bench.piece import Place
+from sim.game.camera import HOME, Camera
 from sim.game.draw.ink import Point
 from sim.game.draw.slip import slip_size
 from sim.game.dressing import Run, Tie, dress, rounded_path, ties
-from sim.game.fixtures import Fixtures, place_fixtures
+from sim.game.fixtures import Fixtures, place_fixtures, row_squeeze
 from sim.game.plan import Floats, Plan, plan_of, sleepers
 from sim.game.railviews import RailView, rail_views
 from sim.game.theme import Theme
 from sim.game.turning import turned_fixtures, turned_rect, turned_run, turned_world, turned_x
 from sim.game.view import Rooms, World
+from sim.game.zooming import Shift, spread
 from sim.session.frogs import frog_pieces
 from sim.track.layout import Layout
 from sim.wiring.inflow import part_ends
@@ -28,6 +30,7 @@ from sim.wiring.inflow import part_ends
 __all__ = ["PlaceMark", "Stage", "Stages", "section_of", "slip_rect"]
 
 _MOST_PX_PER_MM = 6.0
+_TAG_OVER_TAG = 60
 
 
 def section_of(node: str) -> str:
@@ -50,6 +53,7 @@ class Stage:
     """A bench set up in a window. Compared by identity.
 
     above: the same bench seen from above, when this is what is seen of it from below; None for the one from above.
+    whole, shift: the same bench laid out on the whole of its mat, and how the camera shows it; None without a camera.
     """
 
     bench: Bench
@@ -59,6 +63,8 @@ class Stage:
     world: World
     fixtures: Fixtures
     above: Stage | None = None
+    whole: Stage | None = None
+    shift: Shift | None = None
 
     @property
     def below(self) -> bool:
@@ -72,6 +78,16 @@ class Stage:
         return turned_rect(rect, self.rooms) if self.below and rect.width else rect
 
     @property
+    def size(self) -> float:
+        """How large screws, wires and blocks are, 1 as they are laid out."""
+        return 1.0 if self.shift is None else self.shift.times
+
+    @property
+    def grain(self) -> float:
+        """Device pixels of a layout pixel of what is mounted on the board; what is said of it keeps to `unit`."""
+        return self.unit * self.size
+
+    @property
     def unit(self) -> float:
         """Device pixels of a layout pixel."""
         return self.rooms.unit
@@ -81,13 +97,15 @@ class Stage:
         """Every wire, dressed."""
         if self.above is not None:
             return tuple(turned_run(run, self.rooms) for run in self.above.runs)
+        if self.whole is not None and self.shift is not None:
+            return tuple(self.shift.run(run) for run in self.whole.runs)
         return dress(self.bench, self.fixtures, self.rooms)
 
     @cached_property
     def paths(self) -> tuple[tuple[Point, ...], ...]:
         """Every wire's way with rounded corners, px, from its first end to its second."""
         return tuple(
-            tuple((round(x, 2), round(y, 2)) for x, y in rounded_path(run.corners, self.unit)) for run in self.runs
+            tuple((round(x, 2), round(y, 2)) for x, y in rounded_path(run.corners, self.grain)) for run in self.runs
         )
 
     @cached_property
@@ -95,6 +113,8 @@ class Stage:
         """Ties and staples on the wires."""
         if self.above is not None:
             return tuple(replace(tie, x=turned_x(tie.x, self.rooms)) for tie in self.above.ties)
+        if self.whole is not None and self.shift is not None:
+            return tuple(self.shift.tie(tie) for tie in self.whole.ties)
         keep = [(spot.x, spot.y) for spots in self.fixtures.spots.values() for spot in spots]
         return ties(self.runs, self.rooms, keep)
 
@@ -154,6 +174,7 @@ def _tags(stage: Stage) -> list[tuple[str, float, float]]:
     unit, size = stage.unit, stage.theme.tag_px * stage.unit
     away = size / 2 + 0.75 * stage.world.scale + 3.2 * unit
     every = [(section_of(node), line) for node, lines in stage.lines.items() for line in lines]
+    boxed = [(section, line, _box_of(line)) for section, line in every]
     busy = [(spot.x, spot.y) for spots in stage.fixtures.spots.values() for spot in spots if spot.fixture == "tab"]
     busy += [(mark.x, mark.y) for mark in stage.places]
     columns = [
@@ -174,7 +195,7 @@ def _tags(stage: Stage) -> list[tuple[str, float, float]]:
         length = float(np.sum(np.hypot(*np.diff(line, axis=0).T)))
         shares = (0.33, 0.8) if length > 420 * unit and "blade" not in local else (0.62,)
         for share in shares:
-            place = _tag_place(line, length, share, up, away, size, stage, every, section, busy, columns, taken)
+            place = _tag_place(line, length, share, up, away, size, stage, boxed, section, busy, columns, taken)
             if place is not None:
                 taken.append(
                     pygame.Rect(round(place[0] - size / 2), round(place[1] - size / 2), round(size), round(size))
@@ -185,10 +206,16 @@ def _tags(stage: Stage) -> list[tuple[str, float, float]]:
 
 def _tag_place(
     line: Floats, length: float, share: float, up: bool, away: float, size: float, stage: Stage,
-    every: list[tuple[str, Floats]], section: str, busy: list[Point], columns: list[float], taken: list[pygame.Rect],
+    every: list[tuple[str, Floats, pygame.Rect]], section: str, busy: list[Point], columns: list[float],
+    taken: list[pygame.Rect],
 ) -> Point | None:  # fmt: skip
     unit = stage.unit
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+    reach = round(size + stage.world.scale)
+    own = _box_of(line).inflate(2 * round(away) + 2 * reach, 2 * round(away) + 2 * reach)
+    boxes = [(other, rows, box.inflate(2 * reach, 2 * reach)) for other, rows, box in every if box.colliderect(own)]
+    taken = [rect for rect in taken if rect.colliderect(own)]
+    busy = [point for point in busy if own.collidepoint(point)]
     best: tuple[float, Point] | None = None
     for k in range(13):
         for side in (up, not up):
@@ -204,18 +231,23 @@ def _tag_place(
             px, py = x + nx * away, y + ny * away
             cost = 0.6 * k + (0 if side == up else 5)
             rect = pygame.Rect(round(px - size / 2), round(py - size / 2), round(size), round(size))
-            cost += 60 * sum(rect.inflate(4, 4).colliderect(other) for other in taken)
+            cost += _TAG_OVER_TAG * sum(rect.inflate(4, 4).colliderect(other) for other in taken)
             cost += 14 * sum(math.hypot(px - bx, py - by) < size * 0.5 + 10 * unit for bx, by in busy)
             cost += 3 * sum(abs(px - column) < size / 2 + 4 * unit for column in columns)
             near = size * 0.5 + 0.6 * stage.world.scale
-            for other, rows in every:
-                if other != section or rows is not line:
+            for other, rows, box in boxes:
+                if (other != section or rows is not line) and box.collidepoint(px, py):
                     gap = float(np.min(np.hypot(rows[:, 0] - px, rows[:, 1] - py)))
                     if gap < near:
                         cost += 8 + (near - gap)
             if best is None or cost < best[0]:
                 best = (cost, (px, py))
-    return best[1] if best else None
+    return best[1] if best and best[0] < _TAG_OVER_TAG else None  # rather none than one over another
+
+
+def _box_of(rows: Floats) -> pygame.Rect:
+    low, high = np.floor(rows.min(axis=0)).astype(int), np.ceil(rows.max(axis=0)).astype(int)
+    return pygame.Rect(int(low[0]), int(low[1]), int(high[0] - low[0]) + 1, int(high[1] - low[1]) + 1)
 
 
 def slip_rect(bench: Bench, rooms: Rooms) -> pygame.Rect:
@@ -263,37 +295,64 @@ def _track_area(rooms: Rooms) -> pygame.Rect:
     return rooms.track.inflate(-round(32 * rooms.unit), -round(16 * rooms.unit))
 
 
+_SPREADS = (1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0)
+_LEAST_SQUEEZE = 0.6  # of a terminal block's width; narrower, its screws would lie over each other
+
+
+def _spread_of(bench: Bench, rooms: Rooms) -> Rooms:
+    """The rooms that a bench is laid out in: the window's, or with so much larger a mat that its blocks have room."""
+    if row_squeeze(bench, rooms) >= _LEAST_SQUEEZE:
+        return rooms
+    larger = (spread(rooms, times) for times in _SPREADS)
+    return next((large for large in larger if row_squeeze(bench, large) == 1.0), spread(rooms, _SPREADS[-1]))
+
+
 class Stages:
     """Makes stages and keeps the last one, so that nothing is worked out twice for the same bench and window."""
 
     def __init__(self) -> None:
-        self._last: Stage | None = None
+        self._whole: Stage | None = None
+        self._for: tuple[Bench, Rooms, Theme] | None = None
+        self._seen: tuple[Camera, Stage] | None = None
         self._turned: Stage | None = None
 
-    def of(self, bench: Bench, rooms: Rooms, theme: Theme, below: bool = False) -> Stage:
-        """The stage of a bench in a window, seen from above or from below."""
-        above = self._from_above(bench, rooms, theme)
+    def of(self, bench: Bench, rooms: Rooms, theme: Theme, below: bool = False, camera: Camera = HOME) -> Stage:
+        """The stage of a bench in a window, seen by a camera from above or from below."""
+        above = self._from_above(bench, rooms, theme, camera)
         if not below:
             return above
         turned = self._turned
         if turned is None or turned.above is not above:
             world, fixtures = turned_world(above.world, rooms), turned_fixtures(above.fixtures, rooms)
-            turned = Stage(bench, rooms, theme, above.plan, world, fixtures, above)
+            turned = Stage(bench, rooms, theme, above.plan, world, fixtures, above, above.whole, above.shift)
             self._turned = turned
         return turned
 
-    def _from_above(self, bench: Bench, rooms: Rooms, theme: Theme) -> Stage:
-        last = self._last
-        if last is not None and last.bench is bench and last.rooms is rooms and last.theme is theme:
-            return last
+    def _from_above(self, bench: Bench, rooms: Rooms, theme: Theme, camera: Camera) -> Stage:
+        whole = self._laid_out(bench, rooms, theme)
+        if whole.rooms is rooms and camera.zoom == 1.0:
+            return whole
+        if self._seen is None or self._seen[0] != camera or self._seen[1].whole is not whole:
+            shift = Shift.of(camera, whole.rooms.mat, rooms.mat)
+            world, fixtures = shift.world(whole.world), shift.fixtures(whole.fixtures)
+            self._seen = camera, Stage(bench, rooms, theme, whole.plan, world, fixtures, None, whole, shift)
+        return self._seen[1]
+
+    def _laid_out(self, bench: Bench, rooms: Rooms, theme: Theme) -> Stage:
+        last = self._for
+        if self._whole is not None and last is not None and last[0] is bench and last[1] is rooms and last[2] is theme:
+            return self._whole
         plan = plan_of(Layout(bench))
-        area = _track_area(rooms)
+        large = _spread_of(bench, rooms)
+        area = _track_area(large)
         if bench.level is None:  # track of one's own grows: clear of the sheet, above the folded slip
-            top, foot = rooms.sheet.bottom + round(16 * rooms.unit), rooms.mat.bottom - round(52 * rooms.unit)
+            times = large.mat.height / rooms.mat.height
+            top = large.sheet.bottom + round(16 * times * rooms.unit)
+            foot = large.mat.bottom - round(52 * times * rooms.unit)
             area = pygame.Rect(area.x, top, area.width, foot - top)
         world = World.fitting(area, *plan.box, _MOST_PX_PER_MM * rooms.unit)
         if bench.level is not None:  # on a bench of one's own the slip lies folded until it is wanted
-            world = _above_slip(world, plan, rooms, slip_rect(bench, rooms), _OVER * theme.tag_px * rooms.unit)
-        stage = Stage(bench, rooms, theme, plan, world, place_fixtures(bench, rooms, world, plan))
-        self._last = stage
-        return stage
+            world = _above_slip(world, plan, large, slip_rect(bench, rooms), _OVER * theme.tag_px * rooms.unit)
+        self._whole = Stage(bench, large, theme, plan, world, place_fixtures(bench, large, world, plan))
+        self._for = bench, rooms, theme
+        return self._whole

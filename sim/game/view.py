@@ -82,6 +82,7 @@ class Rooms:
     """The window's parts, in device pixels, for a window size and an interface scale.
 
     unit: device pixels of one layout pixel; the layout is that of 1280 x 800 at 100 %.
+    drop: how much lower than usual blocks and bars begin, on a mat that is larger than the window's, px
     """
 
     size: tuple[int, int]
@@ -97,6 +98,7 @@ class Rooms:
     result: pygame.Rect
     fixtures: pygame.Rect
     track: pygame.Rect
+    drop: float = 0.0
 
     def px(self, length: float) -> int:
         """Device pixels of a length of the layout, rounded."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from sim.bench.model import Bench
+from sim.game.camera import HOME, Camera
 from sim.game.draw.ink import Point
 from sim.proof.breaking import Broken
 from sim.proof.compare import Comparison
@@ -72,10 +73,11 @@ class Lens(NamedTuple):
 
 
 class Note(NamedTuple):
-    """A small paper label that points at something: its tip, px, and its lines."""
+    """A small paper label that points at something: its tip, px, its lines, and the box that it lies below or above."""
 
     tip: Point
     lines: tuple[str, ...]
+    clear: tuple[int, int, int, int] | None = None
 
 
 class Pointed(NamedTuple):
@@ -121,6 +123,7 @@ class ViewState:
     lens: the magnifier in use; None while it is parked, or offers itself on a short
     lens_away: the short at which it has been put away, and does not offer itself again
     gap: a gap's two moments, cut and closed, that are shown side by side
+    camera: what of the mat is seen; glides: it moves still
     pace: seconds that pass on the bench in each second
     below: the board is turned over and seen from below
     filed: how long the log was when the bench was opened
@@ -135,6 +138,8 @@ class ViewState:
     broken: everything opened once and what died, while that list lies open
     broken_top, broken_ref: the first line of it that is shown, and the thing that is ringed
     work: what is being worked out ("compare", "break") and the share done
+    said: a few words that stand for a moment, beside what was tried
+    rested: what the pointer, or the focus, has been on for so long that it says its name
     prompt: the prompt that stands there; prompts_left: the player has put them away
     caution: the caution that stands there until the next thing is done
     begin_asked: the player is asked whether to begin again
@@ -162,6 +167,8 @@ class ViewState:
     lens: Lens | None = None
     lens_away: FaultView | None = None
     gap: tuple[GapMoment, GapMoment] | None = None
+    camera: Camera = HOME
+    glides: bool = False
     pace: float = 1.0
     below: bool = False
     filed: int = 0
@@ -182,6 +189,8 @@ class ViewState:
     broken_top: int = 0
     broken_ref: str | None = None
     work: tuple[str, float] | None = None
+    said: Note | None = None
+    rested: Target | None = None
     prompt: PromptView | None = None
     prompts_left: bool = False
     caution: CautionView | None = None

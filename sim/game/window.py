@@ -8,15 +8,21 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pygame
+from platformdirs import user_pictures_path
 
 from sim.bench.faults import BenchFaults
 from sim.bench.reading import load
 from sim.game import NoDisplay
 from sim.game.cautioning import Cautioning, names_of
-from sim.game.compositor import Compositor
+from sim.game.compositor import Compositor, paint
+from sim.game.draw.emblem import emblem
+from sim.game.draw.ink import Sprite
 from sim.game.draw.notice import too_small
+from sim.game.draw.question_sheet import told_label
 from sim.game.incoming import Incoming
 from sim.game.marksbook import Forgetful, MarksBook
+from sim.game.photo import keep_photo
+from sim.game.question import Answer, Question
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.cautions import CautionsScreen
 from sim.game.screens.jobs import JobsScreen, jobs_on_file
@@ -25,6 +31,7 @@ from sim.game.screens.screen import Screen
 from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings, read_settings, within
 from sim.game.sound import Heard, Loudspeaker, Silence, Speaker, heard
+from sim.game.theme import Theme
 from sim.game.view import LEAST_SIZE, Rooms, rooms
 from sim.resources import level_names, level_path, test_track_path
 from sim.session.memory import Memory
@@ -34,10 +41,13 @@ from sim.track.formations import KINDS
 __all__ = ["Window", "open_window"]
 
 _TITLE = "frogbench"
-_FIRST_SIZE = (1280, 800)
 _FRAMES = 60
 _NAP_MS = 16
+_NAPS = 25  # in a row until what rests is written down
 _SCALE_STEP = 0.1
+_TOLD_S = 6.0
+_ICON = 64  # px; the desktop takes its smaller ones from it
+_LEAVING = "Esc again leaves, Enter stays. Every bench is kept as it stands."
 _CAUTIONS = "cautions"  # the setting that lists those seen
 _KINDS_KEPT = (
     pygame.QUIT, pygame.KEYDOWN, pygame.KEYUP, pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP,
@@ -57,21 +67,25 @@ class Window:
         target: Path | None = None,
         book: MarksBook | None = None,
         speaker: Speaker | None = None,
+        pictures: Path | None = None,
     ) -> None:
         """`book`: where marks and settings are kept; `speaker`: what lets the bench be heard, nothing without one.
+
+        pictures: the folder for pictures of the window; without one none are kept.
 
         Raises BenchFaults for a file that cannot be read; a bench that cannot be set up is told on the list of jobs.
         """
         self.size = size
         self.book: MarksBook = book if book is not None else Forgetful()
         self.speaker: Speaker = speaker if speaker is not None else Silence()
+        self.pictures = pictures
+        self.question: Question | None = None
+        self._told: tuple[str, bool, float] | None = None
         self._heard: tuple[BenchScreen, Snapshot] | None = None
         self._fault = ""
-        kept = self._kept_settings()
-        self.scale = kept.scale
-        self.theme = kept.look
-        self.calm = kept.calm
-        self.lids_off = kept.lids_off
+        self.settings = self._kept_settings()
+        self._full = False
+        self.speaker.muted = not self.settings.sound
         self._note = ""
         self.cautioning = Cautioning(names_of(self._kept_line(_CAUTIONS)))
         self._cautions_kept = self.cautioning.kept
@@ -100,18 +114,27 @@ class Window:
             return ""  # said already where the settings are read
 
     @property
-    def settings(self) -> Settings:
-        """What is set up now."""
-        return Settings(self.theme.file, self.scale, self.calm, self.theme.words.name, self.lids_off)
+    def theme(self) -> Theme:
+        """Colours, sizes and words, by what is set up."""
+        return self.settings.look
+
+    @property
+    def scale(self) -> float:
+        """Of the interface, by what is set up."""
+        return self.settings.scale
+
+    def set_up(self, settings: Settings) -> None:
+        """Set things up, for as long as the window is open."""
+        self.settings = settings
+        self.speaker.muted = not settings.sound
+        self.compositor.forget()
+        self.fill_screen()
 
     def _set(self, key: str, value: str) -> None:
         """Set something up, at once and for the next start."""
-        new = read_settings({**self.settings.kept(), key: value})
-        self.theme, self.scale, self.calm = new.look, new.scale, new.calm
-        self.lids_off = new.lids_off
-        self.compositor.forget()
+        self.set_up(read_settings({**self.settings.kept(), key: value}))
         try:
-            self.book.set(key, new.kept()[key])
+            self.book.set(key, self.settings.kept()[key])
             self._fault = ""
         except ValueError as wrong:
             self._fault = str(wrong)
@@ -177,11 +200,45 @@ class Window:
             self.resize((event.w, event.h))
         elif event.type == pygame.DROPFILE:
             self._open(Path(event.file))
+        elif self.question is not None and event.type not in (pygame.DROPFILE, pygame.WINDOWLEAVE):
+            self._answer(event)
         elif event.type == pygame.KEYDOWN and self._own_key(event):
             pass
         else:
             if not self.small:
                 self._command(self.screen.handle(event, self.rooms, self.theme))
+
+    def _answer(self, event: pygame.event.Event) -> None:
+        """An event while a question lies over the page."""
+        if self.question is None:
+            return
+        answer = self.question.handle(event, self.rooms, self.theme)
+        if answer is not None:
+            self.question = None
+            self._command(answer)
+
+    @property
+    def told(self) -> str:
+        """What the label at the foot says now."""
+        return "" if self._told is None else self._told[0]
+
+    def tell(self, words: str, *, fault: bool = False) -> None:
+        """Say something in a label at the window's foot, for a while; `fault`: in red."""
+        self._told = (words, fault, _TOLD_S)
+
+    def _photo(self) -> None:
+        """Keep a picture of the window, and say where it is, or why there is none."""
+        if self.pictures is None:
+            self.tell("There is no folder for pictures.", fault=True)
+            return
+        self._told = None
+        picture = pygame.Surface(self.rooms.size)
+        paint(picture, self._sprites())
+        title = self.screen.snapshot.bench.title if isinstance(self.screen, BenchScreen) else "jobs"
+        try:
+            self.tell(f"Picture kept: {keep_photo(picture, self.pictures, title)}")
+        except OSError as wrong:
+            self.tell(f"The picture cannot be kept in {self.pictures}: {wrong.strerror or wrong}.", fault=True)
 
     @property
     def small(self) -> bool:
@@ -197,10 +254,13 @@ class Window:
             self._command("close" if isinstance(self.screen, SettingsScreen) else "settings")
             return True
         if event.key == pygame.K_F11:
-            self.fullscreen()
+            self._set("screen", "window" if self.settings.full else "full")
+            return True
+        if event.key == pygame.K_F12:
+            self._photo()
             return True
         if event.key == pygame.K_s and not getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
-            self.speaker.muted = not self.speaker.muted
+            self._set("sound", "off" if self.settings.sound else "on")
             return True
         if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
             by = {
@@ -213,6 +273,9 @@ class Window:
             if event.key == pygame.K_r:
                 self._command("again?")
                 return True
+            if event.key == pygame.K_q:
+                self._command("quit")
+                return True
             if by is not None:
                 self._set("scale", f"{within(self.scale + by * _SCALE_STEP):g}")
                 return True
@@ -224,11 +287,17 @@ class Window:
         if path is not None:
             self.screen = self._opened(path, afresh=True)
 
-    def fullscreen(self) -> None:
-        """Full screen, or a window again."""
-        if pygame.display.get_surface() is not None:
+    def fill_screen(self) -> None:
+        """Full screen, or a window again, as it is set up."""
+        if pygame.display.get_surface() is not None and self._full != self.settings.full:
             pygame.display.toggle_fullscreen()
+            self._full = self.settings.full
             self.compositor.forget()
+
+    def rest(self) -> None:
+        """Nothing has happened for a moment, or the window closes: keep its size, if it has another one."""
+        if not self._full and self.size != self.settings.window:
+            self._set("window", f"{self.size[0]}x{self.size[1]}")
 
     def resize(self, size: tuple[int, int]) -> None:
         """The window has another size."""
@@ -249,6 +318,8 @@ class Window:
             self._again()
         elif command == "jobs":
             self.screen = self._jobs()
+        elif command == "leave":
+            self.question = Question("Leave frogbench?", _LEAVING, (Answer("Stay"), Answer("Leave", "quit")), "quit")
         elif command == "quit":
             self.running = False
         elif command == "track":
@@ -287,13 +358,21 @@ class Window:
     def tick(self, seconds: float) -> None:
         """Let time pass."""
         if isinstance(self.screen, BenchScreen):
-            self.screen.calm = self.calm
-            self.screen.take_lids_off(self.lids_off)
+            self.screen.calm = self.settings.calm
+            self.screen.take_lids_off(self.settings.lids_off)
         self.screen.tick(seconds, self.rooms, self.theme)
+        if self._told is not None:
+            words, fault, left = self._told
+            self._told = (words, fault, left - seconds) if left > seconds else None
         if isinstance(self.screen, BenchScreen):
             self._keep(self.screen)
             self._keep_cautions()
         self._sound()
+
+    @property
+    def lively(self) -> bool:
+        """Whether something moves, or will go away by itself."""
+        return self.screen.lively or self._told is not None
 
     def _sound(self) -> None:
         """Let what has happened on the open bench be heard; all else is silent."""
@@ -335,7 +414,17 @@ class Window:
         """Bring a surface of the window's size up to date; gives the boxes that changed."""
         if self.small:
             return self.compositor.show(surface, [too_small(self.size, LEAST_SIZE, self.theme)])
-        return self.compositor.show(surface, self.screen.sprites(self.rooms, self.theme))
+        return self.compositor.show(surface, self._sprites())
+
+    def _sprites(self) -> list[Sprite]:
+        """The page, what is asked over it, and what is told at its foot."""
+        out = self.screen.sprites(self.rooms, self.theme)
+        if self.question is not None:
+            out = [*out, *self.question.sprites(self.rooms, self.theme)]
+        if self._told is not None:
+            words, fault, _ = self._told
+            out = [*out, told_label(self.rooms.size, self.rooms.unit, self.theme, words, fault)]
+        return out
 
 
 def _key(path: Path) -> str:
@@ -366,20 +455,25 @@ def _desktop() -> tuple[int, int]:
 def open_window(target: Path | None, book: MarksBook | None = None) -> int:
     """Open the window and run it until it is closed. Raises NoDisplay, BenchFaults."""
     desktop = _desktop()
+    window = Window(Settings().window, target, book, Loudspeaker(), user_pictures_path())
+    wanted = window.settings.window
     size = (
-        min(_FIRST_SIZE[0], max(LEAST_SIZE[0], desktop[0])),
-        min(_FIRST_SIZE[1], max(LEAST_SIZE[1], desktop[1] - 60)),
+        min(wanted[0], max(LEAST_SIZE[0], desktop[0])),
+        min(wanted[1], max(LEAST_SIZE[1], desktop[1] - 60)),
     )
-    window = Window(size, target, book, Loudspeaker())
+    window.resize(size)
     try:
         pygame.display.set_caption(_TITLE)
+        pygame.display.set_icon(emblem(_ICON))
         pygame.display.set_mode(size, pygame.RESIZABLE)
+        window.fill_screen()
     except pygame.error as fault:
         raise NoDisplay(f"no screen to open a window on: {fault}") from None
     pygame.key.set_repeat(350, 60)
     try:
         _run(window)
     finally:
+        window.rest()
         window.speaker.close()
         pygame.display.quit()
     return 0
@@ -391,12 +485,17 @@ def _run(window: Window) -> None:
     incoming = Incoming()
     pygame.event.set_allowed(_KINDS_KEPT)
     shown = False
+    naps = 0
     while window.running:
         events = pygame.event.get()
-        if shown and not events and not window.screen.lively:
+        if shown and not events and not window.lively:
             pygame.time.wait(_NAP_MS)  # the library's own waiting looks a thousand times a second
             clock.tick()  # the time asleep is not the bench's time
+            naps += 1
+            if naps == _NAPS:
+                window.rest()
             continue  # nothing moved and nothing was done: the picture stands
+        naps = 0
         for event in incoming.sift(events):
             if event.type == pygame.VIDEOEXPOSE:
                 window.compositor.forget()

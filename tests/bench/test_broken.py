@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import time
 
 import pytest
 
 from sim.bench.faults import BenchFaults, Fault
 from sim.bench.reading import parse
+from sim.bench.toml_text import NotToml, tables
 from sim.track.formations import KINDS
 from tests.bench.broken import BROKEN, NOT_TOML, added, changed
 from tests.bench.examples import CONTRACT, SMALL, bench_of, small
@@ -33,6 +35,59 @@ def test_every_fault_is_found_in_its_place_and_no_other(text: str, paths: list[s
 @pytest.mark.parametrize(("text", "place"), NOT_TOML.values(), ids=NOT_TOML.keys())
 def test_what_is_no_toml_is_refused_with_its_place(text: str, place: str) -> None:
     assert [fault.path for fault in faults_of(text)] == [place]
+
+
+@pytest.mark.parametrize(
+    ("text", "found", "expected"),
+    [
+        ('bench = 1\ntitle = "half', "a text that begins in line 2", 'a closing "'),
+        ('bench = 1\ntitle = "half\n', "a text that begins in line 2", 'a closing "'),
+        ('bench = 1\ntitle = """half\n\n', "a text that begins in line 2", 'a closing """'),
+        ("bench = 1\na = [\n1,\n2,\n", "a list that begins in line 2", "a closing ]"),
+        ("bench = 1\na = [\n[1, 2],\n[3,", "a list that begins in line 4", "a closing ]"),
+        ("a = { b = 1", "a table in braces that begins in line 1", "a closing }"),
+        ("[supply", "a heading that begins in line 1", "a closing ]"),
+        ("\n[[track]\nid = 1\n", "a heading that begins in line 2", "a closing ]]"),
+        ('[a]\nb = "]"\n  [[tra', "a heading that begins in line 3", "a closing ]]"),
+        ("a = 1\nb =", "a key without its value", "key = value"),
+        ("a = 1\nb", "a key without its value", "key = value"),
+    ],
+)
+def test_a_file_cut_off_says_what_is_still_open(text: str, found: str, expected: str) -> None:
+    (fault,) = faults_of(text)
+    assert fault.found.removesuffix(" and does not end") == found
+    assert fault.expected == expected
+
+
+def test_what_is_wrong_in_a_list_says_where_the_list_begins() -> None:
+    (fault,) = faults_of("bench = 1\na = [\n1,\n[b]\nc = 1\n")
+    assert (fault.path, fault.expected) == ("line 4, column 2", "a comma or a closing ]")
+    assert "a list that begins in line 2" in fault.found
+
+
+def test_a_file_cut_off_anywhere_names_a_line_that_it_has() -> None:
+    """Closing what is said to be open brings the reader further, or to an end."""
+    for end in range(1, len(CONTRACT)):
+        text = CONTRACT[:end]
+        fault = told(text)
+        if fault is None:
+            continue
+        lines = [int(number) for number in re.findall(r"line (\d+)", f"{fault.path} {fault.found}")]
+        assert lines
+        assert all(1 <= line <= text.count("\n") + 1 for line in lines)
+        if fault.expected.startswith("a closing "):
+            sign = fault.expected.removeprefix("a closing ")
+            # one after the other, where several of a kind are open in one line
+            assert any(told(text + sign * count) != fault for count in range(1, 17))
+
+
+def told(text: str) -> Fault | None:
+    """What is wrong with a text as TOML."""
+    try:
+        tables(text)
+    except NotToml as wrong:
+        return wrong.fault
+    return None
 
 
 def test_there_are_enough_of_them() -> None:

@@ -35,7 +35,8 @@ def _running(size: tuple[int, int]) -> list[float]:
         player.window.frame(player.surface)
         if k >= SETTLING:
             taken.append(time.process_time() - start)
-        train = player.bench.snapshot.trains[0]
+        now = player.bench.snapshot
+        train = now.trains[0]
         x = train.vehicles[0].axles[0][0]
         if x > _FAR_MM or x < _NEAR_MM:
             player.bench.act(Direction(train.id, 1 if x > _FAR_MM else -1))

@@ -99,7 +99,7 @@ BROKEN: Mapping[str, tuple[bytes, str]] = {
     "not-utf-8": (GOOD.encode().replace(b"A branch", b"A br\xe4nch"), "UTF-8"),
     "utf-16": (GOOD.encode("utf-16"), "UTF-8"),
     "prose": (b"Dear reader, this is my layout.\n", "line 1"),
-    "half": (GOOD[: GOOD.index('hand = "right"') + 8].encode(), "unterminated"),
+    "half": (GOOD[: GOOD.index('hand = "right"') + 8].encode(), "a text that begins in line"),
     "key-twice": (_changed("number = 6", "number = 6\nnumber = 7"), "line"),
     "table-twice": (_added('[supply]\nkind = "dc"'), "line"),
     "json": (b'{"bench": 1}', "line 1"),

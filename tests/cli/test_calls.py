@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 
 from sim.progress import Progress
+from sim.resources import level_path
+from sim.version import VERSION
 from tests.cli.running import ROOT, Ended, frogbench
 
 CLEAN = str(ROOT / "tests" / "benches" / "clean.toml")
@@ -50,6 +52,13 @@ def assert_one_line(ended: Ended, start: str) -> None:
 )
 def test_a_wrong_call_is_one_line(call: list[str]) -> None:
     assert_one_line(frogbench(*call), "frogbench")
+
+
+def test_the_version_is_that_of_the_program() -> None:
+    ended = frogbench("--version")
+    assert ended.status == 0
+    assert ended.out.decode() == f"frogbench {VERSION}\n"
+    assert ended.err == ""
 
 
 def test_help_lists_every_command_that_is_built_and_no_other() -> None:
@@ -135,6 +144,21 @@ def test_an_unknown_level_is_told_with_the_nearest_name() -> None:
     ended = frogbench("play", "rigth-hand")
     assert_one_line(ended, "rigth-hand: ")
     assert "right-hand" in ended.err.removeprefix("rigth-hand: ")
+
+
+@pytest.mark.parametrize("call", [["check"], ["probe", "bus.A", "bus.B"], ["shot", "out.png"]], ids=" ".join)
+def test_a_level_is_meant_by_its_name_where_no_file_is_called_so(call: list[str], tmp_path: Path) -> None:
+    def run(what: str) -> tuple[int, bytes]:
+        ended = frogbench(call[0], what, *call[1:], cwd=tmp_path)
+        picture = tmp_path / "out.png"
+        return ended.status, ended.out.split(b"\n", 1)[-1] + (picture.read_bytes() if picture.exists() else b"")
+
+    assert run("wye") == run(str(level_path("wye")))
+    (tmp_path / "wye").write_text("bench = 2\n")
+    assert run("wye")[0] == 2
+    ended = frogbench(call[0], "wey", *call[1:], cwd=tmp_path)
+    assert_one_line(ended, "wey: ")
+    assert "wye" in ended.err.removeprefix("wey: ")
 
 
 def test_the_levels_are_listed_with_the_best_marks(tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ import numpy as np
 import pygame
 
 from sim.game import side
-from sim.game.draw import bed, block, choices, ink, mat, meter, panel, paper, plywood, throttle
+from sim.game.draw import bed, block, choices, clampmeter, ink, mat, meter, panel, paper, plywood, throttle
 from sim.game.draw import marks as marks_module
 from sim.game.draw import tracing as tracing_module
 from sim.game.draw import track as track_module
@@ -258,6 +258,7 @@ def watching() -> Iterator[Lettering]:
         framed(block.lamp_box, "lamp", True)
         framed(block.relay_box, "relay", True)
         framed(side.progress, "bar", True)
+        framed(clampmeter.tag, "label", True)
         penned(panel.well, "well")
         slipped = choices.choice_slip
 

@@ -35,6 +35,9 @@ from sim.proof import prove
 from sim.resources import level_names, level_path
 from sim.session.acts import Dial, Direction, Do, Drive, Plug, Power, Predict, Probe, Throw
 from sim.track.formations import KINDS
+from tests.game.played import MOMENTS as PLAYED
+from tests.game.played import Moment as PlayedMoment
+from tests.game.played import View
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES
 from tests.levels.playing import level_of, play, predictions, quick
 
@@ -114,6 +117,13 @@ def cautioned() -> BenchScreen:
     return screen
 
 
+def leafed(leaf: int) -> KeysScreen:
+    """The page of keys at one of its leaves."""
+    screen = KeysScreen()
+    screen.leaf = leaf
+    return screen
+
+
 def begun() -> BenchScreen:
     """A long brief, with a first act in the log."""
     screen = bench_of("three-screws")
@@ -151,6 +161,15 @@ def _prompted(screen: BenchScreen) -> tuple[str, ...]:
     """What the prompt says."""
     assert screen.view.prompt is not None
     return (screen.view.prompt.text,)
+
+
+_THINGS = {"ammeter", "track", "piece", "compared", "opened"}
+"""Moments that are played by hand, which show what no other does."""
+
+
+def played(moment: PlayedMoment) -> BenchScreen:
+    """What a hand on the window comes to, in a window of the middle size."""
+    return View(moment, (1280, 800), "night", False).played().bench
 
 
 def judged(screen: BenchScreen) -> BenchScreen:
@@ -264,15 +283,18 @@ def _moments() -> tuple[Moment, ...]:
     clean = kept(lambda: judged(wired(GOOD_WIRES)))
     failing = kept(lambda: judged(wired(EXCHANGED_WIRES)))
     return (
-        *(Moment(name, kept(partial(bench_of, name)), show(), _brief) for name in level_names()),
+        *(Moment(name, kept(partial(bench_of, name)), show(below=False), _brief) for name in level_names()),
+        Moment("from below as it opens, the sheet folded", kept(partial(bench_of, "from-below")), show(folded=True)),
         Moment("jobs", JobsScreen),
         Moment("jobs, a file that cannot be opened", lambda: JobsScreen(None, "yard.toml: track T1: no frog 'x'")),
-        Moment("keys", KeysScreen),
+        *(Moment(f"keys, sheet {leaf + 1}", partial(leafed, leaf)) for leaf in range(3)),
+        *(Moment(f"played: {each.name}", kept(partial(played, each))) for each in PLAYED if each.name in _THINGS),
         Moment("settings", lambda: SettingsScreen(Settings())),
         Moment("settings that cannot be kept", lambda: SettingsScreen(Settings(), "The settings cannot be kept. " * 4)),
         Moment("wire in hand", one, wire_in_hand),
         Moment("slip of a wire", good, slip_of_wire),
         Moment("short", short, show(), _told),
+        Moment("short, from below", short, show(below=True, folded=True), _told),
         Moment("dead on the frog", kept(stalled), show(), _said),
         Moment("measured", probed, show(), _said),
         Moment("caution", kept(cautioned), show(), _said),
@@ -282,11 +304,8 @@ def _moments() -> tuple[Moment, ...]:
         Moment("from below, slip folded", good, show(below=True, folded=True, slip=False)),
         Moment("turned to the brief", good, turned_over, _brief),
         Moment("wires on three screws", kept(begun), show(), _said),
-        *(
-            Moment(f"hint {k} on {name}", kept(partial(hinted, name, k)), show())
-            for name in level_names()
-            for k in (1, 3)
-        ),
+        *(Moment(f"first hint on {name}", kept(partial(hinted, name, 1)), show()) for name in level_names()),
+        *(Moment(f"last hint on {name}", kept(partial(hinted, name, 3)), show()) for name in level_names()),
         *(Moment(f"prompt {k}", first, prompted(k), _prompted) for k in range(len(_prompts()))),
         Moment("testing", good, show(testing=0.4)),
         *(Moment(f"over a {kind}", good, over(kind)) for kind in ("place", "wire")),

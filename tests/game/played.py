@@ -194,6 +194,39 @@ def _clip(player: Player) -> None:
     player.drag(player.place("clip", ""), player.place("wire", "0"))
 
 
+def _prompt(player: Player) -> None:
+    """Pushed on and unplugged: the prompt asks for the meter."""
+    die(player)
+    for _ in range(_PATIENCE):
+        player.key(pygame.K_PERIOD)
+        player.wait(0.1)
+        if player.bench.snapshot.trains[0].running:
+            break
+    player.key(pygame.K_0)
+    player.wait(1.0)
+    player.click(player.place("plug", "supply"))
+    player.wait(0.5)
+
+
+def _gap(player: Player) -> None:
+    """What the closure gap beside a standing engine does."""
+    _driving(player)
+    player.key(pygame.K_0)
+    player.wait(1.0)
+    player.focus("place", "T1.gap.closure.left")
+    player.key(pygame.K_g)
+    player.wait(0.2)
+
+
+def _lens(player: Player) -> None:
+    _driving(player)
+    player.key(pygame.K_0)
+    player.wait(1.0)
+    player.focus("place", "T1.gap.closure.right")
+    player.key(pygame.K_l)
+    player.wait(0.2)
+
+
 _TRACK_WIRES = (
     ("bus.A", "T1.stock.left"), ("bus.B", "T1.stock.right"), ("M1.k", "T1.frog"), ("bus.B", "M1.m"), ("bus.A", "M1.p"),
 )  # fmt: skip
@@ -281,6 +314,9 @@ MOMENTS: tuple[Moment, ...] = (
     Moment("finding", "A finding shown on the track", _finding, sizes=MIDDLE_SIZE),
     Moment("clean", "Every route tested: clean, with marks and the lesson", _result_clean),
     Moment("dead", "An engine dead on a frog without feed", die, level="first-frog", sizes=MIDDLE_SIZE),
+    Moment("prompt", "The first five minutes: one prompt beside the thing to touch", _prompt, level="first-frog"),
+    Moment("gap", "What a gap does: the same moment with it cut and closed", _gap, sizes=MIDDLE_SIZE),
+    Moment("lens", "The magnifier on what touches what", _lens, sizes=MIDDLE_SIZE, below=MIDDLE_SIZE),
     Moment("hint", "A hint: first a question, then a place, then the change", _hint, sizes=MIDDLE_SIZE),
     Moment("ammeter", "The clip-on ammeter round a wire", _clip, sizes=MIDDLE_SIZE),
     Moment("track", "The test track, with its drawer of pieces", _laid, level=_TEST_TRACK),

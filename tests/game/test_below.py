@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from sim.bench.edits import MakeWire
 from sim.game import joinery
 from sim.game.area import middle_of
 from sim.game.compositor import paint
@@ -19,9 +21,12 @@ from sim.game.draw.plywood import INK
 from sim.game.hit import areas, under
 from sim.game.metal import nearest_metal
 from sim.game.rolling import train_bodies
+from sim.game.settings import Settings
+from sim.game.side import strip_box
 from sim.game.view import World
 from sim.game.ways import Ways
 from sim.resources import level_path
+from sim.session.acts import Direction, Do, Drive, Plug, Power, Predict
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 from tests.game.test_hit import CLEAR, SIZES
 from tests.game.test_type import Watch, watch  # noqa: F401 - a fixture
@@ -29,7 +34,7 @@ from tests.game.test_type import Watch, watch  # noqa: F401 - a fixture
 
 def from_below(size: tuple[int, int] = (1280, 800), scale: float = 1.0, level: str = "right-hand") -> Player:
     player = Player(level_path(level), size)
-    player.window.scale = scale
+    player.window.set_up(Settings(scale=scale))
     player.surface = pygame.Surface(player.window.rooms.size)
     player.window.compositor.forget()
     player.look()
@@ -282,3 +287,48 @@ def test_ink_on_the_plywood_can_be_read_everywhere(size: tuple[int, int]) -> Non
     head = light[-340:, 172:232]
     for part in (*np.array_split(foot, 8), *np.array_split(head, 3)):
         assert (np.median(part) + 0.05) / (luminance(INK) + 0.05) >= 4.5
+
+
+def _shorted(player: Player) -> None:
+    for a, b in EXCHANGED_WIRES:
+        player.bench.act(Do(MakeWire(a, b)))
+    player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
+    player.bench.act(Direction("shunter", -1), Drive("shunter", 0.6))
+    for _ in range(400):
+        if player.bench.snapshot.fault is None:
+            player.bench.snapshot = player.bench.session.step(0.1)
+    player.wait(0.1)
+
+
+def _covered(player: Player) -> set[str]:
+    """The terminals that cannot be pointed at."""
+    bench = player.bench
+    view = replace(bench.view, lens_away=bench.snapshot.fault)  # the magnifier can be put away
+    every = [area for area in areas(player.stage, bench.snapshot, view) if area.target.kind == "terminal"]
+    return {a.target.name for a in every if under(player.stage, bench.snapshot, view, middle_of(a)) != a.target}
+
+
+def tripped(player: Player) -> bool:
+    """Whether a short is told."""
+    return player.bench.snapshot.fault is not None
+
+
+@pytest.mark.parametrize(("size", "scale"), SIZES)
+def test_a_short_leaves_the_sheet_folded_and_is_told_along_the_mats_foot(size: tuple[int, int], scale: float) -> None:
+    player = from_below(size, scale)
+    _shorted(player)
+    bench, stage = player.bench, player.stage
+    assert tripped(player)
+    box = strip_box(stage, bench.snapshot, bench.view)
+    assert box is not None
+    assert pygame.Rect(box).right <= stage.rooms.mat.right
+    assert not _covered(player)
+    assert not any(area.target.name in {"test", "slip"} for area in areas(stage, bench.snapshot, bench.view))
+    player.key(pygame.K_j)
+    assert not folded(player)
+    assert strip_box(stage, bench.snapshot, player.bench.view) is None
+    assert _covered(player)
+    player.key(pygame.K_j)
+    player.key(pygame.K_p)
+    assert not tripped(player)
+    assert strip_box(stage, bench.snapshot, bench.view) is None

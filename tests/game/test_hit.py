@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from sim.game.area import middle_of
 from sim.game.hit import areas, focus_order, under
 from sim.game.metal import nearest_metal
+from sim.game.settings import Settings
 from sim.game.view import LEAST_SIZE, Rooms, World, rooms
 from tests.game.playing import GOOD_WIRES, Player
 
@@ -49,7 +50,7 @@ def test_left_on_the_bench_is_up_on_the_screen() -> None:
 @pytest.mark.parametrize(("size", "scale"), SIZES)
 def test_everything_is_hit_where_it_lies(size: tuple[int, int], scale: float) -> None:
     player = Player(size=size)
-    player.window.scale = scale
+    player.window.set_up(Settings(scale=scale))
     for a, b in GOOD_WIRES[:3]:
         player.wire_by_clicks(a, b)
     bench = player.bench
@@ -63,7 +64,7 @@ def test_everything_is_hit_where_it_lies(size: tuple[int, int], scale: float) ->
 @pytest.mark.parametrize(("size", "scale"), SIZES)
 def test_every_terminal_of_the_bench_can_be_pointed_at_and_probed(size: tuple[int, int], scale: float) -> None:
     player = Player(size=size)
-    player.window.scale = scale
+    player.window.set_up(Settings(scale=scale))
     names = {area.target.name for area in areas(player.stage, player.bench.snapshot, player.bench.view)}
     assert {"bus.A", "bus.B", "M1.k", "M1.m", "M1.p", "T1.frog", "T1.stock.left", "T1.exit.right"} <= names
     for name, spots in player.stage.fixtures.spots.items():

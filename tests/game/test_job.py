@@ -297,6 +297,8 @@ def test_keys_page_and_the_list_of_jobs() -> None:
     player.click(player.place("top", "jobs"))
     assert isinstance(player.window.screen, JobsScreen)
     player.key(pygame.K_ESCAPE)
+    assert player.window.running  # it asks first
+    player.key(pygame.K_ESCAPE)
     assert not player.window.running
 
 
@@ -338,7 +340,8 @@ def test_the_bench_can_be_mended_while_a_short_is_shown(way: str) -> None:
     for wire in EXCHANGED_WIRES:
         player.wire_by_drag(*wire)
     player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
-    train = player.bench.snapshot.trains[0].id
+    standing = player.bench.snapshot.trains
+    train = standing[0].id
     player.bench.act(Direction(train, -1), Drive(train, 0.4))
     for _ in range(600):
         player.wait(1 / 60)
@@ -365,7 +368,8 @@ def test_the_bench_can_be_mended_while_a_short_is_shown(way: str) -> None:
 
 def test_a_click_pushes_an_engine_only_when_it_has_died_on_its_way() -> None:
     player = Player(level_path("first-frog"))
-    train = player.bench.snapshot.trains[0].id
+    standing = player.bench.snapshot.trains
+    train = standing[0].id
 
     def pushed() -> int:
         return sum(isinstance(act, Nudge) for _, act in player.bench.session.record)

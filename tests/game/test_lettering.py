@@ -18,6 +18,7 @@ from sim.game.draw.slip import FrogTable, slip, slip_size
 from sim.game.fonts import Type
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.paging import result_areas, result_box
+from sim.game.settings import Settings
 from sim.game.theme import Theme, load_theme, theme_names
 from sim.game.view import LEAST_SIZE, Rooms, rooms
 from sim.game.viewstate import Target
@@ -126,7 +127,7 @@ def test_every_finding_and_the_lesson_can_be_turned_to(name: str, size: tuple[in
 
 def test_tab_comes_to_findings_that_must_be_turned_to() -> None:
     player = Player(size=(1024, 720))
-    player.window.theme = load_theme("hall")
+    player.window.set_up(Settings("hall"))
     player.key(pygame.K_t)
     player.wait_for_result()
     result = player.bench.result

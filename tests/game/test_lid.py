@@ -55,7 +55,8 @@ def test_a_short_shows_the_contact_that_it_goes_through_and_no_other() -> None:
     for wire in EXCHANGED_WIRES:
         player.wire_by_drag(*wire)
     player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
-    train = player.bench.snapshot.trains[0].id
+    standing = player.bench.snapshot.trains
+    train = standing[0].id
     player.bench.act(Direction(train, -1), Drive(train, 0.4))
     for _ in range(600):
         player.window.tick(1 / 60)
@@ -75,7 +76,7 @@ def test_the_lid_can_be_off_always(theme: str) -> None:
     player.key(pygame.K_F2)
     player.wait(0.1)
     assert seen(player) == (0, 1)
-    assert Player().window.lids_off is False
+    assert Player().window.settings.lids_off is False
     player.window._command("set contacts found")
     player.wait(0.1)
     assert seen(player) == ()

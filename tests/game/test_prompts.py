@@ -57,7 +57,8 @@ def test_something_happens_by_itself_and_the_engine_dies_on_the_frog(player: Pla
     player.wait(0.2)
     assert prompt(player).startswith("The shunter creeps")
     until(player, lambda: "died on the frog" in prompt(player), 8.0)
-    train = player.bench.snapshot.trains[0]
+    standing = player.bench.snapshot.trains
+    train = standing[0]
     assert not train.running
     assert any("T1.frog" in side for vehicle in train.vehicles for axle in vehicle.touching for side in axle)
 

@@ -13,7 +13,8 @@ from sim.game.screens.bench import BenchScreen
 from sim.game.screens.jobs import JobsScreen
 from sim.game.screens.keys import KEYS, KeysScreen
 from sim.game.screens.settings import SettingsScreen
-from sim.game.settings import Settings, read_settings
+from sim.game.settings import LINES, Settings, choices, read_settings
+from sim.game.sound import Silence
 from sim.game.theme import load_theme, theme_names
 from sim.game.window import Window
 from sim.progress import Progress
@@ -52,6 +53,7 @@ def choose(window: Window, name: str, value: str) -> None:
         ("theme", "hall", Settings(theme="hall")),
         ("scale", "1.2", Settings(scale=1.2)),
         ("motion", "reduced", Settings(calm=True)),
+        ("sound", "off", Settings(sound=False)),
         ("words", "uk", Settings(words="uk")),
     ],
 )
@@ -125,7 +127,13 @@ def test_larger_and_smaller_by_key_is_kept_and_stays_in_its_bounds(tmp_path: Pat
 @pytest.mark.parametrize(
     "kept",
     [
-        {"theme": "neon"}, {"scale": "huge"}, {"scale": "nan"}, {"motion": "?"}, {"scale": "-3"}, {"other": "1"},
+        {"theme": "neon"},
+        {"scale": "huge"},
+        {"scale": "nan"},
+        {"motion": "?"},
+        {"scale": "-3"},
+        {"sound": ""},
+        {"other": "1"},
         {"words": "us-uk"},
     ],
 )
@@ -138,8 +146,44 @@ def test_settings_come_back_as_they_were_written() -> None:
         for scale in (1.0, 1.1, 1.7, 2.0):
             for calm in (False, True):
                 for words in SETS:
-                    made = Settings(theme, scale, calm, words)
-                    assert read_settings(made.kept()) == made
+                    for sound in (False, True):
+                        made = Settings(theme, scale, calm, sound, words=words)
+                        assert read_settings(made.kept()) == made
+
+
+def test_every_line_of_the_page_has_its_button_inked_in_and_names_what_is_kept() -> None:
+    for line in LINES:
+        for text, value, _ in line.values:
+            made = replace(Settings(), **{line.field: value})  # type: ignore[arg-type]
+            assert made.kept()[line.name] == text
+            assert next(row for row in choices(made, 2.0) if row.name == line.name).chosen == text
+
+
+@pytest.mark.parametrize("theme", theme_names())
+@pytest.mark.parametrize(("size", "scale"), [((1024, 720), 1.0), ((1280, 800), 1.0), ((1920, 1080), 1.5)])
+def test_the_buttons_of_the_page_lie_on_the_sheet_and_apart(size: tuple[int, int], scale: float, theme: str) -> None:
+    window = Window(size)
+    window.set_up(Settings(theme, scale))
+    press(window, pygame.K_F2)
+    places = list(page(window).places(window.rooms).values())
+    sheet = pygame.Rect(page(window).box(window.rooms))
+    assert window.rooms.top.bottom < sheet.top
+    assert sheet.bottom < window.rooms.size[1]
+    assert all(sheet.contains(place) and place.height >= 24 for place in places)
+    assert all(one.collidelist(places[k + 1 :]) < 0 for k, one in enumerate(places))
+
+
+def test_the_key_for_sound_says_so_on_the_page_and_is_kept(tmp_path: Path) -> None:
+    speaker = Silence()
+    window = Window((1280, 800), None, Progress(tmp_path / "marks.sqlite"), speaker)
+    press(window, pygame.K_F2, pygame.K_s)
+    assert speaker.muted
+    assert next(row for row in page(window).rows(window.rooms) if row.name == "sound").chosen == "off"
+    speaker = Silence()
+    again = Window((1280, 800), None, Progress(tmp_path / "marks.sqlite"), speaker)
+    assert speaker.muted
+    press(again, pygame.K_s)
+    assert not speaker.muted
 
 
 def test_a_file_that_cannot_be_written_is_told_and_the_choice_holds(tmp_path: Path) -> None:
@@ -157,7 +201,7 @@ def test_a_file_that_cannot_be_written_is_told_and_the_choice_holds(tmp_path: Pa
 @pytest.mark.parametrize("calm", [False, True])
 def test_the_needle_jumps_when_motion_is_reduced(calm: bool) -> None:
     player = Player()
-    player.window.calm = calm
+    player.window.set_up(Settings(calm=calm))
     rest = player.bench.view.needle
     player.bench.gestures.view = replace(player.bench.view, needle=60.0)
     seen = []

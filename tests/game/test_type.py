@@ -100,8 +100,7 @@ def watch(monkeypatch: pytest.MonkeyPatch) -> Iterator[Watch]:
 @pytest.mark.parametrize(("size", "scale"), SIZES)
 def test_no_text_is_cut_off_on_any_page(watch: Watch, size: tuple[int, int], scale: float, theme: str) -> None:
     player = Player(None, size)
-    player.window.theme = load_theme(theme)
-    player.window.scale = scale
+    player.window.set_up(Settings(theme, scale))
     player.window.frame(pygame.Surface(player.window.rooms.size))
     for page in (pygame.K_F1, pygame.K_F1, pygame.K_F2, pygame.K_F2, pygame.K_RETURN):
         player.window.handle(pygame.event.Event(pygame.KEYDOWN, key=page, mod=0))
@@ -117,8 +116,7 @@ def test_no_text_is_cut_off_on_the_result(
     watch: Watch, size: tuple[int, int], scale: float, wires: tuple[tuple[str, str], ...], theme: str
 ) -> None:
     player = Player(size=size)
-    player.window.theme = load_theme(theme)
-    player.window.scale = scale
+    player.window.set_up(Settings(theme, scale))
     for a, b in wires:
         player.wire_by_clicks(a, b)
     player.key(pygame.K_t)
@@ -135,8 +133,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
 ) -> None:
     """Shadows reach beyond a sheet's own box, words must not."""
     player = Player(size=size)
-    player.window.theme = load_theme(theme)
-    player.window.scale = scale
+    player.window.set_up(Settings(theme, scale))
     for a, b in GOOD_WIRES:
         player.wire_by_clicks(a, b)
     stage, snapshot, view = player.stage, player.bench.snapshot, player.bench.view

@@ -12,6 +12,7 @@ from sim.bench.reading import load
 from sim.game.compositor import paint
 from sim.game.draw.track import rail
 from sim.game.railviews import RailView
+from sim.game.screens.bench import BenchScreen
 from sim.game.stage import Stages
 from sim.game.theme import Theme, load_theme, theme_names
 from sim.game.view import rooms
@@ -46,8 +47,7 @@ def lightness(pixels: Floats, seen_by: str) -> Floats:
     c = pixels / 255.0
     linear = np.where(c <= 0.04045, c / 12.92, ((c + 0.055) / 1.055) ** 2.4) @ SEEN_BY[seen_by].T
     y = np.clip(linear, 0, 1) @ np.array([0.2126, 0.7152, 0.0722])
-    found: Floats = np.where(y > 0.008856, 116 * np.cbrt(y) - 16, 903.3 * y)
-    return found
+    return np.asarray(np.where(y > 0.008856, 116 * np.cbrt(y) - 16, 903.3 * y))
 
 
 def straight(theme: Theme, size: tuple[int, int]) -> tuple[RailView, Any, float]:
@@ -67,8 +67,7 @@ def along(theme: Theme, side: str, size: tuple[int, int]) -> Floats:
     at = np.linspace(0.1, 0.9, int(np.hypot(*(xs[-1] - xs[0]))))
     line = np.stack([np.interp(at, np.linspace(0, 1, len(xs)), xs[:, k]) for k in (0, 1)], axis=1)
     rows = np.round(line - np.array([sprite.x, sprite.y])).astype(int)
-    found: Floats = pixels[rows[:, 0], rows[:, 1]]
-    return found
+    return np.asarray(pixels[rows[:, 0], rows[:, 1]])
 
 
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
@@ -119,3 +118,24 @@ def test_the_eyes_of_the_tests_see_white_as_white() -> None:
     red, green = np.array([[200.0, 60.0, 40.0]]), np.array([[90.0, 140.0, 40.0]])
     apart = {name: float(np.abs(SEEN_BY[name] @ (red - green)[0]).max()) for name in ("every cone", "no medium")}
     assert apart["no medium"] < 0.6 * apart["every cone"]
+
+
+@pytest.mark.parametrize("theme_name", theme_names())
+def test_every_tab_shows_its_copper_beside_the_rail(theme_name: str) -> None:
+    theme = load_theme(theme_name)
+    divided = rooms((1280, 800), 1.0, theme.widths)
+    screen = next(moment for moment in MOMENTS if moment.name == "right-hand").screen(divided, theme)
+    assert isinstance(screen, BenchScreen)
+    stage = screen.stage(divided, theme)
+    surface = pygame.Surface(divided.size)
+    paint(surface, screen.sprites(divided, theme))
+    pixels = pygame.surfarray.array3d(surface).astype(np.float64)
+    copper = np.array([theme["copper"], theme["copper-lit"]], dtype=np.float64)
+    tabs = {name: spots[0] for name, spots in stage.fixtures.spots.items() if spots[0].fixture == "tab"}
+    columns = [x for _, x, _ in stage.tags]
+    free = {name: spot for name, spot in tabs.items() if all(abs(spot.x - x) >= 14 for x in columns)}
+    assert {"T1.stock.left", "T1.stock.right"} <= set(free)
+    for name, spot in free.items():
+        part = pixels[round(spot.x) - 6 : round(spot.x) + 6, round(spot.y) - 4 : round(spot.y) + 4].reshape(-1, 3)
+        near = np.min(np.abs(part[:, None, :] - copper[None]).max(axis=2), axis=1) < 24
+        assert near.mean() > 0.35, (name, near.mean())

@@ -19,6 +19,9 @@ from sim.game.view import World
 __all__ = ["sleeper_bed", "throw_bar"]
 
 
+_CHAIRS_FROM = 0.9  # px per mm of HO; smaller, chairs are less than a pixel
+
+
 def _plank(pen: Pen, a: Point, b: Point, wide: float, seed: int, theme: Theme, px: float) -> None:
     """A sleeper from a to b (px) with grain, a lit left edge and a dark right edge."""
     rng = np.random.default_rng(seed)
@@ -79,7 +82,7 @@ def sleeper_bed(laid: Laid, world: World, unit: float, theme: Theme, seed: int, 
         b = (b[0] + ux * jitter[1] + -uy * jitter[3] * 0.3, b[1] + uy * jitter[1] + ux * jitter[3] * 0.3)
         _plank(pen, a, b, wide * float(rng.uniform(0.94, 1.06)), seed * 1000 + k, theme, px)
         planks.append((a, b))
-    for view in chairs:
+    for view in chairs if px * share > _CHAIRS_FROM else ():
         _chairs(pen, view, planks, world, theme, share)
     part = pen.done()
     return merge([shade(part, (2 * unit, 3.2 * unit), 3 * unit, 0.55 * theme.shadow), part])

@@ -17,7 +17,7 @@ from sim.game.draw.tags import side_tag
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
 
-__all__ = ["Arm", "bar", "block", "lamp_box", "lever", "relay_box", "screw_angle"]
+__all__ = ["Arm", "bar", "block", "lamp_box", "lever", "relay_box", "screw_angle", "small_bar", "small_block"]
 
 
 class Arm(NamedTuple):
@@ -374,3 +374,34 @@ def relay_box(
             "middle",
         )
     return whole
+
+
+@lru_cache(maxsize=64)
+def small_block(
+    housing: Box, face: Box, unit: float, theme: Theme, xs: tuple[float, ...], upper: float, lower: float
+) -> Sprite:
+    """A motor seen from afar: housing, cream block and screws, without letters."""
+    back, front = pygame.Rect(housing), pygame.Rect(face)
+    pen = Pen(back.union(front).inflate(2, 2), 4)
+    pen.polygon(rounded((back.x, back.y, back.width, back.height), 9 * unit), theme["housing"])
+    lid = (back.x + 0.12 * back.width, back.y + 0.08 * back.height, 0.76 * back.width, 0.26 * back.height)
+    pen.polygon(rounded(lid, 4 * unit), mix(theme["housing"], (255, 245, 230), 0.14))
+    pen.polygon(rounded((front.x, front.y, front.width, front.height), 3 * unit), theme["block"])
+    for x in xs:
+        for y in (upper, lower):
+            pen.disc((x, y), 11.6 * unit, theme["brass-dark"])
+            pen.disc((x, y), 9.4 * unit, theme["brass"])
+    part = pen.done()
+    return merge([shade(part, (2, 3), 2, 0.5 * theme.shadow), part])
+
+
+@lru_cache(maxsize=32)
+def small_bar(box: Box, unit: float, theme: Theme, xs: tuple[float, ...]) -> Sprite:
+    """A bus bar, lamp or relay seen from afar: its box and its screws."""
+    rect = pygame.Rect(box)
+    pen = Pen(rect.inflate(2, 2), 4)
+    pen.polygon(rounded((rect.x, rect.y, rect.width, rect.height), 6 * unit), theme["housing"])
+    for x in xs:
+        pen.disc((x, rect.y + rect.height / 2), 10.8 * unit, theme["brass"])
+    part = pen.done()
+    return merge([shade(part, (2, 3), 2, 0.5 * theme.shadow), part])

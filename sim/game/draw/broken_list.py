@@ -28,26 +28,23 @@ class Row(NamedTuple):
     dies: bool
 
 
-def _lines(kind: Type, width: float, row: Row, whole: bool) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """The lines of a row: its words, and what came of it, in two lines but where the row is chosen."""
-    fate = kind.wrap(row.fate, "body", width)
-    if len(fate) > 2 and not whole:
-        fate = (fate[0], kind.fit(" ".join(fate[1:]), "body", width))
-    return kind.wrap(row.words, "body-bold", width), fate
+def _lines(kind: Type, width: float, row: Row) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The lines of a row: its words, and what came of it."""
+    return kind.wrap(row.words, "body-bold", width), kind.wrap(row.fate, "body", width)
 
 
-def _heights(kind: Type, width: float, row: Row, whole: bool) -> float:
-    words, fate = _lines(kind, width, row, whole)
+def _heights(kind: Type, width: float, row: Row) -> float:
+    words, fate = _lines(kind, width, row)
     return len(words) * kind.height("body-bold") + len(fate) * kind.height("body") + 11 * kind.scale
 
 
-def rows_shown(box: Box, unit: float, theme: Theme, rows: tuple[Row, ...], top: int, chosen: str | None) -> int:
+def rows_shown(box: Box, unit: float, theme: Theme, rows: tuple[Row, ...], top: int) -> int:
     """How many rows there is room for, from the one numbered `top` on; at least one."""
     kind = Type(theme, unit)
     room = box[3] - (_HEAD + _FOOT) * unit
     count = 0
     for row in rows[top:]:
-        room -= _heights(kind, box[2] - 40 * unit, row, row.ref == chosen)
+        room -= _heights(kind, box[2] - 40 * unit, row)
         if room < 0 and count:
             break
         count += 1
@@ -55,15 +52,15 @@ def rows_shown(box: Box, unit: float, theme: Theme, rows: tuple[Row, ...], top: 
 
 
 def broken_places(
-    box: Box, unit: float, theme: Theme, rows: tuple[Row, ...], top: int, chosen: str | None
+    box: Box, unit: float, theme: Theme, rows: tuple[Row, ...], top: int
 ) -> Mapping[str, pygame.Rect]:
     """Where the rows that are shown lie, by name, then the buttons "back", "up" and "down"."""
     kind = Type(theme, unit)
     x, y, w, h = box
     places: dict[str, pygame.Rect] = {}
     at = y + _HEAD * unit
-    for row in rows[top : top + rows_shown(box, unit, theme, rows, top, chosen)]:
-        height = _heights(kind, w - 40 * unit, row, row.ref == chosen)
+    for row in rows[top : top + rows_shown(box, unit, theme, rows, top)]:
+        height = _heights(kind, w - 40 * unit, row)
         height = min(height, y + h - _FOOT * unit - at)
         places[row.ref] = pygame.Rect(round(x + 12 * unit), round(at), round(w - 24 * unit), round(height - 2 * unit))
         at += height
@@ -90,11 +87,11 @@ def broken_list(
     line = kind.fit(said, "body", rect.width - 40 * unit)
     put(surface, (left, rect.y + 39 * unit - dy), line, "body", theme["ink-second"], kind)
     rule(surface, left, rect.y + 63 * unit - dy, rect.width - 40 * unit, unit, theme)
-    places = broken_places(box, unit, theme, rows, top, chosen)
+    places = broken_places(box, unit, theme, rows, top)
     for row in rows:
         if row.ref in places:
             _row(surface, places[row.ref].move(-dx, -dy), unit, kind, row, row.ref == chosen)
-    shown = rows_shown(box, unit, theme, rows, top, chosen)
+    shown = rows_shown(box, unit, theme, rows, top)
     for name, words, able in (("back", "Back", True), ("up", "▲", top > 0), ("down", "▼", top + shown < len(rows))):
         place = places[name]
         plain = words if name == "back" else ""
@@ -118,7 +115,7 @@ def _row(surface: pygame.Surface, place: pygame.Rect, unit: float, kind: Type, r
         pen.frame(tuple(place), 5 * unit, 1.6 * unit, theme["ink-second"])  # type: ignore[arg-type]
         lay(surface, pen.done().surface, place.topleft)
     x, y, width = place.x + 8 * unit, place.y + 3 * unit, place.width - 16 * unit
-    words, lines = _lines(kind, width, row, chosen)
+    words, lines = _lines(kind, width, row)
     for line in words:
         put(surface, (x, y), line, "body-bold", theme["ink"], kind)
         y += kind.height("body-bold")

@@ -8,9 +8,11 @@ Coordinates are device pixels of the picture, x to the right, y down; a pen's bo
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections import OrderedDict
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any, ClassVar, NamedTuple
 
 import numpy as np
 import pygame
@@ -25,11 +27,13 @@ __all__ = [
     "blank",
     "blur",
     "circle",
+    "cut",
     "lay",
     "merge",
     "noise",
     "plate",
     "rounded",
+    "seen_through",
     "shade",
     "sides",
     "tint",
@@ -106,6 +110,19 @@ def plate(at: Callable[[float, float], Point], x0: float, y0: float, x1: float, 
     return [at(x0, y0), at(x1, y0), at(x1, y1), at(x0, y1)]
 
 
+_LARGE, _HUGE = 250_000, 24_000_000  # pixels of a box that is clipped to what is seen, and of a sheet
+
+
+@contextmanager
+def seen_through(window: pygame.Rect) -> Iterator[None]:
+    """Draw no further than a window for a while; places outside come out as nothing."""
+    before, Pen.window = Pen.window, window
+    try:
+        yield
+    finally:
+        Pen.window = before
+
+
 class Pen:
     """Draws one part in the given box of the picture.
 
@@ -114,7 +131,14 @@ class Pen:
         fine: how many times larger it is drawn before it is averaged down.
     """
 
+    window: ClassVar[pygame.Rect | None] = None
+    """What can be seen of a mat that is looked at closely: a large box is drawn no further than this."""
+
     def __init__(self, box: pygame.Rect, fine: int = 3) -> None:
+        if self.window is not None and box.width * box.height > _LARGE:
+            box = box.clip(self.window)
+        if box.width * box.height * fine * fine > _HUGE:
+            fine = max(1, math.isqrt(_HUGE // max(1, box.width * box.height)))
         self.box = box
         self.fine = fine
         self.sheet = blank(box.width * fine, box.height * fine)
@@ -160,14 +184,17 @@ class Pen:
         area = pygame.Rect(
             math.floor(min(xs)), math.floor(min(ys)), math.ceil(max(xs) - min(xs)) + 1, math.ceil(max(ys) - min(ys)) + 1
         )
-        mask = blank(area.width, area.height)
+        seen = area.clip(self.sheet.get_rect())
+        if seen.width <= 0 or seen.height <= 0:
+            return
+        mask = blank(seen.width, seen.height)
         a = round(255 * alpha)
-        pygame.draw.polygon(mask, (a, a, a, a), [(px - area.x, py - area.y) for px, py in inside])
-        strip = pygame.Surface((len(colours), 1) if across else (1, len(colours)), pygame.SRCALPHA)
-        for k, colour in enumerate(colours):
-            strip.set_at((k, 0) if across else (0, k), (*colour, 255))
+        pygame.draw.polygon(mask, (a, a, a, a), [(px - seen.x, py - seen.y) for px, py in inside])
         length = area.width if across else area.height
         ramp = np.linspace(0, len(colours) - 1, max(1, length))
+        first = seen.x - area.x if across else seen.y - area.y
+        ramp = ramp[first : first + (seen.width if across else seen.height)]
+        length = len(ramp)
         table = np.array(colours, dtype=np.float32)
         low = np.clip(np.floor(ramp).astype(int), 0, max(0, len(colours) - 2))
         share = (ramp - low)[:, None]
@@ -179,8 +206,8 @@ class Pen:
         alphas = pygame.surfarray.pixels_alpha(band)
         alphas[...] = 255
         del alphas
-        mask.blit(pygame.transform.scale(band, area.size), (0, 0), special_flags=pygame.BLEND_RGBA_MULT)
-        lay(self.sheet, mask, area.topleft)
+        mask.blit(pygame.transform.scale(band, seen.size), (0, 0), special_flags=pygame.BLEND_RGBA_MULT)
+        lay(self.sheet, mask, seen.topleft)
 
     def stroke(
         self, points: Sequence[Point], width: float, colour: Colour, alpha: float = 1.0, closed: bool = False
@@ -294,6 +321,29 @@ def merge(parts: Sequence[Sprite]) -> Sprite:
     for part in parts:
         lay(surface, part.surface, (part.x - area.x, part.y - area.y))
     return Sprite(surface, area.x, area.y)
+
+
+_CUT: OrderedDict[tuple[int, int, int, int, int, int, int], tuple[pygame.Surface, Sprite]] = OrderedDict()
+
+
+def cut(sprites: Iterable[Sprite], window: pygame.Rect) -> Iterator[Sprite]:
+    """Sprites without what of them lies outside of a window; the same surfaces again as long as they stand still."""
+    for sprite in sprites:
+        seen = sprite.rect.clip(window)
+        if seen.size == sprite.surface.get_size():
+            yield sprite
+        elif seen.width and seen.height:
+            key = (id(sprite.surface), sprite.x, sprite.y, *window)
+            kept = _CUT.get(key)
+            if kept is None or kept[0] is not sprite.surface:
+                part = sprite.surface.subsurface(seen.move(-sprite.x, -sprite.y))
+                kept = _CUT[key] = (sprite.surface, Sprite(part, seen.x, seen.y, sprite.light))
+                if len(_CUT) > _MOST_CUT:
+                    _CUT.popitem(last=False)
+            yield kept[1]
+
+
+_MOST_CUT = 200
 
 
 @lru_cache(maxsize=8)

@@ -1,4 +1,4 @@
-"""The list of jobs and the page of keys: paper on the bench with the trade's words on it."""
+"""The list of jobs: paper on the bench with the trade's words on it."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from sim.game.draw.paper import check_box, clip, paper, rule
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
 
-__all__ = ["Job", "job_card", "keys_sheet", "ledger", "ledger_rows", "note_card", "note_height"]
+__all__ = ["Job", "job_card", "ledger", "ledger_rows", "note_card", "note_height"]
 
 
 class Job(NamedTuple):
@@ -178,86 +178,3 @@ def note_card(box: Box, unit: float, theme: Theme, text: str) -> Sprite:
         at = (rect.x + 20 * unit - whole.x, rect.y + 15 * unit + k * step - whole.y)
         put(whole.surface, at, line, "body-bold", theme["pencil-red"], kind)
     return whole
-
-
-@lru_cache(maxsize=2)
-def keys_sheet(box: Box, unit: float, theme: Theme, rows: tuple[tuple[str, str], ...]) -> Sprite:
-    """All keys on one sheet, in two columns: (key, what it does); an empty key begins a new heading."""
-    kind = Type(theme, unit)
-    rect = pygame.Rect(box)
-    whole = merge([paper(box, unit, theme), clip(rect.x + round(152 * unit), rect.y - round(14 * unit), unit, theme)])
-    surface, dx, dy = whole.surface, whole.x, whole.y
-    put(surface, (rect.x + 32 * unit - dx, rect.y + 26 * unit - dy), "All keys", "result", theme["ink"], kind)
-    put(
-        surface,
-        (rect.right - 32 * unit - dx, rect.y + 44 * unit - dy),
-        "Esc or F1: back",
-        "body",
-        theme["ink-second"],
-        kind,
-        "right",
-    )
-    rule(surface, rect.x + 32 * unit - dx, rect.y + 76 * unit - dy, rect.width - 64 * unit, unit, theme)
-    column = (rect.width - 64 * unit) / 2
-    half = (len(rows) + 1) // 2
-    while 0 < half < len(rows) and rows[half][0]:
-        half += 1
-    for side, part in enumerate((rows[:half], rows[half:])):
-        x, y = rect.x + 32 * unit + side * (column + 8 * unit), rect.y + 90 * unit
-        room = column - 136 * unit
-        more = sum(len(kind.wrap(words, "body", room)) - 1 for key, words in part if key)
-        step = min(29 * unit, (rect.height - 104 * unit) / max(1, max(half, len(part) + more)))
-        for key, words in part:
-            if not key:
-                put(surface, (x - dx, y + step * 0.3 - dy), words.upper(), "eyebrow", theme["ink-second"], kind)
-            else:
-                for line in kind.wrap(words, "body", room):
-                    _key_row(surface, dx, dy, x, y, step, key, line, kind)
-                    key = ""
-                    y += step
-                continue
-            y += step
-    return whole
-
-
-def _key_row(
-    surface: pygame.Surface,
-    dx: int,
-    dy: int,
-    x: float,
-    y: float,
-    step: float,
-    key: str,
-    words: str,
-    kind: Type,
-) -> None:
-    unit, theme = kind.scale, kind.theme
-    left = x + 132 * unit
-    put(surface, (left - dx, y + step / 2 - kind.height("body") / 2 - dy), words, "body", theme["ink"], kind)
-    if not key:
-        return
-    width = max(26 * unit, kind.width(key, "small-bold") + 14 * unit)
-    cap = pygame.Rect(round(x), round(y + step / 2 - 11 * unit), round(width), round(22 * unit))
-    pen = Pen(cap.inflate(2, 4), 3)
-    pen.polygon(
-        rounded((cap.x, cap.y + 1.6 * unit, cap.width, cap.height), 5 * unit),
-        mix(theme["ink-second"], theme["paper"], 0.25),
-    )
-    pen.polygon(
-        rounded((cap.x, cap.y, cap.width, cap.height), 5 * unit), mix(theme["ink-second"], theme["paper"], 0.35)
-    )
-    pen.wash(
-        rounded((cap.x + unit, cap.y + unit, cap.width - 2 * unit, cap.height - 2.4 * unit), 4 * unit),
-        (mix(theme["paper"], (255, 255, 255), 0.6), mix(theme["paper"], (255, 255, 255), 0.1)),
-    )
-    sprite = pen.done()
-    lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    put(
-        surface,
-        (cap.centerx - dx, cap.centery - kind.height("small-bold") / 2 - 0.5 * unit - dy),
-        key,
-        "small-bold",
-        theme["ink"],
-        kind,
-        "middle",
-    )

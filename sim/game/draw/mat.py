@@ -140,6 +140,8 @@ def _numbers(
     large: float,
     unit: float,
 ) -> None:
+    while large * world.scale < kind.width("0000", "small") + 10 * unit:
+        large *= 2  # numbers keep clear of each other
     last = math.floor((span[1] - 6 / world.scale) / large)
     for k in range(math.ceil(span[0] / large), last + 1):
         mm = round(k * large)
@@ -170,12 +172,8 @@ def _cuts(rooms: Rooms) -> list[tuple[tuple[int, int], tuple[int, int]]]:
 
 
 @kept
-def ground(rooms: Rooms, world: World, zero_mm: float, theme: Theme, toe: bool = False) -> pygame.Surface:
-    """Wood, mat, grid, numbers and lamp: the whole window's ground, opaque.
-
-    zero_mm: the place on the bench (x, mm) that the numbers count from; toe: a turnout's toe is there.
-    """
-    kind = Type(theme, rooms.unit)
+def _plain(rooms: Rooms, theme: Theme) -> pygame.Surface:
+    """Wood and mat under the lamp, without grid and numbers."""
     surface = pygame.Surface(rooms.size)
     pixels = pygame.surfarray.pixels3d(surface)
     pixels[...] = (wood(rooms, theme) * lamp_map(rooms.size, rooms, theme)[:, :, None]).astype(np.uint8)
@@ -199,9 +197,19 @@ def ground(rooms: Rooms, world: World, zero_mm: float, theme: Theme, toe: bool =
     lay(surface, mat, rooms.mat.topleft)
     for start, end in _cuts(rooms):
         pygame.draw.aaline(surface, tuple(round(c * (1 - 0.28 * theme.shadow)) for c in theme["mat"]), start, end)
-    _grid(surface, rooms, world, zero_mm, toe, kind)
     edge = Pen(rooms.mat, 3)
     edge.frame(from_corner, radius, 1.2 * unit, theme["grid"], 0.55)
     rim = edge.done()
     lay(surface, rim.surface, (rim.x, rim.y))
+    return surface
+
+
+@kept
+def ground(rooms: Rooms, world: World, zero_mm: float, theme: Theme, toe: bool = False) -> pygame.Surface:
+    """Wood, mat, grid, numbers and lamp: the whole window's ground, opaque.
+
+    zero_mm: the place on the bench (x, mm) that the numbers count from; toe: a turnout's toe is there.
+    """
+    surface = _plain(rooms, theme).copy()
+    _grid(surface, rooms, world, zero_mm, toe, Type(theme, rooms.unit))
     return surface

@@ -16,7 +16,7 @@ from sim.game.fonts import Type
 from sim.game.result import Note, Result, Strip, Way
 from sim.game.theme import Theme, mix
 
-__all__ = ["Along", "Item", "leaf_for", "leaves", "result_buttons", "result_notes", "result_sheet"]
+__all__ = ["Along", "Item", "leaf_for", "leaves", "result_buttons", "result_marks", "result_notes", "result_sheet"]
 
 Along = tuple[tuple[float, float], ...]
 """For each path: the screen's x of its beginning and of its end, px."""
@@ -24,6 +24,7 @@ Along = tuple[tuple[float, float], ...]
 _HEAD = 122.0
 _FOOT = 66.0
 _TITLE = 21.0
+_DISC = 26.0  # that a number on a strip takes before what it stands for
 _LESSON = "What this job teaches"
 
 
@@ -249,6 +250,45 @@ def _way(
     return y + 5 * unit
 
 
+def _spans(
+    strip: Strip, x: float, width: float, unit: float, length: float, ends: tuple[float, float]
+) -> list[tuple[str, float, float, int]]:
+    """What was found on a strip, as it is hatched, px: kind, from, to, number of the sentence."""
+    out = []
+    for kind, from_mm, to_mm, number in sorted(strip.found, key=lambda row: row[0] in ("short", "hot")):
+        start, end = (ends[0] + (ends[1] - ends[0]) * min(max(mm, 0.0), length) / length for mm in (from_mm, to_mm))
+        low, high = max(x, min(start, end)), min(x + width, max(start, end))
+        if high - low < 5 * unit:
+            low, high = max(x, low - 2.5 * unit), min(x + width, high + 2.5 * unit)
+        out.append((kind, low, high, number))
+    return out
+
+
+def result_marks(
+    box: Box, unit: float, kind: Type, result: Result, along: Along, follows: bool, leaf: int = 0
+) -> list[tuple[int, pygame.Rect]]:
+    """Where the marks of the findings lie on the strips, as far as these are shown: (number, box with its disc)."""
+    plan = _Plan(box, unit, kind, result, follows, leaf)
+    out = []
+    y = plan.y
+    for row, (way, strips) in enumerate(plan.rows):
+        if row >= plan.fits and len(plan.rows) > plan.fits:
+            break
+        y += _TITLE * unit
+        low, high = max(plan.left, min(along[row])), min(plan.right, max(along[row]))
+        for strip in strips:
+            begun: set[int] = set()
+            for _, start, end, number in _spans(strip, low, high - low, unit, way.length_mm, along[row]):
+                if number:
+                    left = start if number in begun else start - _DISC * unit
+                    begun.add(number)
+                    rect = pygame.Rect(round(left), round(y), round(end - left), round(plan.pitch))
+                    out.append((number, rect))
+            y += plan.pitch
+        y += 5 * unit
+    return out
+
+
 def _strip(
     x: float, y: float, width: float, height: float, kind: Type, strip: Strip, length: float, ends: tuple[float, float]
 ) -> Sprite:
@@ -262,11 +302,7 @@ def _strip(
     )
     numbers: list[tuple[float, int, str]] = []
     spans: list[tuple[float, float]] = []
-    for kind_of, from_mm, to_mm, number in sorted(strip.found, key=lambda row: row[0] in ("short", "hot")):
-        start, end = (ends[0] + (ends[1] - ends[0]) * min(max(mm, 0.0), length) / length for mm in (from_mm, to_mm))
-        low, high = max(x, min(start, end)), min(x + width, max(start, end))
-        if high - low < 5 * unit:
-            low, high = max(x, low - 2.5 * unit), min(x + width, high + 2.5 * unit)
+    for kind_of, low, high, number in _spans(strip, x, width, unit, length, ends):
         _mark(pen, low, high, y, height, kind_of, unit, theme)
         spans.append((low, high))
         if number and all(n != number for _, n, _ in numbers):
@@ -274,7 +310,7 @@ def _strip(
     sprite = pen.done()
     for at, number, kind_of in numbers:
         role = "pencil-red" if kind_of in ("short", "hot", "dead") else "pencil-brown"
-        disc = Pen(pygame.Rect(round(at - 26 * unit), area.y, round(24 * unit), area.height), 3)
+        disc = Pen(pygame.Rect(round(at - _DISC * unit), area.y, round(24 * unit), area.height), 3)
         radius = min(height / 2 + 1.5 * unit, 10 * unit)
         middle = (at - 14 * unit, y + height / 2)
         disc.disc(middle, radius, theme[role])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
+from typing import NamedTuple
 
 import pygame
 
@@ -14,40 +15,66 @@ from sim.game.fonts import Type
 from sim.game.settings import Choice
 from sim.game.theme import Theme
 
-__all__ = ["settings_places", "settings_sheet", "settings_size"]
+__all__ = ["settings_places", "settings_sheet", "sheet_size"]
 
-_WIDTH, _HEAD, _ROW, _FOOT = 720.0, 96.0, 110.0, 74.0
-_TEXT, _BUTTON, _BREATH = 54.0, 38.0, 4.0
+_WIDE = 860.0
+_HEAD, _FOOT = 92.0, 66.0
+_TALL, _LOW = 124.0, 92.0  # a row of two lines with their notes under the headings; a row of one, its note beside it
+_BETWEEN = 28.0
 _EXTRA = (("", "cautions", "Cautions"), ("", "close", "Done"))
 """The buttons at the foot, from left to right: line, value, words."""
+_HALF_VALUES = 3  # a line with no more buttons than this needs half the sheet's width
 
 
-def settings_size(count: int, room: float) -> tuple[float, float]:
-    """Width and height of a sheet with so many lines, layout px; `room`: the height that there is for it."""
-    return _WIDTH, min(_HEAD + _ROW * count + _FOOT, room)
+class _Cell(NamedTuple):
+    """Where a line stands: left and upper edge on the sheet, width, its buttons' upper edge, layout px."""
+
+    left: float
+    top: float
+    width: float
+    buttons: float
 
 
-def _pitch(box: Box, unit: float, count: int) -> float:
-    """From one line to the next, layout px."""
-    return min(_ROW, (box[3] / unit - _HEAD - _FOOT) / max(1, count))
+def _cells(rows: Sequence[Choice]) -> tuple[list[_Cell], float]:
+    """A cell for every line, and where the last row ends."""
+    one = (_WIDE - 64 - _BETWEEN) / 2
+    cells: list[_Cell] = []
+    top, right = _HEAD, False
+    for choice in rows:
+        wide = len(choice.values) > _HALF_VALUES
+        if wide and right:
+            top, right = top + _TALL, False
+        if wide:
+            cells.append(_Cell(32, top, _WIDE - 64, top + _LOW - 54))
+            top += _LOW
+            continue
+        cells.append(_Cell(32 + (one + _BETWEEN) * right, top, one, top + _TALL - 50))
+        if right:
+            top += _TALL
+        right = not right
+    return cells, top + (_TALL if right else 0.0)
+
+
+def sheet_size(rows: Sequence[Choice]) -> tuple[float, float]:
+    """Width and height of the sheet, layout px."""
+    return _WIDE, _cells(rows)[1] + _FOOT
 
 
 def settings_places(box: Box, unit: float, rows: Sequence[Choice]) -> dict[tuple[str, str], pygame.Rect]:
-    """Where the buttons lie, by line and value, in reading order, ("", "close") the very last."""
+    """Where the buttons lie, by line and value, in reading order; ("", "close") the very last."""
     x, y, w, h = box
     places: dict[tuple[str, str], pygame.Rect] = {}
-    pitch = _pitch(box, unit, len(rows))
-    high = min(_BUTTON, pitch - _TEXT - _BREATH)
-    for number, row in enumerate(rows):
-        top = y + (_HEAD + pitch * number + _TEXT) * unit
-        width = 99.0 if len(row.values) > 3 else 160.0
-        for k, (value, _) in enumerate(row.values):
-            left = x + (32 + (width + 12) * k) * unit
-            places[row.name, value] = pygame.Rect(round(left), round(top), round(width * unit), round(high * unit))
-    top = y + h - 60 * unit
+    for choice, cell in zip(rows, _cells(rows)[0], strict=True):
+        step = min(172.0, (cell.width + 12) / len(choice.values))
+        for k, (value, _) in enumerate(choice.values):
+            left, top = x + (cell.left + step * k) * unit, y + cell.buttons * unit
+            places[choice.name, value] = pygame.Rect(
+                round(left), round(top), round((step - 12) * unit), round(36 * unit)
+            )
+    top = y + h - 54 * unit
     for k, (name, value, _) in enumerate(_EXTRA):
         left = x + w - (192 + 172 * (len(_EXTRA) - 1 - k)) * unit
-        places[name, value] = pygame.Rect(round(left), round(top), round(160 * unit), round(_BUTTON * unit))
+        places[name, value] = pygame.Rect(round(left), round(top), round(160 * unit), round(38 * unit))
     return places
 
 
@@ -64,11 +91,18 @@ def settings_sheet(box: Box, unit: float, theme: Theme, rows: tuple[Choice, ...]
     corner = (rect.right - 32 * unit - dx, rect.y + 44 * unit - dy)
     put(surface, corner, "Esc or F2: back", "body", second, kind, "right")
     rule(surface, left, rect.y + 76 * unit - dy, rect.width - 64 * unit, unit, theme)
-    pitch = _pitch(box, unit, len(rows))
-    for number, row in enumerate(rows):
-        top = rect.y + (_HEAD + pitch * number) * unit - dy
-        put(surface, (left, top), row.heading, "heading", ink, kind)
-        put(surface, (left, top + 26 * unit), row.note, "body", second, kind)
+    for row, cell in zip(rows, _cells(rows)[0], strict=True):
+        x, y = rect.x + cell.left * unit - dx, rect.y + cell.top * unit - dy
+        put(surface, (x, y), row.heading, "heading", ink, kind)
+        if cell.width > _WIDE / 2:
+            aside = x + kind.width(row.heading, "heading") + 14 * unit
+            drop = kind.ascent("heading") - kind.ascent("body")
+            put(surface, (aside, y + drop), row.note, "body", second, kind)
+            continue
+        y += kind.height("heading")
+        for line in kind.wrap(row.note, "body", cell.width * unit)[:2]:
+            put(surface, (x, y), line, "body", second, kind)
+            y += kind.height("body") - 2 * unit
     places = settings_places(box, unit, rows)
     for row in rows:
         for value, words in row.values:

@@ -26,7 +26,8 @@ class FrogTable(NamedTuple):
 
     number: place among the frogs, "1 of 3", or ""; asked: whether something must be said first; open: whether it still
     can be; said: for each setting "left", "right" or ""; readings: for each setting those to the left and to the right
-    stock rail, in words; pattern: what they mean; taken: how many readings of how many, or ""
+    stock rail, in words; pattern: what they mean; taken: how many readings of how many, or ""; spoilt: which of the
+    readings were taken with the supply plugged in, and are struck through
     """
 
     piece: str
@@ -37,6 +38,7 @@ class FrogTable(NamedTuple):
     readings: tuple[tuple[str, str], tuple[str, str]]
     pattern: str
     taken: str
+    spoilt: tuple[tuple[bool, bool], tuple[bool, bool]] = ((False, False), (False, False))
 
 
 def slip_size(unit: float, asked: bool, width: float, line: float = _LINE) -> tuple[int, int]:
@@ -123,8 +125,12 @@ def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Sprite:
         for k in range(2):
             left, width = _column(box, unit, k)
             text = table.readings[k][row]
-            colour = mix(second, theme["paper"], 0.35) if text == "–" else ink
-            put(surface, (left + width / 2 - 5 * unit - dx, top - dy), text, "reading-small", colour, kind, "middle")
+            spoilt = table.spoilt[k][row]
+            colour = mix(second, theme["paper"], 0.35) if text == "–" else second if spoilt else ink
+            middle = left + width / 2 - 5 * unit - dx
+            put(surface, (middle, top - dy), text, "reading-small", colour, kind, "middle")
+            if spoilt:
+                _strike(surface, middle, top - dy, text, kind)
     y += 2 * (_ROW - 2) * unit
     text = table.pattern or "Frog to each stock rail, supply unplugged."
     room = rect.width - 28 * unit
@@ -138,6 +144,18 @@ def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Sprite:
     if table.taken:
         put(surface, (rect.right - 14 * unit - dx, top), table.taken, "mark", second, kind, "right")
     return whole
+
+
+def _strike(surface: pygame.Surface, middle: float, top: float, text: str, kind: Type) -> None:
+    """A line of the pen through a reading, a little beyond its ends."""
+    unit = kind.scale
+    half = kind.width(text, "reading-small") / 2 + 5 * unit
+    y = top + kind.height("reading-small") * 0.54
+    rect = pygame.Rect(round(middle - half), round(y - 4 * unit), round(2 * half), round(8 * unit))
+    pen = Pen(rect.inflate(4, 4), 4)
+    pen.stroke([(middle - half, y + 1.2 * unit), (middle + half, y - 1.2 * unit)], 1.8 * unit, kind.theme["ink-second"])
+    mark = pen.done()
+    lay(surface, mark.surface, (mark.x, mark.y))
 
 
 @lru_cache(maxsize=4)

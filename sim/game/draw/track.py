@@ -12,7 +12,7 @@ from functools import lru_cache
 import numpy as np
 import pygame
 
-from sim.game.draw.ink import Pen, Point, Sprite, circle, merge, plate, shade
+from sim.game.draw.ink import Pen, Point, Sprite, circle, merge, plate, rounded, shade
 from sim.game.draw.kept import kept
 from sim.game.plan import Floats
 from sim.game.railviews import RailView
@@ -267,14 +267,14 @@ def blob(x: float, y: float, radius: float, theme: Theme) -> Sprite:
 @lru_cache(maxsize=128)
 def tab(x: float, y: float, unit: float, theme: Theme, soldered: bool, px: float) -> Sprite:
     """A copper tab at a rail, with solder on it when a wire is there."""
-    wide, high = max(11.0 * unit, 3.6 * px), max(5.0 * unit, 1.7 * px)
+    wide, high = max(12.0 * unit, 3.6 * px), max(8.0 * unit, 2.6 * px)
     area = pygame.Rect(math.floor(x - wide), math.floor(y - wide), math.ceil(2 * wide), math.ceil(2 * wide))
     pen = Pen(area, 4)
     copper, dark = theme["copper"], theme["copper-dark"]
-    pen.span(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2, dark)
-    body = mix(copper, dark, 0.3)
-    pen.span(x - wide / 2 + 0.8, y - high / 2 + 0.8, x + wide / 2 - 0.8, y + high / 2 - 0.8, body)
-    pen.span(x - wide / 2 + 0.8, y - high / 2 + 0.8, x + wide / 2 - 0.8, y - high / 2 + 1.8, theme["copper-lit"], 0.7)
+    rim = 1.1 * unit
+    for inset, colour in ((0.0, dark), (0.7 * rim, theme["copper-lit"]), (1.5 * rim, copper)):
+        edge = (x - wide / 2 + inset, y - high / 2 + inset, wide - 2 * inset, high - 2 * inset)
+        pen.polygon(rounded(edge, 1.6 * unit), colour)
     part = pen.done()
     if soldered:
         return merge([part, blob(x, y, 4.4 * unit, theme)])

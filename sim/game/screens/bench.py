@@ -9,6 +9,7 @@ import pygame
 
 from sim.bench.model import Bench
 from sim.game.asking import Asking
+from sim.game.camera import HOME
 from sim.game.cautioning import Cautioning
 from sim.game.draw.ink import Sprite
 from sim.game.gestures import Gestures
@@ -40,6 +41,7 @@ _MOST_STEPS = 16  # of the session in one frame; a slow frame slows the bench do
 _SETTLE_S = 0.6
 _SLAM_S = 0.5
 _STOP_DEGREES = 24.0
+_GLIDE_S = 0.14  # that the camera must have stood still
 
 
 class BenchScreen:
@@ -76,6 +78,7 @@ class BenchScreen:
         self._owed = 0.0
         self._still = 0.0
         self._since_fault: float | None = None
+        self._camera, self._resting_for = HOME, 0.0
         self._test: Iterator[float | Verdict] | None = None
 
     @property
@@ -85,7 +88,8 @@ class BenchScreen:
 
     def stage(self, rooms: Rooms, theme: Theme) -> Stage:
         """The bench as it is laid out in this window; results are always shown from above."""
-        return self._stages.of(self.snapshot.bench, rooms, self._own(theme), self.view.below and self.result is None)
+        below, camera = (self.view.below, self.view.camera) if self.result is None else (False, HOME)
+        return self._stages.of(self.snapshot.bench, rooms, self._own(theme), below, camera)
 
     def _own(self, theme: Theme) -> Theme:
         """The theme, in whose words what somebody called things on a bench of their own stays as it is."""
@@ -212,6 +216,7 @@ class BenchScreen:
                 self._owed -= count * step
                 self._still = self._still + count * step if _alike(before, self.snapshot) else 0.0
         self._turn_needle(seconds)
+        self._glide(seconds)
         self._continue_test()
         self._show(**self.asking.go_on(self.view))
         if self.result is None:
@@ -224,6 +229,16 @@ class BenchScreen:
     def _resting(self) -> bool:
         """Nothing has changed for a while and nothing waits for its time: the session need not run."""
         return self._still > _SETTLE_S and not self.session.waits
+
+    def _glide(self, seconds: float) -> None:
+        """While the camera moves, the last picture is moved along; when it has come to rest, all is drawn anew."""
+        if self.view.camera != self._camera:
+            self._camera, self._resting_for = self.view.camera, 0.0
+            self._show(glides=True)
+        elif self.view.glides:
+            self._resting_for += seconds
+            if self._resting_for > _GLIDE_S:
+                self._show(glides=False)
 
     def _turn_needle(self, seconds: float) -> None:
         if self.snapshot.fault is None:
@@ -287,7 +302,8 @@ class BenchScreen:
         needle = abs(needle_target(self.snapshot.bench, self.snapshot, self.view) - self.view.needle) > 0.3
         slam = self._since_fault is not None and self._since_fault < _SLAM_S + 0.5
         busy = self._test is not None or self.asking.busy
-        return not self._resting or busy or needle or slam or self.gestures.pressing
+        busy |= self.view.glides or self.gestures.waiting
+        return not self._resting or busy or needle or slam
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""

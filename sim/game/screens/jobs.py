@@ -156,7 +156,7 @@ class JobsScreen:
         elif event.key == pygame.K_a:
             return "track"
         elif event.key == pygame.K_ESCAPE:
-            return "quit"
+            return "leave"
         return ""
 
     def _reveal(self, rooms: Rooms) -> None:

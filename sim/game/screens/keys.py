@@ -5,8 +5,9 @@ from __future__ import annotations
 import pygame
 
 from sim.game.draw.ink import Sprite
-from sim.game.draw.ledger import keys_sheet
+from sim.game.draw.keys_sheet import key_leaves, keys_sheet
 from sim.game.draw.mat import ground
+from sim.game.draw.panel import Box
 from sim.game.keyboard import KEY_WORDS
 from sim.game.theme import Theme
 from sim.game.things.every import THINGS
@@ -35,21 +36,41 @@ def _lines() -> tuple[tuple[str, str], ...]:
 KEYS = _lines()
 
 
+_CLOSE = (pygame.K_ESCAPE, pygame.K_RETURN, pygame.K_SPACE, pygame.K_KP_ENTER)
+_BACK = (pygame.K_LEFT, pygame.K_UP, pygame.K_PAGEUP)
+_ON = (pygame.K_TAB, pygame.K_RIGHT, pygame.K_DOWN, pygame.K_PAGEDOWN)
+
+
 class KeysScreen:
-    """All keys on one sheet; any of Esc, F1, Enter or a click goes back."""
+    """All keys on one sheet of several leaves: Tab, arrows or a click turn them; Esc, F1 or Enter go back.
+
+    A click on the last leaf goes back too.
+    """
+
+    def __init__(self) -> None:
+        self.leaf = 0
+
+    @staticmethod
+    def box(rooms: Rooms) -> Box:
+        """Where the sheet lies."""
+        unit = rooms.unit
+        width = min(rooms.size[0] - 96 * unit, 1000 * unit)
+        height = min(rooms.size[1] - 100 * unit, 640 * unit)
+        return round((rooms.size[0] - width) / 2), round(76 * unit), round(width), round(height)
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
         """Take an event."""
-        del rooms, theme
+        count = len(key_leaves(self.box(rooms), rooms.unit, theme, KEYS))
         if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
+            self.leaf += 1
+            return "close" if self.leaf >= count else ""
+        if event.type != pygame.KEYDOWN:
+            return ""
+        if event.key in _CLOSE:
             return "close"
-        if event.type == pygame.KEYDOWN and event.key in (
-            pygame.K_ESCAPE,
-            pygame.K_RETURN,
-            pygame.K_SPACE,
-            pygame.K_KP_ENTER,
-        ):
-            return "close"
+        back = event.key in _BACK or (event.key == pygame.K_TAB and getattr(event, "mod", 0) & pygame.KMOD_SHIFT)
+        if back or event.key in _ON:
+            self.leaf = (self.leaf + (-1 if back else 1)) % count
         return ""
 
     def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
@@ -64,7 +85,5 @@ class KeysScreen:
         """The picture."""
         unit = rooms.unit
         world = World(rooms.mat.x + 128 * unit, rooms.mat.bottom - 212 * unit, 3.2 * unit)
-        width = min(rooms.size[0] - 96 * unit, 1000 * unit)
-        height = min(rooms.size[1] - 120 * unit, 620 * unit)
-        box = (round((rooms.size[0] - width) / 2), round(76 * unit), round(width), round(height))
-        return [Sprite(ground(rooms, world, 0.0, theme), 0, 0), keys_sheet(box, unit, theme, KEYS)]
+        sheet = keys_sheet(self.box(rooms), unit, theme, KEYS, self.leaf)
+        return [Sprite(ground(rooms, world, 0.0, theme), 0, 0), sheet]

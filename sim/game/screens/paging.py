@@ -12,9 +12,18 @@ from sim.game import overlay, side
 from sim.game.area import Area
 from sim.game.board import board, labels
 from sim.game.draw.caution import caution_slip, caution_slip_size
+from sim.game.draw.icons import top_items
 from sim.game.draw.ink import Point, Sprite
 from sim.game.draw.panel import Box
-from sim.game.draw.result_sheet import Along, leaf_for, leaves, result_buttons, result_notes, result_sheet
+from sim.game.draw.result_sheet import (
+    Along,
+    leaf_for,
+    leaves,
+    result_buttons,
+    result_marks,
+    result_notes,
+    result_sheet,
+)
 from sim.game.draw.vehicle import vehicle
 from sim.game.fonts import Type
 from sim.game.gestures import Gestures
@@ -73,7 +82,7 @@ def along(stage: Stage, result: Result) -> Along:
 
 
 def result_areas(screen: Shown, stage: Stage) -> list[Area]:
-    """What can be pointed at on the result sheet."""
+    """What can be pointed at on the result sheet, and on the rail over it."""
     if screen.result is None:
         return []
     box = result_box(stage)
@@ -83,7 +92,18 @@ def result_areas(screen: Shown, stage: Stage) -> list[Area]:
     out = [Area(Target("finding", str(item.note.number)), item.rect) for item in shown if item.note is not None]
     buttons = result_buttons(box, stage.unit, kind, screen.result, follows)
     out += [Area(Target("button", name), rect) for name, rect in buttons.items()]
+    marks = result_marks(box, stage.unit, kind, screen.result, along(stage, screen.result), follows, screen.view.leaf)
+    least = round(_LEAST_PX * stage.unit)
+    for number, rect in marks:
+        grown = rect.inflate(max(0, least - rect.width), max(0, least - rect.height))
+        out.append(Area(Target("mark", str(number)), grown))
+    row = side.top_row(screen.snapshot, screen.view, judged=True)
+    places = top_items(side.box_of(stage.rooms.top), stage.unit, kind, row)
+    out += [Area(Target("top", item.name), places[item.name]) for item in row if item.able]
     return out
+
+
+_LEAST_PX = 24.0  # that something pointed at is wide and high
 
 
 def handle_result(screen: Shown, event: pygame.event.Event, stage: Stage) -> str:
@@ -144,7 +164,7 @@ def _key(screen: Shown, event: pygame.event.Event, stage: Stage) -> str:
 def _act(screen: Shown, target: Target | None) -> str:
     if target is None:
         return ""
-    if target.kind == "finding":
+    if target.kind in {"finding", "mark"}:
         number = int(target.name)
         screen.gestures.view = replace(screen.view, chosen=None if screen.view.chosen == number else number)
         return ""
@@ -161,7 +181,7 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     cut = {id(label.surface) for label in labels(stage) if label.y < sheet_foot}  # half a name under the sheet
     out = [part for part in _finding(stage, screen.snapshot, result, note) if id(part.surface) not in cut]
     out += overlay.probes(stage, screen.snapshot, view)
-    out.append(side.top(stage, screen.snapshot, view))
+    out.append(side.top(stage, screen.snapshot, view, judged=True))
     out += side.panels(stage, screen.snapshot, view)
     box = result_box(stage)
     out.append(

@@ -17,7 +17,7 @@ class Screen(Protocol):
     """A page: it takes events, lets time pass, and says what is to be seen. It has no clock and no display."""
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
-        """Take an event; gives the window's command ("jobs", "keys", "settings", "open NAME", "quit" ...), or ""."""
+        """Take an event; gives the window's command ("jobs", "keys", "settings", "open NAME", "leave" ...), or ""."""
         ...
 
     def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:

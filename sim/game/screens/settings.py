@@ -8,7 +8,7 @@ from sim.game.draw.ink import Sprite
 from sim.game.draw.marks import focus_frame
 from sim.game.draw.mat import ground
 from sim.game.draw.panel import Box
-from sim.game.draw.settings_sheet import settings_places, settings_sheet, settings_size
+from sim.game.draw.settings_sheet import settings_places, settings_sheet, sheet_size
 from sim.game.settings import Choice, Settings, choices
 from sim.game.theme import Theme
 from sim.game.view import LEAST_SIZE, Rooms, World
@@ -77,9 +77,8 @@ class SettingsScreen:
     def box(self, rooms: Rooms) -> Box:
         """Where the sheet lies."""
         unit = rooms.unit
-        size = settings_size(len(self.rows(rooms)), rooms.size[1] / unit - 76 - 24)
-        width, height = size[0] * unit, size[1] * unit
-        return round((rooms.size[0] - width) / 2), round(76 * unit), round(width), round(height)
+        width, height = (length * unit for length in sheet_size(self.rows(rooms)))
+        return round((rooms.size[0] - width) / 2), round(64 * unit), round(width), round(height)
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""

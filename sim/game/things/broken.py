@@ -75,7 +75,7 @@ class BrokenList(Thing):
 
 def _shown(sight: Sight, rows: tuple[Row, ...]) -> Mapping[str, pygame.Rect]:
     stage, view = sight.stage, sight.view
-    return broken_places(box_of(stage.rooms.sheet), stage.unit, stage.theme, rows, view.broken_top, view.broken_ref)
+    return broken_places(box_of(stage.rooms.sheet), stage.unit, stage.theme, rows, view.broken_top)
 
 
 def _turned(sight: Sight, rows: tuple[Row, ...], by: int) -> int:
@@ -83,7 +83,7 @@ def _turned(sight: Sight, rows: tuple[Row, ...], by: int) -> int:
     stage, top = sight.stage, sight.view.broken_top
 
     def count(first: int) -> int:
-        return rows_shown(box_of(stage.rooms.sheet), stage.unit, stage.theme, rows, first, sight.view.broken_ref)
+        return rows_shown(box_of(stage.rooms.sheet), stage.unit, stage.theme, rows, first)
 
     if by > 0:
         further = top + count(top)

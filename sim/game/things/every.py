@@ -9,6 +9,7 @@ from sim.game.things.comparing import CompareSheet
 from sim.game.things.drawer import Drawer
 from sim.game.things.gap import GapCard
 from sim.game.things.magnifier import Magnifier
+from sim.game.things.mat import Mat
 from sim.game.things.pieces import Ends, Fittings, Joints, Pieces, PieceSlip
 from sim.game.things.sleeves import Sleeves
 from sim.game.things.thing import Thing
@@ -18,6 +19,7 @@ from sim.game.things.wire_slip import Wires, WireSlip
 __all__ = ["THINGS", "owner"]
 
 THINGS: tuple[Thing, ...] = (
+    Mat(),
     CompareSheet(),
     Pieces(),
     Ends(),

@@ -18,6 +18,7 @@ from sim.game.fonts import Type
 from sim.game.lensing import bridged_at, lens_words, seen_at
 from sim.game.metal import nearest_metal
 from sim.game.parking import park
+from sim.game.side import folded_away, strip_box
 from sim.game.stage import Stage
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.viewstate import Hand, Lens, Note, Target
@@ -189,8 +190,10 @@ def _wanted(sight: Sight) -> Point:
 def _keep_off(sight: Sight) -> list[pygame.Rect]:
     """What must not be covered: the sheet with its sentence, the slip."""
     stage = sight.stage
-    folded = sight.view.folded and sight.snapshot.fault is None
-    out = [stage.rooms.folded if folded else stage.rooms.sheet]
+    out = [stage.rooms.folded if folded_away(sight.snapshot, sight.view) else stage.rooms.sheet]
+    strip = strip_box(stage, sight.snapshot, sight.view)
+    if strip is not None:
+        return [*out, pygame.Rect(strip)]
     slip = stage.slip
     if slip.width:
         out.append(slip if sight.view.slip else pygame.Rect(slip.x, slip.bottom - 30, slip.width, 30))

@@ -1,0 +1,200 @@
+"""What is rested on says its name, not at once and not over itself; what comes to nothing says why."""
+
+from __future__ import annotations
+
+import pygame
+import pytest
+
+from sim.game.area import Area
+from sim.game.draw.ink import Sprite
+from sim.game.gestures import TIP_WORDS, WIRE_WORDS
+from sim.game.handles import probe_tip
+from sim.game.hit import areas, focus_order
+from sim.game.lingering import REST_S, SAID_S
+from sim.game.naming import name_words
+from sim.game.overlay import note_for, note_sprite
+from sim.game.viewstate import Target
+from tests.game.playing import Player
+from tests.game.test_hit import SIZES
+
+PANELS = {"knob", "dial", "rocker", "plug", "slider", "slot", "direction", "lever", "fold", "terminal", "probe"}
+
+
+def _said(player: Player) -> tuple[str, ...]:
+    bench = player.bench
+    note = note_for(player.stage, bench.snapshot, bench.view)
+    return note.lines if note is not None else ()
+
+
+def _label(player: Player) -> Sprite:
+    bench = player.bench
+    note = note_for(player.stage, bench.snapshot, bench.view)
+    assert note is not None
+    return note_sprite(player.stage, note)
+
+
+NAMES = [
+    ("terminal", "T1.stock.left", "Tab: left stock rail"),
+    ("terminal", "T1.frog", "Tab: frog"),
+    ("terminal", "M1.k", "Screw k of M1"),
+    ("terminal", "bus.A", "Screw of bus A"),
+    ("rocker", "supply", "Rocker: on, off, reset. Key P"),
+    ("lever", "T1", "Lever: throws the points of T1. Key 1"),
+    ("direction", "-1", "Direction: to the right. Key D"),
+    ("direction", "+1", "Direction: to the left. Key D"),
+    ("fold", "sheet", "Fold the job sheet away. Key J"),
+    ("fold", "slip", "Fold the frog's slip away. Key F"),
+]
+
+
+@pytest.mark.parametrize(("kind", "name", "line"), NAMES)
+def test_a_thing_says_its_name_once_the_pointer_rests_on_it(kind: str, name: str, line: str) -> None:
+    player = Player()
+    player.point(player.place(kind, name))
+    player.wait(0.5 * REST_S)
+    assert _said(player) == ()
+    player.wait(0.6 * REST_S)
+    assert _said(player) == (line,)
+    player.point((player.stage.rooms.mat.centerx, player.stage.rooms.mat.bottom - 40))
+    assert _said(player) == ()
+
+
+def test_the_keyboard_is_told_the_names_too() -> None:
+    player = Player()
+    player.focus("terminal", "T1.exit.left")
+    player.wait(1.1 * REST_S)
+    assert _said(player) == ("Tab: left exit rail",)
+
+
+@pytest.mark.parametrize(("size", "scale"), SIZES)
+@pytest.mark.parametrize("below", [False, True])
+def test_every_control_has_a_name_that_lies_clear_of_it(size: tuple[int, int], scale: float, below: bool) -> None:
+    player = Player(size=size, scale=scale)
+    player.look()
+    if below:
+        player.key(pygame.K_v)
+    bench, seen = player.bench, 0
+    whole = pygame.Rect((0, 0), player.stage.rooms.size)
+    for area in focus_order(player.stage, bench.snapshot, bench.view):
+        if area.target.kind not in PANELS:
+            continue
+        assert name_words(player.stage, bench.snapshot, bench.view, area.target), area
+        bench._show(focus=area.target, rested=area.target)
+        sprite = _label(player)
+        box = pygame.Rect(sprite.x, sprite.y, *sprite.surface.get_size())
+        kept = area.rect.inflate(-4, -4)
+        assert not _paper(box, sprite).colliderect(kept), area
+        assert whole.contains(_paper(box, sprite)), area
+        seen += 1
+    assert seen > 20
+
+
+def _paper(box: pygame.Rect, sprite: Sprite) -> pygame.Rect:
+    """The part of a label that is not see-through."""
+    return sprite.surface.get_bounding_rect(200).move(box.topleft)
+
+
+def test_no_name_shows_while_something_is_in_hand_or_after_an_act() -> None:
+    player = Player()
+    player.click(player.place("terminal", "bus.A"))
+    player.point(player.place("terminal", "T1.frog"))
+    player.wait(2 * REST_S)
+    assert _said(player) != ("Tab: frog",)
+    player.key(pygame.K_ESCAPE)
+    player.click(player.place("rocker", "supply"))
+    player.wait(2 * REST_S)
+    assert _said(player) == ()  # just used: it does not name itself until the pointer comes back
+    player.point(player.place("knob", "meter"))
+    player.point(player.place("rocker", "supply"))
+    player.wait(1.2 * REST_S)
+    assert _said(player) == ("Rocker: on, off, reset. Key P",)
+
+
+def _bare_mat(player: Player) -> tuple[float, float]:
+    """A place on the mat with nothing on it."""
+    bench, mat = player.bench, player.stage.rooms.mat
+    every: list[Area] = areas(player.stage, bench.snapshot, bench.view)
+    for x in range(mat.x + 60, mat.right - 60, 20):
+        for y in range(mat.centery, mat.bottom - 60, 20):
+            if not any(area.rect.inflate(60, 60).collidepoint((x, y)) for area in every):
+                return float(x), float(y)
+    raise AssertionError("no bare mat")
+
+
+@pytest.mark.parametrize("drag", [True, False])
+def test_a_wire_let_go_on_nothing_says_where_wires_end(drag: bool) -> None:
+    player = Player()
+    start, at = player.place("terminal", "bus.A"), _bare_mat(player)
+    if drag:
+        player.drag(start, at)
+    else:
+        player.click(start)
+        player.click(at)
+    assert not player.holds()
+    assert _said(player) == (WIRE_WORDS,)
+    player.wait(0.9 * SAID_S)
+    assert _said(player) == (WIRE_WORDS,)
+    assert player.bench.lively
+    player.wait(0.2 * SAID_S)
+    assert _said(player) == ()
+    player.drag(start, at)
+    player.key(pygame.K_m)
+    assert _said(player) == ()
+
+
+def test_a_wire_put_back_where_it_came_from_says_nothing() -> None:
+    player = Player()
+    player.click(player.place("terminal", "M1.k"))
+    player.click(player.place("terminal", "M1.k"))
+    assert not player.bench.snapshot.bench.wires
+    assert _said(player) == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "name", "metal"),
+    [
+        ("blade", "T1", {"T1.blade.left", "T1.blade.right"}),
+        ("place", "T1.gap.closure.left", {"T1.blade.left", "T1.frog"}),
+        ("place", "T1.gap.exit.right", {"T1.exit.right", "T1.frog"}),
+    ],
+)
+def test_a_tip_goes_by_key_wherever_metal_is(kind: str, name: str, metal: set[str]) -> None:
+    player = Player()
+    player.focus(kind, name)
+    player.key(pygame.K_r)
+    bench = player.bench
+    assert bench.snapshot.meter.red in metal
+    x, y = probe_tip(player.stage, bench.snapshot, bench.view, "red")
+    at = player.place(kind, name)
+    assert abs(x - at[0]) + abs(y - at[1]) < 16
+    assert _said(player) == ()
+
+
+def test_a_tip_goes_by_key_to_the_metal_under_the_pointer() -> None:
+    player = Player()
+    spot = player.stage.fixtures.spots["bus.B"][2]
+    player.point((spot.probe_x, spot.probe_y))
+    player.key(pygame.K_b)
+    bench = player.bench
+    assert bench.snapshot.meter.black == "bus.B"
+    assert probe_tip(player.stage, bench.snapshot, bench.view, "black") == (spot.probe_x, spot.probe_y)
+
+
+def test_a_tip_asked_for_on_no_metal_says_where_tips_go() -> None:
+    player = Player()
+    player.focus("rocker", "supply")
+    player.key(pygame.K_b)
+    assert player.bench.snapshot.meter.black is None
+    assert _said(player) == (TIP_WORDS,)
+    assert player.bench.view.focus == Target("rocker", "supply")
+
+
+def test_a_wire_ended_by_key_on_no_screw_says_where_wires_end() -> None:
+    player = Player()
+    player.focus("terminal", "M1.k")
+    player.key(pygame.K_RETURN)
+    player.focus("rocker", "supply")
+    player.key(pygame.K_RETURN)
+    assert not player.holds()
+    assert not player.switched_on()
+    assert _said(player) == (WIRE_WORDS,)

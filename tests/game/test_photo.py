@@ -1,0 +1,107 @@
+"""F12 keeps a picture of the window under a name of its own, and says where, or why it cannot."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pygame
+import pytest
+
+from sim.game.photo import file_stem, keep_photo
+from sim.game.screens.bench import BenchScreen
+from sim.game.window import Window
+from tests.game.playing import LEVEL
+
+
+def press(window: Window, key: int, mod: int = 0) -> None:
+    window.handle(pygame.event.Event(pygame.KEYDOWN, key=key, mod=mod))
+
+
+def shown(window: Window) -> bytes:
+    surface = pygame.Surface(window.rooms.size)
+    window.compositor.forget()
+    window.frame(surface)
+    return pygame.image.tobytes(surface, "RGB")
+
+
+def moves(window: Window) -> bool:
+    return window.lively
+
+
+def test_the_picture_is_what_the_window_shows_and_nothing_is_overwritten(tmp_path: Path) -> None:
+    folder = tmp_path / "not" / "there"
+    window = Window((1280, 800), LEVEL, pictures=folder)
+    seen = shown(window)
+    for _ in range(3):
+        press(window, pygame.K_F12)
+    assert isinstance(window.screen, BenchScreen)
+    stem = file_stem(window.screen.snapshot.bench.title)
+    assert [path.name for path in sorted(folder.iterdir())] == [f"frogbench-{stem}-{k}.png" for k in (1, 2, 3)]
+    for path in folder.iterdir():  # the label that tells of the first is not on the second
+        assert pygame.image.tobytes(pygame.image.load(path), "RGB") == seen
+
+
+def test_the_label_says_where_and_goes_away(tmp_path: Path) -> None:
+    window = Window((1280, 800), LEVEL, pictures=tmp_path)
+    window.tick(0.1)
+    for _ in range(90):
+        window.tick(1 / 60)
+    plain = shown(window)
+    assert not moves(window)
+    press(window, pygame.K_F12)
+    assert window.told == f"Picture kept: {next(tmp_path.iterdir())}"
+    assert shown(window) != plain
+    assert moves(window)
+    for _ in range(600):
+        window.tick(1 / 60)
+    assert window.told == ""
+    assert shown(window) == plain
+
+
+def test_a_folder_that_takes_no_picture_is_told(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    window = Window((1280, 800), None, pictures=tmp_path / "file")
+    press(window, pygame.K_F12)
+    assert window.told.startswith(f"The picture cannot be kept in {tmp_path / 'file'}: ")
+    window = Window((1280, 800))
+    press(window, pygame.K_F12)
+    assert window.told == "There is no folder for pictures."
+
+
+def test_half_a_picture_is_taken_away(tmp_path: Path) -> None:
+    full = Path("/dev/full")
+    assert full.exists()
+    (tmp_path / "frogbench-a-1.png").symlink_to(full)
+
+    class Folder(type(tmp_path)):  # type: ignore[misc]
+        """A folder on a disk without room."""
+
+        def open(self, mode: str = "r", *rest: object) -> object:
+            assert mode == "xb"
+            return open(full, "wb")
+
+    with pytest.raises(OSError, match="No space"):
+        keep_photo(pygame.Surface((600, 400)), Folder(tmp_path), "a")
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("title", "stem"),
+    [
+        ("Right hand, alone", "right-hand-alone"),
+        ("", "bench"),
+        ("../../etc/passwd", "etc-passwd"),
+        ("Güterschuppen 2", "güterschuppen-2"),
+        ("?*|", "bench"),
+        ("CON\0nul\n", "con-nul"),
+    ],
+)
+def test_a_name_is_made_of_the_title(title: str, stem: str) -> None:
+    assert file_stem(title) == stem
+
+
+@pytest.mark.parametrize("title", ["x" * 400, "ü" * 400, "a " * 400])
+def test_a_long_title_makes_a_name_that_any_disk_takes(tmp_path: Path, title: str) -> None:
+    path = keep_photo(pygame.Surface((4, 4)), tmp_path, title)
+    assert len(path.name.encode()) < 90
+    assert file_stem(title)[0] in path.name
