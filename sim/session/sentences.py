@@ -77,7 +77,8 @@ def reading_words(bench: Bench, reading: ReadingView) -> str:
     """ "Frog to the left stock rail: open, points normal."""
     of = f" of {reading.piece}" if sum(1 for each in bench.tracks if each.sections()) > 1 else ""
     value = "open" if reading.open else ohms_words(reading.ohms)
-    return f"Frog{of} to the {reading.side} stock rail: {value}, points {reading.setting}."
+    spoilt = "" if reading.unplugged else " The supply is plugged in: it does not count."
+    return f"Frog{of} to the {reading.side} stock rail: {value}, points {reading.setting}.{spoilt}"
 
 
 def found_words(bench: Bench, motor: str, number: int) -> str:

@@ -323,3 +323,13 @@ def test_what_a_level_allows(allow: Allow, edit: object, done: bool) -> None:
 def test_without_a_level_everything_is_allowed() -> None:
     session = Session(bench(vehicles=()))
     assert after(session, 0.01, Do(AddLamp(Lamp("L9")))).bench.lamps == (Lamp("L9"),)
+
+
+def test_a_reading_with_the_supply_plugged_in_is_told_as_one_that_does_not_count() -> None:
+    session = Session(levelled(ALL))
+    after(session, 0.01, Plug(True))
+    shot = after(session, 0.2, Dial("ohms"), Probe("T1.frog", "T1.stock.right"))
+    assert any(line.endswith("The supply is plugged in: it does not count.") for line in shot.log)
+    after(session, 0.01, Plug(False))
+    shot = after(session, 0.2, Probe("T1.frog", "T1.stock.left"))
+    assert not shot.log[-1].endswith("it does not count.")
