@@ -280,7 +280,7 @@ class Window:
         elif command.startswith("open "):
             self._open(level_path(command[5:]))
         elif command.startswith("file "):
-            self._open(Path(command[5:]))
+            self._open_listed(Path(command[5:]))
         elif command in _FILING:
             self._file(command)
         elif command.startswith(("save ", "save-over ")):
@@ -369,6 +369,15 @@ class Window:
         else:
             self._below = None
 
+    def _open_listed(self, path: Path) -> None:
+        """Open a file from a list; one of those opened lately that is gone can be taken off it."""
+        if isinstance(self.screen, JobsScreen) and not path.exists():
+            words = f"It is no longer in {verbatim(shown(str(path.parent)))}."
+            answers = (Answer("Leave it on the list"), Answer("Take it off", f"unlist {path}"))
+            self.question = Question(verbatim(shown(path.name)), words, answers)
+        else:
+            self._open(path)
+
     def _not_opened(self, dialogue: FilesScreen | None, words: str) -> None:
         """Say why a file was not opened: where it was chosen, else on the list of jobs."""
         if dialogue is not None:
@@ -379,7 +388,7 @@ class Window:
     def _jobs(self, note: str = "") -> JobsScreen:
         """The list of jobs; `note`: what to say at its foot."""
         best, recent = self.shelf.best(), self.shelf.recent()
-        return JobsScreen(best, note or self.shelf.take_note(), recent)
+        return JobsScreen(best, note or self.shelf.take_note(), recent, self.shelf.left())
 
     def tick(self, seconds: float) -> None:
         """Let time pass."""
