@@ -27,7 +27,8 @@ class Place:
     """A place on a piece where metal is parted or joined.
 
     ``name``: in full, "T1.gap.closure.left". ``a``, ``b``: the two sections, in full, that it joins. ``state``: how it
-    is now; ``states``: all that it can be. ``key``: how it is named inside its own piece, "closure.left".
+    is now; ``states``: all that it can be; ``usual``: as such a piece comes. ``key``: how it is named inside its own
+    piece, "closure.left".
     """
 
     name: str
@@ -36,6 +37,7 @@ class Place:
     b: str
     state: str
     states: tuple[str, ...]
+    usual: str = ""
 
     @property
     def key(self) -> str:

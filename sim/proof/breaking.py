@@ -60,17 +60,19 @@ class Broken:
 def breakable(bench: Bench) -> tuple[str, ...]:
     """Names of all that conducts in one position of the points or another and that could come off, as wires come first.
 
-    Lengths of rail and supplies are not among them, nor the gaps of a frog that is one with its rails; a gap of an
-    isolated frog that is bridged is.
+    Lengths of rail and supplies are not among them, nor the gaps that a piece comes without, one rail all through; a
+    gap that it comes with and that is bridged is.
     """
-    whole = {piece.id for piece in bench.tracks if getattr(piece, "frog", None) == "live"}
+    bridged = {
+        f"gap:{place.name}" for piece in bench.tracks for place in piece.places()
+        if place.kind == "gap" and place.state != place.usual
+    }  # fmt: skip
     layout = Layout(bench)
     found: dict[str, None] = {}
     for travel in positions(bench):
         for part in circuit(bench, layout, travel).parts:
-            kind, _, rest = part.ref.partition(":")
-            soldered = kind == "gap" and rest.partition(".")[0] not in whole
-            if (kind in _BREAKABLE or soldered) and _conducts(part):
+            kind = part.ref.partition(":")[0]
+            if (kind in _BREAKABLE or part.ref in bridged) and _conducts(part):
                 found.setdefault(part.ref)
     order = [*_BREAKABLE, "gap"]
     return tuple(sorted(found, key=lambda ref: order.index(ref.partition(":")[0])))

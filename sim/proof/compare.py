@@ -159,16 +159,16 @@ def _wires(first: Bench, second: Bench) -> Iterator[Difference]:
 
 
 def _pieces(first: Bench, second: Bench) -> Iterator[Difference]:
-    """Pieces that are on one bench only, gaps, bonds and jumpers, frogs, and joints."""
+    """Pieces that are on one bench only or made otherwise, gaps, bonds and jumpers, and joints."""
     ours, theirs = ({piece.id: piece for piece in bench.tracks} for bench in (first, second))
     for name in dict.fromkeys([*ours, *theirs]):
         one, two = ours.get(name), theirs.get(name)
         if one is None or two is None:
             yield Difference(f"Track {name}", "there" if one else "none", "there" if two else "none")
             continue
-        kinds = [getattr(piece, "frog", "") for piece in (one, two)]
-        if kinds[0] != kinds[1]:
-            yield Difference(f"Frog of {name}", kinds[0], kinds[1])
+        made = [(piece.sections(), [(place.name, place.usual) for place in piece.places()]) for piece in (one, two)]
+        if made[0] != made[1]:
+            yield Difference(f"Track {name}", "as it was", "made otherwise")
         states = [{place.name: place.state for place in piece.places()} for piece in (one, two)]
         for place in one.places():
             if place.name in states[1] and states[0][place.name] != states[1][place.name]:

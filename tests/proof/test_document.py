@@ -219,7 +219,7 @@ def test_the_lines_for_people_say_the_same() -> None:
     verdict = Desk().exchanged().verdict()
     head, count, *lines = to_text(verdict)
     assert "Not clean" in head
-    assert "16 routes" in count
+    assert count.startswith("2 routes, 16 runs:")
     assert "0% without a short" in count
     assert len(lines) == len(verdict.findings)
     assert [line.startswith("FAILS") for line in lines] == [finding.fails for finding in verdict.findings]

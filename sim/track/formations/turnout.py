@@ -124,14 +124,15 @@ class Turnout(Formation):
                 kind, side = key.split(".")
                 outer = f"{self.id}.{'blade' if kind == 'closure' else 'exit'}.{side}"
                 ends = (outer, f"{self.id}.frog") if kind == "closure" else (f"{self.id}.frog", outer)
-                found.append(Place(f"{self.id}.gap.{key}", "gap", *ends, self.gaps.get(key, gap), GAP_STATES))
+                found.append(Place(f"{self.id}.gap.{key}", "gap", *ends, self.gaps.get(key, gap), GAP_STATES, gap))
         for side in _SIDES:
             blade, stock = f"{self.id}.blade.{side}", f"{self.id}.stock.{side}"
-            found.append(Place(f"{self.id}.bond.{side}", "bond", blade, stock, self.bonds.get(side, made), MADE_STATES))
+            state = self.bonds.get(side, made)
+            found.append(Place(f"{self.id}.bond.{side}", "bond", blade, stock, state, MADE_STATES, made))
         for side, other in (("left", "right"), ("right", "left")):
             way_out, blade = f"{self.id}.exit.{side}", f"{self.id}.blade.{other}"
             state = self.jumpers.get(side, made)
-            found.append(Place(f"{self.id}.jumper.{side}", "jumper", way_out, blade, state, MADE_STATES))
+            found.append(Place(f"{self.id}.jumper.{side}", "jumper", way_out, blade, state, MADE_STATES, made))
         return tuple(found)
 
     def with_place(self, name: str, to: str) -> Self:
