@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from pathlib import Path
 
 import pygame
@@ -243,7 +244,9 @@ class Window:
     def fill_screen(self) -> None:
         """Full screen, or a window again, as it is set up."""
         if pygame.display.get_surface() is not None and self._full != self.settings.full:
-            pygame.display.toggle_fullscreen()
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")  # the library says that it makes its window anew, as it should
+                pygame.display.toggle_fullscreen()
             self._full = self.settings.full
             self.compositor.forget()
 
