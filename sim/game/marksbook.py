@@ -68,6 +68,10 @@ class MarksBook(Protocol):
         """The bench of that name as it was left."""
         ...
 
+    def standing(self) -> Sequence[str]:
+        """The names of all benches that were left, the last one first."""
+        ...
+
     def leave(self, name: str, bench: str, facts: str) -> None:
         """Write down how a bench stands."""
         ...
@@ -131,8 +135,13 @@ class Forgetful:
         """As it was left."""
         return self._left.get(name)
 
+    def standing(self) -> Sequence[str]:
+        """The last one first."""
+        return tuple(reversed(self._left))
+
     def leave(self, name: str, bench: str, facts: str) -> None:
         """Write it down."""
+        self._left.pop(name, None)
         self._left[name] = _Left(bench, facts)
 
     def clear(self, name: str) -> None:

@@ -78,6 +78,13 @@ class Shelf:
         except ValueError:
             return ()
 
+    def left(self) -> Sequence[str]:
+        """The names of benches that stand otherwise than they are filed; none where the book cannot be read."""
+        try:
+            return self.book.standing()
+        except ValueError:
+            return ()
+
     def best(self) -> Mapping[str, Kept] | None:
         """The best marks of every job; None, and a note, where the book cannot be read."""
         try:

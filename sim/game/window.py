@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from pathlib import Path
 
 import pygame
@@ -243,7 +244,9 @@ class Window:
     def fill_screen(self) -> None:
         """Full screen, or a window again, as it is set up."""
         if pygame.display.get_surface() is not None and self._full != self.settings.full:
-            pygame.display.toggle_fullscreen()
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")  # the library says that it makes its window anew, as it should
+                pygame.display.toggle_fullscreen()
             self._full = self.settings.full
             self.compositor.forget()
 
@@ -280,7 +283,7 @@ class Window:
         elif command.startswith("open "):
             self._open(level_path(command[5:]))
         elif command.startswith("file "):
-            self._open(Path(command[5:]))
+            self._open_listed(Path(command[5:]))
         elif command in _FILING:
             self._file(command)
         elif command.startswith(("save ", "save-over ")):
@@ -369,6 +372,15 @@ class Window:
         else:
             self._below = None
 
+    def _open_listed(self, path: Path) -> None:
+        """Open a file from a list; one of those opened lately that is gone can be taken off it."""
+        if isinstance(self.screen, JobsScreen) and not path.exists():
+            words = f"It is no longer in {verbatim(shown(str(path.parent)))}."
+            answers = (Answer("Leave it on the list"), Answer("Take it off", f"unlist {path}"))
+            self.question = Question(verbatim(shown(path.name)), words, answers)
+        else:
+            self._open(path)
+
     def _not_opened(self, dialogue: FilesScreen | None, words: str) -> None:
         """Say why a file was not opened: where it was chosen, else on the list of jobs."""
         if dialogue is not None:
@@ -379,7 +391,7 @@ class Window:
     def _jobs(self, note: str = "") -> JobsScreen:
         """The list of jobs; `note`: what to say at its foot."""
         best, recent = self.shelf.best(), self.shelf.recent()
-        return JobsScreen(best, note or self.shelf.take_note(), recent)
+        return JobsScreen(best, note or self.shelf.take_note(), recent, self.shelf.left())
 
     def tick(self, seconds: float) -> None:
         """Let time pass."""

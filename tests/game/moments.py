@@ -9,17 +9,20 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
+from pathlib import Path
 
 from sim.bench.edits import MakeWire
 from sim.bench.prompt import Prompt
 from sim.bench.reading import load
 from sim.game.area import middle_of
 from sim.game.draw.result_sheet import leaves
+from sim.game.files import Entry, Listing, Place, Purpose
 from sim.game.fonts import Type
 from sim.game.hit import areas
 from sim.game.prompting import target_of
 from sim.game.result import result_of
 from sim.game.screens.bench import BenchScreen
+from sim.game.screens.files import FilesScreen
 from sim.game.screens.jobs import JobsScreen
 from sim.game.screens.keys import KeysScreen
 from sim.game.screens.paging import result_box
@@ -258,6 +261,19 @@ def _found(screen: BenchScreen) -> tuple[str, ...]:
     """The first finding and the lesson."""
     assert screen.result is not None
     return (screen.result.summary,)
+
+
+def files_page(purpose: Purpose, fault: str = "") -> FilesScreen:
+    """The page of files in a folder with more than it has room for."""
+    folder = Path("/home/somebody/layouts/club room")
+    entries = () if fault else (Entry("old", True), *(Entry(f"yard {k}.toml") for k in range(40)))
+    places = [Place(words, Path("/") / words) for words in ("Home", "Started in", "turnout")]
+    screen = FilesScreen(purpose, folder, lambda _: Listing(folder, entries, fault), places, "goods shed.toml", _NOTE)
+    screen.files = screen.files.set_on(1, 5)
+    return screen
+
+
+_NOTE = "A job of the program is never changed: this saves a bench of your own beside it."
 
 
 @lru_cache(maxsize=1)

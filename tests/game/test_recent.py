@@ -7,11 +7,13 @@ from pathlib import Path
 import pygame
 import pytest
 
+from sim.bench.edits import MakeWire
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.jobs import JobsScreen
 from sim.game.window import Window
 from sim.progress import Progress
 from sim.resources import level_path
+from sim.session.acts import Do
 from sim.words import plain
 from tests.game.playing import Player
 
@@ -90,3 +92,37 @@ def test_levels_are_counted_without_them(player: Player, files: list[Path]) -> N
     screen = JobsScreen(None, "", [str(file) for file in files])
     assert sum(not job.command for job in screen.jobs) == 9
     assert [job.chapter for job in screen.jobs][-3:] == ["Your own benches"] * 3
+
+
+def test_a_file_that_has_gone_is_taken_off_by_the_mouse(player: Player, files: list[Path]) -> None:
+    drop(player, files[1])
+    files[1].unlink()
+    for answer, left in ((0, ["Test track", "dock.toml"]), (1, ["Test track"])):
+        choose(player, "dock.toml")
+        player.key(pygame.K_RETURN)
+        question = player.window.question
+        assert question is not None
+        assert plain(question.title) == "dock.toml"
+        player.click(question.places(player.window.rooms, player.window.theme)[answer].center)
+        assert lines(player) == left
+
+
+def test_a_bench_that_was_left_unsaved_says_so(player: Player, files: list[Path]) -> None:
+    drop(player, files[0])
+    choose(player, files[0].name)
+    player.key(pygame.K_RETURN)
+    player.bench.act(Do(MakeWire("M1.k", "T1.frog")))
+    player.wait(0.1)
+    player.key(pygame.K_ESCAPE)
+    assert brief(player) == f"as you left it, not saved; in {files[0].parent}"
+    choose(player, files[0].name)
+    player.key(pygame.K_RETURN)
+    player.window._command(f"save-over {files[0]}")
+    player.key(pygame.K_ESCAPE)
+    assert brief(player) == str(files[0].parent)
+
+
+def brief(player: Player) -> str:
+    """What the list says of the last bench."""
+    assert isinstance(player.window.screen, JobsScreen)
+    return player.window.screen.jobs[-1].brief

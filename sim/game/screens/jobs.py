@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 
@@ -74,13 +74,17 @@ def jobs_on_file(best: Mapping[str, Kept] | None = None) -> tuple[Job, ...]:
 OWN = "Your own benches"
 
 
-def _own_benches(recent: Sequence[str]) -> Iterator[Job]:
+def _own_benches(recent: Sequence[str], left: Collection[str]) -> Iterator[Job]:
     """The test track, and the bench files opened lately."""
     brief = "Lay track, wire it, drive it: a bench of your own."
     yield Job("track", OWN, 0, "Test track", brief, False, None, "track")
     for file in recent:
         path = Path(file)
-        where = str(path.parent) if path.exists() else f"no longer in {path.parent}; Del takes it off this list"
+        where = str(path.parent)
+        if not path.exists():
+            where = f"no longer in {path.parent}; Del takes it off this list"
+        elif file in left:
+            where = f"as you left it, not saved; in {path.parent}"
         yield Job(file, OWN, 0, path.name, where, False, None, f"file {file}")
 
 
@@ -107,10 +111,11 @@ class JobsScreen:
     """The list; `note` is a slip in red beside it, for a file that could not be opened."""
 
     def __init__(
-        self, best: Mapping[str, Kept] | None = None, note: str = "", recent: Sequence[str] = ()
+        self, best: Mapping[str, Kept] | None = None, note: str = "", recent: Sequence[str] = (),
+        left: Collection[str] = (),
     ) -> None:
-        """`recent`: bench files opened or saved lately, the last one first."""
-        self.jobs = (*jobs_on_file(best), *_own_benches(recent))
+        """`recent`: bench files opened or saved lately, the last one first; `left`: those with something unsaved."""
+        self.jobs = (*jobs_on_file(best), *_own_benches(recent, left))
         self.note = note
         self.chosen = next((k for k, job in enumerate(self.jobs) if not job.done and not job.command), 0)
         self.first = 0
