@@ -313,7 +313,7 @@ def _moments() -> tuple[Moment, ...]:
         Moment("short, from below", short, show(below=True, folded=True), _told),
         Moment("dead on the frog", kept(stalled), show(), _said),
         Moment("measured", probed, show(), _said),
-        Moment("caution", kept(cautioned), show(), _said),
+        Moment("caution", kept(cautioned), show(caution=None), _said),
         Moment("slip folded", good, show(slip=False)),
         Moment("sheet folded", good, show(folded=True)),
         Moment("from below", good, show(below=True, folded=True)),
