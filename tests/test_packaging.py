@@ -127,8 +127,8 @@ def test_what_the_program_imports_is_what_it_asks_for() -> None:
 def test_what_the_tests_import_is_asked_for() -> None:
     run = wanted(PROJECT["project"]["dependencies"])
     extra = wanted(PROJECT["project"]["optional-dependencies"]["test"])
-    # run as commands, not imported: the builder of the wheel and the two checkers
-    assert foreign(ROOT / "tests") - run == extra - {"hatchling", "mypy", "ruff"}
+    # run as commands, not imported: the builder of the wheel, the two checkers, what runs the tests on all cores
+    assert foreign(ROOT / "tests") - run == extra - {"hatchling", "mypy", "pytest-xdist", "ruff"}
 
 
 def commands(readme: str) -> list[str]:
