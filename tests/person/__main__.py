@@ -127,8 +127,8 @@ def _sitting(names: Sequence[str], make: type[Hands], folder: Path, home: Path) 
             print(f"{level}, {make.__doc__}: {marks.best().get(level)}, {time.monotonic() - start:.0f} s", flush=True)
             if k + 1 < len(names):
                 hands.onward()
-        for _ in range(3):  # the result, the bench, the list of jobs
-            desk.keys(["Escape"])
+        for _ in range(3):  # from wherever it is open
+            desk.keys(["ctrl+q"])
             time.sleep(0.3)
         return desk.closed()
 
