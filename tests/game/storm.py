@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import argparse
 import dataclasses
+import errno
 import math
+import os
 import random
 import sys
 import tempfile
@@ -17,13 +19,16 @@ from collections import deque
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
+from unittest.mock import patch
 
 import pygame
 
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.game import filing
 from sim.game.area import Area, middle_of
 from sim.game.compositor import Compositor
+from sim.game.disk import write_file
 from sim.game.hit import areas
 from sim.game.incoming import Incoming
 from sim.game.screens import paging
@@ -90,6 +95,7 @@ class Storm:
     def __init__(self, seed: int, folder: Path) -> None:
         """`folder`: where the files lie that are dropped; nothing else is written."""
         self.seed = seed
+        self._folder = folder.resolve()
         self.count = 0
         self.looked = 0
         self._filed: dict[BenchScreen, Bench] = {}
@@ -203,6 +209,16 @@ class Storm:
 
     def blow(self, events: int) -> None:
         """Let as many events come. Raises StormFault."""
+        with patch.object(filing, "write_file", self._write):
+            self._blow(events)
+
+    def _write(self, path: Path, text: str) -> None:
+        """A save, wherever the storm has come to: outside its folder it is refused as by a disk that is locked."""
+        if self._folder not in path.resolve().parents:
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+        write_file(path, text)
+
+    def _blow(self, events: int) -> None:
         batches = 0
         end = self.count + events
         try:

@@ -49,6 +49,26 @@ def test_a_hundred_thousand_events_break_nothing() -> None:
         assert told.endswith(f"{EVENTS} events of seed {seed}: nothing broke\n")
 
 
+def test_a_storm_saves_in_its_own_folder_and_nowhere_else(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    inside, outside = tmp_path / "in", tmp_path / "out"
+    inside.mkdir()
+    outside.mkdir()
+    storm = Storm(3, inside)
+    page = storm.player.window
+    page._open(inside / "own.toml")
+
+    def save(events: int) -> None:
+        for folder in (inside, outside):
+            page._command(f"save {folder / 'new.toml'}")
+
+    monkeypatch.setattr(storm, "_blow", save)
+    storm.blow(1)
+    assert (inside / "new.toml").exists()
+    assert list(outside.iterdir()) == []
+
+
 def test_a_storm_that_breaks_something_says_how_to_play_it_again(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
