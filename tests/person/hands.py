@@ -11,7 +11,8 @@ from abc import ABC, abstractmethod
 import pygame
 
 from sim.bench.level import PlaceStep, PlugStep, PowerStep, ProbeStep, Step, ThrowStep, TurnStep, UnwireStep, WireStep
-from sim.game.hit import focus_order
+from sim.game.area import middle_of
+from sim.game.hit import areas, focus_order, under
 from sim.game.metal import nearest_metal
 from sim.game.viewstate import Target
 from tests.game.playing import Player
@@ -165,7 +166,18 @@ class ByMouse(Hands):
         self._click(self.eyes.place(kind, name))
 
     def wire(self, a: str, b: str) -> None:
-        self._drag(self.eyes.place("terminal", a), self.eyes.place("terminal", b))
+        if not self._free(a) and not self._free(b):
+            self.lift()
+        if not self._free(a):
+            a, b = b, a
+        self._drag(self._free(a)[0], self.eyes.place("terminal", b))
+
+    def _free(self, terminal: str) -> list[Point]:
+        """Places of a terminal on which nothing lies, such as a tip or an engine that would be taken instead."""
+        bench, stage = self.eyes.bench, self.eyes.stage
+        target = Target("terminal", terminal)
+        every = [middle_of(area) for area in areas(stage, bench.snapshot, bench.view) if area.target == target]
+        return [point for point in every if under(stage, bench.snapshot, bench.view, point) == target]
 
     def unwire(self, number: int) -> None:
         self.act("wire", str(number))
