@@ -6,31 +6,31 @@ import math
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
 
-import numpy as np
 import pygame
 
-from sim.bench.model import Motor
 from sim.game import below
 from sim.game.cabling import cables
 from sim.game.compositor import paint
 from sim.game.draw import bed, track, wires
-from sim.game.draw import block as blocks
-from sim.game.draw.ink import Pen, Point, Sprite, blank, cut, lay, seen_through
+from sim.game.draw.ink import Pen, Point, Sprite, cut, seen_through
 from sim.game.draw.mat import ground
-from sim.game.draw.plywood import INK, underside
+from sim.game.draw.plywood import underside
 from sim.game.draw.tags import side_tag
 from sim.game.dressing import Run
-from sim.game.fonts import Type
 from sim.game.joinery import bond_way, jumper_way, meeting
+from sim.game.mounted import mounted
+from sim.game.nameplates import labels
 from sim.game.plan import Laid
 from sim.game.railviews import RailView
+from sim.game.side import box_of
+from sim.game.sightings import in_view, on_mat, travel_of
 from sim.game.stage import Stage, section_of
-from sim.game.theme import Colour, Theme, mix
+from sim.game.theme import Theme, mix
 from sim.game.turning import turned_rect, turned_x
 from sim.game.zooming import Shift
 from sim.session.snapshot import Snapshot
 
-__all__ = ["board", "contacts_seen", "gliding", "labels"]
+__all__ = ["board", "gliding"]
 
 _ORDER = {"blade": 0, "closure": 1, "check": 2, "stock": 3}
 
@@ -143,7 +143,7 @@ def _ground(stage: Stage) -> Sprite:
         words_at = turned_rect(stage.rooms.sheet, stage.rooms).centerx, 202 * stage.unit
         paper, toe = below.paper_box(stage), stage.plan.zero_is_toe
         zero = stage.plan.zero_mm
-        return Sprite(underside(stage.rooms, stage.world, zero, toe, _box(paper), words_at, stage.theme), 0, 0)
+        return Sprite(underside(stage.rooms, stage.world, zero, toe, box_of(paper), words_at, stage.theme), 0, 0)
     return Sprite(ground(stage.rooms, stage.world, stage.plan.zero_mm, stage.theme, stage.plan.zero_is_toe), 0, 0)
 
 
@@ -158,7 +158,7 @@ def _on_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
     out += _rails(stage, snapshot)
     out += _places(stage)
     out += _tags(stage, snapshot)
-    out += _fixtures(stage, snapshot, lids_off)
+    out += mounted(stage, snapshot, lids_off)
     out += labels(stage)
     return out
 
@@ -175,35 +175,21 @@ def _under_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprit
     out += _wires(stage)
     out += below.holes(stage)
     out += _tags(stage, snapshot)
-    out += _fixtures(stage, snapshot, lids_off)
+    out += mounted(stage, snapshot, lids_off)
     out += labels(stage)
     return out
-
-
-def _in_view(stage: Stage, laid: Laid) -> bool:
-    """Whether something of a piece is on the mat as the camera shows it."""
-    if stage.shift is None:
-        return True
-    left, top, right, foot = laid.bounds
-    (x0, y0), (x1, y1) = stage.world.to_screen((left, top)), stage.world.to_screen((right, foot))
-    box = pygame.Rect(round(min(x0, x1)), round(y0), round(abs(x1 - x0)) + 1, round(y1 - y0) + 1)
-    return bool(box.inflate(20, 20).colliderect(stage.rooms.mat))
-
-
-def _on_mat(stage: Stage, rect: pygame.Rect) -> bool:
-    return stage.shift is None or bool(rect.inflate(40, 40).colliderect(stage.rooms.mat))
 
 
 def _beds(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
     unit, theme = min(stage.unit, stage.grain * 2), stage.theme
     for number, laid in enumerate(stage.plan.laid):
-        if not laid.geometry.paths or not _in_view(stage, laid):
+        if not laid.geometry.paths or not in_view(stage, laid):
             continue
         fixed = tuple(v for v in stage.views(laid.id, 0.0) if v.node and not v.moves and v.part not in ("wing", "vee"))
         yield bed.sleeper_bed(laid, stage.world, unit, theme, 5 + number, fixed)
         tips = laid.geometry.marks.tips
         if tips:
-            travel = _travel(snapshot, laid.id)
+            travel = travel_of(snapshot, laid.id)
             places = tuple(sorted(_tip_places(stage, laid, travel), key=lambda p: p[1]))
             yield bed.throw_bar(laid, stage.world, unit, theme, travel, places)
 
@@ -215,15 +201,11 @@ def _tip_places(stage: Stage, laid: Laid, travel: float) -> Iterator[Point]:
             yield round(x, 1), round(y, 1)
 
 
-def _travel(snapshot: Snapshot, piece: str) -> float:
-    return round(snapshot.travel.get(piece, 0.0) * 48) / 48
-
-
 def _jumpers(stage: Stage) -> Iterator[Sprite]:
     """Jumpers run under the frog, from an exit rail to the closure rail of its side."""
     unit, theme = stage.grain, stage.theme
     for mark in stage.places:
-        if mark.place.kind == "jumper" and _in_view(stage, stage.plan.by_id[mark.place.name.partition(".")[0]]):
+        if mark.place.kind == "jumper" and in_view(stage, stage.plan.by_id[mark.place.name.partition(".")[0]]):
             points = jumper_way(stage, mark)
             if points:
                 yield track.bond_wire(points, unit, theme, mark.place.state == "made")
@@ -287,7 +269,7 @@ def _tabs(stage: Stage) -> Iterator[Sprite]:
     wired = {end for wire in stage.bench.wires for end in wire.ends}
     for name, spots in stage.fixtures.spots.items():
         spot = spots[0]
-        if spot.fixture == "tab" and _on_mat(stage, pygame.Rect(round(spot.x), round(spot.y), 1, 1)):
+        if spot.fixture == "tab" and on_mat(stage, pygame.Rect(round(spot.x), round(spot.y), 1, 1)):
             yield track.tab(
                 round(spot.x, 1), round(spot.y, 1), stage.grain, stage.theme, name in wired, stage.world.scale
             )
@@ -297,9 +279,9 @@ def _rails(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
     unit, theme, world = stage.unit, stage.theme, stage.world
     bodies: list[tuple[int, Sprite]] = []
     for laid in stage.plan.laid:
-        if not _in_view(stage, laid):
+        if not in_view(stage, laid):
             continue
-        views = stage.views(laid.id, _travel(snapshot, laid.id))
+        views = stage.views(laid.id, travel_of(snapshot, laid.id))
         plate = track.frog_plate(
             tuple(v for v in stage.views(laid.id, 0.0) if v.part in ("wing", "vee")), world, unit, theme
         )
@@ -348,7 +330,7 @@ def _places(stage: Stage) -> Iterator[Sprite]:
     unit, theme, px = min(stage.unit, 2 * stage.grain), stage.theme, stage.world.scale
     for mark in stage.places:
         x, y = round(mark.x, 1), round(mark.y, 1)
-        if not _in_view(stage, stage.plan.by_id[mark.place.name.partition(".")[0]]):
+        if not in_view(stage, stage.plan.by_id[mark.place.name.partition(".")[0]]):
             continue
         if mark.place.kind == "gap" and mark.place.state == "closed":
             yield track.blob(x, y, max(3.2 * unit, 1.25 * px), theme)
@@ -378,187 +360,3 @@ def _tags(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
             continue
         surface = side_tag(side, stage.unit, stage.theme)
         yield Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2))
-
-
-def contacts_seen(snapshot: Snapshot, motor: Motor, lids_off: bool) -> tuple[int, ...]:
-    """Numbers of a motor's contacts that lie open: marked ones, those found, those that a short's loop goes through."""
-    loop = snapshot.fault.loop if snapshot.fault is not None else ()
-    hot = {step.ref.rpartition(":")[0] for step in loop}
-    return tuple(
-        number
-        for number, contact in enumerate(motor.changeovers)
-        if lids_off
-        or contact.marked
-        or (motor.id, number) in snapshot.found
-        or f"contact:{motor.id}:{number}" in hot
-    )
-
-
-def _fixtures(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite]:
-    unit, theme, bench = stage.grain, stage.theme, stage.bench
-    if stage.size < _READABLE:
-        yield from _small_fixtures(stage)
-        return
-    several = len(bench.supplies) > 1 or (bench.bus is not None and bool(bench.bus.taps))
-    for bar in stage.fixtures.bars:
-        if not _on_mat(stage, bar.rect):
-            continue
-        name = bar.terminal.rsplit(".", 1)[0] if several else ""
-        yield blocks.bar(_box(bar.rect), unit, theme, bar.side, bar.xs, name, stage.below)
-    for place in stage.fixtures.blocks:
-        if not _on_mat(stage, place.housing.union(place.face)):
-            continue
-        motor = next(motor for motor in bench.motors if motor.id == place.motor)
-        seen = (motor.changeovers[number] for number in contacts_seen(snapshot, motor, lids_off))
-        at = snapshot.travel.get(motor.drives, 0.0)
-        arms = tuple(
-            _arm(place.letters, motor.turned, contact.letters, contact.travel, at) for contact in seen
-        )
-        drives: tuple[str, ...] = (f"drives {motor.drives}",)
-        if motor.turned:
-            drives = (f"drives {motor.drives}, turned round", "turned round", "turned")
-        yield blocks.block(
-            _box(place.housing),
-            _box(place.face),
-            unit,
-            theme,
-            motor.id,
-            drives,
-            place.letters,
-            place.xs,
-            place.upper,
-            place.lower,
-            arms,
-            "Lever" if motor.by_hand else "Motor",
-        )
-        if motor.by_hand:
-            foot = (float(place.housing.x + 30 * unit), float(place.housing.y + 60 * unit))
-            travel = _travel(snapshot, motor.drives)
-            yield blocks.lever(foot, 1.0 - travel if stage.below else travel, unit, theme)
-    for box in stage.fixtures.lamps:
-        lamp = next(lamp for lamp in bench.lamps if lamp.id == box.id)
-        power = abs(snapshot.amps.get(f"lamp:{lamp.id}", 0.0)) * lamp.volts / max(lamp.watts, 1e-9)
-        yield blocks.lamp_box(
-            _box(box.rect),
-            unit,
-            theme,
-            box.id,
-            f"{lamp.volts:g} V {lamp.watts:g} W",
-            (box.xs[0], box.xs[1]),
-            min(10, round(10 * power)),
-        )
-    for box in stage.fixtures.relays:
-        turned = abs(snapshot.amps.get(f"relay:{box.id}:b", 0.0)) > 1e-6
-        yield blocks.relay_box(_box(box.rect), unit, theme, box.id, box.xs, box.letters, turned)
-
-
-_READABLE = 0.999  # of their natural size: smaller, blocks and bars bear no writing on them
-
-
-def _small_fixtures(stage: Stage) -> Iterator[Sprite]:
-    """Blocks and bars of a large bench seen as a whole, each with its name or side where there is room for it."""
-    kind, theme = Type(stage.theme, stage.unit), stage.theme
-    for bar in stage.fixtures.bars:
-        if _on_mat(stage, bar.rect):
-            yield blocks.small_bar(_box(bar.rect), stage.grain, theme, bar.xs)
-            tag = side_tag(bar.side, stage.unit, theme)
-            aside = bar.rect.right + 3 if stage.below else bar.rect.x - tag.get_width() - 3
-            yield Sprite(tag, aside, round(bar.rect.centery - tag.get_height() / 2))
-    named = [bar.rect for bar in stage.fixtures.bars]
-    for place in stage.fixtures.blocks:
-        whole = place.housing.union(place.face)
-        if not _on_mat(stage, whole):
-            continue
-        yield blocks.small_block(
-            _box(place.housing), _box(place.face), stage.grain, theme, place.xs, place.upper, place.lower
-        )
-        name = kind.line(place.motor, "small", INK if stage.below else theme["label"])
-        spot = name.get_rect(midbottom=(whole.centerx, whole.y))
-        if spot.inflate(6, 0).collidelist(named) < 0:
-            named.append(spot)
-            yield Sprite(name, spot.x, spot.y)
-    for box in (*stage.fixtures.lamps, *stage.fixtures.relays):
-        if _on_mat(stage, box.rect):
-            yield blocks.small_bar(_box(box.rect), stage.grain, theme, box.xs)
-
-
-def _box(rect: pygame.Rect) -> tuple[int, int, int, int]:
-    return rect.x, rect.y, rect.width, rect.height
-
-
-def _arm(
-    letters: tuple[str, ...], turned: bool, contact: tuple[str, str, str], travel: tuple[float, float], at: float
-) -> blocks.Arm:
-    common, normal, diverging = (letters.index(letter) for letter in contact)
-    if turned:
-        normal, diverging = diverging, normal
-    place = 0.0 if at <= min(travel) else 1.0 if at >= max(travel) else 0.5
-    return blocks.Arm(common, normal, diverging, place)
-
-
-@lru_cache(maxsize=64)
-def _label(name: str, words: str, unit: float, theme: Theme, ink: Colour | None) -> pygame.Surface:
-    kind = Type(theme, unit)
-    dark = ink or theme["label"]
-    bold, plain = (
-        kind.line(name, "goal", dark),
-        kind.line(words, "goal", ink or theme["printing"]),
-    )
-    heavy = kind.line(name, "button", dark)
-    surface = blank(heavy.get_width() + 10 * unit + plain.get_width(), bold.get_height())
-    lay(surface, heavy, (0, 0))
-    lay(surface, plain, (heavy.get_width() + 10 * unit, 0))
-    return surface
-
-
-def labels(stage: Stage) -> Iterator[Sprite]:
-    """The name of every turnout under its toe, where there is room for it."""
-    unit = stage.unit
-    crowd = len(stage.plan.laid) > 6
-    taken: list[pygame.Rect] = []
-    for laid in stage.plan.laid:
-        if not laid.geometry.paths or (crowd and not laid.geometry.marks.tips) or not _in_view(stage, laid):
-            continue
-        anchor = next(iter(laid.geometry.marks.tips.values()), None)
-        if anchor is not None:
-            x_mm = laid.mark(anchor).x
-        else:
-            point = laid.out(np.array([[laid.geometry.paths[0].length_mm / 2 - 12, 0.0]]))[0]
-            x_mm = float(point[0])
-        lines = [np.concatenate(rows) for node, rows in stage.lines.items() if node.startswith(f"{laid.id}.")]
-        rows = np.concatenate(lines) if lines else np.zeros((0, 2))
-        x = stage.world.to_screen((x_mm, 0))[0]
-        ink = INK if stage.below else None
-        for words in ("",) if crowd else (laid.words, ""):
-            surface = _label(laid.id, words, unit, stage.theme, ink)
-            place = _free(stage, rows, surface.get_size(), x, taken)
-            if place is not None:
-                taken.append(surface.get_rect(topleft=place))
-                yield Sprite(surface, *place)
-                break
-
-
-def _free(
-    stage: Stage, rows: np.ndarray[tuple[int, ...], np.dtype[np.float64]], size: tuple[int, int], x: float,
-    taken: list[pygame.Rect],
-) -> tuple[int, int] | None:  # fmt: skip
-    """Where a name has room near `x`, under the rails (`rows`, px) or over them, clear of tags, sheet and `taken`."""
-    unit, mat = stage.unit, stage.rooms.mat
-    width, high = size
-    reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
-    half = stage.theme.tag_px * unit / 2 + 2 * unit
-    busy = [pygame.Rect(round(a - half), round(b - half), round(2 * half), round(2 * half)) for _, a, b in stage.tags]
-    busy += [*taken, stage.slip, *(place.housing for place in stage.fixtures.blocks)]
-    if not stage.below:
-        busy.append(stage.rooms.sheet)
-    for step in range(9):
-        left = x - (8 + 24 * step) * unit - width if stage.below else x + (8 + 24 * step) * unit
-        near = rows[(rows[:, 0] > left - 12 * unit) & (rows[:, 0] < left + width + 12 * unit), 1]
-        if not len(near):
-            continue
-        aside = (-24 if stage.below else 24) * unit  # over the rails it keeps clear of the bar that throws the blades
-        for shift, top in ((0.0, float(near.max()) + reach), (aside, float(near.min()) - reach - high)):
-            box = pygame.Rect(round(left + shift), round(top), width, high)
-            if mat.inflate(-round(40 * unit), -round(40 * unit)).contains(box) and box.collidelist(busy) < 0:
-                return box.x, box.y
-    return None

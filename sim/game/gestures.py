@@ -12,34 +12,32 @@ from dataclasses import replace
 import pygame
 
 from sim.bench.edits import Remove
-from sim.game import controls
+from sim.game import controls, tips
 from sim.game.area import Area, middle_of
 from sim.game.draw import throttle as throttles
 from sim.game.draw.ink import Point
+from sim.game.focusing import focused, next_of, towards
 from sim.game.handles import nearest_spot, probe_tip, stand_near
-from sim.game.hit import focus_order, nearest_towards, on_board, under
+from sim.game.hit import focus_order, on_board, under
 from sim.game.keyboard import THROTTLE_STEP, plain_key, with_ctrl
 from sim.game.lingering import Lingering
-from sim.game.metal import Metal, metal_of, nearest_metal
+from sim.game.metal import nearest_metal
 from sim.game.side import box_of, drawer_lies_open, levers
 from sim.game.stage import Stage
 from sim.game.things.every import THINGS, owner
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.turning import turned_x
 from sim.game.viewstate import Hand, Note, Target, ViewState
-from sim.session.acts import Act, Dial, Direction, Do, Drive, Probe, Put, Redo, Throw, Undo
+from sim.session.acts import Dial, Direction, Do, Drive, Put, Redo, Throw, Undo
 from sim.session.snapshot import Snapshot
 
-__all__ = ["TIP_WORDS", "WIRE_WORDS", "Gestures", "Outcome"]
+__all__ = ["WIRE_WORDS", "Gestures", "Outcome"]
 
 _DRAG_PX = 6.0
-_SNAP_PX = 15.0
 _HOLD_S = 0.35
 _HANDS = frozenset({"wire", "probe", "vehicle", "slider"})  # what is in hand and belongs to no thing of the list
 _ACTS = frozenset({pygame.MOUSEBUTTONDOWN, pygame.MOUSEWHEEL, pygame.KEYDOWN})
-_METAL = frozenset({"terminal", "place", "blade", "joint", "rail", "piece"})  # where a tip finds metal
 WIRE_WORDS = "A wire ends on a screw or a tab."
-TIP_WORDS = "A tip goes on a screw, a tab or a rail."
 _OVER_WIRES = frozenset({"probe", "vehicle"})  # what the end of a wire in hand passes under
 
 
@@ -105,7 +103,7 @@ class Gestures:
         if event.type == pygame.MOUSEBUTTONUP and event.button == 1:
             return self._release(event.pos, stage, snapshot)
         if event.type == pygame.MOUSEBUTTONDOWN and event.button == 3:
-            self._let_go()
+            self.let_go()
             return NOTHING
         if event.type == pygame.MOUSEWHEEL:
             return self._wheel(event.y, stage, snapshot)
@@ -164,7 +162,7 @@ class Gestures:
             else:
                 hover = None
         elif hand.what == "probe":
-            metal = nearest_metal(stage, point, _SNAP_PX * stage.unit)
+            metal = nearest_metal(stage, point, tips.SNAP_PX * stage.unit)
             if metal is not None:
                 hover, at = Target("terminal" if not metal[2] else "rail", metal[0]), metal[1]
         elif (thing := owner(hand.what)) is not None:
@@ -230,9 +228,6 @@ class Gestures:
 
     def let_go(self) -> None:
         """Drop what is in hand, and close what is open."""
-        self._let_go()
-
-    def _let_go(self) -> None:
         self._show(hand=None, ghost=None, menu_wire=None, hover=None, opened=None, at_place=None, ghost_rails=())
         self._pressed = self._at_press = None
 
@@ -256,10 +251,7 @@ class Gestures:
                 self._say(WIRE_WORDS, point)
             return NOTHING
         if hand.what == "probe":
-            metal = nearest_metal(stage, point, _SNAP_PX * stage.unit)
-            terminal = metal[0] if metal is not None else None
-            mm = stage.world.to_bench(metal[1]) if metal is not None and self._kept_where(metal, stage) else None
-            return self._probe(hand.name, terminal, mm, snapshot)
+            return tips.let_go(hand.name, point, Sight(stage, snapshot, self.view))
         if hand.what == "vehicle":
             if drawer_lies_open(snapshot, self.view) and stage.rooms.sheet.collidepoint(point):
                 return Outcome((Do(Remove(hand.name)),))  # put back into the drawer
@@ -272,42 +264,6 @@ class Gestures:
     def _say(self, words: str, at: Point) -> None:
         """A few words beside what was tried, for a moment."""
         self._show(said=Note(at, (words,)))
-
-    def _tip_by_key(self, name: str, stage: Stage, snapshot: Snapshot) -> Outcome:
-        """A tip onto the metal of what is ringed, or of what the pointer is on."""
-        area = self._area(stage, snapshot)
-        if area is not None:
-            metal = metal_of(stage, snapshot.travel, area.target, middle_of(area), _SNAP_PX * stage.unit)
-            at = middle_of(area)
-        else:
-            at, hover = self.view.pointer, self.view.hover
-            metal = None
-            if stage.rooms.mat.collidepoint(at) and (hover is None or hover.kind in _METAL):
-                metal = nearest_metal(stage, at, _SNAP_PX * stage.unit)
-            if at[0] < 0:  # nothing is pointed at yet
-                at = probe_tip(stage, snapshot, self.view, name)
-        if metal is None:
-            self._say(TIP_WORDS, at)
-            return NOTHING
-        several = area is None and self._kept_where(metal, stage)
-        return self._probe(name, metal[0], stage.world.to_bench(metal[1]) if metal[2] or several else None, snapshot)
-
-    def _kept_where(self, metal: Metal, stage: Stage) -> bool:
-        """Whether it must be kept where a tip rests: on a rail, or on one of several screws."""
-        return metal[2] or len(stage.fixtures.spots[metal[0]]) > 1
-
-    def _probe(self, name: str, terminal: str | None, mm: Point | None, snapshot: Snapshot) -> Outcome:
-        red, black = snapshot.meter.red, snapshot.meter.black
-        if name == "red":
-            red = terminal
-            self._show(red_mm=mm)
-        else:
-            black = terminal
-            self._show(black_mm=mm)
-        acts: list[Act] = [Probe(red, black)]
-        if snapshot.meter.dial == "off" and red is not None and black is not None:
-            acts.insert(0, Dial("buzzer"))
-        return Outcome(tuple(acts))
 
     def _slide(self, point: Point, stage: Stage, snapshot: Snapshot) -> Outcome:
         hand = self.view.hand
@@ -402,7 +358,7 @@ class Gestures:
     def _turn_over(self) -> None:
         """The board the other way up; from below the job sheet lies folded, so that the bars are seen."""
         below = not self.view.below
-        self._let_go()
+        self.let_go()
         if below:
             self._folded_above = self.view.folded
         self._show(below=below, folded=True if below else self._folded_above)
@@ -420,15 +376,14 @@ class Gestures:
         if key == pygame.K_ESCAPE:
             return self._escape()
         if key == pygame.K_TAB:
-            self._move_focus(-1 if mod & pygame.KMOD_SHIFT else 1, stage, snapshot)
-            return NOTHING
+            back = mod & pygame.KMOD_SHIFT
+            return self._focus_on(next_of(Sight(stage, snapshot, self.view), -1 if back else 1), stage, snapshot)
         if key in _ARROWS:
-            self._focus_towards(_ARROWS[key], stage, snapshot)
-            return NOTHING
+            return self._focus_on(towards(Sight(stage, snapshot, self.view), _ARROWS[key]), stage, snapshot)
         if key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
             return self._enter(stage, snapshot)
         if key in (pygame.K_r, pygame.K_b):
-            return self._tip_by_key("red" if key == pygame.K_r else "black", stage, snapshot)
+            return tips.by_key("red" if key == pygame.K_r else "black", Sight(stage, snapshot, self.view))
         if key == pygame.K_v:
             self._turn_over()
             return NOTHING
@@ -437,7 +392,7 @@ class Gestures:
     def _escape(self) -> Outcome:
         view = self.view
         if view.hand is not None or view.menu_wire is not None or view.opened is not None:
-            self._let_go()
+            self.let_go()
             return NOTHING
         if view.hint is not None:
             self._show(hint=None, pointed=None)
@@ -449,27 +404,10 @@ class Gestures:
 
     # The keyboard's focus
 
-    def _area(self, stage: Stage, snapshot: Snapshot) -> Area | None:
-        return next((area for area in focus_order(stage, snapshot, self.view) if area.target == self.view.focus), None)
-
-    def _move_focus(self, by: int, stage: Stage, snapshot: Snapshot) -> None:
-        order = focus_order(stage, snapshot, self.view)
-        if not order:
-            return
-        now = next((k for k, area in enumerate(order) if area.target == self.view.focus), None)
-        number = (0 if by > 0 else -1) if now is None else (now + by) % len(order)
-        self._focus_on(order[number], stage, snapshot)
-
-    def _focus_towards(self, way: tuple[int, int], stage: Stage, snapshot: Snapshot) -> None:
-        here = self._area(stage, snapshot)
-        if here is None:
-            self._move_focus(1, stage, snapshot)
-            return
-        there = nearest_towards(focus_order(stage, snapshot, self.view), here, way)
-        if there is not None:
-            self._focus_on(there, stage, snapshot)
-
-    def _focus_on(self, area: Area, stage: Stage, snapshot: Snapshot) -> None:
+    def _focus_on(self, area: Area | None, stage: Stage, snapshot: Snapshot) -> Outcome:
+        """The focus on a thing, and what is in hand over it."""
+        if area is None:
+            return NOTHING
         self._show(focus=area.target)
         mat = stage.rooms.mat
         if stage.shift is not None and not mat.collidepoint(middle_of(area)) and on_board(area.target.kind):
@@ -478,27 +416,28 @@ class Gestures:
             self._show(camera=self.view.camera.over(at, mat))
         hand = self.view.hand
         if hand is None:
-            return
+            return NOTHING
         wired = hand.what in {"wire", "probe"} and area.target.kind == "terminal"
         if wired or (hand.what not in _HANDS and owner(hand.what) is owner(area.target.kind)):
             self._carry(hand, middle_of(area), stage, snapshot)
+        return NOTHING
 
     def _enter(self, stage: Stage, snapshot: Snapshot) -> Outcome:
-        area = self._area(stage, snapshot)
+        area = focused(Sight(stage, snapshot, self.view))
         if area is None:
             return NOTHING
         hand = self.view.hand
         if hand is not None and hand.what in {"wire", "probe"}:
             if area.target.kind != "terminal" and hand.what == "probe":
-                self._let_go()
-                return self._tip_by_key(hand.name, stage, snapshot)
+                self.let_go()
+                return tips.by_key(hand.name, Sight(stage, snapshot, self.view))
             if area.target.kind != "terminal":
-                self._let_go()
+                self.let_go()
                 self._say(WIRE_WORDS, middle_of(area))
                 return NOTHING
             if hand.what == "probe":
                 self._show(hand=None, hover=None)
-                return self._probe(hand.name, area.target.name, None, snapshot)
+                return tips.put(hand.name, area.target.name, None, snapshot)
             self._show(hand=None, hover=None)
             if area.target.name == hand.name:
                 return NOTHING

@@ -169,7 +169,7 @@ def _measured(now: Snapshot, red: str, black: str, at: Mapping[str, str]) -> boo
 
 def _reading(now: Snapshot, red: str, black: str, at: Mapping[str, str]) -> Hint:
     """Measure between two terminals in a position of the points."""
-    ends = " and ".join(terminal_words(now.bench, end) for end in (red, black))
+    a, b = (terminal_words(now.bench, end) for end in (red, black))
     thrown = [(piece, to) for piece, to in at.items() if (now.travel.get(piece, 0.0) >= 0.5) != (to == "diverging")]
     if thrown:
         piece, to = thrown[0]
@@ -190,8 +190,8 @@ def _reading(now: Snapshot, red: str, black: str, at: Mapping[str, str]) -> Hint
     return Hint(
         "What is joined to what, in this position of the points?" if pair_of(now.bench, red, black) is None
         else "To which stock rail is the frog joined now, and to which not?",
-        f"Touch {ends} with the two tips.",
-        f"Measure from {ends.replace(' and ', ' to ')}.",
+        f"Touch {a} and {b} with the two tips.",
+        f"Measure from {a} to {b}.",
         (("terminal", red), ("terminal", black)),
     )  # fmt: skip
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pygame
 import pytest
 
-from sim.game.board import contacts_seen
+from sim.game.mounted import contacts_seen
 from sim.resources import level_path
 from sim.session.acts import Direction, Drive, Plug, Power, Predict
 from tests.game.playing import EXCHANGED_WIRES, Player

@@ -7,12 +7,13 @@ import pytest
 
 from sim.game.area import Area
 from sim.game.draw.ink import Sprite
-from sim.game.gestures import TIP_WORDS, WIRE_WORDS
+from sim.game.gestures import WIRE_WORDS
 from sim.game.handles import probe_tip
 from sim.game.hit import areas, focus_order
 from sim.game.lingering import REST_S, SAID_S
 from sim.game.naming import name_words
 from sim.game.overlay import note_for, note_sprite
+from sim.game.tips import TIP_WORDS
 from sim.game.viewstate import Target
 from tests.game.playing import Player
 from tests.game.test_hit import SIZES

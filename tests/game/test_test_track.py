@@ -13,12 +13,12 @@ from sim.bench.laying import joint_of
 from sim.bench.model import Bench
 from sim.bench.reading import parse
 from sim.bench.writing import dump
-from sim.game.board import labels
 from sim.game.draw.compare_sheet import BUTTONS
 from sim.game.draw.icons import top_items
 from sim.game.fonts import Type
 from sim.game.hit import areas, focus_order, under
 from sim.game.laying import APART, ITEMS, VEHICLES, places_for
+from sim.game.nameplates import labels
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.jobs import TOP, JobsScreen
 from sim.game.side import box_of

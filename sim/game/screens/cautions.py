@@ -7,6 +7,7 @@ import pygame
 from sim.game.draw.caution import cautions_sheet, cautions_sheet_height
 from sim.game.draw.ink import Sprite
 from sim.game.draw.mat import ground
+from sim.game.screens.screen import StillScreen
 from sim.game.theme import Theme
 from sim.game.view import Rooms, World
 from sim.session.cautions import CAUTIONS
@@ -16,7 +17,7 @@ __all__ = ["CautionsScreen"]
 _WIDTH = 720.0
 
 
-class CautionsScreen:
+class CautionsScreen(StillScreen):
     """All cautions on one sheet; any of Esc, Enter or a click goes back."""
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
@@ -26,14 +27,6 @@ class CautionsScreen:
             return "close"
         leaves = (pygame.K_ESCAPE, pygame.K_RETURN, pygame.K_SPACE, pygame.K_KP_ENTER)
         return "close" if event.type == pygame.KEYDOWN and event.key in leaves else ""
-
-    def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
-        """Nothing moves here."""
-
-    @property
-    def lively(self) -> bool:
-        """Nothing moves here."""
-        return False
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""

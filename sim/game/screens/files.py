@@ -13,6 +13,7 @@ from sim.game.draw.ink import Sprite
 from sim.game.draw.marks import focus_frame
 from sim.game.draw.mat import ground
 from sim.game.files import Files, Line, Listing, Place, Purpose
+from sim.game.screens.screen import StillScreen
 from sim.game.theme import Theme
 from sim.game.view import Rooms, World
 
@@ -24,7 +25,7 @@ _WHEEL = 3  # rows
 _ENTER = (pygame.K_RETURN, pygame.K_KP_ENTER)
 
 
-class FilesScreen:
+class FilesScreen(StillScreen):
     """The dialogue. `fault` can be set by the window when what was chosen could not be done.
 
     Commands: "file PATH" to open one, "save PATH" to save there, "close".
@@ -191,14 +192,6 @@ class FilesScreen:
     def _enter(self, folder: Path, came_from: str = "") -> None:
         self.files = self.files.entered(self._read(folder), came_from)
         self.files = self.files.set_on(self.files.chosen, self._rows) if came_from else self.files
-
-    def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
-        """Nothing moves here."""
-
-    @property
-    def lively(self) -> bool:
-        """Nothing moves here."""
-        return False
 
     def _look(self, rows: int) -> FilesLook:
         files = self.files

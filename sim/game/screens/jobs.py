@@ -19,6 +19,7 @@ from sim.game.draw.mat import ground
 from sim.game.draw.panel import Box
 from sim.game.fonts import Type
 from sim.game.marksbook import Kept
+from sim.game.screens.screen import StillScreen
 from sim.game.theme import Theme
 from sim.game.view import Rooms, World
 from sim.game.wording import CHAPTERS, chapter_words
@@ -107,7 +108,7 @@ def _place(name: str) -> int:
     return _ORDER.index(name) if name in _ORDER else len(_ORDER)
 
 
-class JobsScreen:
+class JobsScreen(StillScreen):
     """The list; `note` is a slip in red beside it, for a file that could not be opened."""
 
     def __init__(
@@ -174,14 +175,6 @@ class JobsScreen:
             and self.chosen not in ledger_rows(self._box(rooms), rooms.unit, self.jobs, self.first)[1]
         ):
             self.first += 1
-
-    def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
-        """Nothing moves here."""
-
-    @property
-    def lively(self) -> bool:
-        """Nothing moves here."""
-        return False
 
     def _box(self, rooms: Rooms) -> Box:
         unit = rooms.unit

@@ -9,6 +9,7 @@ from sim.game.draw.keys_sheet import key_leaves, keys_sheet
 from sim.game.draw.mat import ground
 from sim.game.draw.panel import Box
 from sim.game.keyboard import KEY_WORDS
+from sim.game.screens.screen import StillScreen
 from sim.game.theme import Theme
 from sim.game.things.every import THINGS
 from sim.game.view import Rooms, World
@@ -41,7 +42,7 @@ _BACK = (pygame.K_LEFT, pygame.K_UP, pygame.K_PAGEUP)
 _ON = (pygame.K_TAB, pygame.K_RIGHT, pygame.K_DOWN, pygame.K_PAGEDOWN)
 
 
-class KeysScreen:
+class KeysScreen(StillScreen):
     """All keys on one sheet of several leaves: Tab, arrows or a click turn them; Esc, F1 or Enter go back.
 
     A click on the last leaf goes back too.
@@ -72,14 +73,6 @@ class KeysScreen:
         if back or event.key in _ON:
             self.leaf = (self.leaf + (-1 if back else 1)) % count
         return ""
-
-    def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
-        """Nothing moves here."""
-
-    @property
-    def lively(self) -> bool:
-        """Nothing moves here."""
-        return False
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""

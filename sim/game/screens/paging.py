@@ -10,7 +10,7 @@ import pygame
 
 from sim.game import overlay, side
 from sim.game.area import Area
-from sim.game.board import board, labels
+from sim.game.board import board
 from sim.game.draw.caution import caution_slip, caution_slip_size
 from sim.game.draw.icons import top_items
 from sim.game.draw.ink import Point, Sprite
@@ -29,6 +29,7 @@ from sim.game.fonts import Type
 from sim.game.gestures import Gestures
 from sim.game.glow import shorted
 from sim.game.hit import met
+from sim.game.nameplates import labels
 from sim.game.result import Note, Result
 from sim.game.rolling import train_bodies, trains
 from sim.game.stage import Stage

@@ -10,7 +10,7 @@ from sim.game.draw.ink import Sprite
 from sim.game.theme import Theme
 from sim.game.view import Rooms
 
-__all__ = ["Screen"]
+__all__ = ["Screen", "StillScreen"]
 
 
 class Screen(Protocol):
@@ -32,3 +32,15 @@ class Screen(Protocol):
     def lively(self) -> bool:
         """Whether something moves, so that the next frame must come soon."""
         ...
+
+
+class StillScreen:
+    """A page on which nothing moves by itself."""
+
+    def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
+        """Nothing moves here."""
+
+    @property
+    def lively(self) -> bool:
+        """Nothing moves here."""
+        return False

@@ -9,6 +9,7 @@ from sim.game.draw.marks import focus_frame
 from sim.game.draw.mat import ground
 from sim.game.draw.panel import Box
 from sim.game.draw.settings_sheet import settings_places, settings_sheet, sheet_size
+from sim.game.screens.screen import StillScreen
 from sim.game.settings import Choice, Settings, choices
 from sim.game.theme import Theme
 from sim.game.view import LEAST_SIZE, Rooms, World
@@ -19,7 +20,7 @@ _BACK = (pygame.K_UP, pygame.K_LEFT)
 _ON = (pygame.K_TAB, pygame.K_DOWN, pygame.K_RIGHT)
 
 
-class SettingsScreen:
+class SettingsScreen(StillScreen):
     """What can be chosen, with what is chosen inked in. `now` and `fault` are the window's to change."""
 
     def __init__(self, now: Settings, fault: str = "") -> None:
@@ -65,14 +66,6 @@ class SettingsScreen:
             return ""
         name, value = key
         return f"set {name} {value}" if name else value
-
-    def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
-        """Nothing moves here."""
-
-    @property
-    def lively(self) -> bool:
-        """Nothing moves here."""
-        return False
 
     def box(self, rooms: Rooms) -> Box:
         """Where the sheet lies."""
