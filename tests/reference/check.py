@@ -1,0 +1,109 @@
+"""A check against the world: a figure of somebody else's beside the same figure as the program computes it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import pytest
+
+__all__ = ["Answer", "Check", "Obtained", "Sense", "Source", "every", "row"]
+
+Answer = float | str
+Obtained = Literal["retrieved", "memory", "common practice", "tool"]
+Sense = Literal["equal", "at most", "at least"]
+
+# A difference under this share of the figure is the rounding of floating point, not a difference.
+NOISE = 1e-9
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a figure is from: the document with its edition, or the tool, and how it was obtained."""
+
+    document: str
+    obtained: Obtained
+    where: str = ""
+
+    def __str__(self) -> str:
+        if self.obtained == "common practice":
+            return f"common practice, no source: {self.document}"
+        return f"{self.document} (from memory)" if self.obtained == "memory" else self.document
+
+
+@dataclass(frozen=True)
+class Check:
+    """One figure or one statement of the world's; `ours` computes what the program says, when it is asked.
+
+    `within` is in `unit`, `because` says where that tolerance comes from. With the sense "at most" or "at least" the
+    published figure is a limit that ours must keep. A statement is equal or wrong: it has no tolerance. Where
+    `published` is the greatest difference allowed from a tool, ours is the greatest found and is shown as kept, since
+    its digits are those of one machine's rounding.
+    """
+
+    name: str
+    source: Source
+    published: Answer
+    ours: Callable[[], Answer]
+    unit: str = ""
+    within: float = 0.0
+    because: str = ""
+    sense: Sense = "equal"
+
+    def holds(self, ours: Answer) -> bool:
+        if isinstance(self.published, str) or isinstance(ours, str):
+            return ours == self.published
+        if not math.isfinite(ours):
+            return False
+        slack = self.within + NOISE * abs(self.published)
+        if self.sense == "at most":
+            return ours <= self.published + slack
+        if self.sense == "at least":
+            return ours >= self.published - slack
+        return abs(ours - self.published) <= slack
+
+
+def every(checks: Sequence[Check]) -> pytest.MarkDecorator:
+    """Runs a test once for each check, named as the check is. Raises ValueError if two have one name."""
+    names = [check.name for check in checks]
+    if len(set(names)) != len(names):
+        raise ValueError("two checks have one name: " + ", ".join(sorted({n for n in names if names.count(n) > 1})))
+    return pytest.mark.parametrize("check", [pytest.param(check, id=check.name) for check in checks])
+
+
+def row(check: Check, ours: Answer) -> str:
+    """The check as a line of the page: name, published, ours, difference, tolerance, source."""
+    cells = (
+        check.name,
+        _limit(check) + _said(check.published, check.unit),
+        "kept" if check.source.obtained == "tool" and check.sense != "equal" else _said(ours, check.unit),
+        _difference(check, ours),
+        f"{check.because} ({_figure(check.within)})" if check.within else check.because,
+        str(check.source),
+    )
+    return "| " + " | ".join(cell.replace("|", "/").replace("\n", " ") for cell in cells) + " |"
+
+
+def _limit(check: Check) -> str:
+    return "" if check.sense == "equal" else f"{check.sense} "
+
+
+def _said(answer: Answer, unit: str) -> str:
+    if isinstance(answer, str):
+        return answer
+    return _figure(answer) if unit == "1" else f"{_figure(answer)} {unit}".rstrip()
+
+
+def _figure(value: float) -> str:
+    return f"{value:.5g}"
+
+
+def _difference(check: Check, ours: Answer) -> str:
+    if check.sense != "equal" or isinstance(ours, str) or isinstance(check.published, str):
+        return ""
+    # to a hundredth of the tolerance: below that is the rounding of one machine
+    step = max(check.within / 100, NOISE * max(abs(check.published), 1e-3))
+    steps = round((ours - check.published) / step)
+    return f"{steps * step:+.2g}" if steps else "0"

@@ -1,0 +1,59 @@
+"""The page of checks: every check with its source, the published figure, ours, and the difference."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+
+from tests.reference.check import Check, row
+from tests.reference.subjects import SUBJECTS
+
+__all__ = ["PAGE", "head", "lines", "page", "rows", "verify"]
+
+PAGE = Path(__file__).resolve().parents[2] / "docs" / "checks.md"
+COLUMNS = "| check | published | ours | difference | tolerance | source |\n|---|---|---|---|---|---|"
+AGAIN = "python -m tests.reference"
+
+
+def head() -> str:
+    """The top of the page, which counts the checks by where their figures are from."""
+    counts = Counter(check.source.obtained for subject in SUBJECTS for check in subject.checks)
+    return f"""# Checked against the world
+
+Made by `{AGAIN}` from the tests in `tests/reference`; a test fails where a line is stale.
+Each line is a figure or a statement that was not made here, beside the same as this program computes it.
+
+{counts["retrieved"]} figures are from documents that were read, {counts["memory"]} from documents as remembered,
+{counts["common practice"]} statements are common practice of the trade without a source, and {counts["tool"]}
+comparisons are with tools for general use that were not written here.
+"""
+
+
+def page(lined: Callable[[Check], str]) -> str:
+    """The whole page; `lined` makes a check's line."""
+    parts = [head()]
+    for subject in SUBJECTS:
+        parts += [f"## {subject.title}", "", COLUMNS, *(lined(check) for check in subject.checks), ""]
+    return "\n".join(parts)
+
+
+@cache
+def lines() -> frozenset[str]:
+    """The lines of the page as it stands."""
+    return frozenset(PAGE.read_text(encoding="utf-8").splitlines()) if PAGE.exists() else frozenset()
+
+
+def rows() -> list[str]:
+    """The names of the checks that the page has a line of, in its order."""
+    found = PAGE.read_text(encoding="utf-8").splitlines() if PAGE.exists() else []
+    tabled = [line for line in found if line.startswith("| ") and not line.startswith("| check |")]
+    return [line.split(" | ")[0].removeprefix("| ") for line in tabled]
+
+
+def verify(check: Check) -> None:
+    """Fails if ours is not what was published, or if the page says something else."""
+    ours = check.ours()
+    assert check.holds(ours), f"{check.name}: published {check.published!r} {check.unit}, ours {ours!r}, {check.source}"
+    assert row(check, ours) in lines(), f"docs/checks.md is stale; run {AGAIN}: {row(check, ours)}"
