@@ -91,14 +91,14 @@ def _rail(rail: str) -> str:
     return {"blade": "the blade", "exit": "the rail beyond the frog"}.get(name, f"the {name}")
 
 
-def _who(could: Sequence[Vehicle], hit: set[str | None]) -> str:
+def _who(could: Sequence[Vehicle], hit: set[str]) -> str:
     """Which of the vehicles that it could happen to: all, those of short wheelbase, or by name."""
     if all(v.name in hit for v in could):
         return "every vehicle" if any(not v.draws_amps for v in could) else "every engine"
     spared = [_span(v) for v in could if v.name not in hit]
     if all(_span(v) < min(spared) for v in could if v.name in hit):
         return "short wheelbases only"
-    return "only " + " and ".join(sorted(str(name) for name in hit))
+    return "only " + " and ".join(sorted(hit))
 
 
 def _span(vehicle: Vehicle) -> float:

@@ -26,5 +26,6 @@ class Subject:
 
 SUBJECTS: tuple[Subject, ...] = (
     Subject("Turnouts", "test_turnouts"),
+    Subject("Which rail a frog must match", "test_truth_tables"),
     Subject("Faults of one turnout", "test_faults"),
 )
