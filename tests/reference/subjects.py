@@ -28,4 +28,6 @@ SUBJECTS: tuple[Subject, ...] = (
     Subject("Turnouts", "test_turnouts"),
     Subject("Which rail a frog must match", "test_truth_tables"),
     Subject("Faults of one turnout", "test_faults"),
+    Subject("What a meter shows", "test_readings"),
+    Subject("What makes a meter lie", "test_false_continuity"),
 )

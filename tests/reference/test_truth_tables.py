@@ -169,7 +169,8 @@ def _opposite(route: Route) -> str:
     """Rule 1: by the exit and by the wheel that stands on the frog."""
     wheel = route.wheels_on_frog
     where = "side opposite to the exit" if wheel != route.leg else "side of the exit"
-    return f"a train's wheels on the {where} run on the frog, which {'is' if _same(route, wheel) else 'is not'} that rail's"
+    that = "is" if _same(route, wheel) else "is not"
+    return f"a train's wheels on the {where} run on the frog, which {that} that rail's"
 
 
 def _continuity(route: Route) -> str:
