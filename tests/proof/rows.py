@@ -34,6 +34,15 @@ ISOLATED: dict[str, tuple[Change, str]] = {
         lambda d: d.exchanged().with_motor(turned=True),
         "clean",
     ),
+    # The frog's wire and an outer's have changed places: the common joins stock to stock where the frog's is not made.
+    "D1 row 2: common mistaken for the left throw": (
+        lambda d: d.mistaken("left"),
+        "short at power-up, set left",
+    ),
+    "D1 row 2: common mistaken for the right throw": (
+        lambda d: d.mistaken("right"),
+        "short at power-up, set right",
+    ),
     # Both outers on one rail: the frog is always that rail's, and the leg that needs the other one shorts.
     "D1 row 3: both outers on the left rail": (
         lambda d: d.wired("right outer", d.outer("left"), "bus.A"),
@@ -156,6 +165,10 @@ ISOLATED: dict[str, tuple[Change, str]] = {
     "D1 row 25: contact makes before it breaks": (
         lambda d: d.with_contact(travel=[0.6, 0.4]),
         "short during the throw",
+    ),
+    "D1 row 27: switch point near the end of the throw": (
+        lambda d: d.with_contact(travel=[0.95, 0.98]),
+        "clean",
     ),
 }
 

@@ -76,13 +76,15 @@ def _places(finding: Finding, feeds: Mapping[str, str]) -> set[str]:
         return {_rail(rail) for rail in finding.touching if feeds.get(rail) == "none"} or {_NO_DEAD_RAIL}
     ends = {rail.partition(".")[2] for rail in finding.touching}
     kinds = {end.partition(".")[0] for end in ends}
-    if "frog" in ends or {"blade", "exit"} <= kinds:
+    # blade and rail beyond, or both closure rails, come under one wheel at the frog alone
+    if "frog" in ends or {"blade", "exit"} <= kinds or ends == {"blade.left", "blade.right"}:
         return {"the frog"}
     if ends == {"exit.left", "exit.right"}:
         return {"the frog's tip"}
     if any({f"blade.{side}", f"stock.{side}"} <= ends for side in LEGS):
         return {"the blades"}
-    return {" and ".join(sorted(finding.touching))}
+    beyond = sorted({rail.partition(".")[0] for rail in finding.touching if rail.partition(".")[2] in LEGS})
+    return {f"the joint to {' and '.join(beyond)}" if beyond else " and ".join(sorted(finding.touching))}
 
 
 def _rail(rail: str) -> str:
@@ -95,13 +97,7 @@ def _who(could: Sequence[Vehicle], hit: set[str]) -> str:
     """Which of the vehicles that it could happen to: all, those of short wheelbase, or by name."""
     if all(v.name in hit for v in could):
         return "every vehicle" if any(not v.draws_amps for v in could) else "every engine"
-    spared = [_span(v) for v in could if v.name not in hit]
-    if all(_span(v) < min(spared) for v in could if v.name in hit):
+    spared = [v.axles_mm[-1] for v in could if v.name not in hit]
+    if all(v.axles_mm[-1] < min(spared) for v in could if v.name in hit):
         return "short wheelbases only"
     return "only " + " and ".join(sorted(hit))
-
-
-def _span(vehicle: Vehicle) -> float:
-    """Between the outermost wheels that collect, on the side where they are nearer together."""
-    sides = [[vehicle.axles_mm[k - 1] for k in axles] for axles in (vehicle.pickup_left, vehicle.pickup_right)]
-    return min(max(side) - min(side) if side else 0.0 for side in sides)

@@ -10,7 +10,7 @@ from sim.session.session import Session
 from sim.train.standard import standard_set
 from sim.wiring.probe import probe
 from tests.proof.benches import LEGS, Desk, setting_for
-from tests.proof.test_neighbours import plain, wires
+from tests.proof.neighbours import plain, wires
 from tests.reference.check import Check, Source, every
 from tests.reference.page import verify
 from tests.wiring.metering import FROG, LEFT, RIGHT

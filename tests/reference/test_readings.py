@@ -63,16 +63,6 @@ def _across(change: Change, frog: str, hand: str) -> str:
     return f"L-R {left} set left, {right} set right"
 
 
-def _mistaken(desk: Desk, *, first: str) -> Desk:
-    """The common taken for a throw: the frog's wire and one outer's have changed places.
-
-    first: which of the two outers, "left" or "right".
-    """
-    screw = dict(desk.wires)[f"{first} outer"][0]
-    bus = {"left": "bus.A", "right": "bus.B"}[first]
-    return desk.wired(f"{first} outer", "M1.k", bus).wired("frog wire", screw, FROG)
-
-
 N, C = "open", "closed"
 
 # The builds by what the table calls them, with the readings F-L, F-R set for the left exit and then the right.
@@ -124,7 +114,7 @@ MISTAKEN = (
 def _mistakes() -> list[Check]:
     checks = []
     for first, marks, across in MISTAKEN:
-        change = partial(_mistaken, first=first)
+        change = partial(Desk.mistaken, first=first)
         name = f"C3: common mistaken for the {first} throw"
         checks.append(Check(name, FOUR, _written(marks), partial(_hands, partial(_four, change))))
         checks.append(Check(f"{name}, L to R", FOUR, across, partial(_hands, partial(_across, change, "isolated"))))

@@ -15,7 +15,7 @@ from sim.track.geometry import Geometry, Path
 from sim.track.layout import Layout
 from sim.track.route import route_contacts
 from sim.track.wheels import standard_wheel
-from sim.train.fleet import tested
+from sim.train import fleet
 from tests.proof.benches import HANDS, LEGS, Desk, leg_of
 from tests.proof.rows import desk_of
 from tests.proof.saying import CLEAN, told
@@ -68,7 +68,7 @@ class Route:
         wired = self.desk.without("left outer", "right outer").wired("frog wire", f"bus.{bus}", "T1.frog")
         found = wired.verdict()
         mine = replace(found, findings=tuple(f for f in found.findings if dict(f.points) == {"T1": self.path.setting}))
-        return told(mine, lambda points: "", (), tested(wired.bench(), wired.scale))
+        return told(mine, lambda points: "", (), fleet.tested(wired.bench(), wired.scale))
 
     @property
     def needs(self) -> str:
