@@ -169,49 +169,6 @@ def relayed(hand: str = "right", *, number: float = 6, trip: float = 0.03, **rel
     )
 
 
-@pytest.mark.parametrize("number", [4, 6, 12])
-@pytest.mark.parametrize("hand", ["right", "left", "wye"])
-def test_a_relay_serves_either_route(hand: str, number: float) -> None:
-    """F: senses a short into the frog and reverses; also under an engine that stands on the frog with all its
-    wheels.
-    """
-    verdict = relayed(hand, number=number).verdict()
-    assert failing(verdict, hand) == set()
-    assert verdict.shares.live == verdict.shares.safe == 1.0
-
-
-def test_a_relay_forgives_what_trails_in() -> None:
-    """F: survives wrong-set and spring turnouts: a train that trails in derails, but makes no short at the frog."""
-    against = of_kind(relayed().verdict(), "points-against")
-    assert len(against) == 2
-    assert all(finding.amps is None for finding in against)
-
-
-def test_a_relay_slower_than_the_breaker_is_no_use() -> None:
-    """D1 row 38: one slower than the breaker; it rests on the left rail's side, wrong for the left leg."""
-    slow = relayed(turn_seconds=0.01, trip=0.005)
-    assert failing(slow.verdict(), "right") == {("short", "wheel", "left")}
-    assert failing(relayed(turn_seconds=0.01, trip=0.02).verdict(), "right") == set()
-
-
-def test_a_relay_under_its_turning_current_is_no_use() -> None:
-    """F: may not trip under a weak supply. A supply of 10 ohm gives 1.4 A at most; it opens at 1 A, or not at all."""
-    weak = {"source_ohms": 10.0, "trip_amps": 1.0, "trip_seconds": 0.03, "kind": "dcc"}
-    desk = relayed()
-    low = desk.with_supply(**weak).carrying(four_wheeler(40.0, works_from_volts=3.0))
-    assert failing(low.verdict(), "right") == {("short", "wheel", "left")}
-    quick = relayed(turns_at_amps=1.0).with_supply(**weak).carrying(four_wheeler(40.0, works_from_volts=3.0))
-    assert failing(quick.verdict(), "right") == set()
-
-
-def test_a_relay_cannot_mend_a_gap() -> None:
-    """F: cannot fix a true mechanical short. A closure gap bridged: at rest on A the left closure rail is no fault
-    of it, and turned over to B it would be: what the left leg needs is a short.
-    """
-    verdict = relayed().with_place("gaps", "closure.left", "closed").verdict()
-    assert failing(verdict, "right") == {("short", "wheel", "left")}
-
-
 def test_a_relay_that_never_turns_leaves_its_frog_dead() -> None:
     """D1 row 4's other half: without its resting wire there is nothing to sense, so it does not turn, and an
     engine stalls.
@@ -275,11 +232,6 @@ def test_a_frog_of_another_district_has_no_way_back() -> None:
     verdict = prove(parse(TWO.format(volts=15, trip=3, m="B", p="A"), KINDS, name="two.toml"))
     assert failing(verdict, "right") == {("dead", "wheel", leg) for leg in LEGS}
     assert {f.vehicle for f in verdict.findings if f.fails} == {SHUNTER}
-
-
-def test_a_frog_of_another_district_with_a_common_return_runs() -> None:
-    """D1 row 20: it runs, as long as both districts are on."""
-    assert prove(parse(TWO.format(volts=15, trip=3, m="B", p="A") + COMMON, KINDS, name="two.toml")).passed
 
 
 def test_an_engine_is_weak_by_the_supply_that_it_runs_from() -> None:

@@ -31,6 +31,7 @@ SUBJECTS: tuple[Subject, ...] = (
     Subject("Faults of vehicles", "test_vehicles"),
     Subject("Faults of turnouts among other track", "test_among_track"),
     Subject("What shows only while things move", "test_running"),
+    Subject("Frogs fed from elsewhere", "test_districts"),
     Subject("What burns without a trip", "test_burning"),
     Subject("What a meter shows", "test_readings"),
     Subject("What makes a meter lie", "test_false_continuity"),

@@ -17,6 +17,8 @@ from tests.reference.check import Check, Source, every
 from tests.reference.page import verify
 
 COIN = Source("C5, coin test and breakers", "common practice")
+QUARTER = Source("DCCWiki, Quarter Test", "retrieved")
+NO_PROOF = Source("trains.com forum 160787, on the coin test", "retrieved")
 OXIDISED = Source("D1 row 28, oxidised contact or blade", "common practice")
 WIRE = Source("D1 row 37, undersized or over-long wire", "common practice")
 LAMP = Source("F, lamp in series with the frog's feed", "common practice")
@@ -24,6 +26,7 @@ LAMP = Source("F, lamp in series with the frog's feed", "common practice")
 # --- The coin test's arithmetic: 15 V and a breaker of 5 A. ---
 
 ARITHMETIC = Desk().with_supply(volts=15.0, trip_amps=5.0).tested_with(SHUNTER)
+EXCHANGED = ARITHMETIC.exchanged()
 LEADS = 0.2  # of the meter, ohm: taken off again
 
 
@@ -119,13 +122,22 @@ COINS = (
     Check("C5: 15 V over a contact of 5 ohm, watts in it", COIN, 45.0, _oxide_watts, unit="W", within=1.0, because=SUM),
     Check("C5: 15 V over a contact of 5 ohm, a 5 A breaker", COIN, "no trip", _oxide_said),
     Check(
-        "C5: coin on every section, wired right", COIN, "frog: trips, other rails: trips", partial(_coins, ARITHMETIC)
+        "C5: coin on every section, wired right",
+        QUARTER,
+        "frog: trips, other rails: trips",
+        partial(_coins, ARITHMETIC),
     ),
     Check(
         "C5: coin on every section, contact oxidised",
         COIN,
         "frog: burns without a trip, other rails: trips",
         partial(_coins, ARITHMETIC.with_contact(condition="oxidised")),
+    ),
+    Check(
+        "C5: coin on every section, outers exchanged",
+        NO_PROOF,
+        "frog: trips, other rails: trips; the test of every route: fail",
+        lambda: f"{_coins(EXCHANGED)}; the test of every route: {'pass' if EXCHANGED.verdict().passed else 'fail'}",
     ),
     Check(
         "C5: outers exchanged, contact oxidised",

@@ -19,8 +19,8 @@ FROG = Source("D1 row 5, frog wire off", "common practice")
 DEAD = Source("E5, dead length of an isolated frog by the rule of thumb", "common practice")
 STALL = Source("E5, stall condition", "common practice")
 STORE = Source("E5, ride-through of stored energy", "common practice")
-TIPS = Source("NMRA Australasian Region, turnout tips", "retrieved")
-CHIPS = Source("2 mm Scale Association, article on stored energy in small engines", "retrieved")
+TIPS = Source("nmra.org.au, turnout tips", "retrieved")
+CHIPS = Source("2mm Scale Association, article on stored energy in small engines", "retrieved")
 
 
 def _train(name: str, end: str, mm: float) -> str:

@@ -201,13 +201,52 @@ RULES = (
     ),
     Check(
         "B: tie-bar rule",
-        Source(RULE, "common practice"),
+        Source("philsworkbench blog, 2010", "retrieved", "the tie-bar form of the rule"),
         "the frog equals the rail that the tie-bar has moved toward",
         partial(_over_all, _tie_bar),
     ),
 )
 
-CHECKS = (*_tables(), *RULES)
+# --- Power-routing: feeds at the toe alone, no contact; what the road gets that is not set. ---
+
+ROUTING = Source("A1 and F, power-routing by the blades", "common practice")
+
+
+def _road(desk: Desk, leg: str, set_for: str) -> str:
+    """The two rails of a road beyond the frog, with the points set for one leg."""
+    (feeds,) = [row.feeds for row in desk.verdict().positions if leg_of(row.points, desk.hand) == set_for]
+    sides = sorted((feeds[f"T1.stock.{leg}"], feeds[f"T1.exit.{leg}"]))
+    if sides == ["A", "B"]:
+        return "live"
+    return (
+        "both rails of one polarity" if sides[0] == sides[1] != "none" else "one rail open" if "none" in sides else "?"
+    )
+
+
+def _roads(frog: str) -> str:
+    """The road that is set and the one that is not, over all hands and both settings."""
+    found: dict[str, set[str]] = {"set": set(), "not set": set()}
+    for hand in HANDS:
+        desk = Desk(hand, frog=frog)
+        desk = desk.built(bonds=dict.fromkeys(LEGS, "open")) if frog == "dead" else desk.without("frog wire")
+        for leg in LEGS:
+            for set_for in LEGS:
+                found["set" if leg == set_for else "not set"].add(_road(desk, leg, set_for))
+    return "; ".join(f"road {name}: {' or '.join(sorted(said))}" for name, said in found.items())
+
+
+ROADS = (
+    Check(
+        "F: power-routing, live frog", ROUTING, "road set: live; road not set: both rails of one polarity",
+        partial(_roads, "live"),
+    ),
+    Check(
+        "A1 row 1a: power-routing, dead frog", ROUTING, "road set: live; road not set: one rail open",
+        partial(_roads, "dead"),
+    ),
+)  # fmt: skip
+
+CHECKS = (*_tables(), *RULES, *ROADS)
 
 
 @every(CHECKS)
