@@ -24,4 +24,7 @@ class Subject:
         return found
 
 
-SUBJECTS: tuple[Subject, ...] = (Subject("Turnouts", "test_turnouts"),)
+SUBJECTS: tuple[Subject, ...] = (
+    Subject("Turnouts", "test_turnouts"),
+    Subject("Wire and materials", "test_wire"),
+)
