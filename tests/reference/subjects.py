@@ -27,4 +27,5 @@ class Subject:
 SUBJECTS: tuple[Subject, ...] = (
     Subject("Turnouts", "test_turnouts"),
     Subject("Wire and materials", "test_wire"),
+    Subject("Circuits", "test_circuits"),
 )
