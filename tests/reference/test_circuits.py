@@ -94,9 +94,10 @@ def _networks() -> list[Check]:
         found = entry(f"circuits.{name}")
         checks.append(_resistance(found, found.fields["edges"], *found.fields["between"]))
     bridge = entry("circuits.bridge.unbalanced_textbook.total")
+    a, b = bridge.fields["between"]
     checks.append(
         bridge.check(
-            partial(_farthest, bridge.fields["edges"], *bridge.fields["between"], bridge.number()),
+            partial(_farthest, bridge.fields["edges"], a, b, bridge.number()),
             within=5e-11 + 1e-9 * bridge.number(),
             because=ROUNDING,
         )
