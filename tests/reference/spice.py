@@ -62,8 +62,8 @@ def deck(circuit: Circuit) -> str:
         if isinstance(part, Lamp):
             hot = part.volts**2 / part.watts
             knee = part.volts / math.sqrt(COLD_TO_HOT**4 - 1)
-            across = f"v({one},{other})" if "0" not in (one, other) else f"v({one})" if other == "0" else f"-v({other})"
-            law = f"({across})/{hot / COLD_TO_HOT!r}*pow(1+(({across})/{knee!r})^2,-0.25)"
+            across = f"v({one},{other})"
+            law = f"{across}/{hot / COLD_TO_HOT!r}*pow(1+({across}/{knee!r})^2,-0.25)"
             lines.append(f"b{k} {one} {other} i={law}")
         elif isinstance(part, Source):
             lines += [f"v{k} p{k} {other} {emf!r}", f"r{k} p{k} {one} {1 / siemens!r}"]

@@ -28,4 +28,5 @@ SUBJECTS: tuple[Subject, ...] = (
     Subject("Turnouts", "test_turnouts"),
     Subject("Wire and materials", "test_wire"),
     Subject("Circuits", "test_circuits"),
+    Subject("Whole benches", "test_spice"),
 )
