@@ -9,11 +9,12 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from sim.bench.model import Wire
 from sim.bench.terminals import terminals
+from sim.electric.circuit import Circuit
 from sim.electric.parts import Source
 from sim.electric.solve import solve
 from sim.proof import prove
@@ -22,10 +23,12 @@ from sim.track.layout import Layout
 from sim.wiring.build import circuit
 from sim.wiring.feeds import feeds
 from sim.wiring.probe import probe
+from tests.bench.strategies import benches
+from tests.proof.benches import Desk, four_wheeler
 from tests.reference.lot import Drawn, Traits, draw
 
 EXAMPLES = settings(max_examples=60, deadline=None, derandomize=True)
-FEW = settings(EXAMPLES, max_examples=25)
+FEW = settings(EXAMPLES, max_examples=30, suppress_health_check=[HealthCheck.too_slow])
 
 
 def lot(**held: bool) -> st.SearchStrategy[Drawn]:
@@ -116,11 +119,17 @@ def test_a_wire_within_one_side_shorts_nothing(drawn: Drawn, data: st.DataObject
 
 
 @FEW
-@given(lot(vehicles=True))
+@given(lot(vehicles=True) | benches().map(lambda bench: Drawn(bench, {}, Circuit((), ()))))
 def test_every_bench_is_judged(drawn: Drawn) -> None:
-    verdict = prove(drawn.bench)
-    assert len(verdict.positions) == 2
-    for finding in verdict.findings:
+    """Of our lot, and whatever a file can hold."""
+    for finding in prove(drawn.bench).findings:
         assert finding.text
         assert finding.amps is None or math.isfinite(finding.amps)
         assert finding.volts is None or math.isfinite(finding.volts)
+
+
+def test_an_engine_that_fits_no_rail_is_dead_everywhere() -> None:
+    wheel = {"back_to_back_mm": 86.0, "flange_mm": 0.3, "width_mm": 4.0, "radius_mm": 5.0}
+    verdict = Desk().carrying(four_wheeler(25.0, wheel=wheel)).verdict()
+    assert {finding.kind for finding in verdict.findings} == {"dead"}
+    assert (verdict.shares.safe, verdict.shares.live) == (1.0, 0.0)
