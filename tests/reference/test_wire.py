@@ -356,8 +356,41 @@ def _heating() -> list[Check]:
     ]
 
 
+# --- What a file that says nothing of sections gets. ---
+
+
+def _bus_section() -> float:
+    """Section of a bus wire, mm2, from what ten metres more of it read."""
+    bench = _bench(
+        'kind = "dc"\nplugged = false', "[bus]\ntaps = { near = 1.0, far = 11.0 }", TRACK.format(k=1, mm=300)
+    )
+    return _resistivity() * 10.0 / _read(bench, "near.A", "far.A")
+
+
+def _feeder_section() -> float:
+    return _resistivity() / _per("", 1.0)
+
+
+def _defaults() -> list[Check]:
+    feeder = entry("dcc.nmra_mrp_1_3.feeder_size")
+    thinnest = feeder.number("max")
+    return [
+        entry("dcc.nem_961.bus_area").check(
+            _bus_section, field="min", sense="at least", name="nem_961.bus_area: the default bus"
+        ),
+        Check(
+            name="nmra_mrp_1_3.feeder_size: the default wire, against the thinner size",
+            source=feeder.source,
+            published=math.pi / 4 * (0.127 * 92 ** ((36 - thinnest) / 39)) ** 2,
+            ours=_feeder_section,
+            unit="mm2",
+            sense="at least",
+        ),
+    ]
+
+
 CHECKS: tuple[Check, ...] = (
-    *_gauges(), *_metric(), *_copper(), *_rails(), *_lengths(), *_drops(), *_heating()
+    *_gauges(), *_metric(), *_copper(), *_rails(), *_lengths(), *_drops(), *_heating(), *_defaults()
 )  # fmt: skip
 
 
