@@ -73,7 +73,7 @@ def deck(circuit: Circuit) -> str:
 
 
 def operating_points(circuits: Sequence[Circuit]) -> list[Answer]:
-    """Every circuit's steady state, from one run of ngspice. Raises SpiceError."""
+    """The steady state of each circuit; ngspice is called once for all of them. Raises SpiceError."""
     program = shutil.which("ngspice")
     if program is None:
         raise SpiceError("ngspice is not installed; the checks of whole benches need it (package ngspice)")
