@@ -96,7 +96,7 @@ def _one_shift(
     side = np.array([interval.side == "right" for interval in contacts.intervals], dtype=int)
     if sign < 0:
         side = 1 - side
-    column = side * len(index) + np.array([index[interval.node] for interval in contacts.intervals])
+    column = side * len(index) + np.array([index[interval.node] for interval in contacts.intervals], dtype=int)
     offsets = sign * np.array(vehicle.axles_mm)
     finite = np.where(np.isfinite(lo), lo, low), np.where(np.isfinite(hi), hi, high)
     places = _positions(*finite, offsets, low, high)
@@ -172,9 +172,12 @@ def _batch(
     layout: Layout, settings: tuple[tuple[str, float], ...], piece: str, path_index: int,
     vehicles: tuple[Vehicle, ...], directions: tuple[Direction, ...],
 ) -> Batch | None:  # fmt: skip
-    length = layout.geometry(piece).paths[path_index].length_mm
+    geometry = layout.geometry(piece)
+    length = geometry.paths[path_index].length_mm
     routes = {vehicle: _routes(layout, dict(settings), piece, path_index, vehicle) for vehicle in vehicles}
     nodes = sorted({touch.node for each in routes.values() for contacts in each for touch in contacts.intervals})
+    if not nodes:  # no vehicle fits these rails: it stands beside one of them
+        nodes = [min(f"{piece}.{rail.node}" for rail in geometry.rails(0.0) if rail.metal)]
     index = {node: k for k, node in enumerate(nodes)}
     runs = tuple(
         (vehicle, direction, states)
