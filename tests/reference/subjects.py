@@ -24,4 +24,8 @@ class Subject:
         return found
 
 
-SUBJECTS: tuple[Subject, ...] = (Subject("Turnouts", "test_turnouts"),)
+SUBJECTS: tuple[Subject, ...] = (
+    Subject("Turnouts", "test_turnouts"),
+    Subject("Motion", "test_motion"),
+    Subject("Engines and wagons", "test_engines"),
+)
