@@ -190,7 +190,7 @@ def _batch(
     ]
     ends = np.cumsum([states.count for _, _, states in runs]).tolist()
     rows = tuple(slice(end - states.count, end) for end, (_, _, states) in zip(ends, runs, strict=True))
-    stamp = np.concatenate([states.stamp for _, _, states in runs])
+    stamp = np.ascontiguousarray(np.concatenate([states.stamp for _, _, states in runs]))
     return Batch(runs, tuple(nodes), stamp, np.concatenate(branch), rows)
 
 
