@@ -120,14 +120,13 @@ class Batch:
     """All runs over one path, their states one after the other so that they are solved at once.
 
     runs: vehicle, direction, and the run's states; all of them have the same nodes
-    stamp: (states, nodes + 2, nodes + 2); branch: (states, most axles, 2, nodes + 2), as in `States`
+    stamp: (states, nodes + 2, nodes + 2), as in `States`
     rows: the states of each run
     """
 
     runs: tuple[tuple[Vehicle, Direction, States], ...]
     nodes: tuple[str, ...]
     stamp: NDArray[np.float64]
-    branch: NDArray[np.float64]
     rows: tuple[slice, ...]
 
 
@@ -187,14 +186,10 @@ def _batch(
     )
     if not runs:
         return None
-    axles = max(states.touches.shape[1] for _, _, states in runs)
-    branch = [
-        np.pad(states.branch, ((0, 0), (0, axles - states.branch.shape[1]), (0, 0), (0, 0))) for _, _, states in runs
-    ]
     ends = np.cumsum([states.count for _, _, states in runs]).tolist()
     rows = tuple(slice(end - states.count, end) for end, (_, _, states) in zip(ends, runs, strict=True))
-    stamp = np.concatenate([states.stamp for _, _, states in runs])
-    return Batch(runs, tuple(nodes), stamp, np.concatenate(branch), rows)
+    stamp = np.ascontiguousarray(np.concatenate([states.stamp for _, _, states in runs]))
+    return Batch(runs, tuple(nodes), stamp, rows)
 
 
 def contact_states(

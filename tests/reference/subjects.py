@@ -38,4 +38,6 @@ SUBJECTS: tuple[Subject, ...] = (
     Subject("What shows only while things move", "test_running"),
     Subject("Frogs fed from elsewhere", "test_districts"),
     Subject("What burns without a trip", "test_burning"),
+    Subject("Motion", "test_motion"),
+    Subject("Engines and wagons", "test_engines"),
 )
