@@ -24,4 +24,7 @@ class Subject:
         return found
 
 
-SUBJECTS: tuple[Subject, ...] = (Subject("Turnouts", "test_turnouts"),)
+SUBJECTS: tuple[Subject, ...] = (
+    Subject("Track and wheels", "test_wheels"),
+    Subject("Turnouts", "test_turnouts"),
+)

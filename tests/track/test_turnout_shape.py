@@ -14,6 +14,7 @@ from sim.track.geometry import Geometry, Path, RailShape
 from sim.track.lines import Floats
 from sim.track.rails import INCH_MM, rail_section
 from sim.track.standards import SCALES
+from tests.reference.published import sheet
 from tests.track.making import (
     HANDS,
     NUMBERS,
@@ -23,12 +24,11 @@ from tests.track.making import (
     least,
     leg,
     other,
-    published,
     shape,
     turnout,
 )
 
-PUBLISHED = published("turnout.toml")
+PUBLISHED = sheet("turnout")
 TOE = 80.0
 
 

@@ -59,6 +59,7 @@ class TurnoutSizes:
     gauge_mm: float
     head_mm: float
     flangeway_mm: float
+    check_gauge_mm: float
     closure_mm: float
     exit_mm: float
     gap_mm: float
