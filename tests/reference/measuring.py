@@ -47,6 +47,7 @@ def turnout(
     exit_mm: float | None = None,
     closure_mm: float | None = None,
     opening_mm: float | None = None,
+    gap_mm: float = GAP,
 ) -> Geometry:
     """A turnout of a scale; what is left out is as the program has it."""
     row = SCALES[scale]
@@ -59,7 +60,7 @@ def turnout(
         number=number,
         branch=branch,
         gap_at_mm=Table({key: value for key, value in gaps.items() if value is not None}),
-        gap_mm=GAP,
+        gap_mm=gap_mm,
         blade_opening_mm=opening_mm,
     )
     return piece.geometry(row, rail_section(row.rail))
