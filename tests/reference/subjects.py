@@ -27,4 +27,5 @@ class Subject:
 SUBJECTS: tuple[Subject, ...] = (
     Subject("Track and wheels", "test_wheels"),
     Subject("Turnouts", "test_turnouts"),
+    Subject("Contact", "test_contact"),
 )
