@@ -22,9 +22,10 @@ MAY_IMPORT: dict[str, set[str]] = {
     "wiring": BELOW_WIRING,
     "proof": BELOW_WIRING | {"wiring"},
     "session": BELOW_WIRING | {"wiring"},
-    "game": BELOW_WIRING | {"wiring", "proof", "session", "resources", "progress", "words"},
+    "sheet": BELOW_WIRING | {"wiring", "proof", "session"},
+    "game": BELOW_WIRING | {"wiring", "proof", "session", "sheet", "resources", "progress", "words"},
     # the front door: it opens the window
-    "cli": BELOW_WIRING | {"wiring", "proof", "session", "resources", "progress", "game", "version"},
+    "cli": BELOW_WIRING | {"wiring", "proof", "session", "resources", "progress", "game", "sheet", "version"},
     "resources": set(),
     "version": set(),
     "progress": set(),

@@ -71,6 +71,17 @@ def _shot(call: argparse.Namespace) -> int:
     return shot(call.file, call.out)
 
 
+def _sheet_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", metavar="NAME-OR-FILE", help="the name of a level, or a bench file")
+    parser.add_argument("-o", dest="out", metavar="OUT.html", required=True, help="the page to write")
+
+
+def _sheet(call: argparse.Namespace) -> int:
+    from sim.cli.sheet import sheet
+
+    return sheet(call.file, call.out)
+
+
 def _levels_arguments(parser: argparse.ArgumentParser) -> None:
     del parser  # no arguments
 
@@ -102,6 +113,7 @@ COMMANDS: dict[str, _Command] = {
     "play": _Command("open the window on a level or a bench", _play_arguments, _play),
     "check": _Command("test every route, without a window", _check_arguments, _check),
     "probe": _Command("tell what the meter would read between two terminals", _probe_arguments, _probe),
+    "sheet": _Command("write the wiring sheet of a bench, to print", _sheet_arguments, _sheet),
     "levels": _Command("list the levels, with your best marks", _levels_arguments, _levels),
     "shot": _Command("draw a bench as a picture, without a screen", _shot_arguments, _shot),
 }

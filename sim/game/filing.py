@@ -8,7 +8,7 @@ from pathlib import Path
 from sim.bench.writing import dump
 from sim.game.disk import read_folder, reason, write_file
 from sim.game.files import ENDING, Place
-from sim.game.photo import file_stem
+from sim.game.keeping import file_stem
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.files import FilesScreen
 from sim.resources import assets_folder, levels_folder

@@ -67,7 +67,7 @@ class Gestures:
 
     def tick(self, seconds: float, stage: Stage, snapshot: Snapshot) -> Outcome:
         """Let time pass: a thing that is pressed for long enough is held, one that is rested on says its name."""
-        self._show(**self._lingering.go_on(self.view, seconds))
+        self._show(**self._lingering.go_on(self.view, seconds, news=snapshot.fault is not None))
         if self._pressed is None or self._at_press is None or self._holding is not None or self.view.hand is not None:
             return NOTHING
         before, self._pressed_for = self._pressed_for, self._pressed_for + seconds

@@ -268,7 +268,7 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         slot = throttles.slider_rect(box, unit)
         yield Area(Target("slot", train.id), slot.inflate(round(24 * unit), round(26 * unit)))
         back, fore = throttles.direction_rects(box, unit)
-        right = right_sign(stage, train)
+        right = right_sign(stage, snapshot, train)
         yield Area(Target("direction", f"{-right:+d}"), back)
         yield Area(Target("direction", f"{right:+d}"), fore)
         if len(snapshot.trains) > 1:

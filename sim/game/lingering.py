@@ -19,6 +19,7 @@ class Lingering:
         self._on: Target | None = None
         self._on_for = 0.0
         self._spent = False
+        self._news = False
         self._said: Note | None = None
         self._said_for = 0.0
 
@@ -27,8 +28,8 @@ class Lingering:
         self._spent = True
         return {"said": None, "rested": None}
 
-    def go_on(self, view: ViewState, seconds: float) -> Mapping[str, object]:
-        """Let time pass."""
+    def go_on(self, view: ViewState, seconds: float, *, news: bool = False) -> Mapping[str, object]:
+        """Let time pass. `news`: a fault stands; when one begins, what is rested on is as good as acted on."""
         changes: dict[str, object] = {}
         on = None if view.hand is not None else view.focus or view.hover
         if on != self._on:
@@ -38,6 +39,9 @@ class Lingering:
             self._on_for += seconds
             if self._on_for >= REST_S:
                 changes["rested"] = on
+        if news and not self._news:
+            changes.update(self.acted())
+        self._news = news
         if view.said is not self._said:
             self._said, self._said_for = view.said, 0.0
         elif view.said is not None:

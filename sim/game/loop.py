@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 import pygame
-from platformdirs import user_pictures_path
+from platformdirs import user_documents_path, user_pictures_path
 
 from sim.game import NoDisplay
 from sim.game.draw.emblem import emblem
@@ -51,7 +51,7 @@ def _desktop() -> tuple[int, int]:
 def open_window(target: Path | None, book: MarksBook | None = None) -> int:
     """Open the window and run it until it is closed. Raises NoDisplay, BenchFaults."""
     desktop = _desktop()
-    window = Window(Settings().window, target, book, Loudspeaker(), user_pictures_path())
+    window = Window(Settings().window, target, book, Loudspeaker(), user_pictures_path(), user_documents_path())
     wanted = window.settings.window
     size = (
         min(wanted[0], max(LEAST_SIZE[0], desktop[0])),

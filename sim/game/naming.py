@@ -56,7 +56,7 @@ def name_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Target
         train = next(iter(snapshot.trains), None) if not view.train else snapshot.trains[view.train]
         if train is None:
             return ""
-        way = "right" if int(name) == right_sign(stage, train) else "left"
+        way = "right" if int(name) == right_sign(stage, snapshot, train) else "left"
         return f"Direction: to the {way}. Key D"
     if kind in {"lever", "blade"}:
         every = [lever.piece for lever in levers(stage, snapshot)]

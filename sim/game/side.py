@@ -18,11 +18,11 @@ from sim.game.draw.icons import TopItem, top_rail
 from sim.game.draw.ink import Pen, Sprite, lay, rounded
 from sim.game.draw.panel import Box, dim
 from sim.game.fonts import Type
-from sim.game.stage import Stage
+from sim.game.stage import Stage, section_of
 from sim.game.theme import Theme, mix
 from sim.game.viewstate import ViewState
 from sim.game.wording import GOALS, chapter_words, ohms_words, pace_words, story_of
-from sim.session.frogs import frog_pieces
+from sim.session.frogs import CORRECT, frog_pieces
 from sim.session.snapshot import ReadingView, Snapshot, SupplyView, TrainView
 
 __all__ = [
@@ -45,6 +45,7 @@ __all__ = [
     "slip_box",
     "slip_sprites",
     "strip_box",
+    "supply_face",
     "top",
     "top_row",
 ]
@@ -93,7 +94,8 @@ def supply_now(snapshot: Snapshot, view: ViewState) -> SupplyView | None:
     return tripped[0] if tripped else snapshot.supplies[min(view.supply, len(snapshot.supplies) - 1)]
 
 
-def _face(bench: Bench, snapshot: Snapshot, view: ViewState) -> supplies.Face:
+def supply_face(bench: Bench, snapshot: Snapshot, view: ViewState) -> supplies.Face:
+    """What the supply's panel shows; of a tripped one the amps that flowed."""
     shown = supply_now(snapshot, view)
     if shown is None:
         return supplies.Face("none", 3.0, 0.0, "off", "no supply")
@@ -103,11 +105,10 @@ def _face(bench: Bench, snapshot: Snapshot, view: ViewState) -> supplies.Face:
         aside = f"{shown.id} {aside}"
     amps = round(abs(shown.amps), 2)
     if shown.tripped:
-        flowed = snapshot.fault.amps if snapshot.fault is not None and snapshot.fault.supply == shown.id else amps
-        if not shown.plugged or snapshot.fault is None or not snapshot.fault.loop:  # over: nothing flows any more
-            was = "" if snapshot.fault is None else f", was {flowed:.0f}\u00a0A"
-            return supplies.Face(aside, model.trip_amps, amps, "open", f"open{was}")
-        return supplies.Face(aside, model.trip_amps, round(flowed, 1), "open", "breaker open")
+        told = snapshot.fault is not None and snapshot.fault.supply == shown.id
+        flowed = snapshot.fault.amps if snapshot.fault is not None and told else amps
+        status = "breaker open" if shown.plugged else "unplugged"
+        return supplies.Face(aside, model.trip_amps, round(flowed, 1), "open", status, told)
     if not shown.plugged:
         return supplies.Face(aside, model.trip_amps, amps, "on" if shown.on else "off", "unplugged")
     foot = f"opens at {model.trip_amps:g} A"
@@ -137,15 +138,32 @@ def levers(stage: Stage, snapshot: Snapshot) -> tuple[throttles.Lever, ...]:
     return tuple(out)
 
 
-def right_sign(stage: Stage, train: TrainView) -> int:
-    """The direction (+1 towards its leading end, -1) that takes a train to the right on the screen, as it stands."""
+def right_sign(stage: Stage, snapshot: Snapshot, train: TrainView) -> int:
+    """The direction (+1 or -1) that takes a train to the right on the screen, as it stands.
+
+    On a digital supply +1 is towards its leading end. On DC it hangs on which rail is fed from which side; where that
+    cannot be seen, as on a digital one.
+    """
     heading = next((axle[2] for vehicle in train.vehicles for axle in vehicle.axles), 0.0)
-    return 1 if (math.cos(heading) >= 0) != stage.below else -1
+    lead = 1 if (math.cos(heading) >= 0) != stage.below else -1
+    return lead * _towards_lead(stage.bench, snapshot, train)
 
 
-def goes_right(stage: Stage, train: TrainView) -> bool:
+def _towards_lead(bench: Bench, snapshot: Snapshot, train: TrainView) -> int:
+    if bench.supplies and bench.supplies[0].kind == "dc":
+        for vehicle in train.vehicles:
+            for left, right in vehicle.touching:
+                sides = tuple({snapshot.feeds.get(section_of(node)) for node in nodes} for nodes in (left, right))
+                if sides == ({"A"}, {"B"}):
+                    return -1  # side A is positive in direction +1, and positive on the right-hand rail drives forward
+                if sides == ({"B"}, {"A"}):
+                    return 1
+    return 1
+
+
+def goes_right(stage: Stage, snapshot: Snapshot, train: TrainView) -> bool:
     """Whether its direction takes a train to the right on the screen."""
-    return train.direction == right_sign(stage, train)
+    return train.direction == right_sign(stage, snapshot, train)
 
 
 def panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
@@ -159,14 +177,14 @@ def panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite
     ]
     yield from (_dimmed(part) if fault else part for part in parts)
     box = box_of(rooms.supply)
-    yield supplies.supply(box, unit, theme, _face(stage.bench, snapshot, view))
+    yield supplies.supply(box, unit, theme, supply_face(stage.bench, snapshot, view))
     yield supplies.needle(box, unit, theme, round(view.needle * 2) / 2)
     train = snapshot.trains[min(view.train, len(snapshot.trains) - 1)] if snapshot.trains else None
     stand = throttles.Stand("", 0, 0, True)
     if train is not None:
         name = next((vehicle.name for vehicle in train.vehicles), train.id)
         count = len(snapshot.trains)
-        stand = throttles.Stand(name, min(view.train, count - 1), count, goes_right(stage, train))
+        stand = throttles.Stand(name, min(view.train, count - 1), count, goes_right(stage, snapshot, train))
     box = box_of(rooms.throttle)
     share = round(train.throttle, 2) if train is not None else 0.0
     parts = [
@@ -339,7 +357,7 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
     piece = pieces[view.frog % len(pieces)]
     level = stage.bench.level
     asked = level is not None and piece in level.predict
-    wanted = level.readings if level is not None else 0
+    wanted = level.readings if level is not None and "checked" in level.goals else 0
     said = {(p.piece, p.setting): p.side for p in snapshot.predictions}
     rows: dict[tuple[str, str, str], ReadingView] = {(r.piece, r.setting, r.side): r for r in snapshot.readings}
 
@@ -354,6 +372,8 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
     normal, diverging = slips.SETTINGS
     struck = tuple((spoilt(setting, "left"), spoilt(setting, "right")) for setting in slips.SETTINGS)
     pattern = snapshot.patterns.get(piece, "") if any(key[0] == piece for key in rows) else ""
+    if pattern == CORRECT and snapshot.play.readings_taken < wanted and not snapshot.play.powered:
+        pattern += f" Now {wanted - snapshot.play.readings_taken} more, from screw to screw."
     return slips.FrogTable(
         piece,
         f"{view.frog % len(pieces) + 1} of {len(pieces)}" if len(pieces) > 1 else "",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import warnings
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import pygame
@@ -10,14 +11,15 @@ import pygame
 from sim.bench.faults import BenchFaults
 from sim.game.cautioning import Cautioning, names_of
 from sim.game.compositor import Compositor, paint
-from sim.game.disk import reason, remarks_in
+from sim.game.disk import remarks_in
 from sim.game.draw.ink import Sprite
 from sim.game.draw.notice import too_small
 from sim.game.draw.question_sheet import told_label
 from sim.game.files import shown
 from sim.game.filing import REMARKS, SavingFailed, belongs_to_the_program, keep_bench, open_dialogue, save_dialogue
+from sim.game.hearing import Hearing
+from sim.game.keeping import as_png, keep_told
 from sim.game.marksbook import Forgetful, MarksBook
-from sim.game.photo import keep_photo
 from sim.game.question import Answer, Question
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.cautions import CautionsScreen
@@ -28,11 +30,13 @@ from sim.game.screens.screen import Screen
 from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings, read_settings, within
 from sim.game.shelf import Shelf
-from sim.game.sound import Heard, Silence, Speaker, heard
+from sim.game.sound import Silence, Speaker
 from sim.game.theme import Theme
 from sim.game.view import LEAST_SIZE, Rooms, rooms
+from sim.game.window_keys import window_key
 from sim.resources import level_path, test_track_path
-from sim.session.snapshot import Snapshot
+from sim.session.memory import as_it_stands
+from sim.sheet import sheet
 from sim.words import plain, verbatim
 
 __all__ = ["TITLE", "Window"]
@@ -42,6 +46,12 @@ _SCALE_STEP = 0.1
 _TOLD_S = 6.0
 _LEAVING = "Esc again leaves, Enter stays. Every bench is kept as it stands."
 _FILING = ("open", "save", "save-as")
+_SWITCHES: Mapping[str, Callable[[Settings], tuple[str, str]]] = {
+    "full": lambda now: ("screen", "window" if now.full else "full"),
+    "sound": lambda now: ("sound", "off" if now.sound else "on"),
+    "larger": lambda now: ("scale", f"{within(now.scale + _SCALE_STEP):g}"),
+    "smaller": lambda now: ("scale", f"{within(now.scale - _SCALE_STEP):g}"),
+}
 _CAUTIONS = "cautions"  # the setting that lists those seen
 
 
@@ -58,10 +68,11 @@ class Window:
         book: MarksBook | None = None,
         speaker: Speaker | None = None,
         pictures: Path | None = None,
+        papers: Path | None = None,
     ) -> None:
         """`book`: where marks and settings are kept; `speaker`: what lets the bench be heard, nothing without one.
 
-        pictures: the folder for pictures of the window; without one none are kept.
+        pictures, papers: the folders for pictures of the window and for wiring sheets; without one none are kept.
 
         Raises BenchFaults for a file that cannot be read; a bench that cannot be set up is told on the list of jobs.
         """
@@ -69,9 +80,10 @@ class Window:
         self.book: MarksBook = book if book is not None else Forgetful()
         self.speaker: Speaker = speaker if speaker is not None else Silence()
         self.pictures = pictures
+        self.papers = papers
         self.question: Question | None = None
         self._told: tuple[str, bool, float] | None = None
-        self._heard: tuple[BenchScreen, Snapshot] | None = None
+        self._hearing = Hearing(self.speaker)
         self._fault = ""
         self.settings = self._kept_settings()
         self._full = False
@@ -152,11 +164,14 @@ class Window:
             self._open(Path(event.file))
         elif self.question is not None and event.type not in (pygame.DROPFILE, pygame.WINDOWLEAVE):
             self._answer(event)
-        elif event.type == pygame.KEYDOWN and self._own_key(event):
-            pass
-        else:
-            if not self.small:
-                self._command(self.screen.handle(event, self.rooms, self.theme))
+        elif event.type == pygame.KEYDOWN and (command := window_key(event, typing=self._typing)):
+            self._command(command)
+        elif not self.small:
+            self._command(self.screen.handle(event, self.rooms, self.theme))
+
+    @property
+    def _typing(self) -> bool:
+        return isinstance(self.screen, FilesScreen)
 
     def _answer(self, event: pygame.event.Event) -> None:
         """An event while a question lies over the page."""
@@ -178,64 +193,27 @@ class Window:
 
     def _photo(self) -> None:
         """Keep a picture of the window, and say where it is, or why there is none."""
-        if self.pictures is None:
-            self.tell("There is no folder for pictures.", fault=True)
-            return
         self._told = None
         picture = pygame.Surface(self.rooms.size)
         paint(picture, self._sprites())
         title = self.screen.snapshot.bench.title if isinstance(self.screen, BenchScreen) else "jobs"
-        try:
-            self.tell(f"Picture kept: {verbatim(shown(str(keep_photo(picture, self.pictures, title))))}")
-        except OSError as wrong:
-            self.tell(f"The picture cannot be kept in {verbatim(str(self.pictures))}: {reason(wrong)}.", fault=True)
+        words, failed = keep_told("picture", as_png(picture), self.pictures, title, ".png")
+        self.tell(words, fault=failed)
+
+    def _sheet(self) -> None:
+        """Keep the wiring sheet of the open bench as it stands, and say where it is, or why there is none."""
+        bench = self._bench
+        if bench is None:
+            self.tell("Open a bench first, then print its wiring sheet.")
+            return
+        standing = as_it_stands(bench.session)
+        words, failed = keep_told("wiring sheet", sheet(standing).encode(), self.papers, standing.title, ".html")
+        self.tell(words, fault=failed)
 
     @property
     def small(self) -> bool:
         """Whether the window is too small to show anything but that."""
         return self.size[0] < LEAST_SIZE[0] or self.size[1] < LEAST_SIZE[1]
-
-    def _own_key(self, event: pygame.event.Event) -> bool:
-        """Keys that mean the same on every page; where letters are text, those with Ctrl and F keys alone."""
-        if event.key == pygame.K_F1:
-            self._command("close" if isinstance(self.screen, KeysScreen) else "keys")
-            return True
-        if event.key == pygame.K_F2:
-            self._command("close" if isinstance(self.screen, SettingsScreen) else "settings")
-            return True
-        if event.key == pygame.K_F11:
-            self._set("screen", "window" if self.settings.full else "full")
-            return True
-        if event.key == pygame.K_F12:
-            self._photo()
-            return True
-        typing = isinstance(self.screen, FilesScreen)
-        with_ctrl = bool(getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META))
-        if event.key == pygame.K_s and not typing and not with_ctrl:
-            self._set("sound", "off" if self.settings.sound else "on")
-            return True
-        if with_ctrl:
-            by = {
-                pygame.K_PLUS: 1,
-                pygame.K_EQUALS: 1,
-                pygame.K_KP_PLUS: 1,
-                pygame.K_MINUS: -1,
-                pygame.K_KP_MINUS: -1,
-            }.get(event.key)
-            if event.key == pygame.K_r:
-                self._command("again?")
-                return True
-            if event.key in (pygame.K_o, pygame.K_s):
-                further = bool(event.mod & pygame.KMOD_SHIFT)
-                self._command("open" if event.key == pygame.K_o else "save-as" if further else "save")
-                return True
-            if event.key == pygame.K_q:
-                self._command("quit")
-                return True
-            if by is not None:
-                self._set("scale", f"{within(self.scale + by * _SCALE_STEP):g}")
-                return True
-        return False
 
     def _again(self) -> None:
         """Begin the open job again, as it is filed."""
@@ -261,9 +239,18 @@ class Window:
         self.compositor.forget()
 
     def _command(self, command: str) -> None:
-        if command in ("keys", "settings", "cautions"):
+        if command in ("keys?", "settings?"):
+            shown_now = isinstance(self.screen, KeysScreen if command == "keys?" else SettingsScreen)
+            self._command("close" if shown_now else command[:-1])
+        elif command in ("keys", "settings", "cautions"):
             self._below = self._below or self.screen
             self.screen = self._page(command)
+        elif command == "photo":
+            self._photo()
+        elif command == "sheet":
+            self._sheet()
+        elif command in _SWITCHES:
+            self._set(*_SWITCHES[command](self.settings))
         elif command.startswith("set "):
             self._set(*command.split(" ")[1:])
         elif command == "close" and self._below is not None:
@@ -410,25 +397,12 @@ class Window:
                 self._said = self.shelf.note
                 self.tell(f"Nothing is kept: {self.shelf.note}", fault=True)
             self._keep_cautions()
-        self._sound()
+        self._hearing.hear(self.screen if isinstance(self.screen, BenchScreen) else None)
 
     @property
     def lively(self) -> bool:
         """Whether something moves, or will go away by itself."""
         return self.screen.lively or self._told is not None
-
-    def _sound(self) -> None:
-        """Let what has happened on the open bench be heard; all else is silent."""
-        if not isinstance(self.screen, BenchScreen) or self.screen.result is not None:
-            self._heard = None
-            self.speaker.play(Heard())
-            return
-        now = self.screen.snapshot
-        before = self._heard[1] if self._heard is not None and self._heard[0] is self.screen else None
-        self._heard = (self.screen, now)
-        moment = heard(before, now)
-        slow = self.screen.view.pace < 1
-        self.speaker.play(moment._replace(note=None) if slow else moment)  # no engine hums a hundred times lower
 
     def _keep_cautions(self) -> None:
         """Write down which cautions have been seen, when there is a new one."""

@@ -13,10 +13,22 @@ from sim.session.acts import Side
 from sim.session.snapshot import ReadingView
 from sim.track.layout import Layout
 
-__all__ = ["CLOSED_OHMS", "OPEN_OHMS", "all_right", "frog_pieces", "frog_wired", "must_match", "pair_of", "pattern"]
+__all__ = [
+    "CLOSED_OHMS",
+    "CORRECT",
+    "OPEN_OHMS",
+    "all_right",
+    "frog_pieces",
+    "frog_wired",
+    "must_match",
+    "pair_of",
+    "pattern",
+]
 
 CLOSED_OHMS = 2.0  # practice.toml continuity.short: at most 2 ohm is a short
 OPEN_OHMS = 10e3  # trade.md C3: open is above roughly 10 kilohm
+
+CORRECT = "Correct in both positions."
 
 _SETTINGS = ("normal", "diverging")
 _SIDES: tuple[Side, Side] = ("left", "right")
@@ -93,7 +105,7 @@ def pattern(layout: Layout, piece: str, readings: Iterable[ReadingView]) -> str:
 
 # mine and other with the points normal, then diverging; the rail called "mine" changes between the two.
 _NAMED: Mapping[str, str] = {
-    "coco": "Correct in both positions.",
+    "coco": CORRECT,
     "ococ": "The two outer wires are exchanged.",
     "oooo": "The frog is joined to neither rail: its wire, the common, or both outers are open.",
     "cooo": "Right with the points normal; open with them diverging: that outer or its wire is off.",

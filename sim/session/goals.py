@@ -39,7 +39,7 @@ class Play:
         self.lost = ""
         frogs = frog_pieces(bench)
         self._asked = tuple(p for p in bench.level.predict if p in frogs) if bench.level is not None else ()
-        self._enough = bench.level.readings if bench.level is not None else 0
+        self.wanted = bench.level.readings if bench.level is not None else 0
 
     # -- saying it first -------------------------------------------------------------------------------------
 
@@ -95,7 +95,7 @@ class Play:
     def power(
         self, bench: Bench, layout: Layout, readings: Iterable[ReadingView], taken: int, *, into_short: bool
     ) -> None:
-        """A supply has begun to give its volts; `taken`: how many different readings there are."""
+        """A supply has begun to give its volts; `taken`: how many readings count."""
         self.into_short += into_short
         if self.powered or not frog_wired(bench):
             return
@@ -108,15 +108,15 @@ class Play:
         """Why the bench was not checked when power came first."""
         if into_short:
             return "the first power met a short"
-        if taken < self._enough:
-            return f"power after {taken} of {self._enough} readings"
+        if taken < self.wanted:
+            return f"power after {taken} of {self.wanted} readings"
         return "power before the four readings were right"
 
     def _right(self, bench: Bench, layout: Layout, readings: Iterable[ReadingView], taken: int) -> bool:
         """Whether enough was measured, and of every frog all four readings, right; enough alone where there is none."""
         if not frog_pieces(bench):
-            return 0 < self._enough <= taken
-        return taken >= self._enough and all_right(bench, layout, readings)
+            return 0 < self.wanted <= taken
+        return taken >= self.wanted and all_right(bench, layout, readings)
 
     def view(
         self, bench: Bench, layout: Layout, readings: Collection[ReadingView], *, cautions: int, taken: int

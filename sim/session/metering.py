@@ -9,7 +9,7 @@ from sim.electric.circuit import Circuit
 from sim.electric.meter import read
 from sim.session.acts import DialName
 from sim.session.contacts import Measured, found_contacts
-from sim.session.frogs import CLOSED_OHMS, OPEN_OHMS, pair_of
+from sim.session.frogs import CLOSED_OHMS, OPEN_OHMS, frog_pieces, pair_of
 from sim.session.points import setting_of
 from sim.session.snapshot import MeterView, ReadingView
 from sim.wiring.names import tab
@@ -30,9 +30,9 @@ class Meter:
 
     readings: the latest of every frog against each stock rail in each position, in the order first taken.
     found: contacts of motors that its readings have proved; what has been found stays found.
-    different: the readings that counted, each once
-    cautions: how often ohms were measured with a supply on or plugged in; plugging in while the tips rest where they
-        were sounds the caution, but nothing is measured by it.
+    different: the readings taken at the right time, ohms unplugged or volts under power, each once
+    cautions: how often ohms were measured with a supply plugged in; plugging in while the tips rest where they were
+        sounds the caution, but nothing is measured by it.
     """
 
     def __init__(self) -> None:
@@ -56,10 +56,18 @@ class Meter:
         """As it is seen."""
         return MeterView(self.dial, self.red, self.black, self._value, self._beeps, self._caution, self._measured)
 
-    @property
-    def taken(self) -> int:
-        """How many different readings counted: another pair of terminals, another position of the points."""
-        return len(self.different)
+    def taken(self, bench: Bench, wanted: int) -> int:
+        """How many readings count towards those that a level wants.
+
+        Where there are frogs, the readings of them that stand, and of all others in ohms, each pair of terminals in
+        each position of the points once, as many as are wanted besides the frogs'. Else all, also volts under power.
+        """
+        frogs = len(frog_pieces(bench))
+        if not frogs:
+            return len(self.different)
+        standing = sum(reading.unplugged for reading in self.readings.values())
+        others = sum(ohms and pair_of(bench, *ends) is None for ohms, ends, _ in self.different)
+        return standing + (min(others, max(0, wanted - 4 * frogs)) if wanted else others)
 
     @property
     def reading(self) -> bool:
@@ -87,7 +95,7 @@ class Meter:
 
         Args:
             net: the circuit with vehicles as a meter meets them.
-            joined: a supply is on or plugged in.
+            joined: a supply is plugged in.
         """
         ohms = self.dial in ("ohms", "buzzer")
         self._caution = ohms and joined

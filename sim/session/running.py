@@ -167,20 +167,27 @@ class Running:
         if self.meter.dial != "volts":
             metered = tuple(one for train in self.trains.values() for one in train.standing(metered=True))
             net = self.electrics.circuit(self.points.travel, self.supplies.volts, self.relays.throws, metered)
-        cautioned, found = self.meter.view.caution, self.meter.found
+        cautioned, cautions, found = self.meter.view.caution, self.meter.cautions, self.meter.found
         reading = self.meter.look(
             self.bench, net, self.points.travel, joined=self.supplies.any_joined, before_power=not self.play.powered
         )
-        if self.meter.view.caution and not cautioned:
-            self.journal.tell("Caution: measure ohms only with the supply unplugged.")
         for motor, number in sorted(self.meter.found - found):
             self.journal.tell(say.found_words(self.bench, motor, number))
         if reading is not None:
             self.journal.tell(say.reading_words(self.bench, reading))
             self.name_patterns()
+        if self.meter.view.caution and not cautioned:
+            self.journal.tell("Caution: measure ohms only with the supply unplugged.")
+        if self.meter.cautions and not cautions and self._asks_check:
+            self.journal.tell("That costs the mark for checking: ohms measured with the supply plugged in.")
+
+    @property
+    def readings_taken(self) -> int:
+        """How many readings count towards those that the level wants."""
+        return self.meter.taken(self.bench, self.play.wanted)
 
     def name_patterns(self) -> None:
-        readings = tuple(self.meter.readings.values())
+        readings = tuple(reading for reading in self.meter.readings.values() if reading.unplugged)
         self.patterns = Table({piece: pattern(self.layout, piece, readings) for piece in frog_pieces(self.bench)})
 
     # -- news ------------------------------------------------------------------------------------------------
@@ -194,7 +201,7 @@ class Running:
                 short = abs(state.amps) >= state.model.trip_amps
                 readings = self.meter.readings.values()
                 lost = self.play.lost
-                self.play.power(self.bench, self.layout, readings, self.meter.taken, into_short=short)
+                self.play.power(self.bench, self.layout, readings, self.readings_taken, into_short=short)
                 if self.play.lost and not lost and self._asks_check:
                     self.journal.tell(f"That costs the mark for checking: {self.play.lost}.")
                 if not short:

@@ -74,7 +74,7 @@ def supply_words(bench: Bench, supply: str) -> str:
 
 
 def reading_words(bench: Bench, reading: ReadingView) -> str:
-    """ "Frog to the left stock rail: open, points normal."""
+    """ "Frog to the left stock rail: open, points normal.", and why it does not count."""
     of = f" of {reading.piece}" if sum(1 for each in bench.tracks if each.sections()) > 1 else ""
     value = "open" if reading.open else ohms_words(reading.ohms)
     spoilt = "" if reading.unplugged else " The supply is plugged in: it does not count."

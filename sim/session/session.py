@@ -128,7 +128,7 @@ class Session:
         """Everything that can be seen now."""
         now = self._running
         readings = tuple(now.meter.readings.values())
-        play = now.play.view(now.bench, now.layout, readings, cautions=now.meter.cautions, taken=now.meter.taken)
+        play = now.play.view(now.bench, now.layout, readings, cautions=now.meter.cautions, taken=now.readings_taken)
         return Snapshot(
             time_s=round(self._passed * self.DT / self.FINEST, 6),
             bench=now.bench,

@@ -93,7 +93,7 @@ class TrainView:
 class MeterView:
     """The meter: knob, the tips' terminals, the value shown (None: over range or nothing joined), tone, caution.
 
-    `value` is ohms or volts by the knob; `caution` is True while ohms are measured with a supply on or plugged in;
+    `value` is ohms or volts by the knob; `caution` is True while ohms are measured with a supply plugged in;
     `taken` are the ohms measured so far as they should be: two terminals in order, and how all points stood.
     """
 
@@ -166,12 +166,12 @@ class PlayView:
     powered: a supply has given its volts since something was wired to a frog
     into_short: how often a supply was switched or plugged into a short with nothing moving
     trips: how often a breaker has opened
-    cautions: how often ohms were measured with a supply on or plugged in
-    readings_taken: different readings taken at the right time: ohms unplugged, volts under power
+    cautions: how often ohms were measured with a supply plugged in
+    readings_taken: readings of ohms that count towards those that the level wants, a frog's while they stand
     foreseen: share (0 to 1) of the predictions asked for that were made before power, and right
     unchecked: why the last is not so, in a few words; empty while it is, or still can be
     checked: enough was measured, and the four readings of every frog were right, all unplugged before the first
-        power; that met no short; and ohms were never measured with a supply on or plugged in
+        power; that met no short; and ohms were never measured with a supply plugged in
     """
 
     powered: bool

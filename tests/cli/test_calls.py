@@ -15,7 +15,7 @@ from sim.version import VERSION
 from tests.cli.running import ROOT, Ended, frogbench
 
 CLEAN = str(ROOT / "tests" / "benches" / "clean.toml")
-BUILT = ["play", "check", "probe", "levels", "shot"]
+BUILT = ["play", "check", "probe", "sheet", "levels", "shot"]
 NOT_BUILT = ["fix", "sheet"]
 
 

@@ -210,20 +210,20 @@ def _prompt(player: Player) -> None:
 
 def _gap(player: Player) -> None:
     """What the closure gap beside a standing engine does."""
-    _driving(player)
-    player.key(pygame.K_0)
-    player.wait(1.0)
-    player.focus("place", "T1.gap.closure.left")
-    player.key(pygame.K_g)
-    player.wait(0.2)
+    _stopped_at(player, "T1.gap.closure.left", pygame.K_g)
 
 
 def _lens(player: Player) -> None:
+    _stopped_at(player, "T1.gap.closure.right", pygame.K_l)
+
+
+def _stopped_at(player: Player, place: str, key: int) -> None:
+    """The engine has been driven and stopped; then a key on a place."""
     _driving(player)
     player.key(pygame.K_0)
     player.wait(1.0)
-    player.focus("place", "T1.gap.closure.right")
-    player.key(pygame.K_l)
+    player.focus("place", place)
+    player.key(key)
     player.wait(0.2)
 
 

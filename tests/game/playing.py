@@ -22,6 +22,7 @@ from sim.game.stage import Stage
 from sim.game.viewstate import Target
 from sim.game.window import Window
 from sim.resources import level_path
+from sim.session.acts import Direction, Drive, Plug, Power, Predict
 
 LEVEL = level_path("right-hand")
 FRAME = 1 / 60
@@ -172,6 +173,24 @@ class Player:
     def probe(self, tip: str, terminal: str) -> None:
         """Drag a probe by its handle so that its tip comes to a terminal."""
         self.drag(self.place("probe", tip), self.place("terminal", terminal))
+
+    def drive_into_a_short(self, rest_on: tuple[str, str] | None = None) -> None:
+        """On right-hand: the outers exchanged, both sides said first, power on, and the shunter onto the frog.
+
+        `rest_on`: what the pointer rests on meanwhile.
+        """
+        for wire in EXCHANGED_WIRES:
+            self.wire_by_drag(*wire)
+        self.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
+        if rest_on is not None:
+            self.point(self.place(*rest_on))
+        train = self.bench.snapshot.trains[0].id
+        self.bench.act(Direction(train, -1), Drive(train, 0.4))
+        for _ in range(600):
+            self.wait(FRAME)
+            if self.bench.snapshot.fault is not None:
+                return
+        raise AssertionError("no short came about")
 
 
 # What makes the bench of the level right-hand good: two feeders, the frog, the two outers (levels/right-hand.toml).

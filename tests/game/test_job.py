@@ -10,7 +10,7 @@ from sim.bench.reading import load
 from sim.game.screens.jobs import JobsScreen
 from sim.game.screens.keys import KeysScreen
 from sim.resources import level_names, level_path
-from sim.session.acts import Direction, Do, Drive, Nudge, Plug, Power, Predict, Put, Throw
+from sim.session.acts import Do, Drive, Nudge, Put, Throw
 from sim.track.formations import KINDS
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 
@@ -337,16 +337,8 @@ def test_a_motor_is_turned_round_where_the_job_allows_it() -> None:
 def test_the_bench_can_be_mended_while_a_short_is_shown(way: str) -> None:
     """A loop that glows names wires by their number; a wire taken off in the meantime once ended the program."""
     player = Player()
-    for wire in EXCHANGED_WIRES:
-        player.wire_by_drag(*wire)
-    player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
-    standing = player.bench.snapshot.trains
-    train = standing[0].id
-    player.bench.act(Direction(train, -1), Drive(train, 0.4))
-    for _ in range(600):
-        player.wait(1 / 60)
-        if player.bench.snapshot.fault is not None:
-            break
+    player.drive_into_a_short()
+    train = player.bench.snapshot.trains[0].id
     fault = player.bench.snapshot.fault
     assert fault is not None
     assert fault.loop

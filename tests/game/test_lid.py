@@ -7,8 +7,7 @@ import pytest
 
 from sim.game.mounted import contacts_seen
 from sim.resources import level_path
-from sim.session.acts import Direction, Drive, Plug, Power, Predict
-from tests.game.playing import EXCHANGED_WIRES, Player
+from tests.game.playing import Player
 
 
 def seen(player: Player) -> tuple[int, ...]:
@@ -52,17 +51,7 @@ def test_marked_contacts_have_no_lid() -> None:
 
 def test_a_short_shows_the_contact_that_it_goes_through_and_no_other() -> None:
     player = Player()
-    for wire in EXCHANGED_WIRES:
-        player.wire_by_drag(*wire)
-    player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
-    standing = player.bench.snapshot.trains
-    train = standing[0].id
-    player.bench.act(Direction(train, -1), Drive(train, 0.4))
-    for _ in range(600):
-        player.window.tick(1 / 60)
-        if player.bench.snapshot.fault is not None:
-            break
-    assert player.bench.snapshot.fault is not None
+    player.drive_into_a_short()
     assert seen(player) == (0,)
 
 

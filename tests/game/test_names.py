@@ -15,7 +15,7 @@ from sim.game.naming import name_words
 from sim.game.overlay import note_for, note_sprite
 from sim.game.tips import TIP_WORDS
 from sim.game.viewstate import Target
-from tests.game.playing import Player
+from tests.game.playing import FRAME, Player
 from tests.game.test_hit import SIZES
 
 PANELS = {"knob", "dial", "rocker", "plug", "slider", "slot", "direction", "lever", "fold", "terminal", "probe"}
@@ -199,3 +199,16 @@ def test_a_wire_ended_by_key_on_no_screw_says_where_wires_end() -> None:
     assert not player.holds()
     assert not player.switched_on()
     assert _said(player) == (WIRE_WORDS,)
+
+
+def test_what_is_rested_on_keeps_quiet_when_a_short_comes() -> None:
+    player = Player()
+    player.drive_into_a_short(rest_on=("lever", "T1"))
+    player.wait(2 * REST_S)
+    assert player.bench.snapshot.fault is not None
+    assert _said(player) == ()
+    player.point((player.stage.rooms.mat.centerx, player.stage.rooms.mat.bottom - 40))
+    player.wait(FRAME)
+    player.point(player.place("lever", "T1"))
+    player.wait(2 * REST_S)
+    assert _said(player) == ("Lever: throws the points of T1. Key 1",)  # asked for again, it says its name

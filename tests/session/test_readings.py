@@ -109,6 +109,44 @@ def test_plugging_in_with_the_tips_still_on_cautions_but_is_no_measurement() -> 
     assert (shot.play.cautions, shot.play.checked) == (1, False)
 
 
+def test_with_the_plug_pulled_a_rocker_that_is_on_joins_nothing() -> None:
+    session = Session(levelled(dataclasses.replace(ALL, predict=()), supply="on = true\nplugged = false"))
+    shot = four_readings(session)
+    assert shot.supplies[0].on
+    assert (shot.play.cautions, shot.play.checked) == (0, True)
+    assert all(reading.unplugged for reading in shot.readings)
+
+
+def test_a_reading_that_does_not_count_says_so_and_the_caution_is_told_after_it() -> None:
+    session = Session(levelled(ALL))
+    shot = after(session, 0.01, Dial("ohms"), Probe("T1.frog", "T1.stock.left"))
+    assert shot.log[-3].endswith("The supply is plugged in: it does not count.")
+    assert shot.log[-2:] == (
+        "Caution: measure ohms only with the supply unplugged.",
+        "That costs the mark for checking: ohms measured with the supply plugged in.",
+    )
+    assert shot.patterns["T1"] == "Still to take: frog to right stock rail, points normal."  # it is not looked at
+    shot = after(session, 0.01, Probe("T1.frog", "T1.stock.right"))
+    assert "costs the mark" not in shot.log[-1]  # told once
+
+
+def test_volts_under_power_are_none_of_the_four_readings() -> None:
+    session = Session(levelled(dataclasses.replace(ALL, predict=()), supply="on = true", frog=None))
+    shot = after(session, 0.01, Dial("volts"), Probe("T1.frog", "T1.stock.left"))
+    assert (shot.readings, shot.play.readings_taken) == ((), 0)
+    assert after(session, 0.01, Plug(False), Dial("ohms")).play.readings_taken == 1
+
+
+def test_one_count_goes_up_to_what_the_level_wants_and_no_further() -> None:
+    session = Session(levelled(dataclasses.replace(ALL, readings=5)))
+    after(session, 0.01, Plug(False), Dial("ohms"))
+    for red, black in itertools.combinations(("M1.k", "M1.m", "M1.p"), 2):
+        shot = after(session, 0.01, Probe(red, black))
+    assert shot.play.readings_taken == 1  # four of the five are the frog's
+    assert four_readings(session).play.readings_taken == 5
+    assert after(session, 0.01, Do(RemoveWire(2))).play.readings_taken == 1
+
+
 def test_power_before_the_readings_loses_the_mark() -> None:
     session = Session(levelled(dataclasses.replace(ALL, predict=())))
     after(session, 0.1, Power(True))

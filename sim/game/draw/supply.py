@@ -23,7 +23,7 @@ class Face(NamedTuple):
     """What the supply's face shows.
 
     aside: kind and volts; trip_amps: where the red begins; amps: the reading
-    rocker: "on", "off" or "open"; status: a word or two under the reading
+    rocker: "on", "off" or "open"; status: a word or two under the reading; was: the amps flowed, and do no longer
     """
 
     aside: str
@@ -31,6 +31,7 @@ class Face(NamedTuple):
     amps: float
     rocker: str
     status: str
+    was: bool = False
 
 
 def full_scale(trip_amps: float) -> tuple[float, float]:
@@ -134,7 +135,7 @@ def supply(box: Box, unit: float, theme: Theme, face: Face) -> Sprite:
         lay(surface, label, (px + lean * 5 * unit - label.get_width() / 2 - dx, py - label.get_height() / 2 - dy))
     label = kind.line("amps", "small", theme["ink-second"])
     lay(surface, label, (cx - label.get_width() / 2 - dx, rect.y + 0.54 * rect.height - dy))
-    reading = _amps_text(face.amps)
+    reading = f"was {_amps_text(face.amps)}" if face.was else _amps_text(face.amps)
     colour = theme["trip-text"] if face.rocker == "open" else theme["engraved"]
     put(surface, (rect.x - dx, area.bottom - 60 * unit - dy), reading, "reading", colour, kind)
     put(surface, (rect.x - dx, area.bottom - 33 * unit - dy), face.status, "small", theme["engraved-quiet"], kind)

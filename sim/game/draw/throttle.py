@@ -237,9 +237,9 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
     put(
         surface,
         (fore.x - dx, fore.bottom + 7 * unit - dy),
-        "direction",
-        "small",
-        theme["engraved-quiet"],
+        "direction" if not stand.name else "goes right" if stand.rightward else "goes left",
+        "small-bold" if stand.name else "small",
+        theme["engraved" if stand.name else "engraved-quiet"],
         kind,
         "middle",
     )

@@ -39,7 +39,7 @@ from sim.words import Words, verbatim
 __all__ = ["BenchScreen"]
 
 _MOST_STEPS = 16  # of the session in one frame; a slow frame slows the bench down, never makes it jump
-_SETTLE_S = 0.6
+_SETTLE_S = 1.5  # more than the second that a decoder takes from full speed one way to full speed the other
 _SLAM_S = 0.5
 _STOP_DEGREES = 24.0
 _GLIDE_S = 0.14  # that the camera must have stood still

@@ -1,4 +1,4 @@
-"""F12 keeps a picture of the window under a name of its own, and says where, or why it cannot."""
+"""F12 keeps a picture, Ctrl P the wiring sheet, under names of their own; told is where, or why it cannot be."""
 
 from __future__ import annotations
 
@@ -7,9 +7,13 @@ from pathlib import Path
 import pygame
 import pytest
 
-from sim.game.photo import file_stem, keep_photo
+from sim.bench.edits import MakeWire
+from sim.game.keeping import as_png, file_stem, keep
 from sim.game.screens.bench import BenchScreen
+from sim.game.screens.files import FilesScreen
 from sim.game.window import Window
+from sim.session.acts import Do
+from sim.session.session import Session
 from tests.game.playing import LEVEL
 
 
@@ -65,7 +69,7 @@ def test_a_folder_that_takes_no_picture_is_told(tmp_path: Path) -> None:
     assert window.told.startswith(f"The picture cannot be kept in {tmp_path / 'file'}: ")
     window = Window((1280, 800))
     press(window, pygame.K_F12)
-    assert window.told == "There is no folder for pictures."
+    assert window.told == "There is no folder for a picture."
 
 
 def test_half_a_picture_is_taken_away(tmp_path: Path) -> None:
@@ -81,8 +85,45 @@ def test_half_a_picture_is_taken_away(tmp_path: Path) -> None:
             return open(full, "wb")
 
     with pytest.raises(OSError, match="No space"):
-        keep_photo(pygame.Surface((600, 400)), Folder(tmp_path), "a")
+        keep(as_png(pygame.Surface((600, 400))), Folder(tmp_path), "a", ".png")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_ctrl_p_keeps_the_wiring_sheet_of_the_bench_as_it_stands(tmp_path: Path) -> None:
+    window = Window((1280, 800), LEVEL, papers=tmp_path)
+    press(window, pygame.K_p, pygame.KMOD_CTRL)
+    assert isinstance(window.screen, BenchScreen)
+    (path,) = tmp_path.iterdir()
+    assert window.told == f"Wiring sheet kept: {path}"
+    assert path.suffix == ".html"
+    before = path.read_text(encoding="utf-8")
+    assert "Nothing is wired yet." in before
+    window.screen.session.step(Session.DT, (Do(MakeWire("bus.A", "T1.stock.left", colour="salmon")),))
+    press(window, pygame.K_p, pygame.KMOD_CTRL)
+    after = next(each for each in tmp_path.iterdir() if each != path).read_text(encoding="utf-8")
+    assert "salmon" in after
+    assert "salmon" not in before
+
+
+def test_without_a_bench_or_a_folder_no_sheet_is_kept(tmp_path: Path) -> None:
+    window = Window((1280, 800), None, papers=tmp_path)
+    press(window, pygame.K_p, pygame.KMOD_CTRL)
+    assert window.told == "Open a bench first, then print its wiring sheet."
+    window = Window((1280, 800), LEVEL)
+    press(window, pygame.K_p, pygame.KMOD_CTRL)
+    assert window.told == "There is no folder for a wiring sheet."
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_ctrl_n_opens_the_test_track_but_not_from_under_a_dialogue() -> None:
+    window = Window((1280, 800), LEVEL)
+    press(window, pygame.K_o, pygame.KMOD_CTRL)
+    press(window, pygame.K_n, pygame.KMOD_CTRL)
+    assert isinstance(window.screen, FilesScreen)
+    press(window, pygame.K_ESCAPE)
+    press(window, pygame.K_n, pygame.KMOD_CTRL)
+    assert isinstance(window.screen, BenchScreen)
+    assert window.screen.snapshot.bench.level is None
 
 
 @pytest.mark.parametrize(
@@ -102,6 +143,6 @@ def test_a_name_is_made_of_the_title(title: str, stem: str) -> None:
 
 @pytest.mark.parametrize("title", ["x" * 400, "ü" * 400, "a " * 400])
 def test_a_long_title_makes_a_name_that_any_disk_takes(tmp_path: Path, title: str) -> None:
-    path = keep_photo(pygame.Surface((4, 4)), tmp_path, title)
+    path = keep(b"", tmp_path, title, ".png")
     assert len(path.name.encode()) < 90
     assert file_stem(title)[0] in path.name

@@ -1,0 +1,148 @@
+"""What is told of how the work stands: readings taken, what a supply was, which way an engine goes and comes back."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pygame
+import pytest
+
+from sim.game import side
+from sim.game.draw.supply import Face
+from sim.session.acts import Dial, Direction, Drive, Plug, Power, Predict, Probe, Put
+from sim.track.walk import BEYOND_END_MM
+from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, LEVEL, Player
+
+SAID = (Predict("T1", "normal", "left"), Predict("T1", "diverging", "right"))
+
+
+def wired(wires: tuple[tuple[str, str], ...] = GOOD_WIRES, size: tuple[int, int] = (1280, 800)) -> Player:
+    player = Player(LEVEL, size)
+    for a, b in wires:
+        player.wire_by_clicks(a, b)
+    return player
+
+
+# The frog's slip
+
+
+def test_the_slip_has_one_count_and_says_what_is_still_wanted() -> None:
+    player = wired()
+    player.bench.act(Dial("ohms"))
+    for _ in range(2):
+        for rail in ("left", "right"):
+            player.bench.act(Probe("T1.frog", f"T1.stock.{rail}"))
+        player.bench.act(Probe(None, None))
+        player.key(pygame.K_1)
+        player.wait(2.0)
+    table = side.frog_table(player.stage, player.bench.snapshot, player.bench.view)
+    assert (table.taken, table.pattern) == (
+        "4 of 7 readings",
+        "Correct in both positions. Now 3 more, from screw to screw.",
+    )
+    for red, black in (("M1.k", "M1.m"), ("M1.k", "M1.p"), ("M1.m", "M1.p")):
+        player.bench.act(Probe(red, black))
+    table = side.frog_table(player.stage, player.bench.snapshot, player.bench.view)
+    assert (table.taken, table.pattern) == ("7 of 7 readings", "Correct in both positions.")
+
+
+# The supply after a short
+
+
+def test_a_tripped_supply_says_what_it_was_and_that_the_plug_is_out() -> None:
+    player = wired(EXCHANGED_WIRES)
+    player.bench.act(*SAID, Plug(True), Power(True), Direction("shunter", -1), Drive("shunter", 0.5))
+    for _ in range(60):
+        if player.bench.snapshot.fault is None:
+            player.wait(0.1)
+    fault = player.bench.snapshot.fault
+    assert fault is not None
+
+    def face() -> Face:
+        return side.supply_face(player.stage.bench, player.bench.snapshot, player.bench.view)
+
+    assert player.bench.snapshot.supplies[0].amps == pytest.approx(0.0, abs=1e-6)
+    assert (face().was, face().status, face().amps) == (True, "breaker open", round(fault.amps, 1))
+    player.bench.act(Plug(False))
+    assert (face().was, face().status, face().rocker) == (True, "unplugged", "open")
+    player.bench.act(Plug(True), Drive("shunter", 0.0), Power(False), Power(True))
+    assert not face().was
+
+
+# The way an engine goes
+
+
+DC = """
+bench = 1
+[supply]
+kind = "dc"
+on = true
+[[track]]
+id = "P1"
+kind = "plain"
+scale = "HO"
+length_mm = 600
+[[train]]
+id = "loco"
+vehicles = ["four-wheel shunter"]
+at = { end = "P1.b", mm = 200 }
+[[wire]]
+ends = ["bus.A", "P1.left"]
+[[wire]]
+ends = ["bus.B", "P1.right"]
+"""
+
+
+@pytest.mark.parametrize("crossed", [False, True])
+@pytest.mark.parametrize("end", ["P1.a", "P1.b"])
+def test_on_dc_the_rocker_shows_the_way_that_the_wires_give(tmp_path: Path, end: str, crossed: bool) -> None:
+    text = DC.replace("P1.b", end)
+    if crossed:
+        text = text.replace("bus.A", "bus.X").replace("bus.B", "bus.A").replace("bus.X", "bus.B")
+    file = tmp_path / "dc.toml"
+    file.write_text(text)
+    player = Player(file)
+    bench = player.bench
+    (x, _, _) = bench.snapshot.trains[0].vehicles[0].axles[0]
+    right = side.goes_right(player.stage, bench.snapshot, bench.snapshot.trains[0])
+    bench.act(Drive("loco", 0.8))
+    player.wait(0.5)
+    went = bench.snapshot.trains[0].vehicles[0].axles[0][0] - x
+    assert abs(went) > 5.0
+    assert right == (went > 0)
+
+
+# An engine off the board
+
+
+@pytest.mark.parametrize("first", [1, -1])
+def test_an_engine_that_ran_off_the_board_comes_back_when_it_is_reversed(first: int) -> None:
+    player = wired()
+    bench = player.bench
+    bench.act(*SAID, Plug(True), Power(True), Direction("shunter", first), Drive("shunter", 1.0))
+    for _ in range(100):
+        player.wait(0.2)
+        if not bench.lively:
+            break
+    (x, _, _) = bench.snapshot.trains[0].vehicles[0].axles[0]
+    # it stands against the hidden stop, one end or the other, and the bench is at rest
+    assert not bench.lively
+    toe_side = x < 0
+    assert toe_side == (first == 1)
+    assert not toe_side or x == pytest.approx(-BEYOND_END_MM, abs=30.0)
+    way = "-1" if first == 1 else "+1"
+    player.click(player.place("direction", way))
+    player.wait(3.0)
+    assert abs(bench.snapshot.trains[0].vehicles[0].axles[0][0] - x) > 100.0
+
+
+def test_an_engine_off_the_board_is_dragged_back_by_its_label() -> None:
+    player = wired()
+    bench = player.bench
+    bench.act(*SAID, Plug(True), Power(True), Drive("shunter", 1.0))
+    player.wait(4.0)
+    bench.act(Drive("shunter", 0.0))
+    player.drag(player.place("vehicle", "shunter"), player.place("terminal", "T1.stock.left"))
+    x = bench.snapshot.trains[0].vehicles[0].axles[0][0]
+    assert x > 0.0
+    assert any(isinstance(act, Put) for _, act in bench.session.record)
