@@ -25,7 +25,9 @@ class Subject:
 
 
 SUBJECTS: tuple[Subject, ...] = (
+    Subject("Track and wheels", "test_wheels"),
     Subject("Turnouts", "test_turnouts"),
+    Subject("Contact", "test_contact"),
     Subject("Wire and materials", "test_wire"),
     Subject("Circuits", "test_circuits"),
     Subject("Whole benches", "test_spice"),
