@@ -318,7 +318,9 @@ class Gestures:
         elif kind in {"blade", "lever"}:
             number = next((k for k, lever in enumerate(levers(stage, snapshot)) if lever.piece == name), 0)
             self._show(lever=number)
-            return Outcome((Throw(name),))
+            words = throttles.lever_words(box_of(stage.rooms.throttle), stage.unit, len(levers(stage, snapshot)))
+            to = next((word for word, rect in words.items() if kind == "lever" and rect.collidepoint(point)), None)
+            return Outcome((Throw(name, to),))
         elif kind == "dial":
             return Outcome((Dial(next(dial for dial in controls.DIALS if dial == name)),))
         elif kind == "knob":

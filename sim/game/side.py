@@ -394,6 +394,7 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
         SPOILT_WORDS if any(any(row) for row in struck) else pattern,
         f"{min(snapshot.play.readings_taken, wanted)} of {wanted} readings" if wanted else "",
         (struck[0], struck[1]),
+        pattern.startswith(CORRECT) and not any(any(row) for row in struck),
     )
 
 

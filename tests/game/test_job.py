@@ -7,8 +7,10 @@ import pytest
 
 from sim.bench.edits import MakeWire
 from sim.bench.reading import load
+from sim.game.draw.throttle import lever_words
 from sim.game.screens.jobs import JobsScreen
 from sim.game.screens.keys import KeysScreen
+from sim.game.side import box_of
 from sim.resources import level_names, level_path
 from sim.session.acts import Do, Drive, Nudge, Put, Throw
 from sim.track.formations import KINDS
@@ -396,3 +398,20 @@ def test_an_edit_while_the_test_runs_ends_the_test() -> None:
     assert player.bench.result is None
     player.key(pygame.K_t)
     player.wait_for_result()
+
+
+def test_a_word_beside_a_lever_sets_it_and_the_lever_itself_turns_about() -> None:
+    player = Player()
+    words = lever_words(box_of(player.stage.rooms.throttle), player.stage.unit, 1)
+    handle = (words["normal"].x - 20, words["normal"].centery)
+
+    def lies_after(at: tuple[int, int]) -> bool:
+        player.click(at)
+        player.wait(2.5)
+        return player.bench.snapshot.travel["T1"] >= 0.5
+
+    assert not lies_after(words["normal"].center)
+    assert lies_after(words["diverging"].center)
+    assert lies_after(words["diverging"].center)
+    assert not lies_after(handle)
+    assert lies_after(handle)
