@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from sim.electric.circuit import Branches
 
-__all__ = ["Expressed", "express", "held_nodes"]
+__all__ = ["Expressed", "express", "held_nodes", "narrow"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -75,14 +75,40 @@ def express(branches: Branches, kept: Ints, lamps: Ints, pushed: Ints | None = N
 
     place = np.zeros(count, dtype=np.intp)
     place[rest] = np.arange(len(rest))
-    inside = np.ones(len(rest), dtype=bool)
-    inside[place[kept]] = False
+    left = _dense(matrix, given[rest], place[kept], place[held])
+    volts = np.zeros((count, size + given.shape[1]))
+    volts[rest] = left.volts
+    for step in reversed(steps):
+        volts[step.node] = step.share @ volts[step.near]
+        volts[step.node, size:] += step.own
+    return Expressed(volts, left.conductance, left.current)
+
+
+def narrow(whole: Expressed, added: Array, kept: Ints, held: Ints) -> Expressed:
+    """`whole` in terms of fewer of its kept nodes, with more joined between them first.
+
+    Args:
+        added: (P, P) S, a conductance matrix of what is joined between the nodes that `whole` keeps.
+        kept: places among those of the nodes that are still kept.
+        held: places of the nodes to hold at 0 V, one for each island without a kept node.
+    """
+    near = _dense(whole.conductance + added, whole.current, kept, held)
+    size = len(whole.conductance)
+    volts = whole.volts[:, :size] @ near.volts
+    volts[:, len(kept) :] += whole.volts[:, size:]
+    return Expressed(volts, near.conductance, near.current)
+
+
+def _dense(matrix: Array, given: Array, kept: Ints, held: Ints) -> Expressed:
+    """`express` for the nodes of a conductance matrix, with `given` (N, R) A put in at them in each column."""
+    size = len(kept)
+    inside = np.ones(len(matrix), dtype=bool)
+    inside[kept] = False
     inner = np.flatnonzero(inside)
-    outer = place[kept]
-    to_inner = matrix[outer[:, None], inner]
+    to_inner = matrix[kept[:, None], inner]
     within = matrix[inner[:, None], inner]
-    right = np.concatenate((-to_inner.T, given[rest[inner]]), axis=1)
-    still = np.searchsorted(inner, place[held])
+    right = np.concatenate((-to_inner.T, given[inner]), axis=1)
+    still = np.searchsorted(inner, held)
     within[still] = 0.0
     within[:, still] = 0.0
     within[still, still] = 1.0
@@ -91,19 +117,16 @@ def express(branches: Branches, kept: Ints, lamps: Ints, pushed: Ints | None = N
 
     # Beside a thousandth of an ohm, a meter's ten megohm is lost in a sum of conductances; so once more with what is
     # left over at the nodes, counted link by link.
-    trial = np.zeros((len(rest), given.shape[1]))
+    trial = np.zeros(given.shape)
     trial[inner] = found[:, size:]
-    over = (given[rest] - _leaving(matrix, trial))[inner]
+    over = (given - _leaving(matrix, trial))[inner]
     over[still] = 0.0
     found[:, size:] += np.linalg.solve(within, over)
 
-    volts = np.zeros((count, size + given.shape[1]))
+    volts = np.zeros((len(matrix), size + given.shape[1]))
     volts[kept, np.arange(size)] = 1.0
-    volts[rest[inner]] = found
-    for step in reversed(steps):
-        volts[step.node] = step.share @ volts[step.near]
-        volts[step.node, size:] += step.own
-    conductance = matrix[outer[:, None], outer] + to_inner @ found[:, :size]
+    volts[inner] = found
+    conductance = matrix[kept[:, None], kept] + to_inner @ found[:, :size]
     conductance = np.minimum(0.5 * (conductance + conductance.T), 0.0)  # what is above 0 is rounding
     np.fill_diagonal(conductance, 0.0)
     np.fill_diagonal(conductance, -conductance.sum(axis=1))

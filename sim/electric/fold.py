@@ -10,17 +10,18 @@ ports, so that lamps need not be ports themselves.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.electric.circuit import Branches, Circuit, CircuitError, twice
-from sim.electric.eliminate import Expressed, express, held_nodes
+from sim.electric.eliminate import Expressed, express, held_nodes, narrow
+from sim.electric.parts import Part
 from sim.electric.parts.lamp import settle
 
-__all__ = ["Folded", "fold", "fold_each", "solve_states"]
+__all__ = ["Folded", "Switched", "fold", "fold_each", "solve_states"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -104,6 +105,63 @@ def fold_each(circuit: Circuit, port_sets: Sequence[Sequence[str]]) -> list[Fold
             expressed = _from_answers(branches, kept, zero, whole[:, :size], answers)
             found.append(_folded(circuit, ports, kept, lamps, expressed))
     return found
+
+
+class Switched:
+    """A circuit with parts that may be closed, all of them open: folded once for all ways in which they can be closed.
+
+    What is kept are the nodes between which those parts lie, and `ports`, further nodes.
+    """
+
+    def __init__(self, circuit: Circuit, parts: Mapping[int, Part], ports: Sequence[str]) -> None:
+        """`parts`: those that may be closed, as they are then, by their places."""
+        self.circuit = circuit
+        self.parts = parts
+        branches, places = circuit.branches, list(parts)
+        ends = branches.a[places], branches.b[places]
+        further = np.array([circuit.index[port] for port in ports], dtype=np.intp)
+        self._kept = np.unique(np.concatenate((*ends, further)))
+        self._expressed = express(branches, self._kept, branches.lamps)
+        a, b = (np.searchsorted(self._kept, end).tolist() for end in ends)
+        self._links = {
+            place: (one, other, part.stamp().siemens)
+            for (place, part), one, other in zip(parts.items(), a, b, strict=True)
+        }
+
+    def added(self, places: Iterable[int]) -> Array:
+        """What the parts at these places, closed, add between the kept nodes: their conductance matrix."""
+        matrix = np.zeros((len(self._kept), len(self._kept)))
+        for place in places:
+            one, other, siemens = self._links[place]
+            if one != other:
+                matrix[one, one] += siemens
+                matrix[other, other] += siemens
+                matrix[one, other] -= siemens
+                matrix[other, one] -= siemens
+        return matrix
+
+    def whole(self) -> Folded:
+        """The circuit with all of the parts open, folded onto all kept nodes."""
+        ports = [self.circuit.nodes[k] for k in self._kept.tolist()]
+        return _folded(self.circuit, ports, self._kept, self.circuit.branches.lamps, self._expressed)
+
+    def fold(self, places: Sequence[int], ports: Sequence[str]) -> Folded:
+        """What `fold` gives for the circuit with the parts at these places closed."""
+        closed = self.circuit.closed({place: self.parts[place] for place in places})
+        branches = closed.branches
+        kept = np.array([closed.index[port] for port in ports], dtype=np.intp)
+        # Of each island that has kept nodes but none of the ports, the first of them is held at 0 V, to begin with.
+        islands, first = np.unique(branches.group[self._kept], return_index=True)
+        held = first[~np.isin(islands, branches.group[kept])]
+        expressed = narrow(self._expressed, self.added(places), np.searchsorted(self._kept, kept), held)
+        if len(held):
+            zero = np.arange(len(branches.group))
+            real = held_nodes(branches, kept)
+            moved = np.isin(branches.group, branches.group[self._kept[held]])
+            zero[branches.group[real]] = real
+            at = zero[branches.group[moved]]
+            expressed.volts[moved] -= expressed.volts[at]
+        return _folded(closed, ports, kept, branches.lamps, expressed)
 
 
 _COLUMNS = 400  # ports that are worked out in one elimination

@@ -6,7 +6,6 @@ relays really make clears it (model.md section 4).
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -18,44 +17,23 @@ from numpy.typing import NDArray
 from sim.bench.model import Bench, Vehicle
 from sim.electric.circuit import Circuit
 from sim.electric.fold import Folded, fold, fold_each, solve_states
-from sim.electric.solve import Solution, solve
+from sim.proof.around import Around
+from sim.proof.faults import HOT_AMPS, Quiet, relay_throws
 from sim.proof.states import Batch, States
 from sim.track.layout import Layout
-from sim.wiring.build import circuit, ratings
+from sim.wiring.build import Harness, ratings, with_standing
 from sim.wiring.wheels import Standing, load_ohms, pickup_nodes
 
-__all__ = ["HOT_AMPS", "Judge", "Outcome", "Quiet", "worst"]
+__all__ = ["PICKUPS", "Judge", "Outcome", "tested_harness"]
 
-HOT_AMPS = 0.1  # a fault current above this that opens no breaker burns something (model.md section 5)
-_MOST_RELAYS = 4  # every throw of so many relays together; of more, one at a time
 _GHOST = "test:0"  # the vehicle under test, by the name that its pick-up rails get
+PICKUPS = pickup_nodes(_GHOST)
 _ALIKE = 1e-6  # currents that differ by less, in amperes or parts, are alike: the first rail by name is told
 _BETTER = 1e-6  # V: so much more under turned relays is no rounding
 
-Relays = Mapping[str, str]
-
-
-def worst(bench: Bench, amps: Mapping[str, float]) -> tuple[str, str, float] | None:
-    """The fault that these supply currents are: ("short" or "hot", supply id, amps), or None."""
-    found: tuple[str, str, float] | None = None
-    for supply in bench.supplies:
-        current = abs(amps[supply.id])
-        if current >= supply.trip_amps:
-            if found is None or found[0] == "hot" or current > found[2]:
-                found = ("short", supply.id, current)
-        elif current > HOT_AMPS and (found is None or (found[0] == "hot" and current > found[2])):
-            found = ("hot", supply.id, current)
-    return found
-
-
-@dataclass(frozen=True)
-class Quiet:
-    """A circuit with nothing on the track: its solution and its fault, if any; `relays` is the throw that stands."""
-
-    circuit: Circuit
-    solution: Solution
-    fault: tuple[str, str, float] | None
-    relays: Relays
+def tested_harness(bench: Bench, layout: Layout, opened: frozenset[str] = frozenset()) -> Harness:
+    """The bench's circuit for a test: with the pick-up rails of the vehicle under test, which nothing touches yet."""
+    return Harness(bench, layout, opened=opened, more=PICKUPS)
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,18 +85,28 @@ class Judge:
     """One setting of a bench, ready to be solved for whatever stands on it."""
 
     def __init__(
-        self, bench: Bench, layout: Layout, travel: Mapping[str, float], opened: frozenset[str] = frozenset()
+        self,
+        bench: Bench,
+        layout: Layout,
+        travel: Mapping[str, float],
+        opened: frozenset[str] = frozenset(),
+        harness: Harness | None = None,
+        around: Around | None = None,
     ) -> None:
-        """`opened`: names of parts that are taken to be broken."""
+        """
+        Args:
+            opened: names of parts that are taken to be broken.
+            harness: the bench's, as `tested_harness` makes it, where it is made already.
+            around: the bench with this setting among others, where it is folded already.
+        """
         self.bench = bench
         self.layout = layout
         self.travel = travel
-        self.opened = opened
-        self.throws = self._throws()
+        self.harness = harness or tested_harness(bench, layout, opened)
+        self.throws = relay_throws(bench)
+        self._around = around
         self.ratings = ratings(bench)
         self._folds: dict[tuple[int, tuple[str, ...]], Folded] = {}
-        self._circuits: dict[int, Circuit] = {}
-        self._ghosted: dict[int, Circuit] = {}
         self._watched: dict[int, NDArray[np.intp]] = {}
         supplies, rated = len(bench.supplies), len(self.ratings)
         self._watch = (
@@ -129,29 +117,14 @@ class Judge:
         self._supplies, self._rated = slice(0, supplies), slice(supplies, supplies + rated)
         self._relay_coils = slice(supplies + rated, None)
 
-    def _throws(self) -> tuple[Relays, ...]:
-        ids = [relay.id for relay in self.bench.polarities]
-        if len(ids) <= _MOST_RELAYS:
-            every = itertools.product("ab", repeat=len(ids))
-            return tuple(dict(zip(ids, throw, strict=True)) for throw in sorted(every, key=lambda t: t.count("b")))
-        rest = dict.fromkeys(ids, "a")
-        return (rest, *({**rest, one: "b"} for one in ids))
+    def made(self, throw: int = 0) -> frozenset[int]:
+        """The switches that are made in one throw of the relays; see `Harness`."""
+        return self.harness.made(self.travel, self.throws[throw])
 
     def circuit(self, throw: int = 0, standing: Sequence[Standing] = ()) -> Circuit:
         """The circuit in one throw of the relays, with what stands on the track."""
-        if standing or throw not in self._circuits:
-            net = circuit(
-                self.bench,
-                self.layout,
-                self.travel,
-                relays=self.throws[throw],
-                standing=standing,
-                opened=self.opened,
-            )
-            if standing:
-                return net
-            self._circuits[throw] = net
-        return self._circuits[throw]
+        bare = self.harness.circuit(self.made(throw))
+        return with_standing(bare, standing) if standing else bare
 
     def _turns(self, throw: int, relay_amps: Mapping[str, float], supply: str) -> bool:
         """Whether every relay that this throw turns would turn at these currents, before the breaker opens."""
@@ -164,45 +137,34 @@ class Judge:
 
     def quiet(self, standing: Sequence[Standing] = ()) -> Quiet:
         """Solved with nothing on the track, or with just these vehicles on it."""
-        first: Quiet | None = None
-        for throw in range(len(self.throws)):
-            net = self.circuit(throw, standing)
-            solution = solve(net)
-            amps = {supply.id: solution.amps[f"supply:{supply.id}"] for supply in self.bench.supplies}
-            answer = Quiet(net, solution, worst(self.bench, amps), self.throws[throw])
-            if first is None:
-                first = answer
-                if first.fault is None:
-                    return first
-                relay_amps = {r.id: abs(solution.amps.get(f"relay:{r.id}:a", 0.0)) for r in self.bench.polarities}
-                supply = first.fault[1]
-            elif answer.fault is None and self._turns(throw, relay_amps, supply):
-                return answer
-        if first is None:  # there is always the throw at rest
-            raise RuntimeError("a bench without a throw of its relays")
+        calm = self._around is not None and not standing and self.made() in self._around.calm
+        first = Quiet(self.bench, self.circuit(0, standing), self.throws[0], calm)
+        if first.fault is None:
+            return first
+        amps = first.solution.amps
+        relay_amps = {relay.id: abs(amps.get(f"relay:{relay.id}:a", 0.0)) for relay in self.bench.polarities}
+        for throw in range(1, len(self.throws)):
+            turned = Quiet(self.bench, self.circuit(throw, standing), self.throws[throw])
+            if turned.fault is None and self._turns(throw, relay_amps, first.fault[1]):
+                return turned
         return first
 
     def _fold(self, throw: int, nodes: tuple[str, ...]) -> Folded:
         key = (throw, nodes)
         if key not in self._folds:
-            self._folds[key] = fold(self._with_pickups(throw), (*nodes, *pickup_nodes(_GHOST)))
+            ports = (*nodes, *PICKUPS)
+            if self._around is not None:
+                self._folds[key] = self._around.fold(self.made(throw), ports)
+            else:
+                self._folds[key] = fold(self.circuit(throw), ports)
         return self._folds[key]
-
-    def _with_pickups(self, throw: int) -> Circuit:
-        """The circuit with the two pick-up rails of the vehicle under test, which nothing touches yet."""
-        if throw not in self._ghosted:
-            base = self.circuit(throw)
-            self._ghosted[throw] = Circuit((*base.nodes, *pickup_nodes(_GHOST)), base.parts)
-        return self._ghosted[throw]
 
     def prepare(self, node_sets: Sequence[tuple[str, ...]]) -> None:
         """Fold the circuit at once for several paths, each with the rails that are touched on it; forget the others."""
         new = list(dict.fromkeys(node_sets))
-        rails = pickup_nodes(_GHOST)
+        ports = [(*nodes, *PICKUPS) for nodes in new]
         self._folds.clear()
-        for nodes, folded in zip(
-            new, fold_each(self._with_pickups(0), [(*nodes, *rails) for nodes in new]), strict=True
-        ):
+        for nodes, folded in zip(new, fold_each(self.circuit(), ports), strict=True):
             self._folds[0, nodes] = folded
 
     def _solve(

@@ -205,8 +205,12 @@ class Harness:
     def circuit(self, made: frozenset[int]) -> Circuit:
         """The circuit with these switches made, and no others."""
         if made not in self._circuits:
-            self._circuits[made] = self._broken.closed({place: self._closed[place] for place in sorted(made)})
+            self._circuits[made] = self._broken.closed(self.switches(made))
         return self._circuits[made]
+
+    def switches(self, made: frozenset[int]) -> dict[int, Part]:
+        """Those switches as they are when made, by their places."""
+        return {place: self._closed[place] for place in sorted(made)}
 
 
 def with_standing(bare: Circuit, standing: Sequence[Standing]) -> Circuit:

@@ -13,7 +13,8 @@ from sim.bench.model import Bench
 from sim.bench.reading import parse
 from sim.electric.solve import solve
 from sim.proof import prove
-from sim.proof.judge import HOT_AMPS, Judge
+from sim.proof.faults import HOT_AMPS
+from sim.proof.judge import Judge
 from sim.proof.settings import positions
 from sim.proof.states import contact_states
 from sim.track.formations import KINDS

@@ -1,0 +1,68 @@
+"""What flows in a bench that stands still, and whether that is a fault."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from sim.bench.model import Bench
+from sim.electric.circuit import Circuit
+from sim.electric.solve import Solution, solve
+
+__all__ = ["HOT_AMPS", "Quiet", "Relays", "relay_throws", "worst"]
+
+HOT_AMPS = 0.1  # a fault current above this that opens no breaker burns something (model.md section 5)
+_MOST_RELAYS = 4  # every throw of so many relays together; of more, one at a time
+
+Relays = Mapping[str, str]
+
+
+def relay_throws(bench: Bench) -> tuple[Relays, ...]:
+    """The throws of the polarity relays that are looked at, at rest first."""
+    ids = [relay.id for relay in bench.polarities]
+    if len(ids) <= _MOST_RELAYS:
+        every = itertools.product("ab", repeat=len(ids))
+        return tuple(dict(zip(ids, throw, strict=True)) for throw in sorted(every, key=lambda t: t.count("b")))
+    rest = dict.fromkeys(ids, "a")
+    return (rest, *({**rest, one: "b"} for one in ids))
+
+
+def worst(bench: Bench, amps: Mapping[str, float]) -> tuple[str, str, float] | None:
+    """The fault that these supply currents are: ("short" or "hot", supply id, amps), or None."""
+    found: tuple[str, str, float] | None = None
+    for supply in bench.supplies:
+        current = abs(amps[supply.id])
+        if current >= supply.trip_amps:
+            if found is None or found[0] == "hot" or current > found[2]:
+                found = ("short", supply.id, current)
+        elif current > HOT_AMPS and (found is None or (found[0] == "hot" and current > found[2])):
+            found = ("hot", supply.id, current)
+    return found
+
+
+@dataclass(frozen=True)
+class Quiet:
+    """A circuit with nothing on the track, or with what stands there.
+
+    relays: the throw of them that stands
+    calm: no supply is known to give so much that it would be a fault
+    """
+
+    bench: Bench
+    circuit: Circuit
+    relays: Relays
+    calm: bool = False
+
+    @cached_property
+    def solution(self) -> Solution:
+        """The circuit solved."""
+        return solve(self.circuit)
+
+    @cached_property
+    def fault(self) -> tuple[str, str, float] | None:
+        """Its fault, if any, as `worst` tells it."""
+        if self.calm:
+            return None
+        return worst(self.bench, {supply.id: self.solution.amps[f"supply:{supply.id}"] for supply in self.bench.supplies})
