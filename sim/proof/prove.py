@@ -17,7 +17,7 @@ from sim.proof.settings import filed, points_of, positions
 from sim.proof.states import Batch
 from sim.proof.verdict import KINDS, Finding, Position, Route, Verdict
 from sim.track.layout import Layout
-from sim.wiring.feeds import feeds_in
+from sim.wiring.feeds import Feeds
 
 __all__ = ["Progress", "prove", "steps"]
 
@@ -52,10 +52,11 @@ class _Test:
 
     def quiet(self) -> None:
         """What feeds every rail in each setting, and power on with the points as filed."""
+        feeds = Feeds(self.bench, self.harness)
         for travel in positions(self.bench):
-            parts = self.harness.circuit(self.harness.made(travel)).parts
-            self.found += touch_fed(self.bench, travel, parts)
-            self.rows.append(Position(points_of(travel), feeds_in(self.bench, parts)))
+            made = self.harness.made(travel)
+            self.found += touch_fed(self.bench, travel, feeds.touch_fed(made))
+            self.rows.append(Position(points_of(travel), feeds.rails(made)))
         self._power_on(self._filed, self._filed.quiet())
 
     def _power_on(self, judge: Judge, quiet: Quiet) -> None:

@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from sim.bench.model import Bench
-from sim.electric.parts import Part
 from sim.proof.explain import fault_loop, power_on_text, rails_of
 from sim.proof.faults import Quiet
 from sim.proof.judge import Judge
 from sim.proof.settings import Travel, points_of
 from sim.proof.verdict import Finding
-from sim.wiring.feeds import touch_fed_in
 from sim.wiring.names import section_words, words
 from sim.wiring.telling import amps_words, opening
 
@@ -88,10 +86,10 @@ def _worse(one: Quiet, other: Quiet) -> bool:
     return (rank[one.fault[0]], one.fault[2]) > (rank[other.fault[0]], other.fault[2])
 
 
-def touch_fed(bench: Bench, travel: Travel, parts: Iterable[Part]) -> Iterator[Finding]:
-    """Rails that would lose their feed without touching blades and joiners; `parts`: of the setting's circuit."""
+def touch_fed(bench: Bench, travel: Travel, rails: Iterable[str]) -> Iterator[Finding]:
+    """`rails` that would lose their feed without touching blades and joiners."""
     points = points_of(travel)
-    for rail in touch_fed_in(bench, parts):
+    for rail in rails:
         text = (
             f"{opening(points)}the {section_words(bench, rail)} lives only from a touching blade or a joiner. "
             "Such a touch gets dirty or works loose: give it a wire."

@@ -208,9 +208,9 @@ class Harness:
             self._circuits[made] = self._broken.closed(self.switches(made))
         return self._circuits[made]
 
-    def switches(self, made: frozenset[int]) -> dict[int, Part]:
-        """Those switches as they are when made, by their places."""
-        return {place: self._closed[place] for place in sorted(made)}
+    def switches(self, made: frozenset[int] | None = None) -> dict[int, Part]:
+        """Those switches as they are when made, by their places; left out: all switches."""
+        return {place: self._closed[place] for place in (self._closed if made is None else sorted(made))}
 
 
 def with_standing(bare: Circuit, standing: Sequence[Standing]) -> Circuit:
