@@ -144,7 +144,11 @@ class Branches:
         `only`: places of the parts that are wanted, in the order that they are wanted in.
         """
         some: Ints | slice = slice(None) if only is None else only
-        across = volts[..., self.a[some]] - volts[..., self.b[some]]
+        return self.through(volts[..., self.a[some]] - volts[..., self.b[some]], cold=cold, only=only)
+
+    def through(self, across: Array, *, cold: bool = False, only: Ints | None = None) -> Array:
+        """The same, with the volts across those parts given (..., M)."""
+        some: Ints | slice = slice(None) if only is None else only
         flow = self.siemens[some] * (across - self.emf[some])
         if len(self.lamps) and not cold:
             rated = np.zeros(len(self.refs))

@@ -62,9 +62,23 @@ class Folded:
         states = np.atleast_2d(port_volts)
         volts = states @ self._spread.T + self._own
         if len(self._cold):
-            across = states @ self._lamp_volts[:, :-1].T + self._lamp_volts[:, -1]
-            volts += settle(across, self._lamp_answer, self._cold, self._rated) @ self._lamp_spread.T
+            volts += self._settled(states) @ self._lamp_spread.T
         return volts if port_volts.ndim == 2 else volts[0]
+
+    def flow(self, port_volts: Array, places: Ints) -> Array:
+        """Current through the parts at these places, (S, M), A from a to b, when the ports have `port_volts` (S, P)."""
+        branches = self.circuit.branches
+        a, b = branches.a[places], branches.b[places]
+        across = port_volts @ (self._spread[a] - self._spread[b]).T + (self._own[a] - self._own[b])
+        if len(self._cold):
+            less = self._settled(port_volts)
+            across += less @ (self._lamp_spread[a] - self._lamp_spread[b]).T
+        return branches.through(across, only=places)
+
+    def _settled(self, port_volts: Array) -> Array:
+        """What the hot lamps take off, (S, L) A; see `settle`."""
+        across = port_volts @ self._lamp_volts[:, :-1].T + self._lamp_volts[:, -1]
+        return settle(across, self._lamp_answer, self._cold, self._rated)
 
 
 def fold(circuit: Circuit, ports: Sequence[str], *, cold: bool = False) -> Folded:

@@ -32,8 +32,8 @@ def against(judge: Judge, piece: str, index: int, path: tuple[str, str], batch: 
     """
     first: Finding | None = None
     for (vehicle, _, states), outcome in zip(batch.runs, judge.outcomes(batch, running=False), strict=True):
-        size = wheel(vehicle.wheel, judge.layout.scale(piece))
-        derails = trap_mm(judge.layout.geometry(piece), index, size, judge.travel[piece])
+        size = wheel(vehicle.wheel, judge.subject.layout.scale(piece))
+        derails = trap_mm(judge.subject.layout.geometry(piece), index, size, judge.travel[piece])
         if derails is None:
             continue
         finding = _trailing(judge, path, vehicle, states, outcome, derails)

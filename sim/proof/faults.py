@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -10,24 +9,11 @@ from functools import cached_property
 from sim.bench.model import Bench
 from sim.electric.circuit import Circuit
 from sim.electric.solve import Solution, solve
+from sim.proof.subject import Relays
 
-__all__ = ["HOT_AMPS", "Quiet", "Relays", "relay_throws", "worst"]
+__all__ = ["HOT_AMPS", "Quiet", "worst"]
 
 HOT_AMPS = 0.1  # a fault current above this that opens no breaker burns something (model.md section 5)
-_MOST_RELAYS = 4  # every throw of so many relays together; of more, one at a time
-
-Relays = Mapping[str, str]
-
-
-def relay_throws(bench: Bench) -> tuple[Relays, ...]:
-    """The throws of the polarity relays that are looked at, at rest first."""
-    ids = [relay.id for relay in bench.polarities]
-    if len(ids) <= _MOST_RELAYS:
-        every = itertools.product("ab", repeat=len(ids))
-        return tuple(dict(zip(ids, throw, strict=True)) for throw in sorted(every, key=lambda t: t.count("b")))
-    rest = dict.fromkeys(ids, "a")
-    return (rest, *({**rest, one: "b"} for one in ids))
-
 
 def worst(bench: Bench, amps: Mapping[str, float]) -> tuple[str, str, float] | None:
     """The fault that these supply currents are: ("short" or "hot", supply id, amps), or None."""

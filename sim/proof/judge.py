@@ -14,26 +14,20 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.bench.model import Bench, Vehicle
+from sim.bench.model import Vehicle
 from sim.electric.circuit import Circuit
 from sim.electric.fold import Folded, fold, fold_each, solve_states
 from sim.proof.around import Around
-from sim.proof.faults import HOT_AMPS, Quiet, relay_throws
+from sim.proof.faults import HOT_AMPS, Quiet
 from sim.proof.states import Batch, States
-from sim.track.layout import Layout
-from sim.wiring.build import Harness, ratings, with_standing
-from sim.wiring.wheels import Standing, load_ohms, pickup_nodes
+from sim.proof.subject import GHOST, PICKUPS, Subject
+from sim.wiring.build import with_standing
+from sim.wiring.wheels import Standing, load_ohms
 
-__all__ = ["PICKUPS", "Judge", "Outcome", "tested_harness"]
+__all__ = ["Judge", "Outcome"]
 
-_GHOST = "test:0"  # the vehicle under test, by the name that its pick-up rails get
-PICKUPS = pickup_nodes(_GHOST)
 _ALIKE = 1e-6  # currents that differ by less, in amperes or parts, are alike: the first rail by name is told
 _BETTER = 1e-6  # V: so much more under turned relays is no rounding
-
-def tested_harness(bench: Bench, layout: Layout, opened: frozenset[str] = frozenset()) -> Harness:
-    """The bench's circuit for a test: with the pick-up rails of the vehicle under test, which nothing touches yet."""
-    return Harness(bench, layout, opened=opened, more=PICKUPS)
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,46 +78,22 @@ def _crossed(branch: NDArray[np.float64], volts: NDArray[np.float64]) -> NDArray
 class Judge:
     """One setting of a bench, ready to be solved for whatever stands on it."""
 
-    def __init__(
-        self,
-        bench: Bench,
-        layout: Layout,
-        travel: Mapping[str, float],
-        opened: frozenset[str] = frozenset(),
-        harness: Harness | None = None,
-        around: Around | None = None,
-    ) -> None:
-        """
-        Args:
-            opened: names of parts that are taken to be broken.
-            harness: the bench's, as `tested_harness` makes it, where it is made already.
-            around: the bench with this setting among others, where it is folded already.
-        """
-        self.bench = bench
-        self.layout = layout
+    def __init__(self, subject: Subject, travel: Mapping[str, float], around: Around | None = None) -> None:
+        """`around`: the bench with this setting among others, where it is folded already."""
+        self.subject = subject
+        self.bench = subject.bench
         self.travel = travel
-        self.harness = harness or tested_harness(bench, layout, opened)
-        self.throws = relay_throws(bench)
         self._around = around
-        self.ratings = ratings(bench)
+        self._made = tuple(subject.harness.made(travel, throw) for throw in subject.throws)
         self._folds: dict[tuple[int, tuple[str, ...]], Folded] = {}
-        self._watched: dict[int, NDArray[np.intp]] = {}
-        supplies, rated = len(bench.supplies), len(self.ratings)
-        self._watch = (
-            *(f"supply:{supply.id}" for supply in bench.supplies),
-            *(rating.ref for rating in self.ratings),
-            *(f"relay:{relay.id}:a" for relay in bench.polarities),
-        )
-        self._supplies, self._rated = slice(0, supplies), slice(supplies, supplies + rated)
-        self._relay_coils = slice(supplies + rated, None)
 
     def made(self, throw: int = 0) -> frozenset[int]:
         """The switches that are made in one throw of the relays; see `Harness`."""
-        return self.harness.made(self.travel, self.throws[throw])
+        return self._made[throw]
 
     def circuit(self, throw: int = 0, standing: Sequence[Standing] = ()) -> Circuit:
         """The circuit in one throw of the relays, with what stands on the track."""
-        bare = self.harness.circuit(self.made(throw))
+        bare = self.subject.harness.circuit(self._made[throw])
         return with_standing(bare, standing) if standing else bare
 
     def _turns(self, throw: int, relay_amps: Mapping[str, float], supply: str) -> bool:
@@ -132,19 +102,19 @@ class Judge:
         return all(
             relay_amps[relay.id] >= relay.turns_at_amps and relay.turn_seconds < trip
             for relay in self.bench.polarities
-            if self.throws[throw][relay.id] == "b"
+            if self.subject.throws[throw][relay.id] == "b"
         )
 
     def quiet(self, standing: Sequence[Standing] = ()) -> Quiet:
         """Solved with nothing on the track, or with just these vehicles on it."""
         calm = self._around is not None and not standing and self.made() in self._around.calm
-        first = Quiet(self.bench, self.circuit(0, standing), self.throws[0], calm)
+        first = Quiet(self.bench, self.circuit(0, standing), self.subject.throws[0], calm)
         if first.fault is None:
             return first
         amps = first.solution.amps
         relay_amps = {relay.id: abs(amps.get(f"relay:{relay.id}:a", 0.0)) for relay in self.bench.polarities}
-        for throw in range(1, len(self.throws)):
-            turned = Quiet(self.bench, self.circuit(throw, standing), self.throws[throw])
+        for throw in range(1, len(self.subject.throws)):
+            turned = Quiet(self.bench, self.circuit(throw, standing), self.subject.throws[throw])
             if turned.fault is None and self._turns(throw, relay_amps, first.fault[1]):
                 return turned
         return first
@@ -167,35 +137,31 @@ class Judge:
         for nodes, folded in zip(new, fold_each(self.circuit(), ports), strict=True):
             self._folds[0, nodes] = folded
 
-    def _solve(
-        self, throw: int, batch: Batch, loads: NDArray[np.float64] | None = None
-    ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        """Port volts (states, nodes + 2), and the size of the current in every watched part (states, parts).
+    def _solve(self, throw: int, batch: Batch, loads: NDArray[np.float64] | None = None) -> NDArray[np.float64]:
+        """Port volts (states, nodes + 2).
 
         Args:
             loads: (states,) siemens between the pick-up rails; left out, every load is lifted out.
         """
-        folded = self._fold(throw, batch.nodes)
         extra = batch.stamp
         if loads is not None:
             extra = extra.copy()
             extra[:, -2, -1] -= loads
             extra[:, -1, -2] -= loads
-        volts = solve_states(folded, extra)
-        branches = folded.circuit.branches
-        if throw not in self._watched:
-            at = {ref: k for k, ref in enumerate(branches.refs)}
-            self._watched[throw] = np.array([at[ref] for ref in self._watch], dtype=np.intp)
-        return volts, np.abs(branches.flow(folded.everywhere(volts), only=self._watched[throw]))
+        return solve_states(self._fold(throw, batch.nodes), extra)
+
+    def _amps(
+        self, throw: int, batch: Batch, volts: NDArray[np.float64], places: NDArray[np.intp]
+    ) -> NDArray[np.float64]:
+        """The size of the current in the parts at these places, (states, parts), at these volts of the ports."""
+        return np.abs(self._fold(throw, batch.nodes).flow(volts, places))
 
     def _faults(self, amps: NDArray[np.float64]) -> tuple[NDArray[np.int8], NDArray[np.float64], NDArray[np.intp]]:
-        """From the currents of the watched parts: 0, 1 hot or 2 short; the supply's amps; which supply."""
-        size = amps[:, self._supplies]
-        trips = np.array([supply.trip_amps for supply in self.bench.supplies])
-        level = np.where(size >= trips, 2, np.where(size > HOT_AMPS, 1, 0)).astype(np.int8)
-        which = np.argmax(level * 1e9 + size, axis=1)
+        """From the supplies' amps: 0, 1 hot or 2 short; the worst supply's amps; which supply."""
+        level = np.where(amps >= self.subject.trips, 2, np.where(amps > HOT_AMPS, 1, 0)).astype(np.int8)
+        which = np.argmax(level * 1e9 + amps, axis=1)
         rows = np.arange(len(level))
-        return level[rows, which], size[rows, which], which.astype(np.intp)
+        return level[rows, which], amps[rows, which], which.astype(np.intp)
 
     def outcomes(self, batch: Batch, *, running: bool = True) -> list[Outcome]:
         """Every state of every run solved: loads lifted out for the faults, then with the vehicles running.
@@ -203,29 +169,33 @@ class Judge:
         Args:
             running: False for the faults alone, with no volts told.
         """
-        volts_open = max(supply.volts for supply in self.bench.supplies)
+        subject = self.subject
         loads = np.concatenate(
-            [np.full(states.count, 1 / load_ohms(vehicle, volts_open)) for vehicle, _, states in batch.runs]
+            [np.full(states.count, 1 / load_ohms(vehicle, subject.volts)) for vehicle, _, states in batch.runs]
         )
-        volts, through = self._solve(0, batch)
-        fault, amps, which = self._faults(through)
+        volts = self._solve(0, batch)
+        fault, amps, which = self._faults(self._amps(0, batch, volts, subject.supplies))
         throw = np.zeros(len(fault), dtype=np.intp)
-        held = self._relays(batch, through, fault, which, throw) if len(self.throws) > 1 and fault.any() else {}
+        hot = fault == 1
+        held = self._relays(batch, volts, fault, which, throw) if len(subject.throws) > 1 and fault.any() else {}
         shown, idle = np.full(len(fault), np.nan), np.zeros(len(fault))
         loaded = volts.copy()
-        rated = np.where((fault == 1)[:, None], through[:, self._rated], 0.0)
+        rated = np.zeros((len(fault), len(subject.rated)))
+        if hot.any():
+            rated[hot] = self._amps(0, batch, volts[hot], subject.rated)
+            rated[fault != 1] = 0.0
         for k in np.unique(throw) if running else ():
             rows = throw == k
-            run, drawn = self._solve(int(k), batch, loads)
+            run = self._solve(int(k), batch, loads)
             across = np.abs(run[:, -2] - run[:, -1])
             if k:  # at rest is solved first
                 rows |= held[int(k)] & (across > shown + _BETTER)
             shown[rows] = across[rows]
-            lifted = self._solve(int(k), batch)[0] if k else volts
+            lifted = self._solve(int(k), batch) if k else volts
             idle[rows] = np.abs(lifted[rows, -2] - lifted[rows, -1])
             loaded[rows] = run[rows]
             calm = rows & (fault < 2)
-            rated[calm] = np.maximum(rated[calm], drawn[calm][:, self._rated])
+            rated[calm] = np.maximum(rated[calm], self._amps(int(k), batch, run[calm], subject.rated))
         shown[loads == 0.0] = np.nan
         return [
             Outcome(fault[r], amps[r], which[r], shown[r], idle[r], rated[r], volts[r], loaded[r], states.branch)
@@ -233,7 +203,7 @@ class Judge:
         ]
 
     def _relays(
-        self, batch: Batch, through: NDArray[np.float64], fault: NDArray[np.int8], which: NDArray[np.intp],
+        self, batch: Batch, volts: NDArray[np.float64], fault: NDArray[np.int8], which: NDArray[np.intp],
         throw: NDArray[np.intp],
     ) -> dict[int, NDArray[np.bool_]]:  # fmt: skip
         """Clears, in place, the faults that a throw of the relays clears, and notes the throw.
@@ -243,11 +213,12 @@ class Judge:
         them back.
         """
         ids = [relay.id for relay in self.bench.polarities]
-        at_rest = through[:, self._relay_coils]
+        at_rest = self._amps(0, batch, volts, self.subject.coils)
         standing = fault > 0
         held: dict[int, NDArray[np.bool_]] = {}
-        for k in range(1, len(self.throws)):
-            clean = self._faults(self._solve(k, batch)[1])[0] == 0
+        for k in range(1, len(self.subject.throws)):
+            turned = self._solve(k, batch)
+            clean = self._faults(self._amps(k, batch, turned, self.subject.supplies))[0] == 0
             for row in np.flatnonzero(standing & clean):
                 amps = dict(zip(ids, at_rest[row].tolist(), strict=True))
                 if self._turns(k, amps, self.bench.supplies[which[row]].id):
@@ -266,5 +237,4 @@ class Judge:
             )
             for touched in states.touches[state]
         )
-        volts = max(supply.volts for supply in self.bench.supplies)
-        return Standing(_GHOST, vehicle, axles, load_ohms(vehicle, volts) if running else math.inf)
+        return Standing(GHOST, vehicle, axles, load_ohms(vehicle, self.subject.volts) if running else math.inf)

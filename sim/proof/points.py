@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from sim.bench.level import SETTINGS
-from sim.bench.model import Bench
 from sim.proof.against import AGAINST
 from sim.proof.around import Around
 from sim.proof.faults import Quiet
-from sim.proof.judge import PICKUPS, Judge
+from sim.proof.judge import Judge
 from sim.proof.quiet import throwing
 from sim.proof.settings import Travel, throw_travels, with_setting
 from sim.proof.states import Batch, Direction, contact_states
+from sim.proof.subject import PICKUPS, Subject
 from sim.proof.verdict import Finding
-from sim.track.layout import Layout
 from sim.train.fleet import tested
-from sim.wiring.build import Harness
 
 __all__ = ["DIRECTIONS", "Points", "other_setting", "path_batch"]
 
@@ -29,10 +27,11 @@ def other_setting(setting: str) -> str:
 
 
 def path_batch(
-    bench: Bench, layout: Layout, travel: Travel, piece: str, index: int, directions: tuple[Direction, ...]
+    subject: Subject, travel: Travel, piece: str, index: int, directions: tuple[Direction, ...]
 ) -> Batch | None:
     """The states of all vehicles of a test on one path."""
-    return contact_states(layout, travel, piece, index, tested(bench, layout.scale(piece).name), directions)
+    vehicles = tested(subject.bench, subject.layout.scale(piece).name)
+    return contact_states(subject.layout, travel, piece, index, vehicles, directions)
 
 
 class Points:
@@ -42,25 +41,25 @@ class Points:
     along: for each path its runs, set for it; against: the runs with the points against it
     """
 
-    def __init__(self, bench: Bench, layout: Layout, harness: Harness, start: Travel, piece: str) -> None:
+    def __init__(self, subject: Subject, start: Travel, piece: str) -> None:
         """`start`: the travel of every piece as filed."""
         self.piece = piece
         ends = {setting: with_setting(start, piece, setting) for setting in SETTINGS}
         self.along: list[Batch | None] = []
         self.against: list[Batch | None] = []
-        for index, path in enumerate(layout.geometry(piece).paths):
+        for index, path in enumerate(subject.layout.geometry(piece).paths):
             setting = path.setting or "normal"
             wrong = ends[other_setting(setting)]
-            self.along.append(path_batch(bench, layout, ends[setting], piece, index, DIRECTIONS))
-            self.against.append(path_batch(bench, layout, wrong, piece, index, AGAINST))
+            self.along.append(path_batch(subject, ends[setting], piece, index, DIRECTIONS))
+            self.against.append(path_batch(subject, wrong, piece, index, AGAINST))
         rails = {node for batch in (*self.along, *self.against) if batch is not None for node in batch.nodes}
-        through = [{**start, piece: at} for at in throw_travels(bench, layout, piece)]
-        around = Around(bench, harness, (*ends.values(), *through), sorted(rails.union(PICKUPS)))
+        through = [{**start, piece: at} for at in throw_travels(subject.bench, subject.layout, piece)]
+        around = Around(subject, (*ends.values(), *through), sorted(rails.union(PICKUPS)))
         self.judges: Mapping[str, Judge] = {
-            setting: Judge(bench, layout, travel, harness=harness, around=around) for setting, travel in ends.items()
+            setting: Judge(subject, travel, around) for setting, travel in ends.items()
         }
         self.quiet: Mapping[str, Quiet] = {setting: judge.quiet() for setting, judge in self.judges.items()}
-        self._through = [Judge(bench, layout, travel, harness=harness, around=around) for travel in through]
+        self._through = [Judge(subject, travel, around) for travel in through]
 
     def throwing(self) -> Finding | None:
         """A fault that only lasts while the points are thrown."""

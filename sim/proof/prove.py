@@ -9,12 +9,13 @@ from sim.bench.model import Bench
 from sim.bench.piece import Piece
 from sim.proof.against import against
 from sim.proof.faults import Quiet
-from sim.proof.judge import Judge, tested_harness
+from sim.proof.judge import Judge
 from sim.proof.points import DIRECTIONS, Points, other_setting, path_batch
 from sim.proof.quiet import overloaded, power_on, touch_fed
 from sim.proof.routes import Run, Told, findings
 from sim.proof.settings import filed, points_of, positions
 from sim.proof.states import Batch
+from sim.proof.subject import Subject
 from sim.proof.verdict import KINDS, Finding, Position, Route, Verdict
 from sim.track.layout import Layout
 from sim.wiring.feeds import Feeds
@@ -39,11 +40,11 @@ class _Test:
         self.bench = bench
         self.layout = Layout(bench)
         self.start = filed(bench)
-        self.harness = tested_harness(bench, self.layout, opened)
+        self.subject = Subject(bench, self.layout, opened)
         self.found: list[Finding] = []
         self.routes: list[Route] = []
         self.rows: list[Position] = []
-        self._filed = Judge(bench, self.layout, self.start, harness=self.harness)
+        self._filed = Judge(self.subject, self.start)
         self._points: Points | None = None
 
     def paths(self) -> list[tuple[Piece, int]]:
@@ -52,9 +53,9 @@ class _Test:
 
     def quiet(self) -> None:
         """What feeds every rail in each setting, and power on with the points as filed."""
-        feeds = Feeds(self.bench, self.harness)
+        feeds = Feeds(self.bench, self.subject.harness)
         for travel in positions(self.bench):
-            made = self.harness.made(travel)
+            made = self.subject.harness.made(travel)
             self.found += touch_fed(self.bench, travel, feeds.touch_fed(made))
             self.rows.append(Position(points_of(travel), feeds.rails(made)))
         self._power_on(self._filed, self._filed.quiet())
@@ -63,7 +64,7 @@ class _Test:
         finding = power_on(self.bench, judge.travel, quiet)
         if finding is not None:
             self.found.append(finding)
-            ratings = {rating.ref: rating.amps for rating in judge.ratings}
+            ratings = {rating.ref: rating.amps for rating in self.subject.ratings}
             self.found += overloaded(self.bench, points_of(judge.travel), quiet, ratings)
 
     def prepare(self, paths: Sequence[tuple[Piece, int]]) -> None:
@@ -76,7 +77,7 @@ class _Test:
             self._filed.prepare(sorted(node_sets))
 
     def _plain(self, piece: Piece, index: int) -> Batch | None:
-        return path_batch(self.bench, self.layout, self.start, piece.id, index, DIRECTIONS)
+        return path_batch(self.subject, self.start, piece.id, index, DIRECTIONS)
 
     def path(self, piece: Piece, index: int) -> None:
         """One path, set for it, by every vehicle in both directions; then against its points."""
@@ -95,7 +96,7 @@ class _Test:
     def points(self, piece: str) -> Points:
         """A piece with blades; when it is begun with, power on in its other setting, and every place of its throw."""
         if self._points is None or self._points.piece != piece:
-            self._points = points = Points(self.bench, self.layout, self.harness, self.start, piece)
+            self._points = points = Points(self.subject, self.start, piece)
             for setting, judge in points.judges.items():
                 if judge.travel != self.start:
                     self._power_on(judge, points.quiet[setting])

@@ -188,9 +188,9 @@ def _starved(bench: Bench, judge: Judge, run: Run, feeds: Mapping[str, str], tol
 
 def _overloads(bench: Bench, judge: Judge, run: Run, told: set[Told]) -> Iterator[Finding]:
     points = points_of(judge.travel)
-    above = run.outcome.rated > np.array([rating.amps for rating in judge.ratings])
+    above = run.outcome.rated > judge.subject.rated_amps
     for k in np.flatnonzero(above.any(axis=0)):
-        rating, over = judge.ratings[k], above[:, k]
+        rating, over = judge.subject.ratings[k], above[:, k]
         if ("overloaded", (rating.ref,)) not in told:
             told.add(("overloaded", (rating.ref,)))
             start, end = run.span(over)
