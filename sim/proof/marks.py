@@ -63,7 +63,8 @@ def _fed(bench: Bench) -> list[tuple[dict[str, Side], list[str]]]:
     feeds = Feeds(bench, harness)
     relays = [{}, *({relay.id: "b"} for relay in bench.polarities)]
     settings = [harness.made(travel, turned) for travel in positions(bench) for turned in relays]
-    return [(feeds.rails(made), feeds.touch_fed(made)) for made in settings]
+    rails = [feeds.rails(made) for made in settings]
+    return [(each, feeds.touch_fed(made, each)) for made, each in zip(settings, rails, strict=True)]
 
 
 def _weights(goals: tuple[str, ...]) -> dict[str, int]:

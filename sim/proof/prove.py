@@ -45,6 +45,7 @@ class _Test:
         self.routes: list[Route] = []
         self.rows: list[Position] = []
         self._filed = Judge(self.subject, self.start)
+        self._at_rest = self._filed.quiet()
         self._points: Points | None = None
 
     def paths(self) -> list[tuple[Piece, int]]:
@@ -56,9 +57,10 @@ class _Test:
         feeds = Feeds(self.bench, self.subject.harness)
         for travel in positions(self.bench):
             made = self.subject.harness.made(travel)
-            self.found += touch_fed(self.bench, travel, feeds.touch_fed(made))
-            self.rows.append(Position(points_of(travel), feeds.rails(made)))
-        self._power_on(self._filed, self._filed.quiet())
+            rails = feeds.rails(made)
+            self.found += touch_fed(self.bench, travel, feeds.touch_fed(made, rails))
+            self.rows.append(Position(points_of(travel), rails))
+        self._power_on(self._filed, self._at_rest)
 
     def _power_on(self, judge: Judge, quiet: Quiet) -> None:
         finding = power_on(self.bench, judge.travel, quiet)
@@ -69,7 +71,7 @@ class _Test:
 
     def prepare(self, paths: Sequence[tuple[Piece, int]]) -> None:
         """Fold the circuit as filed once for all of these paths that have no points."""
-        if self._filed.quiet().fault is not None:
+        if self._at_rest.fault is not None:
             return
         batches = [self._plain(piece, index) for piece, index in paths if piece.setting is None]
         node_sets = {batch.nodes for batch in batches if batch is not None}
@@ -84,7 +86,7 @@ class _Test:
         path = self.layout.geometry(piece.id).paths[index]
         ends = (f"{piece.id}.{path.ends[0]}", f"{piece.id}.{path.ends[1]}")
         if path.setting is None:
-            self._runs(self._filed, self._filed.quiet(), ends, path.length_mm, self._plain(piece, index))
+            self._runs(self._filed, self._at_rest, ends, path.length_mm, self._plain(piece, index))
             return
         points = self.points(piece.id)
         other = other_setting(path.setting)

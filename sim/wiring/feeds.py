@@ -16,7 +16,9 @@ __all__ = ["Feeds", "Side", "feeds"]
 Side = Literal["A", "B", "none", "both"]
 
 _TOUCHES = frozenset({"blade", "joint"})
-_WORDS: tuple[tuple[Side, Side], tuple[Side, Side]] = (("none", "B"), ("A", "both"))  # by whether side A is there, and B
+_WORD: Mapping[frozenset[str], Side] = {
+    frozenset(): "none", frozenset("A"): "A", frozenset("B"): "B", frozenset("AB"): "both"
+}  # fmt: skip
 
 
 class Feeds:
@@ -53,16 +55,14 @@ class Feeds:
         """The side that each wire carries, in the bench's order."""
         return tuple(self._sides(self._with(self._joined, made), self._wires))
 
-    def touch_fed(self, made: frozenset[int]) -> list[str]:
-        """Sections that have a feed, and would have none without touching blades and rail joiners, sorted."""
+    def touch_fed(self, made: frozenset[int], rails: Mapping[str, Side]) -> list[str]:
+        """Sections that have a feed, and would have none without touching blades and rail joiners, sorted.
+
+        `rails`: the side of every section in this setting.
+        """
         firm = self._with(self._firm, [place for place in made if self._kinds[place] not in _TOUCHES])
         without = self._sides(firm, self._rails.values())
-        whole = self._sides(self._with(self._joined, made), self._rails.values())
-        return [
-            section
-            for section, one, other in zip(self._rails, whole, without, strict=True)
-            if one != "none" and other == "none"
-        ]
+        return [rail for rail, side in zip(self._rails, without, strict=True) if side == "none" != rails[rail]]
 
     def _with(self, group: Sequence[int], places: Iterable[int]) -> list[int]:
         """The group of each node when the parts at these places join some of the groups."""
@@ -72,11 +72,11 @@ class Feeds:
 
     def _sides(self, group: Sequence[int], things: Iterable[Sequence[int]]) -> list[Side]:
         """The sides that any of the nodes of each thing is joined to."""
-        at_a, at_b = ({group[ends[side]] for ends in self._supplies} for side in (0, 1))
-        return [
-            _WORDS[any(group[node] in at_a for node in nodes)][any(group[node] in at_b for node in nodes)]
-            for nodes in things
-        ]
+        reached: dict[int, str] = {}
+        for side, ends in zip("AB", zip(*self._supplies, strict=True), strict=True):
+            for one in {group[end] for end in ends}:
+                reached[one] = reached.get(one, "") + side
+        return [_WORD[frozenset().union(*(reached.get(group[node], "") for node in nodes))] for nodes in things]
 
 
 def feeds(bench: Bench, layout: Layout, travel: Mapping[str, float]) -> dict[str, Side]:
