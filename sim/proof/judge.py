@@ -75,6 +75,24 @@ def _crossed(branch: NDArray[np.float64], volts: NDArray[np.float64]) -> NDArray
     return np.asarray(alike.argmax(axis=2), dtype=np.intp)
 
 
+@dataclass(frozen=True, eq=False)
+class _Solved:
+    """The states of a batch solved; `distinct`: (distinct, nodes + 2) volts."""
+
+    folded: Folded
+    batch: Batch
+    distinct: NDArray[np.float64]
+
+    @cached_property
+    def volts(self) -> NDArray[np.float64]:
+        """Volts of the rails and the pick-ups, (states, nodes + 2)."""
+        return self.batch.port_volts(self.distinct)
+
+    def amps(self, places: NDArray[np.intp]) -> NDArray[np.float64]:
+        """The size of the current in the parts at these places, (states, parts)."""
+        return np.abs(self.folded.flow(self.distinct, places))[self.batch.distinct]
+
+
 class Judge:
     """One setting of a bench, ready to be solved for whatever stands on it."""
 
@@ -137,24 +155,19 @@ class Judge:
         for nodes, folded in zip(new, fold_each(self.circuit(), ports), strict=True):
             self._folds[0, nodes] = folded
 
-    def _solve(self, throw: int, batch: Batch, loads: NDArray[np.float64] | None = None) -> NDArray[np.float64]:
-        """Port volts (states, nodes + 2).
+    def _solve(self, throw: int, batch: Batch, loads: NDArray[np.float64] | None = None) -> _Solved:
+        """Every state solved.
 
         Args:
-            loads: (states,) siemens between the pick-up rails; left out, every load is lifted out.
+            loads: siemens between the pick-up rails of each run's vehicle; left out, every load is lifted out.
         """
         extra = batch.stamp
         if loads is not None:
             extra = extra.copy()
-            extra[:, -2, -1] -= loads
-            extra[:, -1, -2] -= loads
-        return solve_states(self._fold(throw, batch.nodes), extra)
-
-    def _amps(
-        self, throw: int, batch: Batch, volts: NDArray[np.float64], places: NDArray[np.intp]
-    ) -> NDArray[np.float64]:
-        """The size of the current in the parts at these places, (states, parts), at these volts of the ports."""
-        return np.abs(self._fold(throw, batch.nodes).flow(volts, places))
+            extra[:, -2, -1] -= loads[batch.vehicle]
+            extra[:, -1, -2] -= loads[batch.vehicle]
+        folded = self._fold(throw, batch.nodes)
+        return _Solved(folded, batch, solve_states(folded, extra))
 
     def _faults(self, amps: NDArray[np.float64]) -> tuple[NDArray[np.int8], NDArray[np.float64], NDArray[np.intp]]:
         """From the supplies' amps: 0, 1 hot or 2 short; the worst supply's amps; which supply."""
@@ -170,32 +183,30 @@ class Judge:
             running: False for the faults alone, with no volts told.
         """
         subject = self.subject
-        loads = np.concatenate(
-            [np.full(states.count, 1 / load_ohms(vehicle, subject.volts)) for vehicle, _, states in batch.runs]
-        )
-        volts = self._solve(0, batch)
-        fault, amps, which = self._faults(self._amps(0, batch, volts, subject.supplies))
+        draws = np.array([1 / load_ohms(vehicle, subject.volts) for vehicle, _, _ in batch.runs])
+        lifted = self._solve(0, batch)
+        fault, amps, which = self._faults(lifted.amps(subject.supplies))
         throw = np.zeros(len(fault), dtype=np.intp)
-        hot = fault == 1
-        held = self._relays(batch, volts, fault, which, throw) if len(subject.throws) > 1 and fault.any() else {}
-        shown, idle = np.full(len(fault), np.nan), np.zeros(len(fault))
-        loaded = volts.copy()
         rated = np.zeros((len(fault), len(subject.rated)))
-        if hot.any():
-            rated[hot] = self._amps(0, batch, volts[hot], subject.rated)
-            rated[fault != 1] = 0.0
+        if (fault == 1).any():
+            rated = np.where((fault == 1)[:, None], lifted.amps(subject.rated), rated)
+        held = self._relays(batch, lifted, fault, which, throw) if len(subject.throws) > 1 and fault.any() else {}
+        shown, idle = np.full(len(fault), np.nan), np.zeros(len(fault))
+        loaded = lifted.volts.copy()
         for k in np.unique(throw) if running else ():
             rows = throw == k
-            run = self._solve(int(k), batch, loads)
-            across = np.abs(run[:, -2] - run[:, -1])
+            run = self._solve(int(k), batch, draws)
+            across = np.abs(run.volts[:, -2] - run.volts[:, -1])
             if k:  # at rest is solved first
                 rows |= held[int(k)] & (across > shown + _BETTER)
             shown[rows] = across[rows]
-            lifted = self._solve(int(k), batch) if k else volts
-            idle[rows] = np.abs(lifted[rows, -2] - lifted[rows, -1])
-            loaded[rows] = run[rows]
+            open_volts = (self._solve(int(k), batch) if k else lifted).volts
+            idle[rows] = np.abs(open_volts[rows, -2] - open_volts[rows, -1])
+            loaded[rows] = run.volts[rows]
             calm = rows & (fault < 2)
-            rated[calm] = np.maximum(rated[calm], self._amps(int(k), batch, run[calm], subject.rated))
+            rated[calm] = np.maximum(rated[calm], run.amps(subject.rated)[calm])
+        volts = lifted.volts
+        loads = np.repeat(draws, [states.count for _, _, states in batch.runs])
         shown[loads == 0.0] = np.nan
         return [
             Outcome(fault[r], amps[r], which[r], shown[r], idle[r], rated[r], volts[r], loaded[r], states.branch)
@@ -203,7 +214,7 @@ class Judge:
         ]
 
     def _relays(
-        self, batch: Batch, volts: NDArray[np.float64], fault: NDArray[np.int8], which: NDArray[np.intp],
+        self, batch: Batch, lifted: _Solved, fault: NDArray[np.int8], which: NDArray[np.intp],
         throw: NDArray[np.intp],
     ) -> dict[int, NDArray[np.bool_]]:  # fmt: skip
         """Clears, in place, the faults that a throw of the relays clears, and notes the throw.
@@ -213,12 +224,11 @@ class Judge:
         them back.
         """
         ids = [relay.id for relay in self.bench.polarities]
-        at_rest = self._amps(0, batch, volts, self.subject.coils)
+        at_rest = lifted.amps(self.subject.coils)
         standing = fault > 0
         held: dict[int, NDArray[np.bool_]] = {}
         for k in range(1, len(self.subject.throws)):
-            turned = self._solve(k, batch)
-            clean = self._faults(self._amps(k, batch, turned, self.subject.supplies))[0] == 0
+            clean = self._faults(self._solve(k, batch).amps(self.subject.supplies))[0] == 0
             for row in np.flatnonzero(standing & clean):
                 amps = dict(zip(ids, at_rest[row].tolist(), strict=True))
                 if self._turns(k, amps, self.bench.supplies[which[row]].id):
