@@ -32,17 +32,19 @@ class Circuit:
 
     nodes: tuple[str, ...]
     parts: tuple[Part, ...]
-    _open: tuple[Circuit, tuple[int, ...]] | None = field(default=None, compare=False, repr=False)  # see `closed`
+    _open: tuple[Circuit, tuple[int, ...]] | None = field(default=None, init=False, compare=False, repr=False)
 
     def closed(self, parts: Mapping[int, Part]) -> Circuit:
         """The same with these parts, by their places, instead of some that join nothing; of the same refs and nodes.
 
-        Its arrays are those of this circuit with the conductances put in.
+        Its arrays are those of this circuit, `_open`, with the conductances put in.
         """
         changed = list(self.parts)
         for place, part in parts.items():
             changed[place] = part
-        return Circuit(self.nodes, tuple(changed), (self, tuple(parts)))
+        closed = Circuit(self.nodes, tuple(changed))
+        object.__setattr__(closed, "_open", (self, tuple(parts)))
+        return closed
 
     @cached_property
     def index(self) -> Mapping[str, int]:

@@ -140,13 +140,14 @@ def _leaving(matrix: Array, volts: Array) -> Array:
 
 def held_nodes(branches: Branches, kept: Ints) -> Ints:
     """The nodes to hold at 0 V, one for each island without a kept node."""
-    zero = {int(island): int(island) for island in np.unique(branches.group)}  # a label is the island's first node
+    group = branches.group.tolist()
+    zero = {island: island for island in group}  # a label is the island's first node
     for source in reversed(branches.sources):
         if branches.siemens[source]:
             minus = int(branches.b[source])
-            zero[int(branches.group[minus])] = minus
-    for island in branches.group[kept].tolist():
-        zero.pop(island, None)
+            zero[group[minus]] = minus
+    for node in kept.tolist():
+        zero.pop(group[node], None)
     return np.array(list(zero.values()), dtype=np.intp)
 
 

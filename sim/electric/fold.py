@@ -131,6 +131,7 @@ class Switched:
         """`parts`: those that may be closed, as they are then, by their places."""
         self.circuit = circuit
         self.parts = parts
+        self._circuits: dict[tuple[int, ...], Circuit] = {}
         branches, places = circuit.branches, list(parts)
         ends = branches.a[places], branches.b[places]
         further = np.array([circuit.index[port] for port in ports], dtype=np.intp)
@@ -154,6 +155,12 @@ class Switched:
                 matrix[other, one] -= siemens
         return matrix
 
+    def _closed(self, places: Sequence[int]) -> Circuit:
+        key = tuple(places)
+        if key not in self._circuits:
+            self._circuits[key] = self.circuit.closed({place: self.parts[place] for place in places})
+        return self._circuits[key]
+
     def whole(self) -> Folded:
         """The circuit with all of the parts open, folded onto all kept nodes."""
         ports = [self.circuit.nodes[k] for k in self._kept.tolist()]
@@ -161,7 +168,7 @@ class Switched:
 
     def fold(self, places: Sequence[int], ports: Sequence[str]) -> Folded:
         """What `fold` gives for the circuit with the parts at these places closed."""
-        closed = self.circuit.closed({place: self.parts[place] for place in places})
+        closed = self._closed(places)
         branches = closed.branches
         kept = np.array([closed.index[port] for port in ports], dtype=np.intp)
         # Of each island that has kept nodes but none of the ports, the first of them is held at 0 V, to begin with.
@@ -237,10 +244,11 @@ def _folded(circuit: Circuit, ports: Sequence[str], kept: Ints, lamps: Ints, exp
     branches = circuit.branches
     size = len(ports)
     across = expressed.volts[branches.a[lamps]] - expressed.volts[branches.b[lamps]]
+    islands = branches.group[kept].tolist()
     numbers: dict[int, int] = {}
-    for island in branches.group[kept].tolist():
+    for island in islands:
         numbers.setdefault(island, len(numbers))
-    piece = np.array([numbers[island] for island in branches.group[kept].tolist()], dtype=np.intp)
+    piece = [numbers[island] for island in islands]
     zeros = [
         (numbers[int(branches.group[branches.b[source]])], int(branches.b[source]))
         for source in branches.sources
@@ -259,8 +267,8 @@ def _folded(circuit: Circuit, ports: Sequence[str], kept: Ints, lamps: Ints, exp
         _lamp_answer=across[:, size + 1 :],
         _cold=branches.siemens[lamps],
         _rated=branches.rated[: len(lamps)],
-        _piece=piece,
-        _first=np.unique(piece, return_index=True)[1],
+        _piece=np.array(piece, dtype=np.intp),
+        _first=np.array([piece.index(number) for number in range(len(numbers))], dtype=np.intp),
         _zeros=tuple(zeros),
     )
 

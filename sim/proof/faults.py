@@ -15,6 +15,7 @@ __all__ = ["HOT_AMPS", "Quiet", "worst"]
 
 HOT_AMPS = 0.1  # a fault current above this that opens no breaker burns something (model.md section 5)
 
+
 def worst(bench: Bench, amps: Mapping[str, float]) -> tuple[str, str, float] | None:
     """The fault that these supply currents are: ("short" or "hot", supply id, amps), or None."""
     found: tuple[str, str, float] | None = None
@@ -51,4 +52,6 @@ class Quiet:
         """Its fault, if any, as `worst` tells it."""
         if self.calm:
             return None
-        return worst(self.bench, {supply.id: self.solution.amps[f"supply:{supply.id}"] for supply in self.bench.supplies})
+        return worst(
+            self.bench, {supply.id: self.solution.amps[f"supply:{supply.id}"] for supply in self.bench.supplies}
+        )

@@ -55,9 +55,7 @@ class Points:
         rails = {node for batch in (*self.along, *self.against) if batch is not None for node in batch.nodes}
         through = [{**start, piece: at} for at in throw_travels(subject.bench, subject.layout, piece)]
         around = Around(subject, (*ends.values(), *through), sorted(rails.union(PICKUPS)))
-        self.judges: Mapping[str, Judge] = {
-            setting: Judge(subject, travel, around) for setting, travel in ends.items()
-        }
+        self.judges: Mapping[str, Judge] = {setting: Judge(subject, travel, around) for setting, travel in ends.items()}
         self.quiet: Mapping[str, Quiet] = {setting: judge.quiet() for setting, judge in self.judges.items()}
         self._through = [Judge(subject, travel, around) for travel in through]
 

@@ -106,9 +106,7 @@ def _track(bench: Bench, layout: Layout) -> Iterator[Part | _Switch]:
         ohms = BLADE_OHMS[layout.blade_condition(piece.id)]
         for blade in layout.geometry(piece.id).topology.blades:
             side = blade.blade.rpartition(".")[2]
-            part = Resistor(
-                f"blade:{piece.id}.{side}", f"{piece.id}.{blade.blade}", f"{piece.id}.{blade.stock}", ohms
-            )
+            part = Resistor(f"blade:{piece.id}.{side}", f"{piece.id}.{blade.blade}", f"{piece.id}.{blade.stock}", ohms)
             yield _Switch(part, piece.id, partial(_touches, blade.closed_at, layout.touch(piece.id)))
         yield from _lengths(piece, layout)
 
@@ -192,7 +190,7 @@ class Harness:
 
     def made(self, travel: Mapping[str, float], relays: Mapping[str, str] | None = None) -> frozenset[int]:
         """The switches that are made with blades and relays there; see `circuit`."""
-        positions = {**travel, **self._at_rest, **{f"relay:{name}": throw for name, throw in (relays or {}).items()}}
+        positions: dict[str, Position] = {**travel, **self._at_rest, **{f"relay:{name}": throw for name, throw in (relays or {}).items()}}
         found = (self._made_by(mover, positions[mover]) for mover in self._switches)
         return frozenset().union(*found)
 

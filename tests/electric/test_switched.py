@@ -43,9 +43,7 @@ def test_a_closed_circuit_is_the_circuit_with_those_parts(
 
 
 @given(switched(), st.data())
-def test_each_position_is_the_circuit_folded(
-    given_: tuple[Circuit, dict[int, Resistor]], data: st.DataObject
-) -> None:
+def test_each_position_is_the_circuit_folded(given_: tuple[Circuit, dict[int, Resistor]], data: st.DataObject) -> None:
     circuit, switches = given_
     ports = data.draw(st.lists(st.sampled_from(circuit.nodes), max_size=4, unique=True))
     once = Switched(circuit, switches, ports)
