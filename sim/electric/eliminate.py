@@ -7,7 +7,7 @@ in the ratio of their conductances, with nothing ever subtracted), and the dense
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from heapq import heapify, heappop, heappush
 from typing import NamedTuple
 
@@ -21,6 +21,7 @@ __all__ = ["Expressed", "express", "held_nodes", "narrow"]
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
+_SMALL = 40  # nodes; below, dead ends are not worth looking for
 _DENSE = 300  # nodes; below, one dense solve is quicker than going node by node
 _NEIGHBOURS = 10  # a node with more is left to the dense step
 
@@ -67,9 +68,11 @@ def express(branches: Branches, kept: Ints, lamps: Ints, pushed: Ints | None = N
     held = held_nodes(branches, kept)
 
     steps: list[_Step] = []
-    rest = np.arange(count)
+    ends = rest = np.arange(count)
     if count > _DENSE:
         steps, rest, matrix = _strip(branches, np.concatenate((kept, held)), given)
+    elif count > _SMALL:
+        ends, rest, matrix = _without_dead_ends(branches, np.concatenate((kept, held)), given)
     else:
         matrix = branches.conductance()
 
@@ -81,6 +84,8 @@ def express(branches: Branches, kept: Ints, lamps: Ints, pushed: Ints | None = N
     for step in reversed(steps):
         volts[step.node] = step.share @ volts[step.near]
         volts[step.node, size:] += step.own
+    if len(rest) < count and not steps:
+        volts = volts[ends]
     return Expressed(volts, left.conductance, left.current)
 
 
@@ -149,6 +154,40 @@ def held_nodes(branches: Branches, kept: Ints) -> Ints:
     for node in kept.tolist():
         zero.pop(group[node], None)
     return np.array(list(zero.values()), dtype=np.intp)
+
+
+def _without_dead_ends(branches: Branches, keep: Ints, given: Array) -> tuple[Ints, Ints, Array]:
+    """Leave out nodes at which no current can arrive: those with one link, then those that are left with one.
+
+    Returns for each node the one that has its volts, itself or that at which its dead end begins; the nodes left, and
+    the conductance matrix of those.
+    """
+    count = len(branches.group)
+    end = np.arange(count)
+    stays = given.any(axis=1)
+    stays[keep] = True
+    links = np.flatnonzero((branches.siemens > 0.0) & (branches.a != branches.b))
+    while True:
+        a, b = branches.a[links], branches.b[links]
+        alone = (np.bincount(np.concatenate((a, b)), minlength=count) == 1) & ~stays
+        if not (alone[a] | alone[b]).any():
+            break
+        end[a[alone[a]]] = b[alone[a]]
+        end[b[alone[b]]] = a[alone[b]]
+        links = links[~(alone[a] | alone[b])]
+    rest = np.flatnonzero(end == np.arange(count))
+    while (further := end[end]).tobytes() != end.tobytes():
+        end = further
+    place = np.zeros(count, dtype=np.intp)
+    place[rest] = np.arange(len(rest))
+    bare = replace(
+        branches,
+        a=place[branches.a[links]],
+        b=place[branches.b[links]],
+        siemens=branches.siemens[links],
+        group=branches.group[rest],
+    )
+    return end, rest, bare.conductance()
 
 
 def _strip(branches: Branches, keep: Ints, given: Array) -> tuple[list[_Step], Ints, Array]:

@@ -13,18 +13,22 @@ from sim.proof.subject import Relays
 
 __all__ = ["HOT_AMPS", "Quiet", "worst"]
 
+_ALIKE = 1e-6  # A: what differs by less is alike
 HOT_AMPS = 0.1  # a fault current above this that opens no breaker burns something (model.md section 5)
 
 
 def worst(bench: Bench, amps: Mapping[str, float]) -> tuple[str, str, float] | None:
-    """The fault that these supply currents are: ("short" or "hot", supply id, amps), or None."""
+    """The fault that these supply currents are: ("short" or "hot", supply id, amps), or None.
+
+    Of supplies that give alike, as two in one loop do, the first is told.
+    """
     found: tuple[str, str, float] | None = None
     for supply in bench.supplies:
         current = abs(amps[supply.id])
         if current >= supply.trip_amps:
-            if found is None or found[0] == "hot" or current > found[2]:
+            if found is None or found[0] == "hot" or current > found[2] + _ALIKE:
                 found = ("short", supply.id, current)
-        elif current > HOT_AMPS and (found is None or (found[0] == "hot" and current > found[2])):
+        elif current > HOT_AMPS and (found is None or (found[0] == "hot" and current > found[2] + _ALIKE)):
             found = ("hot", supply.id, current)
     return found
 
