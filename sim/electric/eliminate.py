@@ -164,7 +164,7 @@ def _without_dead_ends(branches: Branches, keep: Ints, given: Array) -> tuple[In
     """
     count = len(branches.group)
     end = np.arange(count)
-    stays = given.any(axis=1)
+    stays = np.asarray(given.any(axis=1))
     stays[keep] = True
     links = np.flatnonzero((branches.siemens > 0.0) & (branches.a != branches.b))
     while True:

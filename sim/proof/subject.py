@@ -42,7 +42,7 @@ class Subject:
         self.throws = _throws([relay.id for relay in bench.polarities])
         self.ratings = ratings(bench)
         self.rated_amps = np.array([rating.amps for rating in self.ratings])
-        self.volts = max(supply.volts for supply in bench.supplies)
+        self.volts = max((supply.volts for supply in bench.supplies), default=0.0)
         self.trips = np.array([supply.trip_amps for supply in bench.supplies])
         place = {part.ref: k for k, part in enumerate(self.harness.circuit(frozenset()).parts)}
         self.supplies = np.array([place[f"supply:{supply.id}"] for supply in bench.supplies], dtype=np.intp)

@@ -73,9 +73,9 @@ class Feeds:
     def _sides(self, group: Sequence[int], things: Iterable[Sequence[int]]) -> list[Side]:
         """The sides that any of the nodes of each thing is joined to."""
         reached: dict[int, str] = {}
-        for side, ends in zip("AB", zip(*self._supplies, strict=True), strict=True):
-            for one in {group[end] for end in ends}:
-                reached[one] = reached.get(one, "") + side
+        for ends in self._supplies:
+            for side, end in zip("AB", ends, strict=True):
+                reached[group[end]] = reached.get(group[end], "") + side
         return [_WORD[frozenset().union(*(reached.get(group[node], "") for node in nodes))] for nodes in things]
 
 
