@@ -15,7 +15,7 @@ from sim.bench.edits import MakeWire
 from sim.bench.prompt import Prompt
 from sim.bench.reading import load
 from sim.game.area import middle_of
-from sim.game.draw.result_sheet import leaves
+from sim.game.draw.result_plan import leaves
 from sim.game.files import Entry, Listing, Place, Purpose
 from sim.game.fonts import Type
 from sim.game.hit import areas

@@ -13,7 +13,7 @@ import pytest
 from sim.game.compositor import Compositor
 from sim.game.draw import ink
 from sim.game.draw.paper import button
-from sim.game.draw.result_sheet import leaves
+from sim.game.draw.result_plan import leaves
 from sim.game.draw.slip import FrogTable, slip, slip_size
 from sim.game.fonts import Type
 from sim.game.screens.bench import BenchScreen
