@@ -140,7 +140,7 @@ def test_tab_comes_to_findings_that_must_be_turned_to() -> None:
         reached.append(focus)
         assert player_sees(player, focus)
     assert reached == [Target("finding", str(note.number)) for note in result.notes]
-    assert player.bench.view.leaf > 0
+    assert player.bench.view.leaf != 0
 
 
 def player_sees(player: Player, target: Target) -> bool:
