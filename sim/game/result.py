@@ -87,6 +87,11 @@ class Result:
     reached: tuple[str, ...]
     positions: tuple[Position, ...]
 
+    @property
+    def follows(self) -> bool:
+        """Whether one can go on to the next job: this was one, and it is passed."""
+        return self.passed and self.marks is not None
+
     def feeds(self, points: Mapping[str, str]) -> Mapping[str, str] | None:
         """The side of every rail with the points set so; None for a setting that was not looked at."""
         return next((position.feeds for position in self.positions if dict(position.points) == dict(points)), None)

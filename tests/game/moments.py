@@ -236,7 +236,7 @@ def turned_to(leaf: int) -> Callable[[BenchScreen, Stage], None]:
     def arrange(screen: BenchScreen, stage: Stage) -> None:
         assert screen.result is not None
         kind = Type(stage.theme, stage.unit)
-        most = leaves(result_box(stage), stage.unit, kind, screen.result, screen.result.passed)
+        most = leaves(result_box(stage), stage.unit, kind, screen.result, screen.result.follows)
         screen.gestures.view = replace(screen.view, leaf=min(leaf, most))
 
     return arrange

@@ -114,7 +114,7 @@ def test_every_finding_and_the_lesson_can_be_turned_to(name: str, size: tuple[in
     stage = screen.stage(divided, theme)
     result = screen.result
     left = {text for text in (*(note.text for note in result.notes), result.teaches) if text}
-    most = leaves(result_box(stage), stage.unit, Type(theme, stage.unit), result, result.passed)
+    most = leaves(result_box(stage), stage.unit, Type(theme, stage.unit), result, result.follows)
     for _ in range(most + 1):
         with watching() as lettering:
             page = lettering.page(screen.sprites(divided, theme), divided.size, theme.words.of)

@@ -210,7 +210,7 @@ def test_the_first_finding_is_in_sight_however_many_ways_fail(size: tuple[int, i
         assert one.rect.collidelist([other.rect for other in every[k + 1 :]]) < 0
     sentences = [area.rect for area in every if area.target.kind == "finding"]
     kind = Type(stage.theme, stage.unit)
-    plan = Plan(result_box(stage), stage.unit, kind, result, result.passed)
+    plan = Plan(result_box(stage), stage.unit, kind, result, result.follows)
     foot = plan.y + sum((TITLE + 5) * stage.unit + len(row.strips) * plan.pitch for row in plan.rows)
     assert all(rect.y >= foot - 1 for rect in sentences)
 

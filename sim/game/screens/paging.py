@@ -89,7 +89,7 @@ def result_areas(screen: Shown, stage: Stage) -> list[Area]:
         return []
     box = result_box(stage)
     kind = Type(stage.theme, stage.unit)
-    follows = screen.result.passed
+    follows = screen.result.follows
     shown = result_notes(box, stage.unit, kind, screen.result, follows, screen.view.leaf)
     out = [Area(Target("finding", str(item.note.number)), item.rect) for item in shown if item.note is not None]
     turns = result_turns(box, stage.unit, kind, screen.result, follows, screen.view.leaf)
@@ -130,7 +130,7 @@ def _turn(screen: Shown, stage: Stage, by: int) -> None:
     """Turn the list of what was found on by one, or back."""
     if screen.result is not None:
         kind, leaf = Type(stage.theme, stage.unit), screen.view.leaf
-        most = leaves(result_box(stage), stage.unit, kind, screen.result, screen.result.passed)
+        most = leaves(result_box(stage), stage.unit, kind, screen.result, screen.result.follows)
         turned = 1 - leaf if leaf < 0 < by else leaf + by if leaf >= 0 else leaf + 1
         screen.gestures.view = replace(screen.view, leaf=min(turned if leaf < 0 else max(0, turned), most))
 
@@ -140,7 +140,7 @@ def _page(screen: Shown, stage: Stage, by: int) -> None:
     if screen.result is not None:
         kind = Type(stage.theme, stage.unit)
         result = screen.result
-        leaf = leaf_after(result_box(stage), stage.unit, kind, result, result.passed, screen.view.leaf, by)
+        leaf = leaf_after(result_box(stage), stage.unit, kind, result, result.follows, screen.view.leaf, by)
         screen.gestures.view = replace(screen.view, leaf=leaf)
 
 
@@ -166,12 +166,12 @@ def _key(screen: Shown, event: pygame.event.Event, stage: Stage) -> str:
         if target.kind == "finding":
             kind = Type(stage.theme, stage.unit)
             box, result = result_box(stage), screen.result
-            leaf = leaf_for(box, stage.unit, kind, result, result.passed, leaf, int(target.name))
+            leaf = leaf_for(box, stage.unit, kind, result, result.follows, leaf, int(target.name))
         screen.gestures.view = replace(screen.view, focus=target, leaf=leaf)
         return ""
     if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
         if screen.view.focus is None:
-            return "next" if screen.result is not None and screen.result.passed else "back-to-bench"
+            return "next" if screen.result is not None and screen.result.follows else "back-to-bench"
         return _act(screen, stage, screen.view.focus)
     return ""
 
@@ -184,7 +184,7 @@ def _act(screen: Shown, stage: Stage, target: Target | None) -> str:
         chosen = None if screen.view.chosen == number else number
         if chosen is not None:  # its sentence is shown too
             box, kind, result = result_box(stage), Type(stage.theme, stage.unit), screen.result
-            leaf = leaf_for(box, stage.unit, kind, result, result.passed, leaf, number)
+            leaf = leaf_for(box, stage.unit, kind, result, result.follows, leaf, number)
         screen.gestures.view = replace(screen.view, chosen=chosen, leaf=leaf)
         return ""
     if target.name in {"turn-back", "turn-on"}:
@@ -211,7 +211,7 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     box = result_box(stage)
     out.append(
         result_sheet(
-            box, stage.unit, stage.theme, result, along(stage, result), view.chosen or 0, result.passed, view.leaf
+            box, stage.unit, stage.theme, result, along(stage, result), view.chosen or 0, result.follows, view.leaf
         )
     )
     if result.passed:
