@@ -40,6 +40,7 @@ def test_a_brief_ends_with_a_sentence_or_says_that_it_goes_on(size: tuple[int, i
         assert len(shown) == 1, job.title
         assert shown[0].endswith(_PAUSES), shown
         assert shown[0].rstrip(" …") in job.brief
+        assert not shown[0].rstrip(" …").endswith((",", ";", ":"))
         found += 1
     assert found > 3
 

@@ -105,7 +105,7 @@ def _opening(text: str, width: float, kind: Type) -> str:
     whole = [len(said), *(found.end() for found in re.finditer(r"[.!?](?= )", said))]
     pauses = [found.start() for found in re.finditer(r"[,;:](?= )|(?= (?:and|but|so) )", said)]
     choices = [said[:end] for end in sorted(whole, reverse=True)]
-    choices += [f"{said[:end]} …" for end in sorted(pauses, reverse=True)]
+    choices += [f"{said[:end].rstrip(',;:')} …" for end in sorted(pauses, reverse=True)]
     fitting = (words for words in choices if kind.width(words, "body") <= width)
     return next(fitting, None) or kind.fit(said, "body", width)
 

@@ -44,7 +44,7 @@ _NAMES = tuple(item.name for item in ITEMS)
 _WORDS = tuple((item.name, item.word) for item in ITEMS)
 _BUTTONS = ("compare", "break", "test")
 _REACH = 46.0
-KEPT_WORDS = "Kept as the first wiring. Now change something, then press Compare."
+KEPT_WORDS = "Kept as first. Change it, then compare."
 
 
 class Drawer(Thing):
