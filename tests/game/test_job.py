@@ -338,7 +338,7 @@ def test_the_bench_can_be_mended_while_a_short_is_shown(way: str) -> None:
     """A loop that glows names wires by their number; a wire taken off in the meantime once ended the program."""
     player = Player()
     player.drive_into_a_short()
-    train = player.bench.snapshot.trains[0].id
+    shunter = player.bench.snapshot.trains[0].id
     fault = player.bench.snapshot.fault
     assert fault is not None
     assert fault.loop
@@ -350,7 +350,7 @@ def test_the_bench_can_be_mended_while_a_short_is_shown(way: str) -> None:
     elif way == "throw":
         player.bench.act(Throw("T1", "diverging"))
     else:
-        player.bench.act(Put(train, "T1.toe", 45.0))
+        player.bench.act(Put(shunter, "T1.toe", 45.0))
     player.wait(0.2)
     fault = player.bench.snapshot.fault
     assert fault is not None
