@@ -127,9 +127,9 @@ def _two_failing(size: tuple[int, int], theme: str = "night", pieces: int = 2) -
             bench.act(Do(AddMotor(Motor(f"M{k + 1}", piece.id, changeovers=(Changeover("k", "m", "p"),)))))
     motors = {motor.drives: motor for motor in bench.snapshot.bench.motors}
     bench.act(Do(MakeWire("bus.A", "T1.stock.left")), Do(MakeWire("bus.B", "T1.stock.right")))
-    for piece, motor in motors.items():
+    for name, motor in motors.items():
         contact = motor.changeovers[0]
-        wires = ((contact.common, f"{piece}.frog"), (contact.normal, "bus.A"), (contact.diverging, "bus.B"))
+        wires = ((contact.common, f"{name}.frog"), (contact.normal, "bus.A"), (contact.diverging, "bus.B"))
         bench.act(*(Do(MakeWire(f"{motor.id}.{letter}", end)) for letter, end in wires))
     player.key(pygame.K_t)
     player.wait_for_result()

@@ -206,15 +206,15 @@ def _name(surface: pygame.Surface, dx: int, dy: int, box: pygame.Rect, name: Lin
     if typing and name.marked:
         wide = min(before - shift, room)
         pygame.draw.rect(surface, mix(theme["paper"], theme["ink"], 0.24), _rect(left, middle - high / 2, wide, high))
-    for part, begin in zip(parts, (-shift, before + slit - shift), strict=True):
-        if part is not None:
-            seen = pygame.Rect(round(max(0.0, -begin)), 0, round(room - max(0.0, begin)), part.get_height())
-            strip = part.subsurface(seen.clip(part.get_rect()))
-            lay(surface, strip, (left + max(0.0, begin), middle - part.get_height() / 2))
+    for text, begin in zip(parts, (-shift, before + slit - shift), strict=True):
+        if text is not None:
+            seen = pygame.Rect(round(max(0.0, -begin)), 0, round(room - max(0.0, begin)), text.get_height())
+            strip = text.subsurface(seen.clip(text.get_rect()))
+            lay(surface, strip, (left + max(0.0, begin), middle - text.get_height() / 2))
     if typing and not name.marked:
         wide = max(2, round(1.6 * unit))
-        at = left + before - shift + (slit - wide) / 2
-        pygame.draw.rect(surface, theme["ink"], _rect(at, middle - high / 2, wide, high))
+        caret = left + before - shift + (slit - wide) / 2
+        pygame.draw.rect(surface, theme["ink"], _rect(caret, middle - high / 2, wide, high))
 
 
 def _as_it_is(text: str) -> str:
