@@ -107,7 +107,7 @@ def _opening(text: str, width: float, kind: Type) -> str:
     choices = [said[:end] for end in sorted(whole, reverse=True)]
     choices += [f"{said[:end].rstrip(',;:')} …" for end in sorted(pauses, reverse=True)]
     fitting = (words for words in choices if kind.width(words, "body") <= width)
-    return next(fitting, None) or kind.fit(said, "body", width)
+    return next(fitting, None) or f"{kind.wrap(said, 'body', width - kind.width(' …', 'body'))[0]} …"
 
 
 def _row(surface: pygame.Surface, dx: int, dy: int, place: pygame.Rect, job: Job, kind: Type, hover: bool) -> None:
