@@ -8,6 +8,7 @@ from functools import lru_cache
 
 import pygame
 
+from sim.bench.model import Wire
 from sim.game import below
 from sim.game.cabling import cables
 from sim.game.compositor import paint
@@ -17,6 +18,7 @@ from sim.game.draw.mat import ground
 from sim.game.draw.plywood import underside
 from sim.game.draw.tags import side_tag
 from sim.game.dressing import Run
+from sim.game.fixtures import Spot
 from sim.game.joinery import bond_way, jumper_way, meeting
 from sim.game.mounted import mounted
 from sim.game.nameplates import labels
@@ -30,7 +32,7 @@ from sim.game.turning import turned_rect, turned_x
 from sim.game.zooming import Shift
 from sim.session.snapshot import Snapshot
 
-__all__ = ["board", "gliding"]
+__all__ = ["board", "cloth_of", "gliding"]
 
 _ORDER = {"blade": 0, "closure": 1, "check": 2, "stock": 3}
 
@@ -223,7 +225,7 @@ def _wires(stage: Stage) -> Iterator[Sprite]:
         wire = stage.bench.wires[run.index]
         width = (6.4 if run.kind == "motor" else 5.6) * unit
         bare = tuple(_bare(spot.fixture, stage) * unit for spot in (run.a, run.b))
-        cloth = wires.wire_colour(wire.colour or _uncoloured(run), theme)
+        cloth = wires.wire_colour(cloth_of(wire, run), theme)
         yield wires.wire(path, width, cloth, unit, theme, (bare[0], bare[1]))
     for tie in stage.ties:
         if stage.shift is not None and not mat.collidepoint(tie.x, tie.y):
@@ -244,7 +246,7 @@ def _thin_wires(stage: Stage) -> Sprite:
     pen = Pen(stage.rooms.mat, 2)
     for run, path in zip(stage.runs, stage.paths, strict=True):
         wire = stage.bench.wires[run.index]
-        cloth = wires.wire_colour(wire.colour or _uncoloured(run), theme)
+        cloth = wires.wire_colour(cloth_of(wire, run), theme)
         wide = max(1.3 * stage.unit, 5.6 * stage.grain)
         pen.stroke(path, wide + 1.0 * stage.unit, mix(cloth, (10, 8, 6), 0.78))
         pen.stroke(path, wide, cloth)
@@ -254,9 +256,21 @@ def _thin_wires(stage: Stage) -> Sprite:
 _CLOTHS = ("rose", "steel", "cream", "ochre")
 
 
-def _uncoloured(run: Run) -> str:
-    """A cloth for a wire whose file names none: grey for feeders, the others in turn, so that neighbours differ."""
-    return _CLOTHS[run.index % len(_CLOTHS)] if run.kind == "motor" else "grey"
+def cloth_of(wire: Wire, run: Run) -> str:
+    """The colour a wire is shown in: its own, else one by its ends, so that it keeps it whatever else is wired.
+
+    Without a colour of its own it is grey as a feeder, else by the screw that it is on: neighbours of a block differ.
+    """
+    if wire.colour:
+        return wire.colour
+    if run.kind != "motor":
+        return "grey"
+    screw = next(spot.terminal for spot in (run.a, run.b) if spot.fixture != "tab" and not _is_bar(spot))
+    return _CLOTHS[sum(map(ord, screw)) % len(_CLOTHS)]
+
+
+def _is_bar(spot: Spot) -> bool:
+    return spot.terminal == spot.fixture
 
 
 def _bare(fixture: str, stage: Stage) -> float:
