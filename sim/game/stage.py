@@ -19,6 +19,7 @@ from sim.game.dressing import Run, Tie, dress, rounded_path, ties
 from sim.game.fixtures import Fixtures, place_fixtures, row_squeeze
 from sim.game.plan import Floats, Plan, plan_of, sleepers
 from sim.game.railviews import RailView, rail_views
+from sim.game.tagging import section_of, tag_places
 from sim.game.theme import Theme
 from sim.game.turning import turned_fixtures, turned_rect, turned_run, turned_world, turned_x
 from sim.game.view import Rooms, World
@@ -30,12 +31,6 @@ from sim.wiring.inflow import part_ends
 __all__ = ["PlaceMark", "Stage", "Stages", "section_of", "slip_rect"]
 
 _MOST_PX_PER_MM = 6.0
-_TAG_OVER_TAG = 60
-
-
-def section_of(node: str) -> str:
-    """The section that a rail's node belongs to."""
-    return node.split("/", 1)[0]
 
 
 @dataclass(frozen=True)
@@ -166,88 +161,7 @@ class Stage:
         """Where the A and B tags stand: (section, x, y)."""
         if self.above is not None:
             return tuple((section, turned_x(x, self.rooms), y) for section, x, y in self.above.tags)
-        return tuple(_tags(self))
-
-
-def _tags(stage: Stage) -> list[tuple[str, float, float]]:
-    """One or two tags for each section, beside its rail on its own side, where nothing else is."""
-    unit, size = stage.unit, stage.theme.tag_px * stage.unit
-    away = size / 2 + 0.75 * stage.world.scale + 3.2 * unit
-    every = [(section_of(node), line) for node, lines in stage.lines.items() for line in lines]
-    boxed = [(section, line, _box_of(line)) for section, line in every]
-    busy = [(spot.x, spot.y) for spots in stage.fixtures.spots.values() for spot in spots if spot.fixture == "tab"]
-    busy += [(mark.x, mark.y) for mark in stage.places]
-    columns = [
-        spot.x
-        for spots in stage.fixtures.spots.values()
-        for spot in spots
-        if spot.fixture == "tab" and spot.leaves == "up"
-    ]
-    taken: list[pygame.Rect] = []
-    out: list[tuple[str, float, float]] = []
-    sections: dict[str, list[Floats]] = {}
-    for section, line in every:
-        sections.setdefault(section, []).append(line)
-    for section, lines in sections.items():
-        local = section.split(".", 1)[1]
-        up = not local.endswith("right")
-        line = max(lines, key=lambda rows: float(np.sum(np.hypot(*np.diff(rows, axis=0).T))))
-        length = float(np.sum(np.hypot(*np.diff(line, axis=0).T)))
-        shares = (0.33, 0.8) if length > 420 * unit and "blade" not in local else (0.62,)
-        for share in shares:
-            place = _tag_place(line, length, share, up, away, size, stage, boxed, section, busy, columns, taken)
-            if place is not None:
-                taken.append(
-                    pygame.Rect(round(place[0] - size / 2), round(place[1] - size / 2), round(size), round(size))
-                )
-                out.append((section, *place))
-    return out
-
-
-def _tag_place(
-    line: Floats, length: float, share: float, up: bool, away: float, size: float, stage: Stage,
-    every: list[tuple[str, Floats, pygame.Rect]], section: str, busy: list[Point], columns: list[float],
-    taken: list[pygame.Rect],
-) -> Point | None:  # fmt: skip
-    unit = stage.unit
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
-    reach = round(size + stage.world.scale)
-    own = _box_of(line).inflate(2 * round(away) + 2 * reach, 2 * round(away) + 2 * reach)
-    boxes = [(other, rows, box.inflate(2 * reach, 2 * reach)) for other, rows, box in every if box.colliderect(own)]
-    taken = [rect for rect in taken if rect.colliderect(own)]
-    busy = [point for point in busy if own.collidepoint(point)]
-    best: tuple[float, Point] | None = None
-    for k in range(13):
-        for side in (up, not up):
-            at = share * length + ((k + 1) // 2) * (1 if k % 2 else -1) * 13 * unit
-            if not 10 * unit < at < length - 10 * unit and length > 24 * unit:
-                continue
-            x, y = float(np.interp(at, along, line[:, 0])), float(np.interp(at, along, line[:, 1]))
-            ahead = float(np.interp(at + 2, along, line[:, 0])) - x, float(np.interp(at + 2, along, line[:, 1])) - y
-            norm = math.hypot(*ahead) or 1.0
-            nx, ny = ahead[1] / norm, -ahead[0] / norm
-            if (ny > 0) == side:
-                nx, ny = -nx, -ny
-            px, py = x + nx * away, y + ny * away
-            cost = 0.6 * k + (0 if side == up else 5)
-            rect = pygame.Rect(round(px - size / 2), round(py - size / 2), round(size), round(size))
-            cost += _TAG_OVER_TAG * sum(rect.inflate(4, 4).colliderect(other) for other in taken)
-            cost += 14 * sum(math.hypot(px - bx, py - by) < size * 0.5 + 10 * unit for bx, by in busy)
-            cost += 3 * sum(abs(px - column) < size / 2 + 4 * unit for column in columns)
-            near = size * 0.5 + 0.6 * stage.world.scale
-            for other, rows, box in boxes:
-                if (other != section or rows is not line) and box.collidepoint(px, py):
-                    gap = float(np.min(np.hypot(rows[:, 0] - px, rows[:, 1] - py)))
-                    if gap < near:
-                        cost += 8 + (near - gap)
-            if best is None or cost < best[0]:
-                best = (cost, (px, py))
-    return best[1] if best and best[0] < _TAG_OVER_TAG else None  # rather none than one over another
-
-
-def _box_of(rows: Floats) -> pygame.Rect:
-    low, high = np.floor(rows.min(axis=0)).astype(int), np.ceil(rows.max(axis=0)).astype(int)
-    return pygame.Rect(int(low[0]), int(low[1]), int(high[0] - low[0]) + 1, int(high[1] - low[1]) + 1)
+        return tuple(tag_places(self))
 
 
 def slip_rect(bench: Bench, rooms: Rooms) -> pygame.Rect:
