@@ -141,12 +141,15 @@ def _frame(size: tuple[int, int], unit: float) -> pygame.Rect:
 
 
 def _ground(stage: Stage) -> Sprite:
+    slip = box_of(stage.slip)
     if stage.below:
         words_at = turned_rect(stage.rooms.sheet, stage.rooms).centerx, 202 * stage.unit
         paper, toe = below.paper_box(stage), stage.plan.zero_is_toe
         zero = stage.plan.zero_mm
-        return Sprite(underside(stage.rooms, stage.world, zero, toe, box_of(paper), words_at, stage.theme), 0, 0)
-    return Sprite(ground(stage.rooms, stage.world, stage.plan.zero_mm, stage.theme, stage.plan.zero_is_toe), 0, 0)
+        box = box_of(paper)
+        return Sprite(underside(stage.rooms, stage.world, zero, toe, box, words_at, stage.theme, slip), 0, 0)
+    zero, toe = stage.plan.zero_mm, stage.plan.zero_is_toe
+    return Sprite(ground(stage.rooms, stage.world, zero, stage.theme, toe, slip), 0, 0)
 
 
 def _on_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:

@@ -171,35 +171,40 @@ def slip_rect(bench: Bench, rooms: Rooms) -> pygame.Rect:
     asked = bench.level is not None and bool(bench.level.predict)
     width, height = slip_size(rooms.unit, asked, rooms.widths.slip, rooms.widths.line)
     foot = rooms.mat.bottom + round(3 * rooms.unit)  # over the edge of the mat
-    return pygame.Rect(rooms.mat.x + round(30 * rooms.unit), foot - height, width, height)
+    return pygame.Rect(rooms.sheet.x, foot - height, width, height)
 
 
 _SMALLER, _LEAST_SHARE = 0.98, 0.75
+_LANES = 30.0  # layout px under the track: three wires that come round its right end
 _OVER = 0.65  # of a tag's side: so far it hangs over the sleepers' ends
 
 
-def _above_slip(world: World, plan: Plan, rooms: Rooms, slip: pygame.Rect, tag: float) -> World:
+def _above_slip(world: World, plan: Plan, rooms: Rooms, slip: pygame.Rect, tag: float, lanes: float = 0.0) -> World:
     """The transform moved up, and made smaller if it must be, until track and tags lie between job sheet and slip.
 
     tag: how far, px, the tags of the outer rails hang over the sleepers' ends.
+    lanes: how far, px, wires run below the lowest sleeper, when these must lie over the slip, too
     """
     if not slip.width:
         return world
     area, first = _track_area(rooms), world.scale
-    moved, short = _raised(world, plan, rooms, slip, tag)
+    moved, short = _raised(world, plan, rooms, slip, tag, lanes)
     while short > 0.5 and world.scale > _LEAST_SHARE * first:
         world = World.fitting(area, *plan.box, world.scale * _SMALLER)
-        moved, short = _raised(world, plan, rooms, slip, tag)
+        moved, short = _raised(world, plan, rooms, slip, tag, lanes)
     return moved
 
 
-def _raised(world: World, plan: Plan, rooms: Rooms, slip: pygame.Rect, tag: float) -> tuple[World, float]:
+def _raised(
+    world: World, plan: Plan, rooms: Rooms, slip: pygame.Rect, tag: float, lanes: float
+) -> tuple[World, float]:
     """The transform moved up as far as needed and possible, and how far the track still lies too low, px."""
     ends = [world.to_screen(end) for laid in plan.laid for sleeper in sleepers(laid) for end in (sleeper.a, sleeper.b)]
     low = max((y for x, y in ends if x < slip.right + tag), default=0.0)
     high = min((y for _, y in ends), default=0.0) - _track_area(rooms).y
     beside = min((y for x, y in ends if x < rooms.sheet.right + tag), default=math.inf) - rooms.sheet.bottom - tag
-    wanted = max(0.0, low + tag - slip.y)
+    foot = max((y for _, y in ends), default=0.0) + lanes if lanes else 0.0
+    wanted = max(0.0, low + tag - slip.y, foot - slip.y)
     moved = min(wanted, max(0.0, high), max(0.0, beside))
     return replace(world, base=world.base - moved), wanted - moved
 
@@ -265,8 +270,10 @@ class Stages:
             foot = large.mat.bottom - round(52 * times * rooms.unit)
             area = pygame.Rect(area.x, top, area.width, foot - top)
         world = World.fitting(area, *plan.box, _MOST_PX_PER_MM * rooms.unit)
-        if bench.level is not None:  # on a bench of one's own the slip lies folded until it is wanted
-            world = _above_slip(world, plan, large, slip_rect(bench, rooms), _OVER * theme.tag_px * rooms.unit)
+        if bench.level is not None or large is rooms:  # what a camera shows in part can be moved from under the slip
+            lanes = 0.0 if bench.level is not None else _LANES * rooms.unit
+            tag = _OVER * theme.tag_px * rooms.unit
+            world = _above_slip(world, plan, large, slip_rect(bench, rooms), tag, lanes)
         self._whole = Stage(bench, large, theme, plan, world, place_fixtures(bench, large, world, plan))
         self._for = bench, rooms, theme
         return self._whole

@@ -16,45 +16,12 @@ from sim.game.theme import load_theme, theme_names
 from sim.game.view import rooms
 from sim.resources import level_names, level_path
 from sim.track.formations import KINDS
-from tests.game.large import station
+from tests.game.large import TWO_TURNOUTS, station
 from tests.game.playing import GOOD_WIRES, Player
 
 WINDOWS = [((1024, 720), 1.0), ((1280, 800), 1.0), ((1920, 1080), 1.0), ((1920, 1080), 1.5), ((3840, 2160), 3.0)]
 
 
-TWO_TURNOUTS = """
-bench = 1
-title = "Two turnouts"
-[supply]
-kind = "dcc"
-[[track]]
-id = "T1"
-kind = "turnout"
-scale = "HO"
-hand = "right"
-number = 6
-[[track]]
-id = "T2"
-kind = "turnout"
-scale = "HO"
-joins = { toe = "T1.main" }
-hand = "left"
-number = 6
-[[motor]]
-id = "M1"
-drives = "T1"
-[[motor.changeover]]
-common = "k"
-normal = "m"
-diverging = "p"
-[[motor]]
-id = "M2"
-drives = "T2"
-[[motor.changeover]]
-common = "k"
-normal = "m"
-diverging = "p"
-"""
 BENCHES = [*level_names(), "two turnouts", "five turnouts", "a station"]
 
 
