@@ -215,7 +215,7 @@ def _bars(bench: Bench, rooms: Rooms, names: list[tuple[str, str]], spots: dict[
     """The bars from the right edge of the mat leftwards, each pair staggered: A higher and further left."""
     unit = rooms.unit
     right = rooms.mat.right - rooms.widths.bars * unit
-    top_a, top_b = (142 * unit, 190 * unit) if not rooms.narrow else (92 * unit, 140 * unit)
+    top_a, top_b = (142 * unit, 190 * unit) if not rooms.narrow else (102 * unit, 150 * unit)
     top_a, top_b = top_a + rooms.drop, top_b + rooms.drop
     bars: list[BarPlace] = []
     # One pair of bars keeps clear of the sheet at the left; wires share screws where there are fewer.
