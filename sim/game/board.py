@@ -28,7 +28,7 @@ from sim.game.side import box_of
 from sim.game.sightings import in_view, on_mat, travel_of
 from sim.game.stage import Stage, section_of
 from sim.game.theme import Theme, mix
-from sim.game.turning import turned_rect, turned_x
+from sim.game.turning import turned_x
 from sim.game.zooming import Shift
 from sim.session.snapshot import Snapshot
 
@@ -143,7 +143,7 @@ def _frame(size: tuple[int, int], unit: float) -> pygame.Rect:
 def _ground(stage: Stage) -> Sprite:
     slip = box_of(stage.slip)
     if stage.below:
-        words_at = turned_rect(stage.rooms.sheet, stage.rooms).centerx, 202 * stage.unit
+        words_at = stage.rooms.sheet.centerx, 202 * stage.unit  # wholly under the open sheet
         paper, toe = below.paper_box(stage), stage.plan.zero_is_toe
         zero = stage.plan.zero_mm
         box = box_of(paper)

@@ -99,9 +99,7 @@ def _free(
     reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
     half = stage.theme.tag_px * unit / 2 + 2 * unit
     busy = [pygame.Rect(round(a - half), round(b - half), round(2 * half), round(2 * half)) for _, a, b in stage.tags]
-    busy += [*taken, stage.slip, *(place.housing for place in stage.fixtures.blocks)]
-    if not stage.below:
-        busy.append(stage.rooms.sheet)
+    busy += [*taken, stage.slip, stage.rooms.sheet, *(place.housing for place in stage.fixtures.blocks)]
     for step in range(9):
         left = x - (8 + 24 * step) * unit - width if stage.below else x + (8 + 24 * step) * unit
         near = rows[(rows[:, 0] > left - 12 * unit) & (rows[:, 0] < left + width + 12 * unit), 1]

@@ -21,7 +21,7 @@ from sim.game.plan import Floats, Plan, plan_of, sleepers
 from sim.game.railviews import RailView, rail_views
 from sim.game.tagging import section_of, tag_places
 from sim.game.theme import Theme
-from sim.game.turning import turned_fixtures, turned_rect, turned_run, turned_world, turned_x
+from sim.game.turning import turned_fixtures, turned_rect, turned_rooms, turned_run, turned_world, turned_x
 from sim.game.view import Rooms, World
 from sim.game.zooming import Shift, spread
 from sim.session.frogs import frog_pieces
@@ -69,7 +69,7 @@ class Stage:
     @property
     def slip(self) -> pygame.Rect:
         """Where the frog's slip lies when it is open."""
-        rect = slip_rect(self.bench, self.rooms)
+        rect = slip_rect(self.bench, self.rooms if self.above is None else self.above.rooms)
         return turned_rect(rect, self.rooms) if self.below and rect.width else rect
 
     @property
@@ -243,7 +243,8 @@ class Stages:
         turned = self._turned
         if turned is None or turned.above is not above:
             world, fixtures = turned_world(above.world, rooms), turned_fixtures(above.fixtures, rooms)
-            turned = Stage(bench, rooms, theme, above.plan, world, fixtures, above, above.whole, above.shift)
+            own = turned_rooms(rooms)
+            turned = Stage(bench, own, theme, above.plan, world, fixtures, above, above.whole, above.shift)
             self._turned = turned
         return turned
 
