@@ -160,7 +160,9 @@ def _numbers(
             left = x - 1 * unit  # a toe at the mat's edge
         lay(surface, label, (left, frame.y + 4 * unit))
         lower = label.get_rect(topleft=(round(left), round(frame.bottom - label.get_height() - 1 * unit)))
-        if not slip.colliderect(lower) or slip.contains(lower):
+        high = round(28 * unit)  # of the slip when it lies folded
+        folded = pygame.Rect(slip.x, slip.bottom - high, min(slip.width, round(180 * unit)), high)
+        if not any(paper.colliderect(lower) and not paper.contains(lower) for paper in (slip, folded)):
             lay(surface, label, lower.topleft)
 
 
