@@ -33,7 +33,7 @@ class Runs:
 
 @dataclass(frozen=True)
 class Over:
-    """An engine runs over the frog of a piece, fed, with the points in a position."""
+    """An engine runs over the frog of a piece and off it again, fed, with the points in a position."""
 
     piece: str = declared(Name(), "the piece over whose frog an engine runs", key="over")
     setting: str = declared(Choice("normal", "diverging"), "how its points stand then", default="normal")

@@ -33,7 +33,7 @@ class Breaker:
         breaker = self
         if not breaker.open:
             if abs(amps) < breaker.trip_amps:
-                return replace(breaker, seconds=0.0)
+                return replace(breaker, seconds=0.0) if breaker.seconds else breaker
             over = breaker.seconds + dt - breaker.trip_seconds
             if over < -_TICK:
                 return replace(breaker, seconds=breaker.seconds + dt)

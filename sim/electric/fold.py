@@ -201,13 +201,13 @@ def solve_states(folded: Folded, extra: Array) -> Array:
     `circuit.branches.flow(folded.everywhere(volts))`.
     """
     count, size = len(extra), len(folded.ports)
-    links = folded.conductance + extra
-    diagonal = np.arange(size)
-    links[:, diagonal, diagonal] = 0.0
+    links = np.add(folded.conductance, extra, order="C")
+    diagonal = links.reshape(count, size * size)[:, :: size + 1]  # a view
+    diagonal[:] = 0.0
     group = _islands(folded, links)
-    links[:, diagonal, diagonal] = -links.sum(axis=2)
+    diagonal[:] = -(links.reshape(count * size, size) @ np.ones(size)).reshape(count, size)
     pieces = np.arange(len(folded._first))
-    links[:, folded._first, folded._first] += group == pieces  # one port of each island is held at 0 V, through 1 ohm
+    diagonal[:, folded._first] += group == pieces  # one port of each island is held at 0 V, through 1 ohm
 
     right = np.empty((count, size, 1 + len(folded._cold)))
     right[:, :, 0] = folded.current
@@ -230,14 +230,14 @@ def solve_states(folded: Folded, extra: Array) -> Array:
 
 def _islands(folded: Folded, links: Array) -> Ints:
     """Which islands of the folded circuit `links` (S, P, P) join: (S, C) least number among those joined to each."""
+    count, size = links.shape[:2]
     pieces = len(folded._first)
-    numbers = np.arange(pieces)
-    member = (folded._piece[:, None] == numbers).astype(np.float64)
-    reach = (member.T @ (links @ member) < 0.0) | np.eye(pieces, dtype=bool)
-    group = np.broadcast_to(numbers, reach.shape[:2])
-    while True:
-        least = np.where(reach, group[:, None, :], pieces).min(axis=2, initial=pieces)
-        least = np.take_along_axis(least, least, axis=1)
-        if np.array_equal(least, group):
-            return least
-        group = least
+    if not pieces:
+        return np.zeros((count, 0), dtype=np.intp)
+    member = (folded._piece[:, None] == np.arange(pieces)).astype(np.float64)
+    pairs = (member.T[:, None, :, None] * member.T[None, :, None, :]).reshape(pieces**2, size**2)
+    joined = (pairs @ links.reshape(count, size**2).T).reshape(pieces, pieces, count) < 0.0
+    joined |= np.eye(pieces, dtype=bool)[:, :, None]
+    for middle in range(pieces):  # whatever is joined to one piece is joined through it
+        joined |= joined[:, middle, None] & joined[None, middle]
+    return np.ascontiguousarray(joined.argmax(axis=1).T)

@@ -160,7 +160,7 @@ class Gestures:
                 spot = nearest_spot(stage, hover.name, point)
                 at = (spot.x, spot.y) if spot.fixture == "tab" else (spot.probe_x, spot.probe_y)
             else:
-                hover = None
+                hover, at = self._tab_of_rail(hand, point, stage)
         elif hand.what == "probe":
             metal = nearest_metal(stage, point, tips.SNAP_PX * stage.unit)
             if metal is not None:
@@ -172,6 +172,17 @@ class Gestures:
             stand = stand_near(stage, snapshot, train, point) if train is not None else None
             self._show(ghost=None if stand is None else (hand.name, stand.axles))
         self._show(hand=hand._replace(at=at), hover=hover)
+
+    def _tab_of_rail(self, hand: Hand, point: Point, stage: Stage) -> tuple[Target | None, Point]:
+        """The tab of the rail that a wire in hand is held to, and where that is; the place itself where there is none.
+
+        A wire is soldered at a rail's tab, so a rail is as good as its tab.
+        """
+        metal = nearest_metal(stage, point, tips.SNAP_PX * stage.unit, rails_only=True)
+        if metal is None or metal[0] == hand.name:
+            return None, point
+        spot = nearest_spot(stage, metal[0], point)
+        return Target("terminal", metal[0]), (spot.x, spot.y)
 
     def _press(self, pos: tuple[int, int], stage: Stage, snapshot: Snapshot) -> Outcome:
         point = (float(pos[0]), float(pos[1]))
@@ -307,7 +318,9 @@ class Gestures:
         elif kind in {"blade", "lever"}:
             number = next((k for k, lever in enumerate(levers(stage, snapshot)) if lever.piece == name), 0)
             self._show(lever=number)
-            return Outcome((Throw(name),))
+            words = throttles.lever_words(box_of(stage.rooms.throttle), stage.unit, len(levers(stage, snapshot)))
+            to = next((word for word, rect in words.items() if kind == "lever" and rect.collidepoint(point)), None)
+            return Outcome((Throw(name, to),))
         elif kind == "dial":
             return Outcome((Dial(next(dial for dial in controls.DIALS if dial == name)),))
         elif kind == "knob":

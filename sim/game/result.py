@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from sim.bench.model import Bench
 from sim.game.wording import setting_words
@@ -114,14 +115,12 @@ def _notes(
     groups: dict[tuple[object, ...], list[Finding]] = defaultdict(list)
     for finding in verdict.findings:
         groups[_key(finding)].append(finding)
-    notes: list[Note] = []
-    numbers: dict[tuple[object, ...], int] = {}
+    failing: list[_Unnumbered] = []
+    advice: list[_Unnumbered] = []
     paths = {path: k for k, path in enumerate(dict.fromkeys(route.path for route in verdict.routes))}
     order = sorted(groups.items(), key=lambda row: (not row[1][0].fails, paths.get(row[1][0].path or ("", ""), -1)))
     for key, found in order:
         first = min(found, key=lambda f: f.from_mm if f.from_mm is not None else -1e9)
-        number = len(notes) + 1
-        numbers[key] = number
         heading = _TITLES[first.kind]
         if first.from_mm is not None and first.to_mm is not None and first.kind != "points-against":
             heading += f", {span_words(first.from_mm, first.to_mm)}"
@@ -131,13 +130,27 @@ def _notes(
         others = len({finding.vehicle for finding in found} - {first.vehicle})
         if others:
             text += f" {others} more vehicle{'s' if others > 1 else ''} alike."
-        notes.append(Note(number, first.kind, first.fails, heading, text, first))
+        (failing if first.fails else advice).append(_Unnumbered(key, first.kind, heading, text, first))
+    lost = [_Unnumbered(None, name, heading, why) for name, heading, why in _lost(marks, snapshot)]
     for index in marks.idle if marks is not None else ():
         a, b = (words(bench, end) or end for end in bench.wires[index].ends)
-        notes.append(Note(len(notes) + 1, "tidy", False, "Tidy", f"one wire does nothing: {a} to {b}.", None))
-    for name, heading, why in _lost(marks, snapshot):
-        notes.append(Note(len(notes) + 1, name, False, heading, why, None))
-    return tuple(notes), numbers
+        lost.append(_Unnumbered(None, "tidy", "Tidy", f"one wire does nothing: {a} to {b}."))
+    every = list(enumerate((*failing, *lost, *advice), 1))
+    notes = [
+        Note(number, note.kind, note.finding is not None and note.finding.fails, note.heading, note.text, note.finding)
+        for number, note in every
+    ]
+    return tuple(notes), {note.key: number for number, note in every if note.key is not None}
+
+
+class _Unnumbered(NamedTuple):
+    """A note before its place in the list is known; `key`: of the findings that it stands for."""
+
+    key: tuple[object, ...] | None
+    kind: str
+    heading: str
+    text: str
+    finding: Finding | None = None
 
 
 def _lost(marks: Marks | None, snapshot: Snapshot) -> Iterator[tuple[str, str, str]]:

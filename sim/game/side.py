@@ -23,7 +23,7 @@ from sim.game.theme import Theme, mix
 from sim.game.viewstate import ViewState
 from sim.game.wording import GOALS, chapter_words, ohms_words, pace_words, story_of
 from sim.session.frogs import CORRECT, frog_pieces
-from sim.session.snapshot import ReadingView, Snapshot, SupplyView, TrainView
+from sim.session.snapshot import FaultView, ReadingView, Snapshot, SupplyView, TrainView
 
 __all__ = [
     "SPOILT_WORDS",
@@ -39,6 +39,7 @@ __all__ = [
     "page_of",
     "panels",
     "progress",
+    "reset_words",
     "right_sign",
     "several_frogs",
     "sheet_lies_open",
@@ -53,6 +54,7 @@ __all__ = [
 
 TEST_WORDS = "Test every route"
 _RESET = "Reset: press the rocker on the supply."
+_CLEAR_FIRST = "First part the two sides: throw the points, move the engine, or undo. Then press the rocker."
 SPOILT_WORDS = "Taken with the supply plugged in: again."
 
 
@@ -223,14 +225,14 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
         text = snapshot.fault.text
         return sheets.Page(
             bench.title,
-            "Short: breaker open",
+            "Short: it opened again" if snapshot.fault.again else "Short: breaker open",
             text,
             (),
             (),
             story,
             hot,
             "pencil-red",
-            _RESET,
+            reset_words(snapshot.fault),
             "",
             False,
         )
@@ -238,6 +240,11 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     eyebrow, log = view.job or (chapter_words(level.chapter) if level is not None else ""), snapshot.log[-8:]
     page = sheets.Page(eyebrow, bench.title, brief, goals, log, (), -1, "ink", "", TEST_WORDS, able, half)
     return page._replace(hint=_hint_words(view))
+
+
+def reset_words(fault: FaultView) -> str:
+    """How the breaker is closed again: while what opened it still stands, that goes first."""
+    return _CLEAR_FIRST if fault.loop else _RESET
 
 
 def _hint_words(view: ViewState) -> tuple[str, str] | None:
@@ -286,7 +293,7 @@ def strip_box(stage: Stage, snapshot: Snapshot, view: ViewState) -> Box | None:
         return None
     unit, mat = stage.unit, stage.rooms.mat
     left, right = mat.x + round(_TOOLS_PX * unit), mat.right - round(30 * unit)
-    high = strip_height(Type(stage.theme, unit), right - left, snapshot.fault.text, _RESET)
+    high = strip_height(Type(stage.theme, unit), right - left, snapshot.fault.text, reset_words(snapshot.fault))
     return left, mat.bottom + round(3 * unit) - high, right - left, high
 
 
@@ -301,7 +308,7 @@ def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator
         yield sheets.folded(folded_box(stage, snapshot), unit, theme, title, _count(snapshot))
         strip = strip_box(stage, snapshot, view)
         if strip is not None and snapshot.fault is not None:
-            yield fault_strip(strip, unit, theme, snapshot.fault.text, _RESET)
+            yield fault_strip(strip, unit, theme, snapshot.fault.text, reset_words(snapshot.fault))
         return
     if not sheet_lies_open(snapshot, view):
         return
@@ -393,6 +400,7 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
         SPOILT_WORDS if any(any(row) for row in struck) else pattern,
         f"{min(snapshot.play.readings_taken, wanted)} of {wanted} readings" if wanted else "",
         (struck[0], struck[1]),
+        pattern.startswith(CORRECT) and not any(any(row) for row in struck),
     )
 
 

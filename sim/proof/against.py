@@ -34,17 +34,19 @@ def against(
     batch = contact_states(judge.layout, judge.travel, piece, index, tuple(vehicles), AGAINST)
     if batch is None:
         return
-    best: Finding | None = None
-    for (vehicle, _, states), outcome in zip(batch.runs, judge.outcomes(batch), strict=True):
+    first: Finding | None = None
+    for (vehicle, _, states), outcome in zip(batch.runs, judge.outcomes(batch, running=False), strict=True):
         size = wheel(vehicle.wheel, judge.layout.scale(piece))
         derails = trap_mm(judge.layout.geometry(piece), index, size, judge.travel[piece])
         if derails is None:
             continue
         finding = _trailing(judge, path, vehicle, states, outcome, derails)
-        if best is None or (best.amps is None and finding.amps is not None):
-            best = finding
-    if best is not None:
-        yield best
+        if finding.amps is not None:
+            yield finding
+            return
+        first = first or finding
+    if first is not None:
+        yield first
 
 
 def _trailing(

@@ -56,7 +56,8 @@ def _verdict_words(bench: Bench, quiet: Quiet) -> str:
     if kind == "short":
         return f"That would be {amps_words(amps)}; {breaker} opens."
     where, power = hottest(bench, quiet)
-    said = f"{amps_words(amps)} flows, too little to open {breaker}: {where} takes {power:.0f} W and burns."
+    does = "glows" if where.startswith("lamp ") else "burns"
+    said = f"{amps_words(amps)} flows, too little to open {breaker}: {where} takes {power:.0f} W and {does}."
     if bench.lamps:
         first = abs(solve(quiet.circuit, cold=True).amps[f"supply:{supply_id}"])
         said += f" In the first instant, the lamp still cold, it is {amps_words(first)}."

@@ -10,6 +10,7 @@ import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -64,9 +65,9 @@ class Outcome:
     fault: 0 nothing, 1 hot, 2 short; amps: fault current; supply: which supply it is of (index)
     volts: across the pick-ups with the vehicle running (NaN for one that draws nothing); open_volts: with its load
         lifted out, so those of the supply that it runs from
-    crossed: (states, 2) the rails, as places in the states' nodes, by which most of the fault's current enters and
-        leaves the vehicle's metal; load_crossed: the same for the running current
     rated: (states, rated parts) amps that the breaker lets stand, fault or load
+    lifted, running: (states, nodes + 2) volts of the rails and the pick-ups, the load lifted out and with it
+    branch: (states, axles, 2, nodes + 2) siemens of each wheel's branches
     """
 
     fault: NDArray[np.int8]
@@ -74,9 +75,32 @@ class Outcome:
     supply: NDArray[np.intp]
     volts: NDArray[np.float64]
     open_volts: NDArray[np.float64]
-    crossed: NDArray[np.intp]
-    load_crossed: NDArray[np.intp]
     rated: NDArray[np.float64]
+    lifted: NDArray[np.float64]
+    running: NDArray[np.float64]
+    branch: NDArray[np.float64]
+
+    @cached_property
+    def crossed(self) -> NDArray[np.intp]:
+        """(states, 2) the rails, as places in the states' nodes, by which most of a fault's current enters and leaves
+        the vehicle's metal."""
+        return _crossed(self.branch, self.lifted)
+
+    @cached_property
+    def load_crossed(self) -> NDArray[np.intp]:
+        """The same for the running current."""
+        return _crossed(self.branch, self.running)
+
+
+def _crossed(branch: NDArray[np.float64], volts: NDArray[np.float64]) -> NDArray[np.intp]:
+    """The rail by which most current enters the vehicle's metal, and that by which most leaves it; (states, 2)."""
+    total = branch.sum(axis=3)
+    sums = np.einsum("sawp,sp->saw", branch, volts)
+    wheel = np.divide(sums, total, out=np.zeros_like(sums), where=total > 0)
+    net = np.einsum("sawp,sp->sp", branch, volts) - np.einsum("sawp,saw->sp", branch, wheel)
+    most = np.stack([net[:, :-2], -net[:, :-2]], axis=1)
+    alike = most >= most.max(axis=2, keepdims=True) * (1 - _ALIKE) - _ALIKE
+    return np.asarray(alike.argmax(axis=2), dtype=np.intp)
 
 
 class Judge:
@@ -202,16 +226,6 @@ class Judge:
             self._watched[throw] = np.array([at[ref] for ref in self._watch], dtype=np.intp)
         return volts, np.abs(branches.flow(folded.everywhere(volts), only=self._watched[throw]))
 
-    def _crossed(self, batch: Batch, volts: NDArray[np.float64]) -> NDArray[np.intp]:
-        """The rail by which most current enters the vehicle's metal, and that by which most leaves it; (states, 2)."""
-        total = batch.branch.sum(axis=3)
-        sums = np.einsum("sawp,sp->saw", batch.branch, volts)
-        wheel = np.divide(sums, total, out=np.zeros_like(sums), where=total > 0)
-        net = np.einsum("sawp,sp->sp", batch.branch, volts) - np.einsum("sawp,saw->sp", batch.branch, wheel)
-        most = np.stack([net[:, :-2], -net[:, :-2]], axis=1)
-        alike = most >= most.max(axis=2, keepdims=True) * (1 - _ALIKE) - _ALIKE
-        return np.asarray(alike.argmax(axis=2), dtype=np.intp)
-
     def _faults(self, amps: NDArray[np.float64]) -> tuple[NDArray[np.int8], NDArray[np.float64], NDArray[np.intp]]:
         """From the currents of the watched parts: 0, 1 hot or 2 short; the supply's amps; which supply."""
         size = amps[:, self._supplies]
@@ -221,36 +235,39 @@ class Judge:
         rows = np.arange(len(level))
         return level[rows, which], size[rows, which], which.astype(np.intp)
 
-    def outcomes(self, batch: Batch) -> list[Outcome]:
-        """Every state of every run solved: loads lifted out for the faults, then with the vehicles running."""
+    def outcomes(self, batch: Batch, *, running: bool = True) -> list[Outcome]:
+        """Every state of every run solved: loads lifted out for the faults, then with the vehicles running.
+
+        Args:
+            running: False for the faults alone, with no volts told.
+        """
         volts_open = max(supply.volts for supply in self.bench.supplies)
         loads = np.concatenate(
             [np.full(states.count, 1 / load_ohms(vehicle, volts_open)) for vehicle, _, states in batch.runs]
         )
         volts, through = self._solve(0, batch)
         fault, amps, which = self._faults(through)
-        crossed = self._crossed(batch, volts)
         throw = np.zeros(len(fault), dtype=np.intp)
         held = self._relays(batch, through, fault, which, throw) if len(self.throws) > 1 and fault.any() else {}
         shown, idle = np.full(len(fault), np.nan), np.zeros(len(fault))
-        load_crossed = crossed.copy()
+        loaded = volts.copy()
         rated = np.where((fault == 1)[:, None], through[:, self._rated], 0.0)
-        for k in np.unique(throw):
+        for k in np.unique(throw) if running else ():
             rows = throw == k
-            running, drawn = self._solve(int(k), batch, loads)
-            across = np.abs(running[:, -2] - running[:, -1])
+            run, drawn = self._solve(int(k), batch, loads)
+            across = np.abs(run[:, -2] - run[:, -1])
             if k:  # at rest is solved first
                 rows |= held[int(k)] & (across > shown + _BETTER)
             shown[rows] = across[rows]
             lifted = self._solve(int(k), batch)[0] if k else volts
             idle[rows] = np.abs(lifted[rows, -2] - lifted[rows, -1])
-            load_crossed[rows] = self._crossed(batch, running)[rows]
+            loaded[rows] = run[rows]
             calm = rows & (fault < 2)
             rated[calm] = np.maximum(rated[calm], drawn[calm][:, self._rated])
         shown[loads == 0.0] = np.nan
         return [
-            Outcome(fault[r], amps[r], which[r], shown[r], idle[r], crossed[r], load_crossed[r], rated[r])
-            for r in batch.rows
+            Outcome(fault[r], amps[r], which[r], shown[r], idle[r], rated[r], volts[r], loaded[r], states.branch)
+            for r, (_, _, states) in zip(batch.rows, batch.runs, strict=True)
         ]
 
     def _relays(

@@ -62,8 +62,14 @@ def throwing(
     if any(end.fault is not None for end in ends):
         return None
     found: tuple[float, Quiet] | None = None
+    seen = {end.circuit.parts for end in ends}
     for at in throw_travels(bench, layout, piece):
-        quiet = Judge(bench, layout, {**travel, piece: at}, opened).quiet()
+        judge = Judge(bench, layout, {**travel, piece: at}, opened)
+        parts = judge.circuit().parts
+        if parts in seen:  # its answer is known: no fault, or one found earlier in the throw
+            continue
+        seen.add(parts)
+        quiet = judge.quiet()
         if quiet.fault is not None and (found is None or _worse(quiet, found[1])):
             found = (at, quiet)
     if found is None:

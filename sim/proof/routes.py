@@ -46,6 +46,8 @@ class Run:
         """(cells,) bool: where the vehicle can come, from either end, before the breaker opens on its way."""
         states = self.states
         blocked = self.outcome.fault[states.state] == 2
+        if not blocked.any():
+            return np.ones(len(blocked), dtype=bool)
         reached = np.zeros(len(blocked), dtype=bool)
         for shift in np.unique(states.shift):
             cells = np.flatnonzero(states.shift == shift)

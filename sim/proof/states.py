@@ -96,7 +96,7 @@ def _one_shift(
     side = np.array([interval.side == "right" for interval in contacts.intervals], dtype=int)
     if sign < 0:
         side = 1 - side
-    column = side * len(index) + np.array([index[interval.node] for interval in contacts.intervals])
+    column = side * len(index) + np.array([index[interval.node] for interval in contacts.intervals], dtype=int)
     offsets = sign * np.array(vehicle.axles_mm)
     finite = np.where(np.isfinite(lo), lo, low), np.where(np.isfinite(hi), hi, high)
     places = _positions(*finite, offsets, low, high)
@@ -120,14 +120,13 @@ class Batch:
     """All runs over one path, their states one after the other so that they are solved at once.
 
     runs: vehicle, direction, and the run's states; all of them have the same nodes
-    stamp: (states, nodes + 2, nodes + 2); branch: (states, most axles, 2, nodes + 2), as in `States`
+    stamp: (states, nodes + 2, nodes + 2), as in `States`
     rows: the states of each run
     """
 
     runs: tuple[tuple[Vehicle, Direction, States], ...]
     nodes: tuple[str, ...]
     stamp: NDArray[np.float64]
-    branch: NDArray[np.float64]
     rows: tuple[slice, ...]
 
 
@@ -172,9 +171,12 @@ def _batch(
     layout: Layout, settings: tuple[tuple[str, float], ...], piece: str, path_index: int,
     vehicles: tuple[Vehicle, ...], directions: tuple[Direction, ...],
 ) -> Batch | None:  # fmt: skip
-    length = layout.geometry(piece).paths[path_index].length_mm
+    geometry = layout.geometry(piece)
+    length = geometry.paths[path_index].length_mm
     routes = {vehicle: _routes(layout, dict(settings), piece, path_index, vehicle) for vehicle in vehicles}
     nodes = sorted({touch.node for each in routes.values() for contacts in each for touch in contacts.intervals})
+    if not nodes:  # no vehicle fits these rails: it stands beside one of them
+        nodes = [min(f"{piece}.{rail.node}" for rail in geometry.rails(0.0) if rail.metal)]
     index = {node: k for k, node in enumerate(nodes)}
     runs = tuple(
         (vehicle, direction, states)
@@ -184,14 +186,10 @@ def _batch(
     )
     if not runs:
         return None
-    axles = max(states.touches.shape[1] for _, _, states in runs)
-    branch = [
-        np.pad(states.branch, ((0, 0), (0, axles - states.branch.shape[1]), (0, 0), (0, 0))) for _, _, states in runs
-    ]
     ends = np.cumsum([states.count for _, _, states in runs]).tolist()
     rows = tuple(slice(end - states.count, end) for end, (_, _, states) in zip(ends, runs, strict=True))
-    stamp = np.concatenate([states.stamp for _, _, states in runs])
-    return Batch(runs, tuple(nodes), stamp, np.concatenate(branch), rows)
+    stamp = np.ascontiguousarray(np.concatenate([states.stamp for _, _, states in runs]))
+    return Batch(runs, tuple(nodes), stamp, rows)
 
 
 def contact_states(

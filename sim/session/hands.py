@@ -80,7 +80,7 @@ def perform(on: Running, act: Act) -> None:
             on.meter.dial = to
         case Predict():
             _predict(on, act)
-    if on.fault is not None and (on.bench is not bench or isinstance(act, Throw | Nudge | Put)):
+    if on.fault is not None and (on.bench is not bench or isinstance(act, Throw | Nudge | Put | Plug)):
         on.fault = dataclasses.replace(on.fault, loop=())
     on.changed = True
 

@@ -7,9 +7,9 @@ first, then what is missing. So whoever follows the hints comes to a bench that 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import product
+from itertools import combinations, product
 from typing import Literal
 
 from sim.bench.edits import MakeWire, RemoveWire, SetPlace, TurnMotor
@@ -88,9 +88,10 @@ def _hints(level: Level, filed: Bench, target: Bench, now: Snapshot, fed: bool) 
     if not fed or (checks and not now.play.checked):
         yield from _dead_first(now)
     if not fed:
+        yield from _in_the_way(filed, target, now.bench, own=True)
         if checks:
             yield from _unprobed(level, filed, now)
-        yield from _in_the_way(filed, target, now.bench)
+        yield from _in_the_way(filed, target, now.bench, own=False)
         yield from _missing(target, now.bench)
     if checks and not now.play.checked:
         yield from _unread(now)
@@ -210,8 +211,8 @@ def _unread(now: Snapshot) -> Iterator[Hint]:
 # What is done to the bench
 
 
-def _in_the_way(filed: Bench, target: Bench, bench: Bench) -> Iterator[Hint]:
-    """Wires that the worked solution does not have; those that the player made first."""
+def _in_the_way(filed: Bench, target: Bench, bench: Bench, *, own: bool) -> Iterator[Hint]:
+    """Wires that the worked solution does not have: the player's `own`, or those that were there before."""
     wanted = [_pair(wire) for wire in target.wires]
     before = [_pair(wire) for wire in filed.wires]
     spare = []
@@ -219,15 +220,28 @@ def _in_the_way(filed: Bench, target: Bench, bench: Bench) -> Iterator[Hint]:
         if _pair(wire) in wanted:
             wanted.remove(_pair(wire))
         else:
-            spare.append((_pair(wire) in before, index, wire))
-    for _, index, wire in sorted(spare, key=lambda row: row[:2]):
+            spare.append((index, wire))
+    exchanged = _exchanged([wire for _, wire in spare], wanted)
+    for index, wire in spare:
+        if (_pair(wire) not in before) != own:
+            continue
         a, b = (terminal_words(bench, end) for end in wire.ends)
         yield Hint(
-            "One wire joins what should stay apart, or leads nowhere useful. Which?",
-            f"Look at the wire from {a} to {b}.",
+            "Two wires have changed places: each is on the screw of the other. Which two?" if wire in exchanged
+            else "One wire joins what should stay apart, or leads nowhere useful. Which?",
+            f"Look at the wire from {a} to {b}{', and at its neighbour' if wire in exchanged else ''}.",
             f"Take off the wire from {a} to {b}.",
             (("wire", str(index)),),
-        )
+        )  # fmt: skip
+
+
+def _exchanged(spare: Sequence[Wire], wanted: Sequence[frozenset[str]]) -> tuple[Wire, ...]:
+    """Two wires that would both be as wanted with an end of each exchanged; empty where no two would."""
+    for one, other in combinations(spare, 2):
+        for (a, b), (c, d) in product((one.ends, one.ends[::-1]), (other.ends, other.ends[::-1])):
+            if frozenset((a, d)) in wanted and frozenset((c, b)) in wanted:
+                return one, other
+    return ()
 
 
 def _missing(target: Bench, bench: Bench) -> Iterator[Hint]:

@@ -33,12 +33,21 @@ class Prompts:
         self._prompts = filed.level.prompts if filed.level is not None else ()
         self._target = solved(filed) if self._prompts else filed
         self._at = 0
+        self._fed_over: bool | None = None  # while an engine is on the frog: whether it has been fed all the way
         self._fed: tuple[Bench, bool] | None = None
 
     @property
     def now(self) -> Prompt | None:
         """The prompt that stands there; None after the last."""
         return self._prompts[self._at] if self._at < len(self._prompts) else None
+
+    def beside(self, now: Snapshot) -> str:
+        """What the prompt stands beside; where power is wanted, an unplugged supply's plug before its rocker."""
+        prompt = self.now
+        if prompt is None:
+            return ""
+        unplugged = not any(supply.plugged for supply in now.supplies)
+        return "plug" if prompt.at == "rocker" and prompt.until == Live(True) and unplugged else prompt.at
 
     @property
     def place(self) -> tuple[int, int]:
@@ -63,7 +72,7 @@ class Prompts:
             case Runs(train):
                 return any(view.running and abs(view.speed_mm_s) > _MOVES for view in now.trains if view.id == train)
             case Over(piece, setting):
-                return _over(piece, setting, now)
+                return self._over(piece, setting, now)
             case Joined(ends):
                 return any(set(wire.ends) == set(ends) for wire in now.bench.wires)
             case Unplugged(unplugged):
@@ -79,6 +88,22 @@ class Prompts:
             case Passed(passed):
                 return passed == (now.verdict is not None and now.verdict.passed)
 
+    def _over(self, piece: str, setting: str, now: Snapshot) -> bool:
+        """Whether an engine has run over that frog and off it again, fed all the way, with the points lying so."""
+        frog = f"{piece}.frog"
+        on_it = [
+            train
+            for train in now.trains
+            if any(frog in side for vehicle in train.vehicles for axle in vehicle.touching for side in axle)
+        ]
+        lies = (now.travel.get(piece, 0.0) >= 0.5) == (setting == "diverging")
+        if on_it:
+            runs = lies and all(train.running and abs(train.speed_mm_s) > _MOVES for train in on_it)
+            self._fed_over = runs and self._fed_over is not False
+            return False
+        over, self._fed_over = bool(self._fed_over) and lies, None
+        return over
+
     def _is_fed(self, bench: Bench) -> bool:
         if self._fed is None or self._fed[0] is not bench:
             self._fed = bench, fed_as(bench, self._target)
@@ -89,14 +114,3 @@ def _stalled(train: TrainView) -> bool:
     return train.throttle > 0 and not train.running and not train.derailed and abs(train.speed_mm_s) < _MOVES
 
 
-def _over(piece: str, setting: str, now: Snapshot) -> bool:
-    """Whether an engine runs over that frog, with the points lying so."""
-    if (now.travel.get(piece, 0.0) >= 0.5) != (setting == "diverging"):
-        return False
-    frog = f"{piece}.frog"
-    return any(
-        train.running
-        and abs(train.speed_mm_s) > _MOVES
-        and any(frog in side for vehicle in train.vehicles for axle in vehicle.touching for side in axle)
-        for train in now.trains
-    )

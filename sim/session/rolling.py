@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -21,6 +21,7 @@ from sim.track.wheels import Wheel, wheel
 from sim.train.fleet import axle_places, meter_ohms, overhang, supply_kind, train_vehicles
 from sim.train.motion import TrainMotion
 from sim.train.standard import overhang_of
+from sim.wiring.names import section_of
 from sim.wiring.wheels import Standing, load_ohms
 
 __all__ = ["Derailed", "Pose", "Rolling"]
@@ -101,6 +102,20 @@ class Rolling:
         return bool(engines) and all(
             abs(self.volts[k]) < self.vehicles[k].works_from_volts and stored[k] <= 0.0 for k in engines
         )
+
+    def joins_sides(self, feeds: Mapping[str, str]) -> bool:
+        """Whether one wheel, or the wheels that one vehicle collects with on a side, stand on side A and on side B.
+
+        feeds: the side of every section with nothing on the track.
+        """
+        for vehicle, touches in zip(self.vehicles, self.touches, strict=True):
+            for side, axles in enumerate((vehicle.pickup_left, vehicle.pickup_right)):
+                wheels = [touched[side] for touched in touches]
+                collected = frozenset().union(*(wheels[axle - 1] for axle in axles))
+                for metal in (*wheels, collected):
+                    if {"A", "B"} <= {feeds.get(section_of(node), "none") for node in metal}:
+                        return True
+        return False
 
     def look(self, ground: Ground) -> bool:
         """See what the wheels touch now; True if that has changed."""

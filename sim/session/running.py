@@ -65,6 +65,7 @@ class Running:
         self.play = Play(bench)
         self.journal = Journal()
         self.fault: FaultView | None = None
+        self._last_fault = ""
         self.verdict: Judged | None = None
         self.reached: frozenset[str] = frozenset()
         self.patterns: Table[str, str] = Table()
@@ -218,11 +219,17 @@ class Running:
             still = abs(train.motion.speed_mm_s) < _STILL
             if asked and train.starved and still and name not in self._stalled:
                 self._stalled.add(name)
-                rails = say.touched_words(self.bench, train.touches[0])
-                self.journal.tell(f"The {train.name} stops: no power reaches it. Its wheels stand on {rails}.")
+                self.journal.tell(self._stall_words(train))
             elif name in self._stalled and not train.starved:
                 self._stalled.discard(name)
                 self.journal.tell(f"The {train.name} runs on.")
+
+    def _stall_words(self, train: Rolling) -> str:
+        rails = say.touched_words(self.bench, train.touches[0])
+        if train.joins_sides(self.electrics.feeds(self.points.travel)):
+            lamp = " A lamp in line takes the current." if self.bench.lamps else ""
+            return f"The {train.name} stops: its wheels join side A and side B, a short.{lamp} They stand on {rails}."
+        return f"The {train.name} stops: no power reaches it. Its wheels stand on {rails}."
 
     def _breaker(self, name: str, event: str, before: Solved) -> None:
         self.changed = True
@@ -237,7 +244,9 @@ class Running:
             for k, vehicle in enumerate(train.vehicles)
         }
         feeds = self.electrics.feeds(self.points.travel)
-        self.fault = fault_of(self.bench, name, before, self.points.travel, feeds, names)
+        fault = fault_of(self.bench, name, before, self.points.travel, feeds, names)
+        self.fault = dataclasses.replace(fault, again=fault.text == self._last_fault)
+        self._last_fault = fault.text
         self.play.trips += 1
         self.journal.tell(self.fault.text)
 

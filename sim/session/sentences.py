@@ -76,7 +76,9 @@ def supply_words(bench: Bench, supply: str) -> str:
 def reading_words(bench: Bench, reading: ReadingView) -> str:
     """ "Frog to the left stock rail: open, points normal.", and why it does not count."""
     of = f" of {reading.piece}" if sum(1 for each in bench.tracks if each.sections()) > 1 else ""
-    value = "open" if reading.open else ohms_words(reading.ohms)
+    value = ohms_words(reading.ohms)
+    if reading.open and reading.ohms is not None:
+        value += ", as good as open"
     spoilt = "" if reading.unplugged else " The supply is plugged in: it does not count."
     return f"Frog{of} to the {reading.side} stock rail: {value}, points {reading.setting}.{spoilt}"
 

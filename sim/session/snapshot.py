@@ -111,7 +111,7 @@ class FaultView:
     """What tripped a breaker: amps that flowed, a sentence, the loop they took, and the rails that wheels joined.
 
     The loop is empty once the bench, its points or its trains are no longer as they were then.
-    flowed: amps through every part at that moment.
+    flowed: amps through every part at that moment; again: it opened once more for what had opened it before.
     """
 
     supply: str
@@ -120,6 +120,7 @@ class FaultView:
     loop: tuple[LoopStep, ...]
     touching: tuple[str, ...]
     flowed: Mapping[str, float] = field(default_factory=dict, hash=False, repr=False)
+    again: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -174,11 +174,13 @@ class CentreLine:
     def station_along(self, start: float, distance: float, offset: float) -> float:
         """The station reached from ``start`` after ``distance`` mm measured along the rail at ``offset``.
 
-        Negative distances go backwards. Kinks add nothing to a rail's length here.
+        Negative distances go backwards. From a kink the rail is measured from its corner; a kink on the way adds
+        nothing to its length.
         """
-        s, left = start, abs(distance)
         step = 1 if distance >= 0 else -1
         placed = self._placed
+        kink = next((run.kink for run, at in zip(self.runs, placed, strict=False) if at.start == start), 0.0)
+        s, left = start, abs(distance) + offset * math.tan(kink / 2) if distance else 0.0
         while left > 0:
             if step > 0:
                 run = next((r for r in placed[:-1] if r.start <= s < r.start + r.length), None)

@@ -18,8 +18,10 @@ class Scale:
     ``gauge_mm``: between the rails' inner faces. ``back_to_back_mm``: least distance between the backs of a
     wheelset's wheels. ``wheel_width_mm``, ``flange_mm``: the narrowest RP-25 wheel that is not under the standard's
     least width. ``wheel_radius_mm`` and ``rail``: our choice of an ordinary wheel and rail. ``flangeway_mm``: widest
-    flangeway at the frog. ``point_spread_mm``: from the gauge face of a stock rail to the back of the opposite, open
-    blade, where that blade is of the other polarity; None where the sheet was not found. ``sources``: the documents.
+    flangeway at the frog. ``check_gauge_mm``: least distance from a frog's gauge line to the working face of the check
+    rail that keeps wheels off its point. ``point_spread_mm``: from the gauge face of a stock rail to the back of the
+    opposite, open blade, where that blade is of the other polarity; None where the sheet was not found. ``sources``:
+    the documents.
     """
 
     name: str
@@ -30,6 +32,7 @@ class Scale:
     wheel_radius_mm: float
     rail: str
     flangeway_mm: float
+    check_gauge_mm: float
     point_spread_mm: float | None
     sources: tuple[str, ...]
 
@@ -49,6 +52,7 @@ _ROWS = (
         wheel_radius_mm=5.25,  # our choice: a 36 in wheel at 1:87
         rail="code 83",  # our choice
         flangeway_mm=0.050 * INCH_MM,  # NMRA S-3.2, nmra_s3_2.HO.flangeway_width max
+        check_gauge_mm=0.605 * INCH_MM,  # NMRA S-3.2, nmra_s3_2.HO.check_gauge min
         point_spread_mm=0.590 * INCH_MM,  # NMRA S-3.2, nmra_s3_2.HO.point_spread_electrical max
         sources=(_S32, _S42, _RP25),
     ),
@@ -61,6 +65,7 @@ _ROWS = (
         wheel_radius_mm=6.5,  # our choice
         rail="code 100",  # our choice
         flangeway_mm=0.050 * INCH_MM,  # NMRA S-3.2, nmra_s3_2.S.flangeway_width max
+        check_gauge_mm=0.839 * INCH_MM,  # NMRA S-3.2, nmra_s3_2.S.check_gauge min
         point_spread_mm=0.814 * INCH_MM,  # NMRA S-3.2, nmra_s3_2.S.point_spread_electrical max
         sources=(_S32, _S42, _RP25),
     ),
@@ -74,6 +79,7 @@ _ROWS = (
         wheel_radius_mm=10.0,  # our choice
         rail="code 148",  # our choice
         flangeway_mm=0.079 * INCH_MM,  # NMRA S-3.2, nmra_s3_2.O.flangeway_width max
+        check_gauge_mm=1.179 * INCH_MM,  # NMRA S-3.2, nmra_s3_2.O.check_gauge min
         point_spread_mm=1.159 * INCH_MM,  # NMRA S-3.2, nmra_s3_2.O.point_spread_electrical max
         sources=(_S32, _S42, _RP25),
     ),
@@ -87,6 +93,7 @@ _ROWS = (
         wheel_radius_mm=2.7,  # our choice
         rail="code 55",  # our choice
         flangeway_mm=0.9,  # NEM 110:2009, nem_110_2009.G_9.flangeway_width max
+        check_gauge_mm=8.1,  # NEM 110:2009, nem_110_2009.G_9.check_gauge min
         # NEM 110:2009, nem_110_2009.G_9.open_blade_distance max 7.8, less opposite_polarity_reduction 0.2
         point_spread_mm=7.8 - 0.2,
         sources=("NEM 110:2009", _S42, _RP25),
@@ -100,6 +107,7 @@ _ROWS = (
         wheel_radius_mm=5.25,  # our choice
         rail="code 100",  # our choice
         flangeway_mm=1.3,  # NEM 310 sheet of 2002, nem_310_gauge_2002.G_16_5.flangeway_width max
+        check_gauge_mm=15.2,  # NEM 310 sheet of 2002, nem_310_gauge_2002.G_16_5.check_gauge min
         point_spread_mm=None,  # the 16.5 mm row of NEM 110:2009 was not found
         sources=("NEM 310:2009", "NEM 310 sheet of 2002"),
     ),

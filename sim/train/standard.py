@@ -16,7 +16,7 @@ from sim.bench.vocabulary import STANDARD_VEHICLES
 from sim.track.standards import SCALES
 from sim.track.wheels import RP25_INCHES, standard_wheel, wheel
 
-__all__ = ["RATIOS", "SupplyKind", "overhang_of", "standard_set"]
+__all__ = ["RATIOS", "SupplyKind", "overhang_of", "standard_set", "wagon_ounces"]
 
 SupplyKind = Literal["dcc", "dc"]
 
@@ -82,6 +82,12 @@ def overhang_of(scale: str) -> float:
 def _engine_grams(scale: str, ho_grams: float) -> float:
     """Weights of engines: HO common practice, no source; others by the square of the scales' ratio (cast bodies)."""
     return float(round(ho_grams * (RATIOS["HO"] / RATIOS[scale]) ** 2))
+
+
+def wagon_ounces(scale: str, body_inches: float) -> float:
+    """What a wagon should weigh by the length of its body: NMRA RP-20.1. Raises KeyError for no such scale."""
+    sizes = _SIZES[scale]
+    return sizes.ounces + sizes.ounces_per_inch * body_inches
 
 
 def _wheel(scale: str) -> str | WheelSize:
@@ -165,6 +171,6 @@ def standard_set(scale: str, kind: SupplyKind = "dcc") -> tuple[Vehicle, ...]:
             draws_amps=0.0,
             works_from_volts=0.0,
             stored_joules=0.0,
-            grams=float(round((sizes.ounces + sizes.ounces_per_inch * body_inches) * _OUNCE)),
+            grams=float(round(wagon_ounces(scale, body_inches) * _OUNCE)),
         ),
     )

@@ -22,6 +22,8 @@ __all__ = ["Standing", "collects", "load_ohms", "pickup_nodes", "stamps", "stand
 
 Rails = frozenset[str]
 
+_LOAD_OHMS = (1e-3, 1e7)  # as a pick-up, as a voltmeter: what is beyond would be lost in a sum beside the others
+
 
 @dataclass(frozen=True, slots=True)
 class Standing:
@@ -44,8 +46,12 @@ def pickup_nodes(name: str) -> tuple[str, str]:
 
 
 def load_ohms(vehicle: Vehicle, volts: float) -> float:
-    """The running load between the pick-up rails: the supply's volts over what the vehicle draws; inf for a wagon."""
-    return volts / vehicle.draws_amps if vehicle.draws_amps > 0 else math.inf
+    """The running load between the pick-up rails: the supply's volts over what the vehicle draws; inf for a wagon.
+
+    Kept within `_LOAD_OHMS`: a file may give a supply next to no volts, or an engine that draws next to nothing.
+    """
+    least, most = _LOAD_OHMS
+    return min(max(volts / vehicle.draws_amps, least), most) if vehicle.draws_amps > 0 else math.inf
 
 
 def collects(vehicle: Vehicle) -> NDArray[np.bool_]:

@@ -1,7 +1,8 @@
 """``python -m tests.benchmark``: how long the program takes and how much it uses, beside the aims.
 
 Each run is a process of its own, so that what is cold is cold. The table has for each aim what is reached, the least
-and the most that was measured, the aim, and their ratio. The hour of play is run once, the rest several times.
+and the most that was measured, the aim, and their ratio; and for what is set beside something else the
+ratio of the two. The hour of play and the growing bench are run once, the rest several times.
 """
 
 from __future__ import annotations
@@ -15,7 +16,9 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from tests.benchmark.aims import AIMS, Taken, row
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the program has it; before numpy is first imported
+
+from tests.benchmark.aims import AIMS, Taken, head, row
 
 __all__ = ["main"]
 
@@ -44,18 +47,18 @@ def _first() -> Taken:
     subprocess.run(
         [sys.executable, "-c", _ONE_FRAME, str(level)], cwd=ROOT, env=environment, check=True, stdout=subprocess.DEVNULL
     )
-    return {list(AIMS)[3]: [time.perf_counter() - start]}
+    return {"first": [time.perf_counter() - start]}
 
 
 def _part(name: str) -> Taken:
-    if name == "proving":
-        from tests.benchmark.middle import proving
+    if name == "solving":
+        from tests.benchmark.states import solving
 
-        return proving()
-    if name == "stepping":
-        from tests.benchmark.middle import stepping
+        return solving()
+    if name in ("proving", "stepping", "growth"):
+        from tests.benchmark import middle
 
-        return stepping()
+        return {"proving": middle.proving, "stepping": middle.stepping, "growth": middle.growth}[name]()
     if name == "frames":
         from tests.benchmark.frames import frames
 
@@ -81,14 +84,16 @@ def _idle() -> Taken:
 
 
 PARTS: dict[str, Callable[[], Taken]] = {
+    "solving": lambda: _alone("solving"),
     "proving": lambda: _alone("proving"),
     "stepping": lambda: _alone("stepping"),
+    "growth": lambda: _alone("growth"),
     "first": _first,
     "frames": lambda: _alone("frames"),
     "idle": _idle,
     "hour": lambda: _alone("hour"),
 }
-_ONCE = ("idle", "hour")
+_ONCE = ("growth", "idle", "hour")
 
 
 def main() -> int:
@@ -109,8 +114,8 @@ def main() -> int:
             for _ in range(1 if name in _ONCE else call.runs):
                 for aim, values in work().items():
                     taken.setdefault(aim, []).extend(values)
-    rows = [row(name, taken[name]) for name in AIMS if name in taken]
-    print(f"{'':44} {'reached':>10} {'least':>10} {'most':>10} {'aim':>10} {'of aim':>8}")
+    rows = [row(name, taken) for name in AIMS if name in taken]
+    print(head())
     print("\n".join(line for line, _ in rows))
     return int(not all(met for _, met in rows))
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 import time
 
 from sim.session.acts import Direction
-from tests.benchmark.aims import AIMS, Taken
+from tests.benchmark.aims import Taken
+from tests.benchmark.memory import peak_bytes
 from tests.game import played as moments
 from tests.game.playing import FRAME, LEVEL, Player
 
@@ -18,7 +19,7 @@ __all__ = ["frames"]
 FRAMES = 1200
 SETTLING = 120
 _FAR_MM, _NEAR_MM = 300.0, 40.0
-_SCALES = {(1920, 1080): 1.0, (3840, 2160): 2.0}
+_SCALES = {(1280, 800): 1.0, (1920, 1080): 1.0, (3840, 2160): 2.0}
 
 
 def _running(size: tuple[int, int]) -> list[float]:
@@ -44,7 +45,17 @@ def _running(size: tuple[int, int]) -> list[float]:
 
 
 def frames() -> Taken:
-    """At both sizes."""
-    names = list(AIMS)
-    full, large = _running((1920, 1080)), _running((3840, 2160))
-    return {names[4]: full, names[5]: full, names[6]: full, names[7]: large, names[8]: large}
+    """At each size."""
+    small, full = _running((1280, 800)), _running((1920, 1080))
+    peak = peak_bytes()
+    large = _running((3840, 2160))
+    return {
+        "frame 1280": small,
+        "frame 1280 99": small,
+        "frame 1920": full,
+        "frame 1920 95": full,
+        "frame 1920 99": full,
+        "frame 3840": large,
+        "frame 3840 99": large,
+        "peak frames": [peak],
+    }

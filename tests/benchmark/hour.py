@@ -7,15 +7,14 @@ the second tenth, when what is kept drawn has been drawn.
 from __future__ import annotations
 
 import gc
-import os
 import random
 import statistics
-from pathlib import Path
 
 import pygame
 
 from sim.bench.terminals import terminals
-from tests.benchmark.aims import AIMS, MEMORY_SECONDS, Taken
+from tests.benchmark.aims import MEMORY_SECONDS, Taken
+from tests.benchmark.memory import held_bytes
 from tests.game.playing import LEVEL, Player
 
 __all__ = ["hour"]
@@ -24,10 +23,6 @@ _TURN = 0.1  # seconds of the bench in one turn of the window: as much as it tak
 _LOOK_EVERY = 20  # turns
 _ACT_EVERY = 15
 _KEEP_EVERY = 100
-
-
-def _held_bytes() -> float:
-    return int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1]) * os.sysconf("SC_PAGE_SIZE")
 
 
 def _act(player: Player, dice: random.Random) -> None:
@@ -80,11 +75,10 @@ def hour(seconds: float = MEMORY_SECONDS) -> Taken:
             player.picture()
         if turn % _KEEP_EVERY == 0:
             gc.collect()
-            held.append((now, _held_bytes()))
+            held.append((now, held_bytes()))
         turn += 1
     first, middle, last = (
         statistics.mean(held_ for at, held_ in held if from_ <= at / seconds <= to)
         for from_, to in ((0.1, 0.2), (0.5, 0.6), (0.9, 1.0))
     )
-    names = list(AIMS)
-    return {names[10]: [last - first], names[11]: [last - middle]}
+    return {"hour": [last - first], "half hour": [last - middle]}

@@ -3,10 +3,8 @@ ours."""
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 import networkx as nx
@@ -20,21 +18,6 @@ from sim.electric.parts import Lamp, Part, Resistor, Source
 from sim.electric.solve import solve
 
 Edges = Sequence[tuple[Any, Any, float]]
-
-
-def golden(name: str) -> dict[str, Any]:
-    """A file of published values that stands beside the tests."""
-    return tomllib.loads(Path(__file__).with_name(name).read_text(encoding="utf-8"))
-
-
-def entries(table: dict[str, Any], path: str = "") -> Iterable[tuple[str, dict[str, Any]]]:
-    """Every entry (a table with a quantity) of a golden file, by its dotted name."""
-    for key, value in table.items():
-        if isinstance(value, dict):
-            name = f"{path}.{key}" if path else key
-            if "quantity" in value:
-                yield name, value
-            yield from entries(value, name)
 
 
 def circuit_of(edges: Edges, *more: Part) -> Circuit:

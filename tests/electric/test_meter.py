@@ -85,13 +85,6 @@ def test_a_supply_that_is_plugged_in_reads_as_a_short(supply: Source) -> None:
     assert reading.beeps
 
 
-def test_a_loco_left_on_the_track_is_false_continuity() -> None:
-    """trade.md C6: a DC loco's motor, tens to a few hundred ohm."""
-    reading = read(railway(None, Resistor("loco", "left", "right", 30.0)), "left", "right", "ohms")
-    assert reading.value == pytest.approx(30.0 + LEAD_OHMS, rel=1e-9)
-    assert reading.beeps
-
-
 def test_steady_supply_that_is_on_falsifies() -> None:
     """12 V against the meter's 1.5: past the range one way round, below zero the other; no one learns anything."""
     assert read(railway(DC_ON), "left", "right", "ohms") == OPEN

@@ -7,8 +7,10 @@ import pytest
 
 from sim.bench.edits import MakeWire
 from sim.bench.reading import load
+from sim.game.draw.throttle import lever_words
 from sim.game.screens.jobs import JobsScreen
 from sim.game.screens.keys import KeysScreen
+from sim.game.side import box_of
 from sim.resources import level_names, level_path
 from sim.session.acts import Do, Drive, Nudge, Put, Throw
 from sim.track.formations import KINDS
@@ -338,7 +340,7 @@ def test_the_bench_can_be_mended_while_a_short_is_shown(way: str) -> None:
     """A loop that glows names wires by their number; a wire taken off in the meantime once ended the program."""
     player = Player()
     player.drive_into_a_short()
-    train = player.bench.snapshot.trains[0].id
+    shunter = player.bench.snapshot.trains[0].id
     fault = player.bench.snapshot.fault
     assert fault is not None
     assert fault.loop
@@ -350,7 +352,7 @@ def test_the_bench_can_be_mended_while_a_short_is_shown(way: str) -> None:
     elif way == "throw":
         player.bench.act(Throw("T1", "diverging"))
     else:
-        player.bench.act(Put(train, "T1.toe", 45.0))
+        player.bench.act(Put(shunter, "T1.toe", 45.0))
     player.wait(0.2)
     fault = player.bench.snapshot.fault
     assert fault is not None
@@ -396,3 +398,20 @@ def test_an_edit_while_the_test_runs_ends_the_test() -> None:
     assert player.bench.result is None
     player.key(pygame.K_t)
     player.wait_for_result()
+
+
+def test_a_word_beside_a_lever_sets_it_and_the_lever_itself_turns_about() -> None:
+    player = Player()
+    words = lever_words(box_of(player.stage.rooms.throttle), player.stage.unit, 1)
+    handle = (words["normal"].x - 20, words["normal"].centery)
+
+    def lies_after(at: tuple[int, int]) -> bool:
+        player.click(at)
+        player.wait(2.5)
+        return player.bench.snapshot.travel["T1"] >= 0.5
+
+    assert not lies_after(words["normal"].center)
+    assert lies_after(words["diverging"].center)
+    assert lies_after(words["diverging"].center)
+    assert not lies_after(handle)
+    assert lies_after(handle)

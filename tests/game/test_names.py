@@ -11,6 +11,7 @@ from sim.game.gestures import WIRE_WORDS
 from sim.game.handles import probe_tip
 from sim.game.hit import areas, focus_order
 from sim.game.lingering import REST_S, SAID_S
+from sim.game.metal import nearest_metal
 from sim.game.naming import name_words
 from sim.game.overlay import note_for, note_sprite
 from sim.game.tips import TIP_WORDS
@@ -212,3 +213,19 @@ def test_what_is_rested_on_keeps_quiet_when_a_short_comes() -> None:
     player.point(player.place("lever", "T1"))
     player.wait(2 * REST_S)
     assert _said(player) == ("Lever: throws the points of T1. Key 1",)  # asked for again, it says its name
+
+
+@pytest.mark.parametrize("by", ["drag", "clicks"])
+def test_a_wire_let_go_on_a_rail_ends_on_its_tab(by: str) -> None:
+    player = Player()
+    stage = player.stage
+    line = max(stage.lines["T1.frog"], key=len)
+    rail = (float(line[-1, 0]), float(line[-1, 1]))
+    assert nearest_metal(stage, rail, 1.0, rails_only=True) is not None
+    assert player.area("terminal", "T1.frog").rect.collidepoint(rail) is False
+    if by == "drag":
+        player.drag(player.place("terminal", "M1.p"), rail)
+    else:
+        player.click(player.place("terminal", "M1.p"))
+        player.click(rail)
+    assert [wire.ends for wire in player.bench.snapshot.bench.wires] == [("M1.p", "T1.frog")]

@@ -103,6 +103,11 @@ class Mouse:
     def throw(self) -> None:
         self.player.click(self.player.place("lever", "T1"))
 
+    def tips_off(self) -> None:
+        bare = self.player.stage.rooms.mat
+        for name in ("red", "black"):
+            self.player.drag(self.player.place("probe", name), (bare.right - 60, bare.y + 20))
+
     def probe(self, name: str, terminal: str) -> None:
         self.player.click(self.player.place("probe", name))
         self.player.click(self.player.place("terminal", terminal))
@@ -149,6 +154,9 @@ class Keys:
     def throw(self) -> None:
         self.player.key(pygame.K_1)
 
+    def tips_off(self) -> None:
+        self.player.key(pygame.K_BACKSPACE)
+
     def probe(self, name: str, terminal: str) -> None:
         self.player.focus("terminal", terminal)
         self.player.key(pygame.K_r if name == "red" else pygame.K_b)
@@ -182,7 +190,7 @@ def follow(player: Player, hand: Mouse | Keys) -> None:
     until(player, lambda: "Pull the plug" in prompt(player))
     hand.throttle(0.0)
     hand.plug()
-    stands("One tip on the frog")
+    stands("one tip on the frog")
     hand.probe("red", "T1.frog")
     hand.probe("black", "T1.stock.left")
     settle(player)
@@ -203,10 +211,14 @@ def follow(player: Player, hand: Mouse | Keys) -> None:
     settle(player)
     hand.probe("black", "T1.stock.left")
     settle(player)
-    stands("Plug in and switch on")
+    stands("Tips off, plug in")
+    assert player.bench.view.prompt is not None
+    assert player.bench.view.prompt.target == Target("plug", "supply")
     hand.throw()
     settle(player)
+    hand.tips_off()
     hand.plug()
+    assert player.bench.snapshot.meter.caution is False
     if not player.bench.snapshot.supplies[0].on:
         hand.rocker()
     _drive(player, hand, "points normal", "other road")
@@ -215,13 +227,17 @@ def follow(player: Player, hand: Mouse | Keys) -> None:
     settle(player)
     _drive(player, hand, "other road", "without the lamp")
     _home(player, hand)
+    hand.plug()
+    stands("goes past the lamp")
     hand.wire("bus.A", "T1.stock.left")
     stands("Exchange the two outers")
     hand.unwire("M1.1", "T1.stock.right")
     hand.unwire("M1.3", "T1.stock.left")
     hand.wire("M1.1", "T1.stock.left")
+    stands("And 3 to the right")
     hand.wire("M1.3", "T1.stock.right")
-    _drive(player, hand, "Exchange", "A short")
+    hand.plug()
+    _drive(player, hand, "and see", "A short")
     assert player.bench.snapshot.supplies[0].tripped
     hand.unwire("M1.1", "T1.stock.left")
     hand.unwire("M1.3", "T1.stock.right")

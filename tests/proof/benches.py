@@ -121,6 +121,11 @@ class Desk:
         """The two outers exchanged."""
         return self.wired("left outer", self.outer("left"), "bus.A").wired("right outer", self.outer("right"), "bus.B")
 
+    def mistaken(self, first: str) -> Self:
+        """The common taken for a throw: the frog's wire has changed places with the outer of a side, left or right."""
+        screw, bus = self.wires[f"{first} outer"]
+        return self.wired(f"{first} outer", "M1.k", bus).wired("frog wire", screw, "T1.frog")
+
     def built(self, **fields: object) -> Self:
         """Fields of the turnout itself."""
         return replace(self, turnout={**self.turnout, **fields})

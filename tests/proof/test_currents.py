@@ -39,12 +39,6 @@ def test_a_wrong_frog_behind_an_oxidised_contact_burns() -> None:
         assert "5 A breaker" in finding.text
 
 
-def test_the_same_fault_behind_a_good_contact_trips() -> None:
-    """C5: the loop below 3 ohm."""
-    desk = Desk().exchanged().with_supply(trip_amps=5.0).carrying(four_wheeler(40.0))
-    assert failing(desk.verdict(), "right") == {("short", "wheel", leg) for leg in LEGS}
-
-
 def test_a_wrong_frog_behind_an_oxidised_contact_also_stops_a_short_engine() -> None:
     """No breaker keeps it away: both its sides are then on one side of the bus."""
     desk = Desk().exchanged().with_contact(condition="oxidised").tested_with(SHUNTER)
@@ -82,25 +76,6 @@ LAMP = '\n[[lamp]]\nid = "L1"\nvolts = 12.0\nwatts = 21.0\n'
 
 def lamped(desk: Desk) -> Desk:
     return desk.wired("frog wire", "M1.k", "L1.1").wired("lamp to frog", "L1.2", "T1.frog").beside(LAMP)
-
-
-def test_a_lamp_in_line_with_a_right_frog_passes() -> None:
-    """F: cold under 1 ohm, drops 0.2 to 0.4 V at running current."""
-    verdict = lamped(Desk()).verdict()
-    assert verdict.passed
-    assert of_kind(verdict, "weak") == []
-
-
-def test_a_lamp_in_line_with_a_wrong_frog_glows() -> None:
-    """F: on a short it glows and limits to about 2 A; about 30 W go on at the wheel."""
-    verdict = lamped(Desk().exchanged()).carrying(four_wheeler(40.0)).verdict()
-    assert failing(verdict, "right") == {("hot", "wheel", leg) for leg in LEGS}
-    for finding in of_kind(verdict, "hot"):
-        assert finding.amps == pytest.approx(2.0, abs=0.15)
-        assert "lamp L1 takes" in finding.text
-        assert finding.volts is not None
-        assert finding.amps is not None
-        assert finding.amps * finding.volts == pytest.approx(30, abs=3)
 
 
 def test_the_first_instant_of_a_lamp_is_told() -> None:
@@ -145,15 +120,6 @@ def test_a_thick_bus_trips_at_its_far_end_and_a_thin_one_does_not() -> None:
     loop = 2 * 40 / 58 / 0.25 + 0.1 + 3 * 0.3 * METRE + 0.03
     assert the_greatest(of_kind(burns, "hot")) == pytest.approx(15 / (loop + 0.175), rel=0.01)
     assert "bus wire to far" in of_kind(burns, "hot")[0].text
-
-
-def test_a_thin_bus_sags() -> None:
-    """D1 row 37: 5.5 ohm at 0.5 A: more than a tenth is lost everywhere; nothing fails."""
-    heavy = four_wheeler(40.0, draws_amps=0.5)
-    verdict = far(40, 0.25, Desk()).carrying(heavy).verdict()
-    assert verdict.passed
-    assert len(of_kind(verdict, "weak")) >= 2
-    assert of_kind(far(40, 2.5, Desk()).carrying(heavy).verdict(), "weak") == []
 
 
 # --- model.md section 5: ratings that the breaker does not guard. ---
@@ -201,49 +167,6 @@ def relayed(hand: str = "right", *, number: float = 6, trip: float = 0.03, **rel
         .with_supply(trip_seconds=trip)
         .beside(f'\n[[polarity]]\nid = "Q1"\n{table}')
     )
-
-
-@pytest.mark.parametrize("number", [4, 6, 12])
-@pytest.mark.parametrize("hand", ["right", "left", "wye"])
-def test_a_relay_serves_either_route(hand: str, number: float) -> None:
-    """F: senses a short into the frog and reverses; also under an engine that stands on the frog with all its
-    wheels.
-    """
-    verdict = relayed(hand, number=number).verdict()
-    assert failing(verdict, hand) == set()
-    assert verdict.shares.live == verdict.shares.safe == 1.0
-
-
-def test_a_relay_forgives_what_trails_in() -> None:
-    """F: survives wrong-set and spring turnouts: a train that trails in derails, but makes no short at the frog."""
-    against = of_kind(relayed().verdict(), "points-against")
-    assert len(against) == 2
-    assert all(finding.amps is None for finding in against)
-
-
-def test_a_relay_slower_than_the_breaker_is_no_use() -> None:
-    """D1 row 38: one slower than the breaker; it rests on the left rail's side, wrong for the left leg."""
-    slow = relayed(turn_seconds=0.01, trip=0.005)
-    assert failing(slow.verdict(), "right") == {("short", "wheel", "left")}
-    assert failing(relayed(turn_seconds=0.01, trip=0.02).verdict(), "right") == set()
-
-
-def test_a_relay_under_its_turning_current_is_no_use() -> None:
-    """F: may not trip under a weak supply. A supply of 10 ohm gives 1.4 A at most; it opens at 1 A, or not at all."""
-    weak = {"source_ohms": 10.0, "trip_amps": 1.0, "trip_seconds": 0.03, "kind": "dcc"}
-    desk = relayed()
-    low = desk.with_supply(**weak).carrying(four_wheeler(40.0, works_from_volts=3.0))
-    assert failing(low.verdict(), "right") == {("short", "wheel", "left")}
-    quick = relayed(turns_at_amps=1.0).with_supply(**weak).carrying(four_wheeler(40.0, works_from_volts=3.0))
-    assert failing(quick.verdict(), "right") == set()
-
-
-def test_a_relay_cannot_mend_a_gap() -> None:
-    """F: cannot fix a true mechanical short. A closure gap bridged: at rest on A the left closure rail is no fault
-    of it, and turned over to B it would be: what the left leg needs is a short.
-    """
-    verdict = relayed().with_place("gaps", "closure.left", "closed").verdict()
-    assert failing(verdict, "right") == {("short", "wheel", "left")}
 
 
 def test_a_relay_that_never_turns_leaves_its_frog_dead() -> None:
@@ -309,11 +232,6 @@ def test_a_frog_of_another_district_has_no_way_back() -> None:
     verdict = prove(parse(TWO.format(volts=15, trip=3, m="B", p="A"), KINDS, name="two.toml"))
     assert failing(verdict, "right") == {("dead", "wheel", leg) for leg in LEGS}
     assert {f.vehicle for f in verdict.findings if f.fails} == {SHUNTER}
-
-
-def test_a_frog_of_another_district_with_a_common_return_runs() -> None:
-    """D1 row 20: it runs, as long as both districts are on."""
-    assert prove(parse(TWO.format(volts=15, trip=3, m="B", p="A") + COMMON, KINDS, name="two.toml")).passed
 
 
 def test_an_engine_is_weak_by_the_supply_that_it_runs_from() -> None:

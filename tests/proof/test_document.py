@@ -15,7 +15,7 @@ import pytest
 from sim.proof import prove, to_json, to_text
 from sim.proof.verdict import FAILING, KINDS
 from tests.proof.benches import HANDS, Desk, four_wheeler
-from tests.proof.test_neighbours import LINK, bench, fed, turnout
+from tests.proof.neighbours import LINK, bench, fed, turnout
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -6,8 +6,8 @@ import pytest
 
 from sim.proof.marks import WEIGHTS, idle_wires, score
 from tests.proof.benches import Desk, four_wheeler
+from tests.proof.neighbours import plain, wires
 from tests.proof.test_currents import relayed
-from tests.proof.test_neighbours import plain, wires
 
 GOALS = ("safe", "live", "foreseen", "checked", "tidy")
 

@@ -1,31 +1,13 @@
-"""Turnouts that are joined to other track: crossed feeders, crossovers, ladders, buffer stops, trains that trail in."""
+"""Turnouts that are joined to other track: sections unfed, a gap that lacks, buffer stops, trains that trail in."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import pytest
 
-from sim.bench.model import Bench
-from sim.bench.reading import parse
-from sim.proof import Verdict, prove
-from sim.track.formations import KINDS
-from tests.proof.benches import HANDS, LEGS, Desk, failing, four_wheeler, leg_of, setting_for
+from sim.proof import Verdict
+from tests.proof.benches import HANDS, Desk, failing, four_wheeler
+from tests.proof.neighbours import crossover, plain, trailing
 from tests.proof.test_thresholds import SLOT, Sizes
-
-
-def plain(piece: str, at: str, *, length: float = 200, joint: str = "metal", rails: str = "both") -> str:
-    sides = ("left", "right") if rails == "both" else (rails,)
-    states = ", ".join(f'{side} = "{joint}"' for side in sides)
-    return (
-        f'\n[[track]]\nid = "{piece}"\nkind = "plain"\nlength_mm = {length}\njoins = {{ a = "{at}" }}\n'
-        f"joint = {{ {states} }}\n"
-    )
-
-
-def wires(*ends: tuple[str, str]) -> str:
-    return "".join(f'[[wire]]\nends = ["{a}", "{b}"]\n' for a, b in ends)
-
 
 # --- Plain track at every end. ---
 
@@ -56,32 +38,7 @@ def test_exchanged_outers_short_on_the_turnout_alone(hand: str) -> None:
     assert ("P2.a", "P2.b") not in shorted
 
 
-# --- D1 row 19 and C4: a feeder crossed at one section. ---
-
-
-@pytest.mark.parametrize("leg", LEGS)
-def test_a_crossed_feeder_behind_gaps_shorts_when_a_wheel_crosses(leg: str) -> None:
-    """D1 row 19: with gaps, short only when a wheel crosses into it."""
-    end = "main" if setting_for(leg, "right") == "normal" else "diverging"
-    section = plain("P1", f"T1.{end}", joint="insulated")
-    right = Desk().beside(section + wires(("bus.A", "P1.left"), ("bus.B", "P1.right"))).verdict()
-    assert right.passed
-    crossed = Desk().beside(section + wires(("bus.B", "P1.left"), ("bus.A", "P1.right"))).verdict()
-    assert {(f.kind, f.when) for f in crossed.findings if f.fails} == {("short", "wheel")}
-    assert ("T1.toe", f"T1.{end}") in {f.path for f in crossed.findings if f.fails}
-    assert {leg_of(f.points, "right") for f in crossed.findings if f.path and f.path[0] == "T1.toe" and f.fails} == {
-        leg
-    }
-    rails = {rail for f in crossed.findings if f.fails for rail in f.touching}
-    assert {"P1.left", "P1.right"} & rails
-
-
-@pytest.mark.parametrize("leg", LEGS)
-def test_a_crossed_feeder_without_gaps_shorts_at_power_on(leg: str) -> None:
-    """D1 row 19: power-up short if no gaps."""
-    end = "main" if setting_for(leg, "right") == "normal" else "diverging"
-    crossed = plain("P1", f"T1.{end}") + wires(("bus.B", "P1.left"), ("bus.A", "P1.right"))
-    assert failing(Desk().beside(crossed).verdict(), "right") == {("short", "power-on", each) for each in LEGS}
+# --- Sections that lack a feed. ---
 
 
 def test_a_section_that_nothing_feeds_is_dead() -> None:
@@ -112,69 +69,8 @@ def test_buffer_stops_end_a_run(length: float) -> None:
 # --- Two turnouts. ---
 
 
-def turnout(piece: str, motor: str, frog: str, **fields: str) -> str:
-    more = "".join(f"{key} = {value}\n" for key, value in fields.items())
-    return (
-        f'[[track]]\nid = "{piece}"\nkind = "turnout"\nscale = "HO"\n'
-        f'hand = "right"\nnumber = 6\nfrog = "{frog}"\n{more}'
-        f'[[motor]]\nid = "{motor}"\ndrives = "{piece}"\n'
-        f'[[motor.changeover]]\ncommon = "k"\nnormal = "m"\ndiverging = "p"\n'
-    )
-
-
-def bench(*parts: str) -> Bench:
-    return parse('bench = 1\n[supply]\nkind = "dcc"\n' + "".join(parts), KINDS, name="two.toml")
-
-
-def fed(piece: str, motor: str, left: str, right: str) -> str:
-    """Stock rails, and the frog from its own contact: the left leg is the main one, and needs the right rail's side."""
-    return wires(
-        (f"bus.{left}", f"{piece}.stock.left"), (f"bus.{right}", f"{piece}.stock.right"),
-        (f"{motor}.k", f"{piece}.frog"), (f"{motor}.m", f"bus.{right}"), (f"{motor}.p", f"bus.{left}"),
-    )  # fmt: skip
-
-
-CUT = '{ "exit.left" = "cut", "exit.right" = "cut" }'
-LINK = '{ diverging = "T1.diverging" }'
-
-
-def crossover(frog: str, *, filed: str = "normal", missing: str = "", tied: bool = False) -> Verdict:
-    """A4: west to east, north rail A; the second turnout's toe looks the other way, so its left rail is the south
-    one, B.
-
-    missing: the turnout whose gap in the link is not there. tied: both frogs on the first one's contact.
-    """
-    gaps = {piece: CUT for piece in ("T1", "T2")} if frog == "live" else {}
-    if missing:
-        gaps[missing] = '{ "exit.left" = "cut" }'
-    at = f'"{filed}"'
-    parts = [
-        turnout("T1", "M1", frog, set=at, **({"gaps": gaps["T1"]} if gaps else {})),
-        turnout("T2", "M2", frog, set=at, joins=LINK, **({"gaps": gaps["T2"]} if gaps else {})),
-        fed("T1", "M1", "A", "B"),
-    ]
-    second = fed("T2", "M2", "B", "A")
-    parts.append(second.replace('"M2.k", "T2.frog"', '"M1.k", "T2.frog"') if tied else second)
-    if (
-        frog == "live"
-    ):  # the main line's inner exit rails; those of the link are fed from the other turnout's stock rail
-        parts.append(wires(("bus.B", "T1.exit.left"), ("bus.A", "T2.exit.left")))
-    return prove(bench(*parts))
-
-
 def short_positions(verdict: Verdict) -> set[tuple[str, ...]]:
     return {tuple(f.points.values()) for f in verdict.findings if f.kind == "short" and f.when == "power-on"}
-
-
-@pytest.mark.parametrize("frog", ["isolated", "live"])
-@pytest.mark.parametrize("filed", ["normal", "diverging"])
-def test_a_crossover_wired_right(frog: str, filed: str) -> None:
-    """A4: the two frogs are always opposite, both link rails gapped."""
-    verdict = crossover(frog, filed=filed)
-    assert [f.text for f in verdict.findings if f.fails] == []
-    (row,) = [row for row in verdict.positions if set(row.points.values()) == {filed}]
-    frogs = (row.feeds["T1.frog"], row.feeds["T2.frog"])
-    assert frogs == (("B", "A") if filed == "normal" else ("A", "B"))  # A4's table, both straight and both crossing
 
 
 @pytest.mark.parametrize("missing", ["T1", "T2"])
@@ -190,53 +86,7 @@ def test_a_missing_gap_in_the_link(missing: str) -> None:
     assert ("diverging", "diverging") not in short_positions(crossing)
 
 
-@pytest.mark.parametrize("filed", ["normal", "diverging"])
-def test_two_frogs_on_one_contact(filed: str) -> None:
-    """D1 row 13: one end right, the other always wrong, in both settings."""
-    verdict = crossover("isolated", filed=filed, tied=True)
-    assert short_positions(verdict) == set()
-    end = "main" if filed == "normal" else "diverging"
-    as_filed = {f.path for f in verdict.findings if f.kind == "short" and set(f.points.values()) == {filed}}
-    assert ("T2.toe", f"T2.{end}") in as_filed
-    assert ("T1.toe", "T1.main") not in as_filed
-
-
-@pytest.mark.parametrize("frog", ["isolated", "live"])
-def test_turnouts_thrown_unalike(frog: str) -> None:
-    """D1 row 14: what comes over the link from T1 trails into T2 set straight, and shorts as a wheel spans the gap."""
-    against = [
-        f for f in crossover(frog).findings if f.kind == "points-against" and f.path == ("T2.toe", "T2.diverging")
-    ]
-    assert [f.amps is not None and f.amps > 3 for f in against] == [True]
-
-
-@pytest.mark.parametrize("beyond", ["normal", "diverging"])
-def test_a_missing_gap_in_a_ladder(beyond: str) -> None:
-    """D1 row 15, A5: short only with the guilty turnout set one way, whatever the next one does; cut, it is clean."""
-
-    def ladder(gaps: str) -> Verdict:
-        return prove(bench(
-            turnout("T1", "M1", "live", gaps=gaps),
-            turnout("T2", "M2", "live", gaps=CUT, joins='{ toe = "T1.main" }', set=f'"{beyond}"'),
-            fed("T1", "M1", "A", "B"), fed("T2", "M2", "A", "B"),
-            wires(("bus.A", "T1.exit.right"), ("bus.B", "T2.exit.left"), ("bus.A", "T2.exit.right")),
-        ))  # fmt: skip
-
-    assert [f.text for f in ladder(CUT).findings if f.fails] == []
-    # T1's left leg leads on: its inner rail meets T2's right stock rail, B. Set for the right leg, T1's frog is A.
-    missing = ladder('{ "exit.right" = "cut" }')
-    assert short_positions(missing) == {("diverging", beyond)}
-
-
 # --- A train that trails in against the points (A1, closing note). ---
-
-
-def trailing(verdict: Verdict) -> Mapping[tuple[str, str], tuple[float | None, float | None, float | None, str]]:
-    return {
-        f.path: (f.from_mm, f.to_mm, f.amps, f.text)
-        for f in verdict.findings
-        if f.kind == "points-against" and f.path is not None
-    }
 
 
 @pytest.mark.parametrize("hand", HANDS)
@@ -260,23 +110,8 @@ def test_trailing_in_shorts_on_a_powered_frog(hand: str) -> None:
         assert straight == pytest.approx(spans, abs=0.05)
 
 
-@pytest.mark.parametrize("hand", HANDS)
-@pytest.mark.parametrize("kind", ["dead", "unfed"])
-def test_trailing_in_only_derails_on_a_dead_frog(kind: str, hand: str) -> None:
-    """A1: a dead frog would merely have stalled it; the blades derail it all the same."""
-    desk = Desk(hand, frog="dead") if kind == "dead" else Desk(hand).without("frog wire")
-    found = trailing(desk.verdict())
-    assert set(found) == {("T1.toe", "T1.main"), ("T1.toe", "T1.diverging")}
-    assert all(amps is None and "derails" in text for _, _, amps, text in found.values())
-
-
 def test_trailing_in_is_told_and_does_not_fail() -> None:
     """model.md section 5: `points-against` fails nothing."""
     verdict = Desk().verdict()
     assert verdict.passed
     assert {f.fails for f in verdict.findings} == {False}
-
-
-def test_a_live_frog_shorts_what_trails_in_too() -> None:
-    """A1 row 3: with the exit rails fed, the first wheel over a gap joins the frog's wrong side to them."""
-    assert all(amps is not None for _, _, amps, _ in trailing(Desk(frog="live").exits_cut().verdict()).values())

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -29,20 +28,6 @@ def test_a_blade_too_close() -> None:
         assert 80 < finding.from_mm < 80 + 0.6 * 198  # 80 mm of toe, lead 2GN = 198 mm: along the blades
     assert {finding.vehicle for finding in shorts} == {vehicle.name for vehicle in standard_set("HO")}
     check(Desk().built(blade_opening_mm=1.6), CLEAN)
-
-
-@pytest.mark.parametrize("frog", ["isolated", "live"])
-@pytest.mark.parametrize("hand", HANDS)
-def test_an_under_gauge_wheelset(hand: str, frog: str) -> None:
-    """D1 row 22: one vehicle shorts at every turnout. Back-to-back 13.8 mm; HO's least is 14.38 (NMRA S-4.2)."""
-    tight = four_wheeler(
-        40.0, name="tight", wheel={"back_to_back_mm": 13.8, "flange_mm": 0.762, "width_mm": 2.794, "radius_mm": 5.25}
-    )
-    desk = Desk(hand, frog=frog)
-    desk = desk.exits_cut() if frog == "live" else desk
-    desk = replace(desk.carrying(tight), test=("tight", "four-wheel shunter", "metal-wheel wagon", "bogie diesel"))
-    verdict = check(desk, wheel_short(*BOTH))
-    assert {finding.vehicle for finding in verdict.findings if finding.kind == "short"} == {"tight"}
 
 
 @pytest.mark.parametrize("hand", HANDS)

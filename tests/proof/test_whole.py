@@ -23,8 +23,8 @@ from sim.track.wheels import play_mm, wheel
 from sim.train import fleet
 from sim.wiring.wheels import Standing, pickup_nodes
 from tests.proof.benches import Desk, four_wheeler
+from tests.proof.neighbours import plain, wires
 from tests.proof.test_currents import COMMON, TWO, far, lamped
-from tests.proof.test_neighbours import plain, wires
 
 BENCHES: dict[str, Callable[[], Bench]] = {
     "right": lambda: Desk().bench(),

@@ -24,4 +24,22 @@ class Subject:
         return found
 
 
-SUBJECTS: tuple[Subject, ...] = (Subject("Turnouts", "test_turnouts"),)
+SUBJECTS: tuple[Subject, ...] = (
+    Subject("Track and wheels", "test_wheels"),
+    Subject("Turnouts", "test_turnouts"),
+    Subject("Contact", "test_contact"),
+    Subject("Wire and materials", "test_wire"),
+    Subject("Circuits", "test_circuits"),
+    Subject("Whole benches", "test_spice"),
+    Subject("Which rail a frog must match", "test_truth_tables"),
+    Subject("What a meter shows", "test_readings"),
+    Subject("What makes a meter lie", "test_false_continuity"),
+    Subject("Faults of one turnout", "test_faults"),
+    Subject("Faults of vehicles", "test_vehicles"),
+    Subject("Faults of turnouts among other track", "test_among_track"),
+    Subject("What shows only while things move", "test_running"),
+    Subject("Frogs fed from elsewhere", "test_districts"),
+    Subject("What burns without a trip", "test_burning"),
+    Subject("Motion", "test_motion"),
+    Subject("Engines and wagons", "test_engines"),
+)

@@ -84,8 +84,11 @@ def test_outers_exchanged_are_put_right(name: str) -> None:
         a, b = (outers.get(end, end) for end in wire.ends)
         session.step(Session.DT, (Do(MakeWire(a, b)),))
     assert not prove(session.bench).passed
-    follow(bench, session)
+    _, given = follow(bench, session)
     assert prove(session.bench).passed
+    off = [hint for hint in given if hint.change.startswith("Take off")]
+    assert off[0].question.startswith("Two wires have changed places")
+    assert off[0].place.endswith(", and at its neighbour.")
 
 
 def test_a_gap_bridged_by_the_player_is_cut_again() -> None:

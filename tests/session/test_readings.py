@@ -188,15 +188,6 @@ def test_exchanged_outers_read_exchanged() -> None:
     assert not shot.play.checked
 
 
-def test_an_engine_on_the_rails_makes_the_meter_lie_on_dc() -> None:
-    """Trade.md C6: a motor left on the track reads tens to a few hundred ohm from rail to rail."""
-    session = Session(bench(kind="dc", mm=60.0))
-    shot = after(session, 0.02, Plug(False), Dial("buzzer"), Probe("T1.stock.left", "T1.stock.right"))
-    assert shot.meter.value is not None
-    assert 20.0 < shot.meter.value < 300.0
-    assert not shot.meter.beeps
-
-
 def test_the_buzzer_sounds_only_on_its_own_place_of_the_knob() -> None:
     session = Session(bench(vehicles=()))
     shot = after(session, 0.01, Plug(False), Dial("buzzer"), Probe("M1.k", "T1.frog"))

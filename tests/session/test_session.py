@@ -117,14 +117,6 @@ def test_a_shunter_creeping_on_an_unfed_frog_stalls_and_a_nudge_sets_it_going() 
     assert shot.log[-1].endswith("runs on.")
 
 
-def test_at_speed_it_coasts_over_the_same_frog() -> None:
-    session = Session(bench(supply=ON, frog=None, end="T1.toe", mm=150.0))
-    shot = after(session, 1.6, *towards_frog(1.0))
-    assert train(shot).running
-    assert train(shot).vehicles[0].axles[0][0] > 350.0
-    assert not any("stops" in line for line in shot.log)
-
-
 def test_feeding_the_frog_makes_it_run_again() -> None:
     session = Session(bench(supply=ON, frog=None, end="T1.toe", mm=230.0))
     stalled = after(session, 8.0, *towards_frog(0.1))
@@ -135,25 +127,6 @@ def test_feeding_the_frog_makes_it_run_again() -> None:
     assert (stalled.feeds["T1.frog"], shot.feeds["T1.frog"]) == ("none", "B")
     assert train(shot).running
     assert "Wire made from M1.k to the frog." in shot.log
-
-
-def test_stored_energy_carries_it_over() -> None:
-    own = """
-[[vehicle]]
-name = "kept alive"
-scale = "HO"
-axles_mm = [0.0, 26.0]
-wheel = "RP-25 code 110"
-pickup = { left = [1, 2], right = [1, 2] }
-draws_amps = 0.2
-works_from_volts = 7.0
-stored_joules = 3.0
-grams = 150
-"""
-    session = Session(bench(supply=ON, frog=None, end="T1.toe", mm=230.0, vehicles=("kept alive",), more=own))
-    shot = after(session, 8.0, *towards_frog(0.1))
-    assert train(shot).running
-    assert train(shot).vehicles[0].axles[0][0] > 300.0
 
 
 # Shorts

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import itertools
-import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -28,11 +26,6 @@ from sim.track.wheels import Wheel, play_mm, standard_wheel
 HANDS = ("right", "left", "wye")
 NUMBERS = (4, 5, 6, 8, 10, 12)
 GIVE = 0.02  # mm, model.md section 3
-
-
-def published(name: str) -> dict[str, Any]:
-    """A file of published figures that stands beside the tests."""
-    return tomllib.loads(Path(__file__).with_name(name).read_text(encoding="utf-8"))
 
 
 def turnout(hand: str = "right", scale: str = "HO", number: float = 6, **more: Any) -> Turnout:

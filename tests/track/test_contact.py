@@ -1,4 +1,7 @@
-"""Contact tables: against rails as polygons, the defaults of every scale, the thresholds at which they change."""
+"""Contact tables: the defaults of every scale, the thresholds at which they change.
+
+Against rails as polygons they are checked in tests/reference/test_contact.py.
+"""
 
 from __future__ import annotations
 
@@ -7,12 +10,9 @@ from collections.abc import Iterable
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from sim.bench.model import WheelSize
 from sim.bench.table import Table
-from sim.bench.vocabulary import WHEELS
 from sim.track.contact import ContactTable, Touch, contact_length_mm, contacts, trap_mm
 from sim.track.formations import Plain, Turnout
 from sim.track.geometry import Geometry
@@ -35,9 +35,6 @@ from tests.track.making import (
     turnout,
 )
 
-EDGE_MM = 0.03
-"""By how much the two ways may disagree on where a contact begins: chords for arcs, on faces that close at 1 in 12."""
-
 
 def nodes(touches: Iterable[Touch]) -> set[str]:
     """The rails of some intervals."""
@@ -57,46 +54,6 @@ def overlaps(touches: tuple[Touch, ...]) -> dict[frozenset[str], list[tuple[floa
         if low <= high:
             found.setdefault(frozenset({one.node, two.node}), []).append((low, high))
     return found
-
-
-@st.composite
-def situations(draw: st.DrawFn) -> tuple[Geometry, int, float, Wheel, float, float]:
-    """A turnout, a path, a blade travel, a wheel, a shift within its play and a station."""
-    scale = SCALES[draw(st.sampled_from(sorted(SCALES)))]
-    hand = draw(st.sampled_from(HANDS))
-    number = draw(st.sampled_from((4.0, 5.5, 6.0, 9.0, 12.0)))
-    straight = scale.name == "N" and hand != "wye" and draw(st.booleans())
-    piece = turnout(
-        hand,
-        scale.name,
-        number=6.0 if straight else number,
-        branch="straight-points" if straight else "arc",
-        frog=draw(st.sampled_from(("live", "dead"))),
-        gap_at_mm=Table({"exit": draw(st.floats(8.0, 60.0)), "closure": draw(st.floats(2.0, 25.0))}),
-        gap_mm=draw(st.sampled_from((0.4, 0.6, 1.5, 2.0))),
-    )
-    geometry = shape(piece)
-    row = draw(st.sampled_from((None, *WHEELS)))
-    own = standard_wheel(scale) if row is None else wheel(row, scale)
-    play = play_mm(scale.gauge_mm, own)
-    index = draw(st.integers(0, 1))
-    travel = draw(st.sampled_from((0.0, 1.0, 0.35)))
-    station = draw(st.floats(-2.0, geometry.paths[index].length_mm + 2.0))
-    return geometry, index, travel, own, draw(st.floats(-1.0, 1.0)) * play, station
-
-
-@settings(max_examples=150, deadline=None)
-@given(situations())
-def test_a_table_agrees_with_the_rails_as_polygons(
-    situation: tuple[Geometry, int, float, Wheel, float, float],
-) -> None:
-    geometry, index, travel, own, shift, station = situation
-    table = contacts(geometry, index, own, shift, travel)
-    half, metal = half_contact(geometry, own), polygons(geometry, travel)
-    surely = touched(poses_about(geometry, index, station, half - EDGE_MM), metal, own, shift)
-    possibly = touched(poses_about(geometry, index, station, half + EDGE_MM), metal, own, shift)
-    for found, sure, possible in zip(table.touching(station), surely, possibly, strict=True):
-        assert sure <= found <= possible
 
 
 def allowed(geometry: Geometry, path_index: int) -> dict[str, set[str]]:

@@ -70,6 +70,17 @@ def test_rails_beside_a_kink_run_on_without_turning_back(kink: float) -> None:
         assert corner == pytest.approx((80.0 - offset * math.tan(kink / 2), offset), abs=1e-9)
 
 
+@pytest.mark.parametrize("kink", [0.035, -0.035])
+def test_from_a_kink_a_rail_is_measured_from_its_corner(kink: float) -> None:
+    line = CentreLine.of([Run(80.0), Run(30.0, 0.002, kink)])
+    for offset in (-8.25, 8.25):
+        assert line.station_along(80.0, 0.0, offset) == 80.0
+        for distance in (20.0, -20.0):
+            end = line.station_along(80.0, distance, offset)
+            rail = line.beside(np.array([80.0, *np.linspace(80.0, end, 200)[3:]]), offset)
+            assert np.hypot(*np.diff(rail, axis=0).T).sum() == pytest.approx(20.0, abs=1e-5)
+
+
 def test_runs_of_no_length_are_left_out_and_their_kinks_kept() -> None:
     line = CentreLine.of([Run(10.0), Run(0.0, 0.0, 0.1), Run(10.0)])
     assert line.runs == (Run(10.0), Run(10.0, 0.0, 0.1))

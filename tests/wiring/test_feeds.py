@@ -13,10 +13,10 @@ from sim.track.formations import KINDS
 from sim.track.layout import Layout
 from sim.wiring.feeds import feeds
 from tests.proof.benches import Desk
+from tests.proof.neighbours import bench as two
+from tests.proof.neighbours import fed, plain, turnout
 from tests.proof.test_currents import COMMON, TWO, far, lamped, relayed
 from tests.proof.test_laws import desks
-from tests.proof.test_neighbours import bench as two
-from tests.proof.test_neighbours import fed, plain, turnout
 
 OTHER = {"left": "right", "right": "left"}
 

@@ -19,9 +19,9 @@ from sim.wiring.loop import told
 from sim.wiring.names import words
 from sim.wiring.standing import filed_standing
 from tests.proof.benches import Desk, four_wheeler
+from tests.proof.neighbours import plain
 from tests.proof.test_currents import far, lamped, relayed
 from tests.proof.test_laws import desks
-from tests.proof.test_neighbours import plain
 
 # Words of programming that no builder should meet on screen.
 JARGON = re.compile(r"\b(node|net|state|mode|index|None|nan|inf|null|port|stamp|matrix)\b|[:_/]\w|\bT1\.gap|\d:\d")

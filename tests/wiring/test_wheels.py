@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -9,7 +12,7 @@ from hypothesis import strategies as st
 from sim.bench.model import Vehicle
 from sim.electric.circuit import Circuit
 from sim.electric.fold import fold
-from sim.wiring.wheels import Standing, collects, pickup_nodes, stamps, standing_parts
+from sim.wiring.wheels import Standing, collects, load_ohms, pickup_nodes, stamps, standing_parts
 
 RAILS = ("a", "b", "c", "d")
 
@@ -54,3 +57,12 @@ def test_stamp_is_the_wheels_folded_away(
     assert np.allclose(stamp[0], whole.conductance, rtol=1e-9, atol=1e-9)
     assert np.allclose(stamp[0].sum(axis=1), 0.0, atol=1e-9)
     assert branch.shape == (1, len(touched), 2, len(ports))
+
+
+def test_a_load_is_one_that_can_be_solved() -> None:
+    """Next to no volts, next to no current: neither lost beside a pick-up's thousandth of an ohm, nor one itself."""
+    engine = _vehicle(2, (1, 2), (1, 2))
+    assert load_ohms(engine, 15.0) == 60.0
+    assert load_ohms(engine, 1e-131) == 1e-3
+    assert load_ohms(replace(engine, draws_amps=2e-16), 15.0) == 1e7
+    assert load_ohms(replace(engine, draws_amps=0.0), 15.0) == math.inf

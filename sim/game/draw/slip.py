@@ -28,7 +28,7 @@ class FrogTable(NamedTuple):
     asked: whether something must be said first; open: whether it still can be
     said: for each setting "left", "right" or ""; readings: for each setting those to the left and to the right stock
     rail, in words; pattern: what they mean; taken: how many readings of how many, or ""; spoilt: which of the readings
-    were taken with the supply plugged in, and are struck through
+    were taken with the supply plugged in, and are struck through; right: the frog is as it should be
     """
 
     piece: str
@@ -40,6 +40,7 @@ class FrogTable(NamedTuple):
     pattern: str
     taken: str
     spoilt: tuple[tuple[bool, bool], tuple[bool, bool]] = ((False, False), (False, False))
+    right: bool = False
 
 
 def slip_size(unit: float, asked: bool, width: float, line: float = _LINE) -> tuple[int, int]:
@@ -131,7 +132,7 @@ def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Sprite:
     text = table.pattern or "Frog to each stock rail, supply unplugged."
     room = rect.width - 28 * unit
     top = y + 3 * unit - dy
-    colour = theme["pencil-brown"] if table.pattern else second
+    colour = second if not table.pattern else theme["ink-green"] if table.right else theme["pencil-brown"]
     first, *rest = kind.wrap(text, "mark", room)
     put(surface, (rect.x + 14 * unit - dx, top), first, "mark", colour, kind)
     top += kind.height("mark") - 1 * unit

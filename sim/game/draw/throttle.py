@@ -21,6 +21,7 @@ __all__ = [
     "knob",
     "knob_rect",
     "lever_rects",
+    "lever_words",
     "levers_shown",
     "name_rect",
     "slider_rect",
@@ -116,6 +117,17 @@ def lever_rects(box: Box, unit: float, count: int, chosen: int = 0) -> dict[int,
     return {
         n: pygame.Rect(round(place.x + k * width), place.y, round(width), place.height) for k, n in enumerate(numbers)
     }
+
+
+def lever_words(box: Box, unit: float, count: int) -> dict[str, pygame.Rect]:
+    """Where the words "normal" and "diverging" stand beside a single lever; empty beside several, which have none."""
+    rects = lever_rects(box, unit, count)
+    if len(rects) != 1:
+        return {}
+    (spot,) = rects.values()
+    left, high = round(spot.x + 36 * unit), round(30 * unit)
+    rows = {"normal": spot.y + 19 * unit, "diverging": spot.bottom - 19 * unit}
+    return {word: pygame.Rect(left, round(y - high / 2), spot.right - left, high) for word, y in rows.items()}
 
 
 def _lever(pen: Pen, slot_x: float, place: pygame.Rect, unit: float, lever: Lever, short: bool) -> tuple[float, float]:

@@ -181,7 +181,7 @@ class BenchScreen:
         if now is not None and not self.view.prompts_left and self.snapshot.test_wanted is False:
             trains = [train.id for train in self.snapshot.trains]
             lever = next(iter(self.snapshot.travel), "")
-            shown = PromptView(target_of(now.at, trains, lever), now.say)
+            shown = PromptView(target_of(self.prompts.beside(self.snapshot), trains, lever), now.say)
         if shown != self.view.prompt:
             self._show(prompt=shown)
 

@@ -191,6 +191,7 @@ class Turnout(Formation):
             gauge_mm=gauge,
             head_mm=head,
             flangeway_mm=scale.flangeway_mm,
+            check_gauge_mm=scale.check_gauge_mm,
             closure_mm=self.gap_at_mm.get("closure", self.number * (least + _CLEAR_MM)),
             exit_mm=self.gap_at_mm.get("exit", self.number * (reach + head) + 1.0),
             gap_mm=self.gap_mm,

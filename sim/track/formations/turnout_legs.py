@@ -17,6 +17,7 @@ __all__ = [
     "StraightPoints",
     "TurnoutSizes",
     "arc_lead_mm",
+    "closing_curve",
     "frog_angle",
     "lead_mm",
     "legs",
@@ -59,6 +60,7 @@ class TurnoutSizes:
     gauge_mm: float
     head_mm: float
     flangeway_mm: float
+    check_gauge_mm: float
     closure_mm: float
     exit_mm: float
     gap_mm: float
@@ -109,6 +111,22 @@ def _arc_leg(sizes: TurnoutSizes, side: int) -> Leg:
     return Leg(line, sizes.toe_mm, sizes.toe_mm + radius * turn)
 
 
+def closing_curve(heading: float, angle: float, along: float, across: float) -> tuple[float, float]:
+    """Radius of the arc, and length of the straight after it, that lead from a heading to a frog of that angle.
+
+    Headings are radians from the main track, ``along`` and ``across`` the ways to go in its direction and aside of it.
+    """
+    # r (sin a - sin h) + t cos a = along, r (cos h - cos a) + t sin a = across.
+    matrix = np.array(
+        [
+            [math.sin(angle) - math.sin(heading), math.cos(angle)],
+            [math.cos(heading) - math.cos(angle), math.sin(angle)],
+        ]
+    )
+    radius, straight = (float(x) for x in np.linalg.solve(matrix, [along, across]))
+    return radius, straight
+
+
 def _kinked_leg(sizes: TurnoutSizes, side: int) -> tuple[Leg, float]:
     """The curved leg of a published row, and the lead.
 
@@ -120,15 +138,9 @@ def _kinked_leg(sizes: TurnoutSizes, side: int) -> tuple[Leg, float]:
     g = sizes.gauge_mm
     point, heel, angle = math.radians(row.point_angle_deg), math.radians(row.heel_angle_deg), frog_angle(sizes.number)
     lead = row.lead_in * INCH_MM
-    chord = math.hypot(row.point_rail_in, row.heel_spread_in) * INCH_MM
-    point_arc = chord / (2 * math.sin((heel - point) / 2))
+    point_arc = row.point_rail_in * INCH_MM / (heel - point)  # the point rail's length is that of its arc
     rail, spread = point_arc * (math.sin(heel) - math.sin(point)), point_arc * (math.cos(point) - math.cos(heel))
-    # With a closure arc of radius r and a straight of length t up to the frog point:
-    # r (sin a - sin h) + t cos a = lead - rail, r (cos h - cos a) + t sin a = g - spread.
-    matrix = np.array(
-        [[math.sin(angle) - math.sin(heel), math.cos(angle)], [math.cos(heel) - math.cos(angle), math.sin(angle)]]
-    )
-    closure_arc, straight = (float(x) for x in np.linalg.solve(matrix, [lead - rail, g - spread]))
+    closure_arc, straight = closing_curve(heel, angle, lead - rail, g - spread)
     # The centre line is that gauge line moved in by half a gauge; it meets the toe's straight a little before the tips.
     radius = point_arc - g / 2
     across = point_arc * math.cos(point) - g / 2

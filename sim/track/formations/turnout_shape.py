@@ -183,12 +183,13 @@ class _Builder:
 
     def check_rail(self, leg: int) -> RailShape:
         """The check rail beside a leg's stock rail at the frog; drawn, and no part of any section."""
-        sizes = self.sizes
-        face = leg * (self.half - sizes.flangeway_mm)
+        sizes, line = self.sizes, self.legs[leg].line
+        # Its working face stands the check gauge from the gauge line of the leg's inner rail.
+        face = self.inner(leg) + leg * sizes.check_gauge_mm
         frog, length = self.legs[leg].frog, 1.25 * sizes.gauge_mm  # common practice, no source
-        ends = np.array([0.0, 0.1, 0.9, 1.0])
-        stations = frog - 0.6 * length + ends * length
-        flare = leg * sizes.head_mm * np.array([1.0, 0.0, 0.0, 1.0])
+        ends = frog + length * np.array([-0.6, -0.5, 0.3, 0.4])
+        stations = np.concatenate([ends[:1], line.stations(float(ends[1]), float(ends[2]), _STEP), ends[3:]])
+        flare = leg * sizes.head_mm * np.interp(stations, ends, [1.0, 0.0, 0.0, 1.0])
         rail = self.rail("", "check", leg, stations, face - flare, face - flare - leg * sizes.head_mm)
         return RailShape("", rail.left, rail.right, False, "check", True)
 
