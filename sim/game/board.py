@@ -15,7 +15,7 @@ from sim.game.compositor import paint
 from sim.game.draw import bed, track, wires
 from sim.game.draw.ink import Pen, Point, Sprite, cut, seen_through
 from sim.game.draw.mat import ground
-from sim.game.draw.plywood import underside
+from sim.game.draw.plywood import stencil_width, underside
 from sim.game.draw.tags import side_tag
 from sim.game.dressing import Run
 from sim.game.fixtures import Spot
@@ -143,13 +143,21 @@ def _frame(size: tuple[int, int], unit: float) -> pygame.Rect:
 def _ground(stage: Stage) -> Sprite:
     slip = box_of(stage.slip)
     if stage.below:
-        words_at = stage.rooms.sheet.centerx, 202 * stage.unit  # wholly under the open sheet
+        words_at = _words_at(stage)
         paper, toe = below.paper_box(stage), stage.plan.zero_is_toe
         zero = stage.plan.zero_mm
         box = box_of(paper)
         return Sprite(underside(stage.rooms, stage.world, zero, toe, box, words_at, stage.theme, slip), 0, 0)
     zero, toe = stage.plan.zero_mm, stage.plan.zero_is_toe
     return Sprite(ground(stage.rooms, stage.world, zero, stage.theme, toe, slip), 0, 0)
+
+
+def _words_at(stage: Stage) -> Point:
+    """The middle of the words FROM BELOW: wholly under the open sheet, if the blocks leave room for that."""
+    half = stencil_width(stage.plan.zero_is_toe, stage.unit, stage.theme) / 2
+    held = () if stage.whole is not None else stage.fixtures.blocks  # a camera moves the blocks, not the words
+    blocks = max((place.housing.right for place in held), default=0)
+    return max(float(stage.rooms.sheet.centerx), blocks + half + 12 * stage.unit), 202 * stage.unit
 
 
 def _on_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:

@@ -19,7 +19,7 @@ from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
 from sim.game.view import Rooms, World
 
-__all__ = ["INK", "underside"]
+__all__ = ["INK", "stencil_width", "underside"]
 
 INK: Colour = (0x2A, 0x1A, 0x0A)  # 5.9:1 on the plywood, 8.8:1 on the tracing paper
 _LIT, _DEEP = (0xDC, 0xB8, 0x83), (0xBC, 0x96, 0x61)
@@ -136,11 +136,17 @@ def _numbers(
             lay(surface, label, (x, y))
 
 
+def stencil_width(toe: bool, unit: float, theme: Theme) -> float:
+    """How wide the words FROM BELOW are with their frame, px."""
+    kind = Type(theme, unit)
+    return max(kind.width("FROM BELOW", "stencil"), kind.width(_words(toe), "mark")) + 76 * unit
+
+
 def _stencil(surface: pygame.Surface, middle: Point, toe: bool, unit: float, theme: Theme) -> None:
     """FROM BELOW, in a frame, with the turn-over sign."""
     kind = Type(theme, unit)
     lines = (kind.line("FROM BELOW", "stencil", INK), kind.line(_words(toe), "mark", INK))
-    wide = max(line.get_width() for line in lines) + 76 * unit
+    wide = stencil_width(toe, unit, theme)
     high = lines[0].get_height() + lines[1].get_height() + 14 * unit
     rect = pygame.Rect(round(middle[0] - wide / 2), round(middle[1] - high / 2), round(wide), round(high))
     pen = Pen(rect, 3)
