@@ -41,6 +41,7 @@ __all__ = [
     "panels",
     "progress",
     "right_sign",
+    "several_frogs",
     "sheet_lies_open",
     "sheet_sprites",
     "slip_box",
@@ -343,6 +344,11 @@ def slip_wanted(stage: Stage) -> bool:
     return bool(frog_pieces(stage.bench))
 
 
+def several_frogs(stage: Stage) -> bool:
+    """Whether the slip can be turned to another frog."""
+    return len(frog_pieces(stage.bench)) > 1
+
+
 def slip_asked(stage: Stage) -> bool:
     """Whether the level asks for something to be said before power."""
     return stage.bench.level is not None and bool(stage.bench.level.predict)
@@ -383,7 +389,7 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
         pattern += f" Now {wanted - snapshot.play.readings_taken} more, from screw to screw."
     return slips.FrogTable(
         piece,
-        f"{view.frog % len(pieces) + 1} of {len(pieces)}" if len(pieces) > 1 else "",
+        f"frog {view.frog % len(pieces) + 1} of {len(pieces)}" if len(pieces) > 1 else "",
         asked,
         not snapshot.play.powered,
         (said.get((piece, normal), ""), said.get((piece, diverging), "")),

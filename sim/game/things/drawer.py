@@ -255,10 +255,22 @@ def _in_hand(sight: Sight, hand: Hand) -> Iterator[Sprite]:
     if own is not None and view.at_place not in (None, APART) and hand.name != "end":
         x, y = places.get(str(view.at_place), hand.at)
         words = f"by its {_END_WORDS.get(own, own)}; E: by another"
-        yield _label(stage, (round(x + 8 * unit), round(y - 16 * unit)), words)
+        yield _end_label(stage, (x, y), words)
 
 
 _END_WORDS = {"main": "main end", "diverging": "diverging end", "a": "end a", "b": "end b"}
+
+
+def _end_label(stage: Stage, end: Point, words: str) -> Sprite:
+    """Words over an end of track, clear of its ring and its rails: over it, or under it where there is no room."""
+    kind, unit, mat = Type(stage.theme, stage.unit), stage.unit, stage.rooms.mat
+    width, height = round(kind.width(words, "body") + 22 * unit), round(kind.height("body") + 10 * unit)
+    away = round(max(30 * unit, 18 * stage.world.scale))
+    left = min(max(round(end[0] - width / 2), mat.x + round(8 * unit)), mat.right - width - round(8 * unit))
+    over = end[1] - away - height > mat.y + 8 * unit
+    top = round(end[1] - away - height if over else end[1] + away)
+    tip = round(end[0]), round(end[1] + (-1 if over else 1) * 15 * unit)
+    return bubble(tip, (left, top, width, height), unit, stage.theme, (words,))
 
 
 def _label(stage: Stage, tip: tuple[int, int], words: str) -> Sprite:
