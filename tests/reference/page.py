@@ -58,5 +58,6 @@ def rows() -> list[str]:
 def verify(check: Check) -> None:
     """Fails if ours is not what was published, or if the page says something else."""
     ours = check.ours()
-    assert check.as_told(ours), f"{check.name}: published {check.published!r} {check.unit}, ours {ours!r}, {check.source}"
+    told = f"{check.name}: published {check.published!r} {check.unit}, ours {ours!r}, {check.source}"
+    assert check.as_told(ours), told
     assert row(check, ours) in lines(), f"docs/checks.md is stale; run {AGAIN}: {row(check, ours)}"
