@@ -14,6 +14,7 @@ from sim.game.handles import probe_angle, probe_tip
 from sim.game.nameplates import labels
 from sim.resources import level_names, level_path
 from tests.game.large import TWO_TURNOUTS
+from tests.game.lettering import watching
 from tests.game.playing import GOOD_WIRES, Player
 
 MANY = (
@@ -55,13 +56,18 @@ def test_the_tips_at_rest_lie_on_no_cable_no_bar_and_no_number(name: str, size: 
     player = Player(level_path(name), size, theme, watching=False)
     for _ in range(2):
         stage, bench = player.stage, player.bench
+        shown, divided = player.window.theme, player.window.rooms
+        with watching() as lettering:
+            page = lettering.page(bench.sprites(divided, shown), size, shown.words.of)
+        numbers = [text.box for text in page.texts if text.words.removesuffix("\u00a0mm").isdigit()]
         for tip in ("red", "black"):
             x, y = probe_tip(stage, bench.snapshot, bench.view, tip)
             tail = probe_tail((x, y), probe_angle(bench.snapshot, bench.view, tip), stage.unit)
             body = pygame.Rect(round(x), round(y - 6 * stage.unit), round(tail[0] - x), round(12 * stage.unit))
             body.width = min(body.width, stage.rooms.mat.right - body.x)
-            assert body.width > 60
+            assert body.width > 40 * stage.unit
             for _, corners in cable_ways(stage, bench.snapshot):
                 assert not any(body.inflate(0, 8 * stage.unit).clipline(a, b) for a, b in pairwise(corners))
+            assert body.collidelist(numbers) < 0
             assert body.collidelist([bar.rect for bar in stage.fixtures.bars]) < 0
         player.key(pygame.K_v)

@@ -24,6 +24,7 @@ Floats = np.ndarray[Any, np.dtype[np.float32]]
 
 _STEPS = ((10.0, 50.0), (50.0, 100.0), (100.0, 500.0), (500.0, 1000.0))
 _LEAST_GRID_PX = 16
+_NARROW = 928.0  # of the frame: that of a narrow room
 
 
 def streaks(width: int, height: int, seed: int) -> Floats:
@@ -146,6 +147,10 @@ def _numbers(
 ) -> None:
     while large * world.scale < kind.width("0000", "small") + 10 * unit:
         large *= 2  # numbers keep clear of each other
+    tips = pygame.Rect(0, 0, 0, 0)  # in a small window the meter's tips rest close under the upper numbers
+    if frame.width < _NARROW * unit:
+        wide = round(98 * unit)
+        tips = pygame.Rect(frame.right - wide, round(frame.y + 24 * unit), wide, round(40 * unit))
     last = math.floor((span[1] - 6 / world.scale) / large)
     for k in range(math.ceil(span[0] / large), last + 1):
         mm = round(k * large)
@@ -158,7 +163,9 @@ def _numbers(
             if k != 0 or x < frame.x:
                 continue
             left = x - 1 * unit  # a toe at the mat's edge
-        lay(surface, label, (left, frame.y + 4 * unit))
+        upper = label.get_rect(topleft=(round(left), round(frame.y + 4 * unit)))
+        if not tips.colliderect(upper):
+            lay(surface, label, upper.topleft)
         lower = label.get_rect(topleft=(round(left), round(frame.bottom - label.get_height() - 1 * unit)))
         high = round(28 * unit)  # of the slip when it lies folded
         folded = pygame.Rect(slip.x, slip.bottom - high, min(slip.width, round(180 * unit)), high)

@@ -262,10 +262,13 @@ def _label_box(sight: Sight, held: _Held, heading: str, text: str) -> Box:
     tag = hung_tag(sight)
     if tag is not None:
         keep_off.append(tag)
+    edge = round((stage.theme.tag_px + 4) * unit)
+    tags = [pygame.Rect(round(a - edge / 2), round(b - edge / 2), edge, edge) for _, a, b in stage.tags]
     best: tuple[float, Box] | None = None
     for number, (left, top) in enumerate((
         (x + gap, y - high / 2 + 30 * unit), (x + gap, y - high), (x + gap, y), (x - gap - wide, y - high * 0.8),
         (x - wide / 2, y - gap - high), (x - wide / 2, y + gap), (x - gap - wide, y),
+        (x - wide / 2, y - gap - high - 24 * unit), (x - wide / 2, y - gap - high - 48 * unit),
     )):  # fmt: skip
         low_x, high_x = mat.x + 10 * unit, mat.right - wide - 10 * unit
         low_y, high_y = mat.y + 10 * unit, mat.bottom - high - 10 * unit
@@ -274,6 +277,7 @@ def _label_box(sight: Sight, held: _Held, heading: str, text: str) -> Box:
         glass = pygame.Rect(round(x - radius), round(y - radius), round(2 * radius), round(2 * radius))
         cost += 25.0 * glass.inflate(-10, -10).colliderect(rect)
         cost += sum(30.0 for other in keep_off if other.colliderect(rect))
+        cost += 6.0 * len(rect.collidelistall(tags))
         cost += 10.0 * rect.inflate(16, 16).collidepoint(held.place)
         shared = min(rect.bottom, stage.fixtures.track_foot) - max(rect.y, stage.fixtures.track_top)
         cost += 3.0 * max(0.0, shared) / max(1.0, rect.height)
