@@ -95,6 +95,12 @@ MUTANTS: tuple[Mutant, ...] = (
     ),
     Mutant(
         "a hand that is the other one",
+        "track/formations/turnout_shape.py",
+        'main = -1 if sizes.hand == "left" else 1',
+        'main = 1 if sizes.hand == "left" else -1',
+    ),
+    Mutant(
+        "straight points to the other hand",
         "track/formations/turnout_legs.py",
         '{"left": 1, "right": -1, "wye": 0}',
         '{"left": -1, "right": 1, "wye": 0}',
