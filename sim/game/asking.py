@@ -31,7 +31,7 @@ class Asking:
         if self.busy:
             return {}
         if view.first is None:
-            return {"first": bench}
+            return {"first": bench, "folded": False}  # the drawer says so
         self._benches = (view.first, bench)
         self._work = compare(view.first, bench)
         return {"work": ("compare", 0.0), "folded": False, "opened": None, "menu_wire": None, "broken": None}

@@ -8,15 +8,17 @@ from functools import lru_cache
 
 import pygame
 
+from sim.bench.model import Wire
 from sim.game import below
 from sim.game.cabling import cables
 from sim.game.compositor import paint
 from sim.game.draw import bed, track, wires
 from sim.game.draw.ink import Pen, Point, Sprite, cut, seen_through
 from sim.game.draw.mat import ground
-from sim.game.draw.plywood import underside
+from sim.game.draw.plywood import stencil_width, underside
 from sim.game.draw.tags import side_tag
 from sim.game.dressing import Run
+from sim.game.fixtures import Spot
 from sim.game.joinery import bond_way, jumper_way, meeting
 from sim.game.mounted import mounted
 from sim.game.nameplates import labels
@@ -26,11 +28,11 @@ from sim.game.side import box_of
 from sim.game.sightings import in_view, on_mat, travel_of
 from sim.game.stage import Stage, section_of
 from sim.game.theme import Theme, mix
-from sim.game.turning import turned_rect, turned_x
+from sim.game.turning import turned_x
 from sim.game.zooming import Shift
 from sim.session.snapshot import Snapshot
 
-__all__ = ["board", "gliding"]
+__all__ = ["board", "cloth_of", "gliding"]
 
 _ORDER = {"blade": 0, "closure": 1, "check": 2, "stock": 3}
 
@@ -139,12 +141,23 @@ def _frame(size: tuple[int, int], unit: float) -> pygame.Rect:
 
 
 def _ground(stage: Stage) -> Sprite:
+    slip = box_of(stage.slip)
     if stage.below:
-        words_at = turned_rect(stage.rooms.sheet, stage.rooms).centerx, 202 * stage.unit
+        words_at = _words_at(stage)
         paper, toe = below.paper_box(stage), stage.plan.zero_is_toe
         zero = stage.plan.zero_mm
-        return Sprite(underside(stage.rooms, stage.world, zero, toe, box_of(paper), words_at, stage.theme), 0, 0)
-    return Sprite(ground(stage.rooms, stage.world, stage.plan.zero_mm, stage.theme, stage.plan.zero_is_toe), 0, 0)
+        box = box_of(paper)
+        return Sprite(underside(stage.rooms, stage.world, zero, toe, box, words_at, stage.theme, slip), 0, 0)
+    zero, toe = stage.plan.zero_mm, stage.plan.zero_is_toe
+    return Sprite(ground(stage.rooms, stage.world, zero, stage.theme, toe, slip), 0, 0)
+
+
+def _words_at(stage: Stage) -> Point:
+    """The middle of the words FROM BELOW: wholly under the open sheet, if the blocks leave room for that."""
+    half = stencil_width(stage.plan.zero_is_toe, stage.unit, stage.theme) / 2
+    held = () if stage.whole is not None else stage.fixtures.blocks  # a camera moves the blocks, not the words
+    blocks = max((place.housing.right for place in held), default=0)
+    return max(float(stage.rooms.sheet.centerx), blocks + half + 12 * stage.unit), 202 * stage.unit
 
 
 def _on_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
@@ -223,7 +236,7 @@ def _wires(stage: Stage) -> Iterator[Sprite]:
         wire = stage.bench.wires[run.index]
         width = (6.4 if run.kind == "motor" else 5.6) * unit
         bare = tuple(_bare(spot.fixture, stage) * unit for spot in (run.a, run.b))
-        cloth = wires.wire_colour(wire.colour or _uncoloured(run), theme)
+        cloth = wires.wire_colour(cloth_of(wire, run), theme)
         yield wires.wire(path, width, cloth, unit, theme, (bare[0], bare[1]))
     for tie in stage.ties:
         if stage.shift is not None and not mat.collidepoint(tie.x, tie.y):
@@ -244,7 +257,7 @@ def _thin_wires(stage: Stage) -> Sprite:
     pen = Pen(stage.rooms.mat, 2)
     for run, path in zip(stage.runs, stage.paths, strict=True):
         wire = stage.bench.wires[run.index]
-        cloth = wires.wire_colour(wire.colour or _uncoloured(run), theme)
+        cloth = wires.wire_colour(cloth_of(wire, run), theme)
         wide = max(1.3 * stage.unit, 5.6 * stage.grain)
         pen.stroke(path, wide + 1.0 * stage.unit, mix(cloth, (10, 8, 6), 0.78))
         pen.stroke(path, wide, cloth)
@@ -254,9 +267,21 @@ def _thin_wires(stage: Stage) -> Sprite:
 _CLOTHS = ("rose", "steel", "cream", "ochre")
 
 
-def _uncoloured(run: Run) -> str:
-    """A cloth for a wire whose file names none: grey for feeders, the others in turn, so that neighbours differ."""
-    return _CLOTHS[run.index % len(_CLOTHS)] if run.kind == "motor" else "grey"
+def cloth_of(wire: Wire, run: Run) -> str:
+    """The colour a wire is shown in: its own, else one by its ends, so that it keeps it whatever else is wired.
+
+    Without a colour of its own it is grey as a feeder, else by the screw that it is on: neighbours of a block differ.
+    """
+    if wire.colour:
+        return wire.colour
+    if run.kind != "motor":
+        return "grey"
+    screw = next(spot.terminal for spot in (run.a, run.b) if spot.fixture != "tab" and not _is_bar(spot))
+    return _CLOTHS[sum(map(ord, screw)) % len(_CLOTHS)]
+
+
+def _is_bar(spot: Spot) -> bool:
+    return spot.terminal == spot.fixture
 
 
 def _bare(fixture: str, stage: Stage) -> float:

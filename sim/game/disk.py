@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import re
 import shutil
 import tempfile
 from pathlib import Path
@@ -16,6 +17,12 @@ __all__ = ["changed_at", "read_folder", "reason", "remarks_in", "write_file"]
 
 _MOST = 50_000
 """So many entries of a folder are looked at."""
+
+_BEGIN = 4096
+_BENCH = re.compile(rb"^(?:\xef\xbb\xbf)?[ \t]*[\"']?bench[\"']?[ \t]*=", re.MULTILINE)
+"""The key that each bench file has before its first table; see docs/bench-fields.md."""
+
+_SAID = re.compile(rb"^[ \t]*[^#\s]", re.MULTILINE)  # a line that is neither empty nor a remark
 
 _REASONS = {
     errno.EACCES: "this may not be done there",
@@ -39,7 +46,10 @@ def reason(fault: OSError | ValueError) -> str:
 
 
 def read_folder(folder: Path) -> Listing:
-    """The folders and bench files in a folder, hidden ones left out; a folder that cannot be read says why."""
+    """The folders and bench files in a folder; hidden ones and other files are left out.
+
+    A folder that cannot be read says why.
+    """
     found: list[Entry] = []
     try:
         with os.scandir(folder) as entries:
@@ -51,11 +61,24 @@ def read_folder(folder: Path) -> Listing:
                 with contextlib.suppress(OSError):  # a link that leads round in a circle
                     if entry.is_dir():
                         found.append(Entry(entry.name, True))
-                    elif entry.name.lower().endswith(".toml") and entry.is_file():
+                    elif entry.name.lower().endswith(".toml") and entry.is_file() and _may_be_bench(entry):
                         found.append(Entry(entry.name))
     except (OSError, ValueError) as fault:
         return Listing(folder, (), f"This folder cannot be read: {reason(fault)}.")
     return Listing(folder, in_order(found))
+
+
+def _may_be_bench(entry: os.DirEntry[str]) -> bool:
+    """Whether a file may be a bench, for all that its first few thousand signs say.
+
+    One that holds nothing but remarks there may be, and one that cannot be read: opened, it says why.
+    """
+    try:
+        with open(entry.path, "rb") as file:
+            begin = file.read(_BEGIN)
+    except OSError:
+        return True
+    return _BENCH.search(begin) is not None or _SAID.search(begin) is None
 
 
 def changed_at(path: Path) -> float:

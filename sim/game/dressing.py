@@ -12,9 +12,13 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from sim.bench.model import Bench
+from sim.game.detours import Detours
 from sim.game.draw.ink import Point
 from sim.game.fixtures import Fixtures, Spot
+from sim.game.plan import Floats
 from sim.game.view import Rooms
 
 __all__ = ["Run", "Tie", "dress", "rounded_path", "ties"]
@@ -70,10 +74,6 @@ class _Lane:
     def high(self) -> float:
         return max(self.x1, self.x2)
 
-    def ends(self, up: bool) -> list[float]:
-        """Where it goes up (or down) from its lane."""
-        return [x for x, goes in ((self.x1, self.up1), (self.x2, self.up2)) if goes == up]
-
 
 @dataclass
 class _Draft:
@@ -126,27 +126,48 @@ def _drafts(bench: Bench, fixtures: Fixtures, unit: float) -> list[_Draft]:
     return drafts
 
 
-def _crossings(upper: _Lane, lower: _Lane, near: float) -> float:
-    count = 0.0
-    count += sum(lower.low + 1 < x < lower.high - 1 for x in upper.ends(False))
-    count += sum(upper.low + 1 < x < upper.high - 1 for x in lower.ends(True))
-    count += 3.0 * sum(abs(x - other) < near for x in upper.ends(False) for other in lower.ends(True))
+def _crossings(lanes: Sequence[_Lane], near: float) -> Floats:
+    """How many crossings come about when one lane (row) lies over another (column): (n, n)."""
+    low, high = np.array([lane.low for lane in lanes]), np.array([lane.high for lane in lanes])
+    count = np.zeros((len(lanes), len(lanes)))
+    for mine in (0, 1):
+        x, up = _end_arrays(lanes, mine)
+        # what goes down from the upper crosses the lower, what goes up from the lower crosses the upper
+        count += (low[None, :] + 1 < x[:, None]) & (x[:, None] < high[None, :] - 1) & ~up[:, None]
+        count += (low[:, None] + 1 < x[None, :]) & (x[None, :] < high[:, None] - 1) & up[None, :]
+        for other in (0, 1):
+            xo, upo = _end_arrays(lanes, other)
+            count += 3.0 * ((np.abs(x[:, None] - xo[None, :]) < near) & ~up[:, None] & upo[None, :])
     return count
+
+
+def _end_arrays(lanes: Sequence[_Lane], end: int) -> tuple[Floats, np.ndarray[tuple[int, ...], np.dtype[np.bool_]]]:
+    """Where the lanes' first (0) or second (1) ends are, and which of them go up."""
+    return (
+        np.array([lane.x2 if end else lane.x1 for lane in lanes], dtype=np.float64),
+        np.array([lane.up2 if end else lane.up1 for lane in lanes], dtype=np.bool_),
+    )
 
 
 def _ordered(lanes: list[_Lane], near: float) -> list[_Lane]:
     """Lanes from top to bottom with few crossings: neighbours change places as long as that helps."""
-    order = sorted(lanes, key=lambda lane: (lane.low, lane.wire))
+    lanes = sorted(lanes, key=lambda lane: (lane.low, lane.wire))
+    if not lanes:
+        return []
+    table = _crossings(lanes, near)
+    cost = table.tolist()
+    order = list(range(len(lanes)))
     best = math.inf
     for _ in range(len(order) + 1):
         for k in range(len(order) - 1):
-            if _crossings(order[k + 1], order[k], near) < _crossings(order[k], order[k + 1], near):
-                order[k], order[k + 1] = order[k + 1], order[k]
-        total = sum(_crossings(order[i], order[j], near) for i in range(len(order)) for j in range(i + 1, len(order)))
+            i, j = order[k], order[k + 1]
+            if cost[j][i] < cost[i][j]:
+                order[k], order[k + 1] = j, i
+        total = float(np.triu(table[np.ix_(order, order)], 1).sum())
         if total >= best:
             break
         best = total
-    return order
+    return [lanes[k] for k in order]
 
 
 def _levels(order: list[_Lane], margin: float) -> list[int]:
@@ -174,20 +195,62 @@ def _gather(drafts: list[_Draft], fixtures: Fixtures, unit: float) -> None:
             draft.jogs[end] = bar.rect.bottom + (40 + _PITCH * behind) * unit
 
 
+def _is_low(spot: Spot) -> bool:
+    return spot.fixture == "tab" and spot.leaves == "down"
+
+
+def _round_fixtures(
+    drafts: list[_Draft], right: dict[int, tuple[float, float, float]], fixtures: Fixtures, rooms: Rooms
+) -> None:
+    """Wires from a bar come down beside what stands under it: where a way is blocked they go round."""
+    unit = rooms.unit
+    solids = [bar.rect for bar in fixtures.bars]
+    solids += [place.housing.union(place.face) for place in fixtures.blocks]
+    solids += [box.rect for box in (*fixtures.lamps, *fixtures.relays)]
+    ways = Detours(solids, rooms.sheet.right + 6 * unit, rooms.mat.right - 8 * unit, fixtures.foot + 8 * unit, unit)
+    feet = {bar.terminal: float(bar.rect.bottom) for bar in fixtures.bars}
+    blocked = []
+    for draft in sorted(drafts, key=lambda draft: draft.index not in right):  # whose column is fixed comes first
+        for end, spot in ((0, draft.a), (1, draft.b)):
+            if spot.terminal not in feet:
+                continue
+            top = feet[spot.terminal]
+            if draft.index in right:
+                draft.columns[end], _, draft.jogs[end] = right[draft.index]
+            jog, column = draft.jogs.get(end), draft.columns.get(end)
+            if jog is not None and ways.free(spot.x, top, jog, column):
+                ways.take(spot.x, top, jog, column)
+            elif draft.index not in right and ways.free(spot.x, top):
+                draft.jogs.pop(end, None)
+                draft.columns.pop(end, None)
+                ways.take(spot.x, top)
+            else:
+                blocked.append((spot.x, draft, end, top))
+    for x, draft, end, top in sorted(blocked, key=lambda row: (row[1].index not in right, row[3], -row[0], row[2])):
+        way = ways.round(x, top, fixtures.track_right + 9 * unit if draft.index in right else -math.inf)
+        if way is not None:
+            draft.jogs[end], draft.columns[end] = way
+            ways.take(x, top, *way)
+        if draft.index in right:
+            right[draft.index] = draft.columns[end], right[draft.index][1], draft.jogs[end]
+        elif way is None:
+            draft.jogs.pop(end, None)
+            draft.columns.pop(end, None)
+
+
 def dress(bench: Bench, fixtures: Fixtures, rooms: Rooms) -> tuple[Run, ...]:
     """Dress every wire of a bench."""
     unit = rooms.unit
     drafts = _drafts(bench, fixtures, unit)
     _gather(drafts, fixtures, unit)
+    right = _right_columns([draft for draft in drafts if _is_low(draft.a) or _is_low(draft.b)], fixtures, rooms)
+    _round_fixtures(drafts, right, fixtures, rooms)
     lanes: dict[int, _Lane] = {}
-    below: list[_Draft] = []
     for draft in drafts:
-        low_a, low_b = (spot.fixture == "tab" and spot.leaves == "down" for spot in (draft.a, draft.b))
+        low_a, low_b = _is_low(draft.a), _is_low(draft.b)
         if low_a and low_b:
-            below.append(draft)
             continue
         if low_a or low_b:
-            below.append(draft)
             upper = draft.b if low_a else draft.a
             if upper.fixture.endswith((".A", ".B")):
                 continue
@@ -200,7 +263,6 @@ def dress(bench: Bench, fixtures: Fixtures, rooms: Rooms) -> tuple[Run, ...]:
         x2 = draft.columns.get(1, draft.b.x)
         lanes[draft.index] = _Lane(draft.index, x1, x2, draft.a.leaves == "down", draft.b.leaves == "down", draft.kind)
     _set_heights(list(lanes.values()), fixtures, unit)
-    right = _right_columns(below, fixtures, rooms)
     return tuple(_run(draft, lanes.get(draft.index), right, fixtures, unit) for draft in drafts)
 
 

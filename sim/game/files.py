@@ -50,18 +50,26 @@ def shown(name: str) -> str:
 
 @dataclass(frozen=True)
 class Line:
-    """A line of text that is being typed, and where the next sign goes: before the sign of that number."""
+    """A line of text that is being typed, and where the next sign goes: before the sign of that number.
+
+    marked: all of it is marked: what is typed next takes its place
+    """
 
     text: str = ""
     caret: int = 0
+    marked: bool = False
 
     def typed(self, text: str) -> Line:
-        """With text put in; signs that no name has are left out."""
+        """With text put in, in the place of what is marked; signs that no name has are left out."""
+        if self.marked and any(sign.isprintable() for sign in text):
+            return Line().typed(text)
         clean = "".join(sign for sign in text if sign.isprintable())[: _LONGEST - len(self.text)]
         return Line(self.text[: self.caret] + clean + self.text[self.caret :], self.caret + len(clean))
 
     def rubbed(self, *, ahead: bool) -> Line:
-        """Without the sign before the caret, or the one after it."""
+        """Without what is marked, or else without the sign before the caret, or the one after it."""
+        if self.marked:
+            return Line()
         if ahead:
             return replace(self, text=self.text[: self.caret] + self.text[self.caret + 1 :])
         if self.caret == 0:
@@ -70,7 +78,16 @@ class Line:
 
     def moved(self, to: int) -> Line:
         """With the caret elsewhere, as far as the text goes."""
-        return replace(self, caret=min(max(0, to), len(self.text)))
+        return replace(self, caret=min(max(0, to), len(self.text)), marked=False)
+
+    @property
+    def parted(self) -> tuple[str, str]:
+        """What stands before the caret, and what behind it."""
+        return self.text[: self.caret], self.text[self.caret :]
+
+    def all_marked(self) -> Line:
+        """With all of it marked, the caret at its end."""
+        return Line(self.text, len(self.text), bool(self.text))
 
 
 @dataclass(frozen=True)

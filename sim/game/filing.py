@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from platformdirs import user_documents_path
+
 from sim.bench.writing import dump
 from sim.game.disk import read_folder, reason, write_file
 from sim.game.files import ENDING, Place
@@ -65,6 +67,23 @@ def _home() -> Path | None:
         return None
 
 
+def _documents() -> Path | None:
+    try:
+        return user_documents_path().resolve()
+    except (OSError, RuntimeError):
+        return None
+
+
+def _within_the_program(folder: Path) -> bool:
+    """Whether a folder is where the program itself lies, or in there."""
+    try:
+        folder = folder.resolve()
+    except OSError:
+        return False
+    own = {place.resolve().parent for place in (levels_folder(), assets_folder())}
+    return any(each == folder or each in folder.parents for each in own)
+
+
 def _here() -> Path | None:
     try:
         return Path.cwd().resolve()
@@ -73,10 +92,16 @@ def _here() -> Path | None:
 
 
 def _first_folder(file: Path | None, recent: Sequence[str]) -> Path:
-    """Where a dialogue begins: beside the open file, else beside the last one, else where the program was started."""
+    """Where a dialogue begins: beside the open file, else beside the last one, else where the program was started.
+
+    Whoever starts it in the program's own folder begins in the documents, or at home.
+    """
     near = [file.parent] if file is not None else []
     near += [Path(each).parent for each in recent]
-    near += [folder for folder in (_here(), _home()) if folder is not None]
+    here = _here()
+    if here is not None and not _within_the_program(here):
+        near.append(here)
+    near += [folder for folder in (_documents(), _home()) if folder is not None]
     return next((folder for folder in near if folder.is_dir()), Path("/").resolve())
 
 

@@ -22,6 +22,8 @@ __all__ = ["BarPlace", "BlockPlace", "BoxPlace", "Fixtures", "Spot", "place_fixt
 
 _PITCH = 40.0
 _BAR_PITCH = 28.0
+_WAY = 9.0  # under the bars, for each wire that goes round what stands below them
+_WAYS = 24  # at most, on a mat larger than the window's
 
 
 @dataclass(frozen=True)
@@ -146,7 +148,9 @@ def place_fixtures(bench: Bench, rooms: Rooms, world: World, plan: Plan) -> Fixt
     bars_foot = max((bar.rect.bottom for bar in bars), default=room.y)
     wanted = sum(size[2] for size in row) + gap * max(0, len(row) - 1)
     beside = wanted <= bars_left - 12 * unit - room.x
-    top = 144 * unit + rooms.drop if beside else max(120 * unit, bars_foot + 14 * unit)
+    round_them = min(_WAYS if rooms.drop else 4, len(bench.motors) + 1)
+    under = bars_foot + (20 + _WAY * round_them) * unit
+    top = 144 * unit + rooms.drop if beside else max(120 * unit, under)
     right = bars_left - 12 * unit if beside else room.right - 72 * unit
     blocks: list[BlockPlace] = []
     lamps: list[BoxPlace] = []
@@ -215,7 +219,7 @@ def _bars(bench: Bench, rooms: Rooms, names: list[tuple[str, str]], spots: dict[
     """The bars from the right edge of the mat leftwards, each pair staggered: A higher and further left."""
     unit = rooms.unit
     right = rooms.mat.right - rooms.widths.bars * unit
-    top_a, top_b = (142 * unit, 190 * unit) if not rooms.narrow else (92 * unit, 140 * unit)
+    top_a, top_b = (142 * unit, 190 * unit) if not rooms.narrow else (102 * unit, 134 * unit)
     top_a, top_b = top_a + rooms.drop, top_b + rooms.drop
     bars: list[BarPlace] = []
     # One pair of bars keeps clear of the sheet at the left; wires share screws where there are fewer.

@@ -38,7 +38,12 @@ def probe_tip(stage: Stage, snapshot: Snapshot, view: ViewState, name: str) -> P
         return spot.probe_x, spot.probe_y
     rect = stage.rooms.meter
     down = 36 * stage.unit if stage.below else 0.0  # from below the supply's cables run there
-    return stage.rooms.mat.right - (110 if red else 96) * stage.unit, rect.y + down + (49 if red else 69) * stage.unit
+    upper, lower = (42, 59) if stage.rooms.narrow else (49, 69)  # above the cable of the upper bar
+    aside = 48 if stage.rooms.narrow and stage.below else 0  # for the sheet that lies there from below
+    return (
+        stage.rooms.mat.right - ((110 if red else 96) - aside) * stage.unit,
+        rect.y + down + (upper if red else lower) * stage.unit,
+    )
 
 
 def probe_angle(snapshot: Snapshot, view: ViewState, name: str) -> float:

@@ -12,19 +12,18 @@ __all__ = ["Hearing"]
 class Hearing:
     """Lets what happens on the bench be heard; all else is silent."""
 
-    def __init__(self, speaker: Speaker) -> None:
-        self.speaker = speaker
+    def __init__(self) -> None:
         self._last: tuple[BenchScreen, Snapshot] | None = None
 
-    def hear(self, bench: BenchScreen | None) -> None:
+    def hear(self, bench: BenchScreen | None, speaker: Speaker) -> None:
         """A moment later. `bench`: the bench that is being played, None while another page is open."""
         if bench is None or bench.result is not None:
             self._last = None
-            self.speaker.play(Heard())
+            speaker.play(Heard())
             return
         now = bench.snapshot
         before = self._last[1] if self._last is not None and self._last[0] is bench else None
         self._last = (bench, now)
         moment = heard(before, now)
         slow = bench.view.pace < 1
-        self.speaker.play(moment._replace(note=None) if slow else moment)  # no engine hums a hundred times lower
+        speaker.play(moment._replace(note=None) if slow else moment)  # no engine hums a hundred times lower

@@ -33,6 +33,7 @@ from sim.game.side import (
     levers,
     page_of,
     right_sign,
+    several_frogs,
     sheet_lies_open,
     slip_asked,
     slip_box,
@@ -139,7 +140,8 @@ def _slip(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
         if name == "close":
             yield Area(Target("fold", "slip"), rect)
         elif name == "next":
-            yield Area(Target("button", "next-frog"), rect)
+            if several_frogs(stage):
+                yield Area(Target("button", "next-frog"), rect)
         else:
             yield Area(Target("predict", name), rect)
     yield Area(Target("paper", "slip"), pygame.Rect(box))

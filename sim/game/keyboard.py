@@ -47,6 +47,7 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("Ctrl Z", "undo; Ctrl Shift Z redo"),
             ("J", "fold the job sheet away, or open it"),
             ("F", "fold the frog's slip away, or open it"),
+            ("Shift F", "the slip of the next frog"),
         ),
     ),
     (
@@ -106,6 +107,8 @@ def plain_key(key: int, shift: bool, sight: Sight) -> Outcome:
         return Outcome(view={"prompts_left": not view.prompts_left, "prompt": None})
     if key == pygame.K_j:
         return Outcome(view={"folded": not view.folded})
+    if key == pygame.K_f and shift:
+        return Outcome(view={"frog": view.frog + 1, "slip": True})
     if key == pygame.K_f:
         return Outcome(view={"slip": not view.slip})
     if key == pygame.K_BACKSPACE:

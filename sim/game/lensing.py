@@ -83,10 +83,26 @@ def lens_words(stage: Stage, snapshot: Snapshot, centre: Point, reach_mm: float)
             return heading or "Nothing but the mat", ""
         named = f"{section_words(stage.bench, rail)}, {_SIDES[snapshot.feeds.get(rail, 'none')]}"
         return (
-            (heading, f"Beside it: the {named}.") if heading else (named[:1].upper() + named[1:], "No wheel is here.")
+            (heading, f"Beside it: the {named}.")
+            if heading
+            else (named[:1].upper() + named[1:], _no_wheel(stage, snapshot, centre))
         )
     name = f"{axle_words(found.axle, found.of)} {found.side} wheel"
     return heading or f"{name[:1].upper() + name[1:]}", _stands(stage, snapshot, found, name, place)
+
+
+def _no_wheel(stage: Stage, snapshot: Snapshot, centre: Point) -> str:
+    """What is said where no wheel is: whose wheels stand before and behind it, if a vehicle is over it."""
+    for train in snapshot.trains:
+        for one in train.vehicles:
+            (x0, y0), (x1, y1) = one.axles[0][:2], one.axles[-1][:2]
+            length = math.hypot(x1 - x0, y1 - y0) or 1.0
+            along = ((centre[0] - x0) * (x1 - x0) + (centre[1] - y0) * (y1 - y0)) / length
+            aside = abs((centre[0] - x0) * (y1 - y0) - (centre[1] - y0) * (x1 - x0)) / length
+            gauge = max((laid.geometry.gauge_mm for laid in stage.plan.laid), default=16.5)
+            if 0 <= along <= length and aside <= gauge:
+                return f"The {one.name} stands over it: its wheels are before and behind."
+    return "No wheel is here."
 
 
 def _stands(stage: Stage, snapshot: Snapshot, found: _Wheel, name: str, place: str | None) -> str:

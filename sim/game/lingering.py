@@ -20,6 +20,7 @@ class Lingering:
         self._on_for = 0.0
         self._spent = False
         self._news = False
+        self._held = False
         self._said: Note | None = None
         self._said_for = 0.0
 
@@ -31,9 +32,10 @@ class Lingering:
     def go_on(self, view: ViewState, seconds: float, *, news: bool = False) -> Mapping[str, object]:
         """Let time pass. `news`: a fault stands; when one begins, what is rested on is as good as acted on."""
         changes: dict[str, object] = {}
-        on = None if view.hand is not None else view.focus or view.hover
+        held, self._held = self._held, view.hand is not None
+        on = None if self._held else view.focus or view.hover
         if on != self._on:
-            self._on, self._on_for, self._spent = on, 0.0, False
+            self._on, self._on_for, self._spent = on, 0.0, held  # what is let go of has been acted on
             changes["rested"] = None
         elif self._waits(view):
             self._on_for += seconds

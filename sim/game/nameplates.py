@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 import pygame
@@ -35,6 +36,16 @@ def _label(name: str, words: str, unit: float, theme: Theme, ink: Colour | None)
 
 def labels(stage: Stage) -> Iterator[Sprite]:
     """The name of every turnout under its toe, where there is room for it."""
+    for laid, words, place in _places(stage):
+        if in_view(stage, stage.plan.by_id[laid]):
+            ink = INK if stage.below else None
+            yield Sprite(_label(laid, words, stage.unit, stage.theme, ink), *place)
+
+
+@lru_cache(maxsize=2)
+def _places(stage: Stage) -> tuple[tuple[str, str, tuple[int, int]], ...]:
+    """Every piece that has its name on the board: its id, the words after it, where the name's box begins."""
+    out = []
     unit = stage.unit
     crowd = len(stage.plan.laid) > 6
     taken: list[pygame.Rect] = []
@@ -51,13 +62,31 @@ def labels(stage: Stage) -> Iterator[Sprite]:
         rows = np.concatenate(lines) if lines else np.zeros((0, 2))
         x = stage.world.to_screen((x_mm, 0))[0]
         ink = INK if stage.below else None
-        for words in ("",) if crowd else (laid.words, ""):
+        wires = _wires(stage)
+        for words, clear in _choices("" if crowd else laid.words):
             surface = _label(laid.id, words, unit, stage.theme, ink)
-            place = _free(stage, rows, surface.get_size(), x, taken)
+            place = _free(stage, rows, surface.get_size(), x, [*taken, *wires] if clear else taken)
             if place is not None:
                 taken.append(surface.get_rect(topleft=place))
-                yield Sprite(surface, *place)
+                out.append((laid.id, words, place))
                 break
+    return tuple(out)
+
+
+def _choices(words: str) -> tuple[tuple[str, bool], ...]:
+    """What is tried in turn: the words after the name, and whether it must keep clear of wires."""
+    return tuple(dict.fromkeys(((words, True), ("", True), ("", False))))
+
+
+def _wires(stage: Stage) -> list[pygame.Rect]:
+    """Every straight stretch of every wire, a little wider than it is drawn, px."""
+    half = 3 + 5 * stage.grain
+    out = []
+    for run in stage.runs:
+        for (x0, y0), (x1, y1) in pairwise(run.corners):
+            left, top, right, foot = min(x0, x1) - half, min(y0, y1) - half, max(x0, x1) + half, max(y0, y1) + half
+            out.append(pygame.Rect(round(left), round(top), round(right - left), round(foot - top)))
+    return out
 
 
 def _free(
@@ -70,9 +99,7 @@ def _free(
     reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
     half = stage.theme.tag_px * unit / 2 + 2 * unit
     busy = [pygame.Rect(round(a - half), round(b - half), round(2 * half), round(2 * half)) for _, a, b in stage.tags]
-    busy += [*taken, stage.slip, *(place.housing for place in stage.fixtures.blocks)]
-    if not stage.below:
-        busy.append(stage.rooms.sheet)
+    busy += [*taken, stage.slip, stage.rooms.sheet, *(place.housing for place in stage.fixtures.blocks)]
     for step in range(9):
         left = x - (8 + 24 * step) * unit - width if stage.below else x + (8 + 24 * step) * unit
         near = rows[(rows[:, 0] > left - 12 * unit) & (rows[:, 0] < left + width + 12 * unit), 1]

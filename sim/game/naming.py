@@ -28,7 +28,7 @@ _WORDS = {
     ("button", "test"): "Every vehicle over every route. Key T",
     ("button", "hint"): "A question first, then more. Key H",
     ("button", "turn-sheet"): "The other half of the sheet",
-    ("button", "next-frog"): "The next frog",
+    ("button", "next-frog"): "The next frog. Key Shift F",
     ("button", "next-train"): "The next train",
     ("button", "next-supply"): "The next supply",
     ("top", "jobs"): "Back to the jobs, all kept. Key Esc",

@@ -59,16 +59,27 @@ def label_of(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Label | No
     lines = tuple(kind.wrap(prompt.text, "body", _WIDEST * unit * stage.theme.type_scale))
     width = round(max(kind.width(line, "body") for line in lines) + (22 + _CROSS) * unit)
     height = round(max((kind.height("body") - 1) * len(lines) + 14 * unit, (_CROSS + 4) * unit))
-    tip, rect = middle_of(area), area.rect
+    tip, rect = _bare(stage, middle_of(area), area.rect), area.rect
     if prompt.target.kind == "vehicle":  # it moves: the label follows in strides, not with every turn of a wheel
         stride = _STRIDE * unit
         tip = (round(tip[0] / stride) * stride, tip[1])
         rect = pygame.Rect(0, 0, round(stride), rect.height)
         rect.center = round(tip[0]), round(tip[1])
     box = beside(stage, view, areas, rect, tip, (width, height))
+    if prompt.target.kind == "button":  # its edge is enough: its words stay bare
+        tip = min(max(box.centerx, rect.left), rect.right), min(max(box.centery, rect.top), rect.bottom)
     size = round(_CROSS * unit)
     cross = pygame.Rect(box.right - size - round(2 * unit), box.y + round(2 * unit), size, size)
     return Label(box, (round(tip[0]), round(tip[1])), lines, cross)
+
+
+def _bare(stage: Stage, tip: Point, rect: pygame.Rect) -> Point:
+    """Where a beak ends that points at `tip`: at the edge of an instrument, so that it can be read."""
+    rooms, unit = stage.rooms, stage.unit
+    panel = next((p for p in (rooms.meter, rooms.supply, rooms.throttle) if p.collidepoint(tip)), None)
+    if panel is not None:
+        return panel.x + 9 * unit, tip[1]
+    return tip
 
 
 def beside(

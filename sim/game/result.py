@@ -20,10 +20,16 @@ from sim.wiring.telling import end_words
 __all__ = ["Note", "Result", "Strip", "Way", "result_of"]
 
 _TITLES = {
-    "short": "Short", "hot": "Hot", "short-while-throwing": "Short while throwing", "dead": "Dead place",
-    "weak": "Weak",
-        "blade-fed": "Fed by a touch alone", "points-against": "Against the points", "overloaded": "Overloaded",
+    "short": "Short", "hot": "Hot short", "short-while-throwing": "Short while throwing", "dead": "Dead place",
+    "weak": "Weak place", "blade-fed": "Fed by a touch alone", "points-against": "Points against the train",
+    "overloaded": "Overloaded",
 }  # fmt: skip
+_FREE = "Advice, costs nothing"
+"""Heads what no wiring changes and no mark is lost for."""
+_TOLD = {
+    "short": "short", "hot": "hot short", "dead": "dead place", "weak": "weak place", "overloaded": "overloaded",
+}  # fmt: skip
+"""What is said of a path on which it was found, the worst first."""
 _ON_STRIP = frozenset({"short", "hot", "dead", "weak", "overloaded"})
 
 
@@ -37,7 +43,12 @@ class Strip:
 
 @dataclass(frozen=True)
 class Way:
-    """A path: its ends, its setting, its length, a strip for each vehicle, how it went, what lies where (mm)."""
+    """A path: its ends, its setting, its length, a strip for each vehicle, how it went, what lies where (mm).
+
+    told: what there is to say of it, the worst first, as (how it is hatched, words); "clean" and "fails" have no mark
+    on a strip
+    worst: "clean", "advice" or "fails"
+    """
 
     piece: str
     ends: tuple[str, str]
@@ -45,7 +56,7 @@ class Way:
     points: str
     length_mm: float
     strips: tuple[Strip, ...]
-    verdict: str
+    told: tuple[tuple[str, str], ...]
     worst: str
     marks: tuple[tuple[float, str], ...]
 
@@ -76,6 +87,11 @@ class Result:
     teaches: str
     reached: tuple[str, ...]
     positions: tuple[Position, ...]
+
+    @property
+    def follows(self) -> bool:
+        """Whether one can go on to the next job: this was one, and it is passed."""
+        return self.passed and self.marks is not None
 
     def feeds(self, points: Mapping[str, str]) -> Mapping[str, str] | None:
         """The side of every rail with the points set so; None for a setting that was not looked at."""
@@ -121,7 +137,9 @@ def _notes(
     order = sorted(groups.items(), key=lambda row: (not row[1][0].fails, paths.get(row[1][0].path or ("", ""), -1)))
     for key, found in order:
         first = min(found, key=lambda f: f.from_mm if f.from_mm is not None else -1e9)
-        heading = _TITLES[first.kind]
+        heading = _FREE if first.kind == "points-against" else _TITLES[first.kind]
+        if not first.fails and first.kind != "points-against":
+            heading = f"Advice: {heading[:1].lower()}{heading[1:]}"
         if first.from_mm is not None and first.to_mm is not None and first.kind != "points-against":
             heading += f", {span_words(first.from_mm, first.to_mm)}"
             if first.path is not None and len(bench.tracks) > 1:  # a single one: as on the mat's ruler
@@ -178,6 +196,7 @@ def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[tuple[object, ...], i
             order[route.path].append(route.vehicle)
         facts[route.path] = (route.points, route.length_mm)
     ways = []
+    several = len({path[0].rsplit(".", 1)[0] for path in order}) > 1
     for path, vehicles in order.items():
         points, length = facts[path]
         strips = []
@@ -194,12 +213,13 @@ def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[tuple[object, ...], i
             )
             worst |= {kind for kind, _, _, _ in found}
             strips.append(Strip(vehicle, found))
-        if any(f.path is None and f.fails and dict(f.points) == dict(points) for f in verdict.findings):
-            worst.add("short")
+        general = [f for f in verdict.findings if f.path is None and f.fails and dict(f.points) == dict(points)]
+        everywhere: set[str] = {f.kind for f in general}
         piece, first = path[0].rsplit(".", 1)
         last = path[1].rsplit(".", 1)[1]
-        title = f"{first.capitalize()} to {last}" if first != "a" else "End to end"
-        words_, rank = _how(worst)
+        title = f"{first} to {last}" if first != "a" else "end to end"
+        title = f"{piece}: {title}" if several else f"{title[:1].upper()}{title[1:]}"
+        told, rank = _how(worst, everywhere)
         ways.append(
             Way(
                 piece,
@@ -208,7 +228,7 @@ def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[tuple[object, ...], i
                 setting_words(points),
                 length,
                 tuple(strips),
-                words_,
+                told,
                 rank,
                 _gaps(layout, piece, (first, last)),
             )
@@ -229,15 +249,18 @@ def _gaps(layout: Layout, piece: str, ends: tuple[str, str]) -> tuple[tuple[floa
     return tuple(out)
 
 
-def _how(worst: set[str]) -> tuple[str, str]:
-    """How a path went, in words, and as "clean", or "fails"."""
-    if worst & {"short", "hot"}:
-        return "short" if "short" in worst else "hot", "fails"
-    if "dead" in worst:
-        return "dead place", "fails"
-    if worst:
-        return "clean, one weak place", "advice"
-    return "clean", "clean"
+def _how(worst: set[str], everywhere: set[str]) -> tuple[tuple[tuple[str, str], ...], str]:
+    """What is told of a path, and "clean", "advice" or "fails".
+
+    worst: the kinds of what was found on it; everywhere: of what fails with the points set for it, wherever a train is
+    """
+    told = [("fails", _TITLES[kind].lower()) for kind in _TITLES if kind in everywhere and kind not in worst]
+    told += [(kind, words_) for kind, words_ in _TOLD.items() if kind in worst]
+    if not told:
+        return (("clean", "clean"),), "clean"
+    if everywhere or worst & {"short", "hot", "dead"}:
+        return tuple(told), "fails"
+    return (("clean", "clean, but"), *told), "advice"
 
 
 def _summary(verdict: Verdict) -> str:

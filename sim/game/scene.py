@@ -57,8 +57,12 @@ def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Spri
         return
     every = areas(stage, snapshot, view)
     label = label_of(stage, view, every) if view.prompt is not None and view.hint is None else None
-    if label is not None:
+    if label is not None and view.prompt is not None:
         yield from label_sprites(stage, label)
+        inside = (stage.rooms.meter, stage.rooms.supply, stage.rooms.throttle)
+        meant = next((area for area in every if area.target == view.prompt.target), None)
+        if meant is not None and any(panel.colliderect(meant.rect) for panel in inside):
+            yield overlay.focus_ring(stage, meant)  # the beak ends at the edge of the instrument
     if view.caution is not None and view.menu_wire is None and view.opened is None:
         taken = [] if label is None else [label.box]
         if snapshot.fault is not None:  # the magnifier offers itself, with a label of its own
@@ -116,8 +120,8 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         out += trains(stage, snapshot, held)
     out += overlay.strays(stage, snapshot, held)
     out += _on_mat(stage, _things(stage, snapshot, view, "bed"))
-    out += _on_mat(stage, _things(stage, snapshot, view, "board"))
     out += _on_mat(stage, overlay.probes(stage, snapshot, view), stage.rooms.meter.x + 12)
+    out += _on_mat(stage, _things(stage, snapshot, view, "board"))
     out.append(side.top(stage, snapshot, view))
     out += side.panels(stage, snapshot, view)
     out += side.slip_sprites(stage, snapshot, view)

@@ -30,6 +30,7 @@ __all__ = [
     "TEST_WORDS",
     "box_of",
     "drawer_lies_open",
+    "fault_words",
     "folded_away",
     "folded_box",
     "frog_table",
@@ -39,8 +40,8 @@ __all__ = [
     "page_of",
     "panels",
     "progress",
-    "reset_words",
     "right_sign",
+    "several_frogs",
     "sheet_lies_open",
     "sheet_sprites",
     "slip_box",
@@ -53,7 +54,7 @@ __all__ = [
 
 TEST_WORDS = "Test every route"
 _RESET = "Reset: press the rocker on the supply."
-_CLEAR_FIRST = "First part the two sides: throw the points, move the engine, or undo. Then press the rocker."
+_CLEAR_FIRST = "First move the engine, throw the points, or undo."
 SPOILT_WORDS = "Taken with the supply plugged in: again."
 
 
@@ -221,7 +222,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     half = "brief" if (len(snapshot.log) <= view.filed) != (view.turned == len(snapshot.log)) else "log"
     if snapshot.fault is not None:
         story, hot = story_of(bench, snapshot.fault)
-        text = snapshot.fault.text
+        text = fault_words(snapshot.fault)
         return sheets.Page(
             bench.title,
             "Short: it opened again" if snapshot.fault.again else "Short: breaker open",
@@ -231,7 +232,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             story,
             hot,
             "pencil-red",
-            reset_words(snapshot.fault),
+            _RESET,
             "",
             False,
         )
@@ -241,9 +242,9 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     return page._replace(hint=_hint_words(view))
 
 
-def reset_words(fault: FaultView) -> str:
-    """How the breaker is closed again: while what opened it still stands, that goes first."""
-    return _CLEAR_FIRST if fault.loop else _RESET
+def fault_words(fault: FaultView) -> str:
+    """What a fault was; while what opened the breaker still stands, also that it goes first."""
+    return f"{fault.text} {_CLEAR_FIRST}" if fault.loop else fault.text
 
 
 def _hint_words(view: ViewState) -> tuple[str, str] | None:
@@ -292,7 +293,7 @@ def strip_box(stage: Stage, snapshot: Snapshot, view: ViewState) -> Box | None:
         return None
     unit, mat = stage.unit, stage.rooms.mat
     left, right = mat.x + round(_TOOLS_PX * unit), mat.right - round(30 * unit)
-    high = strip_height(Type(stage.theme, unit), right - left, snapshot.fault.text, reset_words(snapshot.fault))
+    high = strip_height(Type(stage.theme, unit), right - left, fault_words(snapshot.fault), _RESET)
     return left, mat.bottom + round(3 * unit) - high, right - left, high
 
 
@@ -307,7 +308,7 @@ def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator
         yield sheets.folded(folded_box(stage, snapshot), unit, theme, title, _count(snapshot))
         strip = strip_box(stage, snapshot, view)
         if strip is not None and snapshot.fault is not None:
-            yield fault_strip(strip, unit, theme, snapshot.fault.text, reset_words(snapshot.fault))
+            yield fault_strip(strip, unit, theme, fault_words(snapshot.fault), _RESET)
         return
     if not sheet_lies_open(snapshot, view):
         return
@@ -341,6 +342,11 @@ def progress(rect: pygame.Rect, unit: float, theme: Theme, share: float, words: 
 def slip_wanted(stage: Stage) -> bool:
     """Whether this bench has a frog slip at all."""
     return bool(frog_pieces(stage.bench))
+
+
+def several_frogs(stage: Stage) -> bool:
+    """Whether the slip can be turned to another frog."""
+    return len(frog_pieces(stage.bench)) > 1
 
 
 def slip_asked(stage: Stage) -> bool:
@@ -383,7 +389,7 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
         pattern += f" Now {wanted - snapshot.play.readings_taken} more, from screw to screw."
     return slips.FrogTable(
         piece,
-        f"{view.frog % len(pieces) + 1} of {len(pieces)}" if len(pieces) > 1 else "",
+        f"frog {view.frog % len(pieces) + 1} of {len(pieces)}" if len(pieces) > 1 else "",
         asked,
         not snapshot.play.powered,
         (said.get((piece, normal), ""), said.get((piece, diverging), "")),

@@ -19,8 +19,9 @@ from sim.game.dressing import Run, Tie, dress, rounded_path, ties
 from sim.game.fixtures import Fixtures, place_fixtures, row_squeeze
 from sim.game.plan import Floats, Plan, plan_of, sleepers
 from sim.game.railviews import RailView, rail_views
+from sim.game.tagging import section_of, tag_places
 from sim.game.theme import Theme
-from sim.game.turning import turned_fixtures, turned_rect, turned_run, turned_world, turned_x
+from sim.game.turning import turned_fixtures, turned_rect, turned_rooms, turned_run, turned_world, turned_x
 from sim.game.view import Rooms, World
 from sim.game.zooming import Shift, spread
 from sim.session.frogs import frog_pieces
@@ -30,12 +31,6 @@ from sim.wiring.inflow import part_ends
 __all__ = ["PlaceMark", "Stage", "Stages", "section_of", "slip_rect"]
 
 _MOST_PX_PER_MM = 6.0
-_TAG_OVER_TAG = 60
-
-
-def section_of(node: str) -> str:
-    """The section that a rail's node belongs to."""
-    return node.split("/", 1)[0]
 
 
 @dataclass(frozen=True)
@@ -74,7 +69,7 @@ class Stage:
     @property
     def slip(self) -> pygame.Rect:
         """Where the frog's slip lies when it is open."""
-        rect = slip_rect(self.bench, self.rooms)
+        rect = slip_rect(self.bench, self.rooms if self.above is None else self.above.rooms)
         return turned_rect(rect, self.rooms) if self.below and rect.width else rect
 
     @property
@@ -166,88 +161,7 @@ class Stage:
         """Where the A and B tags stand: (section, x, y)."""
         if self.above is not None:
             return tuple((section, turned_x(x, self.rooms), y) for section, x, y in self.above.tags)
-        return tuple(_tags(self))
-
-
-def _tags(stage: Stage) -> list[tuple[str, float, float]]:
-    """One or two tags for each section, beside its rail on its own side, where nothing else is."""
-    unit, size = stage.unit, stage.theme.tag_px * stage.unit
-    away = size / 2 + 0.75 * stage.world.scale + 3.2 * unit
-    every = [(section_of(node), line) for node, lines in stage.lines.items() for line in lines]
-    boxed = [(section, line, _box_of(line)) for section, line in every]
-    busy = [(spot.x, spot.y) for spots in stage.fixtures.spots.values() for spot in spots if spot.fixture == "tab"]
-    busy += [(mark.x, mark.y) for mark in stage.places]
-    columns = [
-        spot.x
-        for spots in stage.fixtures.spots.values()
-        for spot in spots
-        if spot.fixture == "tab" and spot.leaves == "up"
-    ]
-    taken: list[pygame.Rect] = []
-    out: list[tuple[str, float, float]] = []
-    sections: dict[str, list[Floats]] = {}
-    for section, line in every:
-        sections.setdefault(section, []).append(line)
-    for section, lines in sections.items():
-        local = section.split(".", 1)[1]
-        up = not local.endswith("right")
-        line = max(lines, key=lambda rows: float(np.sum(np.hypot(*np.diff(rows, axis=0).T))))
-        length = float(np.sum(np.hypot(*np.diff(line, axis=0).T)))
-        shares = (0.33, 0.8) if length > 420 * unit and "blade" not in local else (0.62,)
-        for share in shares:
-            place = _tag_place(line, length, share, up, away, size, stage, boxed, section, busy, columns, taken)
-            if place is not None:
-                taken.append(
-                    pygame.Rect(round(place[0] - size / 2), round(place[1] - size / 2), round(size), round(size))
-                )
-                out.append((section, *place))
-    return out
-
-
-def _tag_place(
-    line: Floats, length: float, share: float, up: bool, away: float, size: float, stage: Stage,
-    every: list[tuple[str, Floats, pygame.Rect]], section: str, busy: list[Point], columns: list[float],
-    taken: list[pygame.Rect],
-) -> Point | None:  # fmt: skip
-    unit = stage.unit
-    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
-    reach = round(size + stage.world.scale)
-    own = _box_of(line).inflate(2 * round(away) + 2 * reach, 2 * round(away) + 2 * reach)
-    boxes = [(other, rows, box.inflate(2 * reach, 2 * reach)) for other, rows, box in every if box.colliderect(own)]
-    taken = [rect for rect in taken if rect.colliderect(own)]
-    busy = [point for point in busy if own.collidepoint(point)]
-    best: tuple[float, Point] | None = None
-    for k in range(13):
-        for side in (up, not up):
-            at = share * length + ((k + 1) // 2) * (1 if k % 2 else -1) * 13 * unit
-            if not 10 * unit < at < length - 10 * unit and length > 24 * unit:
-                continue
-            x, y = float(np.interp(at, along, line[:, 0])), float(np.interp(at, along, line[:, 1]))
-            ahead = float(np.interp(at + 2, along, line[:, 0])) - x, float(np.interp(at + 2, along, line[:, 1])) - y
-            norm = math.hypot(*ahead) or 1.0
-            nx, ny = ahead[1] / norm, -ahead[0] / norm
-            if (ny > 0) == side:
-                nx, ny = -nx, -ny
-            px, py = x + nx * away, y + ny * away
-            cost = 0.6 * k + (0 if side == up else 5)
-            rect = pygame.Rect(round(px - size / 2), round(py - size / 2), round(size), round(size))
-            cost += _TAG_OVER_TAG * sum(rect.inflate(4, 4).colliderect(other) for other in taken)
-            cost += 14 * sum(math.hypot(px - bx, py - by) < size * 0.5 + 10 * unit for bx, by in busy)
-            cost += 3 * sum(abs(px - column) < size / 2 + 4 * unit for column in columns)
-            near = size * 0.5 + 0.6 * stage.world.scale
-            for other, rows, box in boxes:
-                if (other != section or rows is not line) and box.collidepoint(px, py):
-                    gap = float(np.min(np.hypot(rows[:, 0] - px, rows[:, 1] - py)))
-                    if gap < near:
-                        cost += 8 + (near - gap)
-            if best is None or cost < best[0]:
-                best = (cost, (px, py))
-    return best[1] if best and best[0] < _TAG_OVER_TAG else None  # rather none than one over another
-
-
-def _box_of(rows: Floats) -> pygame.Rect:
-    low, high = np.floor(rows.min(axis=0)).astype(int), np.ceil(rows.max(axis=0)).astype(int)
-    return pygame.Rect(int(low[0]), int(low[1]), int(high[0] - low[0]) + 1, int(high[1] - low[1]) + 1)
+        return tuple(tag_places(self))
 
 
 def slip_rect(bench: Bench, rooms: Rooms) -> pygame.Rect:
@@ -257,35 +171,40 @@ def slip_rect(bench: Bench, rooms: Rooms) -> pygame.Rect:
     asked = bench.level is not None and bool(bench.level.predict)
     width, height = slip_size(rooms.unit, asked, rooms.widths.slip, rooms.widths.line)
     foot = rooms.mat.bottom + round(3 * rooms.unit)  # over the edge of the mat
-    return pygame.Rect(rooms.mat.x + round(30 * rooms.unit), foot - height, width, height)
+    return pygame.Rect(rooms.sheet.x, foot - height, width, height)
 
 
 _SMALLER, _LEAST_SHARE = 0.98, 0.75
+_LANES = 30.0  # layout px under the track: three wires that come round its right end
 _OVER = 0.65  # of a tag's side: so far it hangs over the sleepers' ends
 
 
-def _above_slip(world: World, plan: Plan, rooms: Rooms, slip: pygame.Rect, tag: float) -> World:
+def _above_slip(world: World, plan: Plan, rooms: Rooms, slip: pygame.Rect, tag: float, lanes: float = 0.0) -> World:
     """The transform moved up, and made smaller if it must be, until track and tags lie between job sheet and slip.
 
     tag: how far, px, the tags of the outer rails hang over the sleepers' ends.
+    lanes: how far, px, wires run below the lowest sleeper, when these must lie over the slip, too
     """
     if not slip.width:
         return world
     area, first = _track_area(rooms), world.scale
-    moved, short = _raised(world, plan, rooms, slip, tag)
+    moved, short = _raised(world, plan, rooms, slip, tag, lanes)
     while short > 0.5 and world.scale > _LEAST_SHARE * first:
         world = World.fitting(area, *plan.box, world.scale * _SMALLER)
-        moved, short = _raised(world, plan, rooms, slip, tag)
+        moved, short = _raised(world, plan, rooms, slip, tag, lanes)
     return moved
 
 
-def _raised(world: World, plan: Plan, rooms: Rooms, slip: pygame.Rect, tag: float) -> tuple[World, float]:
+def _raised(
+    world: World, plan: Plan, rooms: Rooms, slip: pygame.Rect, tag: float, lanes: float
+) -> tuple[World, float]:
     """The transform moved up as far as needed and possible, and how far the track still lies too low, px."""
     ends = [world.to_screen(end) for laid in plan.laid for sleeper in sleepers(laid) for end in (sleeper.a, sleeper.b)]
     low = max((y for x, y in ends if x < slip.right + tag), default=0.0)
     high = min((y for _, y in ends), default=0.0) - _track_area(rooms).y
     beside = min((y for x, y in ends if x < rooms.sheet.right + tag), default=math.inf) - rooms.sheet.bottom - tag
-    wanted = max(0.0, low + tag - slip.y)
+    foot = max((y for _, y in ends), default=0.0) + lanes if lanes else 0.0
+    wanted = max(0.0, low + tag - slip.y, foot - slip.y)
     moved = min(wanted, max(0.0, high), max(0.0, beside))
     return replace(world, base=world.base - moved), wanted - moved
 
@@ -324,7 +243,8 @@ class Stages:
         turned = self._turned
         if turned is None or turned.above is not above:
             world, fixtures = turned_world(above.world, rooms), turned_fixtures(above.fixtures, rooms)
-            turned = Stage(bench, rooms, theme, above.plan, world, fixtures, above, above.whole, above.shift)
+            own = turned_rooms(rooms)
+            turned = Stage(bench, own, theme, above.plan, world, fixtures, above, above.whole, above.shift)
             self._turned = turned
         return turned
 
@@ -351,8 +271,10 @@ class Stages:
             foot = large.mat.bottom - round(52 * times * rooms.unit)
             area = pygame.Rect(area.x, top, area.width, foot - top)
         world = World.fitting(area, *plan.box, _MOST_PX_PER_MM * rooms.unit)
-        if bench.level is not None:  # on a bench of one's own the slip lies folded until it is wanted
-            world = _above_slip(world, plan, large, slip_rect(bench, rooms), _OVER * theme.tag_px * rooms.unit)
+        if bench.level is not None or large is rooms:  # what a camera shows in part can be moved from under the slip
+            lanes = 0.0 if bench.level is not None else _LANES * rooms.unit
+            tag = _OVER * theme.tag_px * rooms.unit
+            world = _above_slip(world, plan, large, slip_rect(bench, rooms), tag, lanes)
         self._whole = Stage(bench, large, theme, plan, world, place_fixtures(bench, large, world, plan))
         self._for = bench, rooms, theme
         return self._whole

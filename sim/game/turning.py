@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 import pygame
 
@@ -15,7 +16,10 @@ from sim.game.dressing import Run
 from sim.game.fixtures import BarPlace, BlockPlace, BoxPlace, Fixtures, Spot
 from sim.game.view import Rooms, World
 
-__all__ = ["turned_fixtures", "turned_line", "turned_rect", "turned_run", "turned_world", "turned_x"]
+__all__ = ["turned_fixtures", "turned_line", "turned_rect", "turned_rooms", "turned_run", "turned_world", "turned_x"]
+
+
+_TIPS_PX = 118.0  # from the mat's right edge to before the tips at rest
 
 
 def turned_x(x: float, rooms: Rooms) -> float:
@@ -31,6 +35,18 @@ def turned_line(points: Sequence[Point], rooms: Rooms) -> tuple[Point, ...]:
 def turned_rect(rect: pygame.Rect, rooms: Rooms) -> pygame.Rect:
     """A box; it keeps its size."""
     return pygame.Rect(rooms.mat.x + rooms.mat.right - rect.right, rect.y, rect.width, rect.height)
+
+
+@lru_cache(maxsize=8)
+def turned_rooms(rooms: Rooms) -> Rooms:
+    """The rooms from below: the sheet lies to the right, beside the resting tips, for bars and blocks are at the left.
+
+    The same rooms give the same object.
+    """
+    tips = _TIPS_PX - (48.0 if rooms.narrow else 0.0)
+    left = rooms.mat.right - round(tips * rooms.unit) - rooms.sheet.width
+    sheet = rooms.sheet.move(max(rooms.sheet.x, left) - rooms.sheet.x, 0)
+    return replace(rooms, sheet=sheet)
 
 
 def turned_world(world: World, rooms: Rooms) -> World:

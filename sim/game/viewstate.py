@@ -128,7 +128,7 @@ class ViewState:
     below: the board is turned over and seen from below
     filed: how long the log was when the bench was opened
     turned: how long the log was when the job sheet was turned to its other half; None: it was not
-    leaf: how far the list on the result sheet is turned on; 0: it begins with the strips
+    leaf: how far the list on the result sheet is turned on; 0: it begins with the strips; -N: so too, from its number N
     chapter, job: words for the top rail
     hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
     sleeves: the wires' numbers are shown

@@ -83,7 +83,7 @@ class Window:
         self.papers = papers
         self.question: Question | None = None
         self._told: tuple[str, bool, float] | None = None
-        self._hearing = Hearing(self.speaker)
+        self._hearing = Hearing()
         self._fault = ""
         self.settings = self._kept_settings()
         self._full = False
@@ -397,7 +397,7 @@ class Window:
                 self._said = self.shelf.note
                 self.tell(f"Nothing is kept: {self.shelf.note}", fault=True)
             self._keep_cautions()
-        self._hearing.hear(self.screen if isinstance(self.screen, BenchScreen) else None)
+        self._hearing.hear(self.screen if isinstance(self.screen, BenchScreen) else None, self.speaker)
 
     @property
     def lively(self) -> bool:

@@ -29,7 +29,7 @@ GOALS = {
     "live": "No dead place on any route",
     "foreseen": "Which rail it matches, said first",
     "checked": "Checked before power",
-    "tidy": "Nothing that does nothing",
+    "tidy": "Every wire does something",
 }
 """The goals in the few words that fit on one line of the job sheet, by the mark's name."""
 

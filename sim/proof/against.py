@@ -49,7 +49,10 @@ def _trailing(
     judge: Judge, path: tuple[str, str], vehicle: Vehicle, states: States, outcome: Outcome, derails: float
 ) -> Finding:
     points = points_of(judge.travel)
-    came = f"{opening(points)}the {vehicle.name} trailing in from {end_words(judge.bench, path[1])}"
+    came = (
+        f"{opening(points)}set them before a train trails in from {end_words(judge.bench, path[1])}. "
+        f"Else the {vehicle.name}"
+    )
     wrong = (outcome.fault[states.state] > 0) & (states.to_mm >= derails)
     if not wrong.any():
         text = f"{came} derails at {derails:.0f} mm, where the blades are set against it."
@@ -63,8 +66,8 @@ def _trailing(
     names = " and the ".join(section_words(judge.bench, rail) for rail in rails)
     what = "shorts" if outcome.fault[state] == 2 else "makes a current that burns"
     text = (
-        f"{came} {what} at {at:.0f} mm, where its wheels join the {names} ({amps_words(amps)}); "
-        f"it would derail at {derails:.0f} mm. A powered frog expects the points set also for trains that trail in."
+        f"{came} {what} at {at:.0f} mm ({names}, {amps_words(amps)}) and derails at {derails:.0f} mm, as on every "
+        "powered frog."
     )
     return Finding(
         "points-against", "wheel", points, path, "backward", vehicle.name, derails, at, rails, amps, None, text

@@ -64,7 +64,7 @@ def _line(finding: Finding) -> str:
 
 def span_words(from_mm: float, to_mm: float) -> str:
     """ "266 to 293 mm", or "at 139 mm" where that is the same; number and unit stay together."""
-    low, high = f"{from_mm:.0f}", f"{to_mm:.0f}"
+    low, high = round(from_mm), round(to_mm)  # whole numbers have no minus zero
     return f"at {low}\u00a0mm" if low == high else f"{low} to {high}\u00a0mm"
 
 

@@ -1,4 +1,4 @@
-"""Large benches for the tests of the window: many turnouts, each with its motor and wires."""
+"""Benches of one's own for the tests of the window: two turnouts, and many, each with its motor."""
 
 from __future__ import annotations
 
@@ -6,7 +6,42 @@ from sim.bench.model import Bench
 from sim.bench.reading import parse
 from sim.track.formations import KINDS
 
-__all__ = ["station"]
+__all__ = ["TWO_TURNOUTS", "station"]
+
+TWO_TURNOUTS = """
+bench = 1
+title = "Two turnouts"
+[supply]
+kind = "dcc"
+[[track]]
+id = "T1"
+kind = "turnout"
+scale = "HO"
+hand = "right"
+number = 6
+[[track]]
+id = "T2"
+kind = "turnout"
+scale = "HO"
+joins = { toe = "T1.main" }
+hand = "left"
+number = 6
+[[motor]]
+id = "M1"
+drives = "T1"
+[[motor.changeover]]
+common = "k"
+normal = "m"
+diverging = "p"
+[[motor]]
+id = "M2"
+drives = "T2"
+[[motor.changeover]]
+common = "k"
+normal = "m"
+diverging = "p"
+"""
+"""The file of a bench of one's own: two turnouts with their motors, nothing wired."""
 
 
 def station(count: int = 20, *, straight: int = 5) -> Bench:

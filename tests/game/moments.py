@@ -15,7 +15,7 @@ from sim.bench.edits import MakeWire
 from sim.bench.prompt import Prompt
 from sim.bench.reading import load
 from sim.game.area import middle_of
-from sim.game.draw.result_sheet import leaves
+from sim.game.draw.result_plan import leaves
 from sim.game.files import Entry, Listing, Place, Purpose
 from sim.game.fonts import Type
 from sim.game.hit import areas
@@ -236,7 +236,7 @@ def turned_to(leaf: int) -> Callable[[BenchScreen, Stage], None]:
     def arrange(screen: BenchScreen, stage: Stage) -> None:
         assert screen.result is not None
         kind = Type(stage.theme, stage.unit)
-        most = leaves(result_box(stage), stage.unit, kind, screen.result, screen.result.passed)
+        most = leaves(result_box(stage), stage.unit, kind, screen.result, screen.result.follows)
         screen.gestures.view = replace(screen.view, leaf=min(leaf, most))
 
     return arrange

@@ -327,8 +327,34 @@ def test_a_short_leaves_the_sheet_folded_and_is_told_along_the_mats_foot(size: t
     player.key(pygame.K_j)
     assert not folded(player)
     assert strip_box(stage, bench.snapshot, player.bench.view) is None
-    assert _covered(player)
+    assert not _covered(player)
     player.key(pygame.K_j)
     player.key(pygame.K_p)
     assert not tripped(player)
     assert strip_box(stage, bench.snapshot, bench.view) is None
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+def test_a_job_that_opens_from_below_leaves_free_of_its_sheet_what_is_to_be_wired(
+    size: tuple[int, int], theme: str
+) -> None:
+    player = Player(level_path("from-below"), size, theme, watching=False)
+    assert player.bench.view.below
+    assert not player.bench.view.folded
+    stage = player.stage
+    sheet = stage.rooms.sheet
+    paper = player.area("paper", "sheet").rect
+    assert paper == sheet
+    fixtures = stage.fixtures
+    assert sheet.collidelist([bar.rect for bar in fixtures.bars]) < 0
+    assert sheet.collidelist([place.housing.union(place.face) for place in fixtures.blocks]) < 0
+    for spots in fixtures.spots.values():
+        assert not any(sheet.inflate(12, 12).collidepoint(spot.x, spot.y) for spot in spots)
+    for lines in stage.lines.values():
+        assert not any(sheet.collidepoint(x, y) for line in lines for x, y in line.tolist())
+    for tip in ("red", "black"):
+        assert not any(sheet.colliderect(area.rect) for area in [player.area("probe", tip)])
+    wires = len(player.stage.bench.wires)
+    player.wire_by_drag("bus.A", "T1.stock.left")  # with the sheet open
+    assert len(player.stage.bench.wires) == wires + 1

@@ -10,20 +10,23 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sim.bench.edits import MakeWire
+from sim.bench.level import WireStep
 from sim.bench.model import Bench
-from sim.bench.reading import load
+from sim.bench.reading import load, parse
 from sim.bench.terminals import terminals
 from sim.game.dressing import dress, rounded_path
 from sim.game.flow import arrows, arrows_along
 from sim.game.stage import Stage, Stages
-from sim.game.theme import load_theme
+from sim.game.theme import load_theme, theme_names
 from sim.game.view import rooms
 from sim.game.ways import Ways
-from sim.resources import level_path
+from sim.resources import level_names, level_path
 from sim.session.acts import Do, Plug, Power, Predict
 from sim.session.session import Session
 from sim.track.formations import KINDS
+from tests.game.large import TWO_TURNOUTS, station
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES
+from tests.levels.playing import level_of
 
 BARE = load(level_path("right-hand"), KINDS)
 NAMES = terminals(BARE)
@@ -150,3 +153,55 @@ def test_the_way_along_a_rail_stays_on_the_rail() -> None:
             assert float(((line - (x, y)) ** 2).sum(axis=1).min()) ** 0.5 < 12
         length = sum(math.dist(p, q) for p, q in pairwise(way))
         assert length == pytest.approx(math.dist(start, end), rel=0.03)
+
+
+def behind(stage: Stage) -> list[tuple[int, str]]:
+    """Wires that run behind something mounted that they do not end on: (index, what)."""
+    laid = stage.whole or stage
+    fixtures = laid.fixtures
+    solids = [(bar.terminal, bar.rect) for bar in fixtures.bars]
+    solids += [(place.motor, place.housing.union(place.face)) for place in fixtures.blocks]
+    solids += [(box.id, box.rect) for box in (*fixtures.lamps, *fixtures.relays)]
+    out = []
+    for run in laid.runs:
+        ways = list(pairwise(run.corners))
+        for k, (one, other) in enumerate(ways):
+            ends = {run.a.fixture} if k == 0 else set()
+            ends |= {run.b.fixture} if k == len(ways) - 1 else set()
+            out += [(run.index, name) for name, rect in solids if name not in ends and rect.clipline(one, other)]
+    return out
+
+
+TWO = parse(TWO_TURNOUTS, KINDS, name="two.toml")
+TWO_NAMES = terminals(TWO)
+two_pairs = st.lists(
+    st.tuples(st.sampled_from(TWO_NAMES), st.sampled_from(TWO_NAMES)).filter(lambda pair: pair[0] != pair[1]),
+    max_size=10,
+)
+
+
+@pytest.mark.parametrize("theme_name", theme_names())
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+@pytest.mark.parametrize("name", [*level_names(), "a station"])
+def test_no_wire_of_a_finished_job_runs_behind_what_it_does_not_end_on(
+    name: str, size: tuple[int, int], theme_name: str
+) -> None:
+    theme = load_theme(theme_name)
+    bench = station(8) if name == "a station" else load(level_path(name), KINDS)
+    for step in level_of(bench).solution if bench.level is not None else ():
+        if isinstance(step, WireStep):
+            bench = MakeWire(*step.ends).apply(bench)
+    stage = Stages().of(bench, rooms(size, 1.0, theme.widths), theme)
+    assert len(stage.runs) == len(bench.wires)
+    assert behind(stage) == []
+
+
+@settings(max_examples=40)
+@given(two_pairs, st.sampled_from([(1280, 800), (1024, 720), (1920, 1080)]))
+def test_no_wire_of_two_turnouts_runs_behind_a_motor_or_a_bar(
+    wires: list[tuple[str, str]], size: tuple[int, int]
+) -> None:
+    bench = TWO
+    for a, b in wires:
+        bench = MakeWire(a, b).apply(bench)
+    assert behind(staged(bench, size)) == []

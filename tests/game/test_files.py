@@ -14,6 +14,7 @@ from sim.bench.edits import MakeWire
 from sim.bench.reading import load
 from sim.bench.writing import dump
 from sim.game import filing
+from sim.game.clipboard import clipboard_text
 from sim.game.draw.icons import top_items
 from sim.game.files import Entry
 from sim.game.fonts import Type
@@ -347,3 +348,143 @@ def test_everything_is_large_enough_apart_and_on_the_page(folder: Path, size: tu
         assert min(place.size) >= 24, name
     rest = [place for name, place in places.items() if name != "list"]
     assert all(one.collidelist(rest[k + 1 :]) < 0 for k, one in enumerate(rest))
+
+
+# The name
+
+
+def _save_page(player: Player) -> FilesScreen:
+    player.key(pygame.K_s, CTRL | SHIFT)
+    return page(player)
+
+
+def test_ctrl_a_marks_the_whole_name_and_what_is_typed_takes_its_place(folder: Path) -> None:
+    player = at(folder / "yard.toml")
+    dialogue = _save_page(player)
+    player.key(pygame.K_a, CTRL)
+    assert dialogue.files.name.marked
+    player.look()
+    typed(player, "quay")
+    assert dialogue.files.name.text == "quay"
+    player.key(pygame.K_a, CTRL)
+    player.key(pygame.K_BACKSPACE)
+    assert dialogue.files.name.text == ""
+    typed(player, "pier")
+    player.key(pygame.K_a, CTRL)
+    player.key(pygame.K_LEFT)  # only looked at: nothing is lost
+    typed(player, "s")
+    assert dialogue.files.name.text == "piesr"
+
+
+def test_a_marked_name_is_seen_to_be_marked(folder: Path) -> None:
+    player = at(folder / "yard.toml")
+    dialogue = _save_page(player)
+    player.key(pygame.K_END)
+    field = dialogue.places(player.window.rooms)["name"]
+    plain_field = player.surface.subsurface(field).copy()
+    player.key(pygame.K_a, CTRL)
+    marked = player.surface.subsurface(field)
+    assert marked.get_at((14, 13)) != plain_field.get_at((14, 13))
+
+
+@pytest.mark.parametrize(
+    ("lies", "name"), [("harbour wall", "harbour wallyard.toml"), ("a\tb", "abyard.toml"), ("", "yard.toml")]
+)
+def test_ctrl_v_puts_in_what_lies_on_the_clipboard(folder: Path, lies: str, name: str) -> None:
+    player = at(folder / "yard.toml")
+    dialogue = _save_page(player)
+    dialogue._paste = lambda: lies
+    player.key(pygame.K_HOME)
+    player.key(pygame.K_v, CTRL)
+    assert dialogue.files.name.text == name
+
+
+def test_a_desktop_without_a_clipboard_pastes_nothing(folder: Path) -> None:
+    player = at(folder / "yard.toml")
+    dialogue = _save_page(player)
+    player.key(pygame.K_v, CTRL)  # the real reader, with no clipboard there
+    assert dialogue.files.name.text == "yard.toml"
+
+
+class _Scrap:
+    """The clipboard as one of the two libraries offers it: by the kinds of what lies there, as bytes."""
+
+    def __init__(self, lies: dict[str, bytes]) -> None:
+        self._lies, self._open = lies, False
+
+    def get_init(self) -> bool:
+        return self._open
+
+    def init(self) -> None:
+        self._open = True
+
+    def get(self, kind: str) -> bytes | None:
+        if not self._open:
+            raise pygame.error("scrap system not initialized.")
+        return self._lies.get(kind)
+
+
+class _NewScrap(_Scrap):
+    """As the other offers it: as text."""
+
+    def get_text(self) -> str:
+        return self._lies["text"].decode()
+
+
+@pytest.mark.parametrize(
+    "scrap",
+    [
+        _Scrap({"text/plain;charset=utf-8": "Größe\nmore".encode()}), _Scrap({"UTF8_STRING": "Größe\0".encode()}),
+        _Scrap({"text/plain": "Größe".encode("latin-1")}), _NewScrap({"text": "  Größe\r\n".encode()}),
+    ],
+)  # fmt: skip
+def test_the_first_line_is_pasted_whichever_way_the_library_gives_it(
+    monkeypatch: pytest.MonkeyPatch, scrap: _Scrap
+) -> None:
+    monkeypatch.setattr(pygame, "scrap", scrap)
+    assert clipboard_text() == "Größe"
+
+
+def test_the_caret_hides_no_sign(folder: Path) -> None:
+    """With it between two signs the text parts there: the columns under it are otherwise as bare as the paper."""
+    player = at(folder / "yard.toml")
+    dialogue = _save_page(player)
+    player.key(pygame.K_a, CTRL)
+    typed(player, "HHH")
+    field = dialogue.places(player.window.rooms)["name"]
+    inked = {}
+    for caret, key in (("end", pygame.K_END), ("between", pygame.K_LEFT)):
+        player.key(key)
+        picture = player.surface.subsurface(field.inflate(-8, -8))
+        rows = pygame.surfarray.array3d(picture).astype(int).sum(axis=2)
+        inked[caret] = int((rows < rows.max() * 0.5).sum())
+    assert abs(inked["end"] - inked["between"]) <= 2
+
+
+# Where it begins, and what it lists
+
+
+def test_started_in_the_programs_own_folder_it_begins_in_the_documents(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(resources.levels_folder().parent)
+    monkeypatch.setattr(filing, "user_documents_path", lambda: tmp_path / "papers")
+    for there, begins in ((False, tmp_path), (True, tmp_path / "papers")):
+        if there:
+            (tmp_path / "papers").mkdir()
+        player = at(resources.test_track_path())
+        assert _save_page(player).files.listing.folder == begins
+        player = at(folder / "yard.toml")
+        assert _save_page(player).files.listing.folder == folder  # beside the open file all the same
+
+
+def test_a_folder_lists_only_what_may_be_a_bench(folder: Path) -> None:
+    write(folder / "pyproject.toml", '[project]\nname = "x"\n')
+    write(folder / "benches.toml", "benches = 3\n")
+    write(folder / "broken.toml", "# mine\nbench = 1\n[supply")
+    write(folder / "long.toml", "# a long story\n" * 900 + OWN)
+    (folder / "old.toml").write_bytes(b"\xef\xbb\xbf" + OWN.encode())
+    player = at(None)
+    player.key(pygame.K_o, CTRL)
+    names = [entry.name for entry in page(player).files.listing.entries]
+    assert names == ["old", "broken.toml", "harbour.toml", "long.toml", "old.toml", "yard.toml"]

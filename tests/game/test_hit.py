@@ -106,6 +106,31 @@ def test_tab_goes_through_everything_once_and_comes_round() -> None:
     assert player.bench.view.focus == seen[-1]
 
 
+@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize(("size", "scale"), SIZES)
+def test_no_button_lies_over_another(size: tuple[int, int], scale: float, theme: str) -> None:
+    """On the job sheet as it is opened, with its brief and then with its log."""
+    player = Player(size=size)
+    player.window.set_up(Settings(theme, scale))
+    seen = set()
+    for _ in range(2):
+        bench = player.bench
+        found = [
+            area
+            for area in areas(player.stage, bench.snapshot, bench.view)
+            if area.target.kind in {"button", "again", "fold", "top", "predict"}
+        ]
+        for k, area in enumerate(found):
+            met = [other.target for other in found[k + 1 :] if other.rect.inflate(-2, -2).colliderect(area.rect)]
+            assert met == [], area.target
+        seen |= {area.target.name for area in found}
+        player.wire_by_clicks("bus.A", "T1.stock.left")
+        if "turn-sheet" in seen:
+            player.click(player.place("button", "turn-sheet"))
+            player.wire_by_clicks("bus.B", "T1.stock.right")
+    assert {"hint", "test", "ask", "sheet"} <= seen
+
+
 @given(
     st.tuples(st.integers(LEAST_SIZE[0], 4000), st.integers(LEAST_SIZE[1], 2400)),
     st.sampled_from([1.0, 1.1, 1.25, 1.5, 1.8, 2.0]),

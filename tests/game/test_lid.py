@@ -7,6 +7,7 @@ import pytest
 
 from sim.game.mounted import contacts_seen
 from sim.resources import level_path
+from tests.game.lettering import watching
 from tests.game.playing import Player
 
 
@@ -69,3 +70,23 @@ def test_the_lid_can_be_off_always(theme: str) -> None:
     player.window._command("set contacts found")
     player.wait(0.1)
     assert seen(player) == ()
+
+
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("contacts", ["found", "always"])
+def test_a_motors_name_is_read_on_it_with_the_lid_on_and_off(
+    contacts: str, theme: str, size: tuple[int, int]
+) -> None:
+    player = Player(level_path("first-frog"), size, theme, watching=False)
+    player.window._command(f"set contacts {contacts}")
+    player.wait(0.1)
+    for _ in range(2):
+        with watching() as lettering:
+            shown, look = player.window.theme, player.bench.sprites(player.window.rooms, player.window.theme)
+            page = lettering.page(look, size, shown.words.of)
+        housing = player.stage.fixtures.blocks[0].housing
+        named = [text for text in page.texts if text.words == "Motor M1" and housing.contains(text.box)]
+        assert len(named) == 1
+        assert not named[0].cut
+        player.key(pygame.K_v)  # and from below

@@ -229,3 +229,11 @@ def test_a_wire_let_go_on_a_rail_ends_on_its_tab(by: str) -> None:
         player.click(player.place("terminal", "M1.p"))
         player.click(rail)
     assert [wire.ends for wire in player.bench.snapshot.bench.wires] == [("M1.p", "T1.frog")]
+
+
+def test_what_is_let_go_of_does_not_say_its_name_at_once() -> None:
+    player = Player()
+    slot = player.area("slot", player.bench.snapshot.trains[0].id).rect.inflate(-24, 0)
+    player.drag(player.place("slider", player.bench.snapshot.trains[0].id), (slot.centerx, slot.centery))
+    player.wait(3 * REST_S)
+    assert _said(player) == ()

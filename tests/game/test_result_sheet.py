@@ -6,15 +6,22 @@ import numpy as np
 import pygame
 import pytest
 
-from sim.bench.edits import MakeWire
+from sim import resources
+from sim.bench.edits import AddMotor, AddPiece, MakeWire
+from sim.bench.model import Changeover, Motor
 from sim.game.area import Area, middle_of
+from sim.game.draw.result_plan import TITLE, Plan
+from sim.game.fonts import Type
 from sim.game.hit import areas
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.keys import KeysScreen
-from sim.game.screens.paging import result_areas
+from sim.game.screens.paging import result_areas, result_box
 from sim.game.side import top_row
+from sim.game.viewstate import Target
+from sim.proof.report import span_words
 from sim.session.acts import Do
-from tests.game.playing import EXCHANGED_WIRES, Player
+from sim.track.laying import laid
+from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 from tests.game.test_hit import SIZES
 
 
@@ -91,3 +98,167 @@ def _rail(player: Player) -> list[Area]:
     """The buttons of the rail, as they lie on the bench itself."""
     bench = player.bench
     return [area for area in areas(player.stage, bench.snapshot, bench.view) if area.target.kind == "top"]
+
+
+# Turning the list
+
+
+def _button(player: Player, name: str) -> Area | None:
+    every = result_areas(player.bench, player.stage)
+    return next((area for area in every if area.target == Target("button", name)), None)
+
+
+def _seen(player: Player) -> list[int]:
+    """Numbers of the findings whose sentences are on the sheet."""
+    return [int(a.target.name) for a in result_areas(player.bench, player.stage) if a.target.kind == "finding"]
+
+
+def _two_failing(size: tuple[int, int], theme: str = "night", pieces: int = 2) -> Player:
+    """Turnouts one behind the other, of whose motors the outers are exchanged."""
+    player = Player(resources.test_track_path(), size, theme)
+    player.surface = pygame.Surface(player.window.rooms.size)
+    player.window.compositor.forget()
+    bench = player.bench
+    for _ in range(pieces - len(bench.snapshot.bench.tracks)):
+        last = bench.snapshot.bench.tracks[-1].id
+        bench.act(Do(AddPiece(laid(bench.snapshot.bench, "turnout-right", f"{last}.main", "toe"))))
+    for k, piece in enumerate(bench.snapshot.bench.tracks):
+        if all(motor.drives != piece.id for motor in bench.snapshot.bench.motors):
+            bench.act(Do(AddMotor(Motor(f"M{k + 1}", piece.id, changeovers=(Changeover("k", "m", "p"),)))))
+    motors = {motor.drives: motor for motor in bench.snapshot.bench.motors}
+    bench.act(Do(MakeWire("bus.A", "T1.stock.left")), Do(MakeWire("bus.B", "T1.stock.right")))
+    for name, motor in motors.items():
+        contact = motor.changeovers[0]
+        wires = ((contact.common, f"{name}.frog"), (contact.normal, "bus.A"), (contact.diverging, "bus.B"))
+        bench.act(*(Do(MakeWire(f"{motor.id}.{letter}", end)) for letter, end in wires))
+    player.key(pygame.K_t)
+    player.wait_for_result()
+    player.look()
+    return player
+
+
+@pytest.mark.parametrize("by_key", [False, True])
+def test_the_list_is_turned_by_its_buttons_both_ways(by_key: bool) -> None:
+    player = _judged((1024, 720))
+    result = player.bench.result
+    assert result is not None
+    assert _button(player, "turn-back") is None
+
+    def turn(name: str) -> None:
+        button = _button(player, name)
+        assert button is not None
+        assert min(button.rect.size) >= 24
+        if not by_key:
+            player.click(middle_of(button))
+            return
+        for _ in range(3):
+            if player.bench.view.focus == button.target:
+                break
+            player.key(pygame.K_TAB, pygame.KMOD_SHIFT)  # the buttons are the last of the round
+        assert player.bench.view.focus == button.target
+        player.key(pygame.K_RETURN)
+
+    first = _seen(player)
+    met = set(first)
+    for _ in range(20):
+        if _button(player, "turn-on") is None:
+            break
+        before = _seen(player)
+        turn("turn-on")
+        assert not set(before) >= set(_seen(player))  # every click shows something new
+        met |= set(_seen(player))
+    assert met == {note.number for note in result.notes}
+    for _ in range(20):
+        if _button(player, "turn-back") is None:
+            break
+        turn("turn-back")
+    assert _seen(player) == first
+    assert player.bench.view.leaf == 0
+
+
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800)])
+def test_a_number_on_a_strip_shows_its_sentence_marked(size: tuple[int, int]) -> None:
+    player = _judged(size)
+    for _ in range(2):  # both with the list as it lies, and with what was clicked before under the strips
+        for number in sorted({int(a.target.name) for a in _marks(player)}):
+            mark = next(a for a in _marks(player) if a.target.name == str(number))
+            player.click(middle_of(mark))
+            assert player.bench.view.chosen == number
+            assert number in _seen(player)
+            if not _marks(player):  # its sentence had no room under them
+                player.key(pygame.K_PAGEUP)
+
+
+def _marks(player: Player) -> list[Area]:
+    return [area for area in result_areas(player.bench, player.stage) if area.target.kind == "mark"]
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+@pytest.mark.parametrize("pieces", [2, 3])
+def test_the_first_finding_is_in_sight_however_many_ways_fail(size: tuple[int, int], theme: str, pieces: int) -> None:
+    player = _two_failing(size, theme, pieces)
+    result, stage = player.bench.result, player.stage
+    assert result is not None
+    assert not result.passed
+    assert len(result.ways) == 2 * pieces
+    assert 1 in _seen(player)
+    assert _marks(player)  # and some of the strips
+    every = [area for area in result_areas(player.bench, stage) if area.target.kind in {"finding", "button"}]
+    for k, one in enumerate(every):
+        assert pygame.Rect(result_box(stage)).contains(one.rect)
+        assert one.rect.collidelist([other.rect for other in every[k + 1 :]]) < 0
+    sentences = [area.rect for area in every if area.target.kind == "finding"]
+    kind = Type(stage.theme, stage.unit)
+    plan = Plan(result_box(stage), stage.unit, kind, result, result.follows)
+    foot = plan.y + sum((TITLE + 5) * stage.unit + len(row.strips) * plan.pitch for row in plan.rows)
+    assert all(rect.y >= foot - 1 for rect in sentences)
+
+
+def test_ways_of_several_turnouts_are_told_apart() -> None:
+    result = _two_failing((1280, 800)).bench.result
+    assert result is not None
+    titles = [way.title for way in result.ways]
+    assert len(set(titles)) == len(titles)
+    assert titles[0] == "T1: toe to main"
+    assert _judged().bench.result is not None
+    alone = _judged().bench.result
+    assert alone is not None
+    assert alone.ways[0].title == "Toe to main"
+
+
+# What it says
+
+
+def test_what_a_way_has_is_told_in_words_each_with_its_hatching() -> None:
+    result = _judged().bench.result
+    assert result is not None
+    for way in result.ways:
+        hatched = {kind for strip in way.strips for kind, _, _, _ in strip.found}
+        assert hatched
+        assert {kind for kind, _ in way.told} == hatched
+        assert all(words for _, words in way.told)
+
+
+def test_advice_is_not_told_as_a_fault() -> None:
+    player = Player()
+    player.bench.act(*(Do(MakeWire(a, b)) for a, b in GOOD_WIRES))
+    player.key(pygame.K_t)
+    player.wait_for_result()
+    result = player.bench.result
+    assert result is not None
+    assert result.passed
+    against = [note for note in result.notes if note.kind == "points-against"]
+    assert against
+    for note in against:
+        assert note.heading == "Advice, costs nothing"
+        assert "set them before" in note.text
+        assert "as on every powered frog" in note.text
+    for note in result.notes:
+        if note.finding is not None:
+            assert note.heading.startswith("Advice") is not note.fails
+
+
+def test_a_place_just_before_the_toe_has_no_minus_zero() -> None:
+    assert span_words(-0.4, 20.2) == "0 to 20\u00a0mm"
+    assert span_words(-0.2, 0.3) == "at 0\u00a0mm"

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pygame
 import pytest
 
 from sim.game.draw.slip import slip
+from sim.game.hit import areas
 from sim.game.side import SPOILT_WORDS, frog_table, slip_box
+from tests.game.large import TWO_TURNOUTS
+from tests.game.lettering import watching
 from tests.game.playing import GOOD_WIRES, Player
 
 
@@ -69,3 +74,76 @@ def test_the_line_goes_through_the_reading_and_through_nothing_else(theme: str) 
     width, height = changed.max(axis=0) - changed.min(axis=0)
     assert width > 20 * stage.unit
     assert height < 24 * stage.unit
+
+
+def _own(tmp_path: Path, size: tuple[int, int] = (1280, 800), theme: str = "night") -> Player:
+    """A bench of one's own with two turnouts, both fed from below, and its slip open."""
+    path = tmp_path / "two.toml"
+    path.write_text(TWO_TURNOUTS, encoding="utf-8")
+    player = Player(path, size, theme, watching=False)
+    player.wire_by_drag("bus.A", "T1.stock.left")
+    player.wire_by_drag("bus.B", "T1.stock.right")
+    if not player.bench.view.slip:
+        player.key(pygame.K_f)
+    return player
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+def test_the_open_slip_covers_no_track_no_tab_and_no_wire(tmp_path: Path, size: tuple[int, int], theme: str) -> None:
+    player = _own(tmp_path, size, theme)
+    for turned in (False, True):
+        stage = player.stage
+        slip = pygame.Rect(slip_box(stage, player.bench.view))
+        assert player.bench.view.slip
+        assert slip.width > 300
+        for lines in stage.lines.values():
+            assert not any(slip.collidepoint(x, y) for line in lines for x, y in line.tolist())
+        for spots in stage.fixtures.spots.values():
+            assert not any(slip.inflate(8, 8).collidepoint(spot.x, spot.y) for spot in spots)
+        for path in stage.paths:
+            assert not any(slip.collidepoint(point) for point in path)
+        if not turned:
+            player.key(pygame.K_v)
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+def test_no_number_of_the_ruler_is_cut_by_the_slip(tmp_path: Path, size: tuple[int, int], theme: str) -> None:
+    for target in (_own(tmp_path, size, theme), Player(size=size, theme=theme, watching=False)):
+        for _ in range(2):
+            shown, divided = target.window.theme, target.window.rooms
+            with watching() as lettering:
+                page = lettering.page(target.bench.sprites(divided, shown), size, shown.words.of)
+            slip = target.stage.slip
+            numbers = [text for text in page.texts if text.words.split("\u00a0")[0].isdigit() or text.words == "toe 0"]
+            assert len(numbers) > 4
+            for text in numbers:
+                assert not slip.colliderect(text.box) or slip.contains(text.box), text
+            target.key(pygame.K_v)
+
+
+def test_the_next_frog_is_a_button_with_a_key_and_only_where_there_is_another(tmp_path: Path) -> None:
+    player = _own(tmp_path)
+
+    def piece() -> str:
+        return frog_table(player.stage, player.bench.snapshot, player.bench.view).piece
+
+    assert piece() == "T1"
+    plain = player.picture().copy()
+    place = player.area("button", "next-frog").rect
+    assert min(place.size) >= 24
+    player.click(place.center)
+    assert piece() == "T2"
+    player.key(pygame.K_f, pygame.KMOD_SHIFT)
+    assert piece() == "T1"
+    player.focus("button", "next-frog")
+    player.key(pygame.K_RETURN)
+    assert piece() == "T2"
+    assert player.bench.view.slip
+    line = pygame.surfarray.array3d(plain.subsurface(pygame.Rect(place.x + 8, place.y, place.width - 16, 2)))
+    paper = plain.get_at((place.right + 4, place.centery))[:3]
+    assert np.abs(line.astype(int) - np.array(paper)).max() > 60  # its outline is drawn
+    alone = Player(watching=False)
+    every = areas(alone.stage, alone.bench.snapshot, alone.bench.view)
+    assert not [area for area in every if area.target.name == "next-frog"]

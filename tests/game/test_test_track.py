@@ -8,7 +8,7 @@ from pathlib import Path
 import pygame
 import pytest
 
-from sim.bench.edits import MakeWire, RemoveWire, SetPlace
+from sim.bench.edits import MakeWire, Remove, RemoveWire, SetPlace
 from sim.bench.laying import joint_of
 from sim.bench.model import Bench
 from sim.bench.reading import parse
@@ -21,15 +21,19 @@ from sim.game.laying import APART, ITEMS, VEHICLES, places_for
 from sim.game.nameplates import labels
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.jobs import TOP, JobsScreen
+from sim.game.screens.paging import result_areas
 from sim.game.side import box_of
 from sim.game.things.broken import spots_of
+from sim.game.things.drawer import KEPT_WORDS
 from sim.game.things.every import THINGS
 from sim.game.viewstate import Target
 from sim.proof.breaking import breakable
+from sim.resources import level_path
 from sim.resources import test_track_path as start_path
 from sim.session.acts import Do, Power
 from sim.track.formations import KINDS, Turnout
-from tests.game.playing import Player
+from tests.game.lettering import Page, unseen, watching
+from tests.game.playing import GOOD_WIRES, Player
 
 CTRL = pygame.KMOD_CTRL
 WIRES = (
@@ -365,6 +369,75 @@ def test_the_sheet_is_left_by_keys_and_the_first_forgotten() -> None:
     player.focus("compare", "forget")
     player.key(pygame.K_RETURN)
     assert (player.bench.view.compared, player.bench.view.first) == (None, None)
+
+
+def said(player: Player) -> tuple[str, ...]:
+    note = player.bench.view.said
+    return () if note is None else note.lines
+
+
+def test_let_go_where_it_does_not_go_it_says_where_it_does() -> None:
+    player = track()
+    mat = player.stage.rooms.mat
+    bare = (mat.right - 120.0, mat.y + 60.0)
+    player.drag(player.place("drawer", "motor"), bare)
+    assert said(player) == ("Every turnout has one",)
+    player.drag(player.place("drawer", "end"), bare)
+    assert said(player) == ("Drop it on an open end of track",)
+    lay(player, "wye", "T1.diverging")
+    player.drag(player.place("drawer", "motor"), bare)
+    note = player.bench.view.said
+    assert note is not None
+    assert note.lines == ("Drop it on a turnout without a motor",)
+    assert note.tip == bare, "beside the pointer"
+    assert not player.holds()
+    assert len(bench(player).motors) == 1
+    player.bench.act(Do(Remove("M1")))
+    player.click(player.place("drawer", "lever"))
+    player.click(bare)
+    assert said(player) == ("Drop it on a turnout",)
+    player.drag(player.place("drawer", "motor"), player.place("drawer", "plain"))  # put back: nothing to say
+    assert said(player) == ()
+    for piece in ("T2", "T1"):
+        player.bench.act(Do(Remove(piece)))
+    for item, words in (("shunter", "No track to put it on"), ("motor", "No turnout to put it on")):
+        player.drag(player.place("drawer", item), bare)
+        assert said(player) == (words,)
+
+
+def test_nothing_is_the_next_job_after_the_test_track() -> None:
+    for target, follows in ((start_path(), False), (level_path("right-hand"), True)):
+        player = Player(target)
+        wires = WIRES if not follows else GOOD_WIRES
+        player.bench.act(*(Do(MakeWire(a, b)) for a, b in wires))
+        player.key(pygame.K_t)
+        player.wait_for_result()
+        assert player.bench.result is not None
+        assert player.bench.result.passed
+        names = {area.target.name for area in result_areas(player.bench, player.stage)}
+        assert ("next" in names) is follows
+        player.key(pygame.K_RETURN)
+        assert isinstance(player.window.screen, BenchScreen)
+        assert (player.bench.name == "right-hand" or not follows) is not follows
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+def test_keeping_a_wiring_as_the_first_is_said_until_the_bench_changes(size: tuple[int, int], theme: str) -> None:
+    player = Player(start_path(), size, theme)
+    wire(player)
+    player.key(pygame.K_a)  # also with the drawer folded away
+    player.key(pygame.K_k)
+    assert not unseen(page_of(player), KEPT_WORDS)
+    player.bench.act(Do(RemoveWire(3)))
+    assert unseen(page_of(player), KEPT_WORDS)
+
+
+def page_of(player: Player) -> Page:
+    """What is written on the screen now."""
+    rooms, theme = player.window.rooms, player.window.theme
+    with watching() as lettering:
+        return lettering.page(player.bench.sprites(rooms, theme), rooms.size, theme.words.of)
 
 
 # Each opened once

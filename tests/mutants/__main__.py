@@ -18,6 +18,7 @@ from tests.reference.subjects import SUBJECTS
 
 ROOT = Path(__file__).resolve().parents[2]
 NEEDED = ("sim", "tests", "levels", "assets", "docs", "pyproject.toml")
+_HANG_S = 900.0
 ROOMS = ("track", "electric", "train", "wiring", "proof", "session")  # in this order, until one says so
 
 
@@ -33,7 +34,7 @@ def broken(mutant: Mutant, copy: Path) -> None:
 def checks_that_say_so(copy: Path) -> list[str]:
     """Names of the checks against the world that do not hold in the copy."""
     call = [sys.executable, "-m", "tests.reference", *(subject.module for subject in SUBJECTS)]
-    told = subprocess.run(call, cwd=copy, capture_output=True, text=True, check=False).stdout
+    told = subprocess.run(call, cwd=copy, capture_output=True, text=True, check=False, timeout=_HANG_S).stdout
     return [line.removeprefix("!!  | ").split(" | ")[0] for line in told.splitlines() if line.startswith("!!")]
 
 

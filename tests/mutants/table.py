@@ -81,7 +81,12 @@ MUTANTS: tuple[Mutant, ...] = (
         "branch[:, :, side, port] += collecting[:, side]",
         "branch[:, :, side, port] += collecting[:, 1 - side]",
     ),
-    Mutant("a store that never empties", "train/motor.py", "max(stored - watts * tick, 0.0)", "stored"),
+    Mutant(
+        "a store that empties half as quickly",
+        "train/motor.py",
+        "max(stored - watts * tick, 0.0)",
+        "max(stored - 0.5 * watts * tick, 0.0)",
+    ),
     Mutant(
         "a motor without back EMF",
         "train/motor.py",
@@ -90,6 +95,12 @@ MUTANTS: tuple[Mutant, ...] = (
     ),
     Mutant(
         "a hand that is the other one",
+        "track/formations/turnout_shape.py",
+        'main = -1 if sizes.hand == "left" else 1',
+        'main = 1 if sizes.hand == "left" else -1',
+    ),
+    Mutant(
+        "straight points to the other hand",
         "track/formations/turnout_legs.py",
         '{"left": 1, "right": -1, "wye": 0}',
         '{"left": -1, "right": 1, "wye": 0}',

@@ -15,7 +15,7 @@ def line(check: Check) -> tuple[bool, str]:
         ours = check.ours()
     except Exception as wrong:
         return False, f"| {check.name} | {type(wrong).__name__}: {wrong} |"
-    return check.holds(ours), row(check, ours)
+    return check.as_told(ours), row(check, ours)
 
 
 def main(named: list[str]) -> int:

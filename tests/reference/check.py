@@ -41,6 +41,9 @@ class Check:
     published figure is a limit that ours must keep. A statement is equal or wrong: it has no tolerance. Where
     `published` is the greatest difference allowed from a tool, ours is the greatest found and is shown as kept, since
     its digits are those of one machine's rounding.
+
+    `differs` says why ours is another one where it is: such a figure stands on the page as one that does not hold, and
+    its test fails when it comes to hold after all.
     """
 
     name: str
@@ -51,6 +54,11 @@ class Check:
     within: float = 0.0
     because: str = ""
     sense: Sense = "equal"
+    differs: str = ""
+
+    def as_told(self, ours: Answer) -> bool:
+        """Whether ours is as the page says: as published, or not where it is said to differ."""
+        return self.holds(ours) != bool(self.differs)
 
     def holds(self, ours: Answer) -> bool:
         if isinstance(self.published, str) or isinstance(ours, str):
@@ -80,10 +88,14 @@ def row(check: Check, ours: Answer) -> str:
         _limit(check) + _said(check.published, check.unit),
         "kept" if check.source.obtained == "tool" and check.sense != "equal" else _said(ours, check.unit),
         _difference(check, ours),
-        f"{check.because} ({_figure(check.within)})" if check.within else check.because,
+        f"**differs**: {check.differs}" if check.differs else _tolerance(check),
         str(check.source),
     )
     return "| " + " | ".join(cell.replace("|", "/").replace("\n", " ") for cell in cells) + " |"
+
+
+def _tolerance(check: Check) -> str:
+    return f"{check.because} ({_figure(check.within)})" if check.within else check.because
 
 
 def _limit(check: Check) -> str:

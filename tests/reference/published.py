@@ -48,6 +48,7 @@ class Entry:
         sense: Sense = "equal",
         unit: str | None = None,
         times: float = 1.0,
+        differs: str = "",
     ) -> Check:
         """A check of this figure; `times` turns the sheet's unit into `unit`, the one that ours has."""
         return Check(
@@ -59,6 +60,7 @@ class Entry:
             within=within,
             because=because,
             sense=sense,
+            differs=differs,
         )
 
 

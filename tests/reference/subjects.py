@@ -13,10 +13,11 @@ __all__ = ["SUBJECTS", "Subject"]
 
 @dataclass(frozen=True)
 class Subject:
-    """A heading of the page and the module of tests under it, which lists its CHECKS."""
+    """A heading of the page and the module of tests under it, which lists its CHECKS; `note`: what to know of them."""
 
     title: str
     module: str
+    note: str = ""
 
     @property
     def checks(self) -> Sequence[Check]:

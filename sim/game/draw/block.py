@@ -99,11 +99,10 @@ def block(
     plate = Pen(back.union(front), 3)
     lid = (back.x + 28 * unit, back.y + 14 * unit, back.width - 56 * unit, 46 * unit)
     if arms:
-        _window(
-            plate, (back.x + 20 * unit, back.y + 12 * unit, back.width - 40 * unit, front.y - back.y - 24 * unit), unit
-        )
+        top = back.y + 4 * unit + kind.height("mark-bold")  # under the name
+        _window(plate, (back.x + 20 * unit, top, back.width - 40 * unit, front.y - 12 * unit - top), unit)
         for arm in arms:
-            _arm(plate, arm, xs, front.y, back.y + 12 * unit, unit, theme)
+            _arm(plate, arm, xs, front.y, top, unit, theme)
     else:
         dark = theme["housing"]
         plate.polygon(
@@ -149,7 +148,11 @@ def block(
             label,
             (x - label.get_width() / 2 - dx, (upper + lower) / 2 - label.get_height() / 2 - 1.2 * unit - dy),
         )
-    if not arms:
+    title = mix(theme["block-lit"], theme["housing"], 0.08)
+    if arms:
+        words = kind.fit(f"{what} {name}", "mark-bold", back.width - 46 * unit)
+        put(surface, (back.centerx - dx, back.y + 2 * unit - dy), words, "mark-bold", title, kind, "middle")
+    else:
         right = lid[0] + lid[2] - 10 * unit - dx
         width = lid[2] - 16 * unit
         put(
@@ -157,7 +160,7 @@ def block(
             (right, lid[1] + 4 * unit - dy),
             kind.fit(f"{what} {name}", "mark-bold", width),
             "mark-bold",
-            mix(theme["block-lit"], theme["housing"], 0.08),
+            title,
             kind,
             "right",
         )

@@ -10,7 +10,7 @@ import pygame
 
 from sim.game.draw.ink import Pen, Sprite, lay, merge, rounded
 from sim.game.draw.panel import Box, put
-from sim.game.draw.paper import button, clip, paper, rule
+from sim.game.draw.paper import arrow_button, button, clip, paper, rule
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
 
@@ -83,7 +83,7 @@ def broken_list(
     left = rect.x + 20 * unit - dx
     put(surface, (left, rect.y + 14 * unit - dy), "Each opened once", "heading", theme["ink"], kind)
     dying = sum(row.dies for row in rows)
-    said = f"Something dies by {dying} of {len(rows)}" if rows else empty
+    said = _count_words(dying, len(rows)) if rows else empty
     line = kind.fit(said, "body", rect.width - 40 * unit)
     put(surface, (left, rect.y + 39 * unit - dy), line, "body", theme["ink-second"], kind)
     rule(surface, left, rect.y + 63 * unit - dy, rect.width - 40 * unit, unit, theme)
@@ -92,19 +92,24 @@ def broken_list(
         if row.ref in places:
             _row(surface, places[row.ref].move(-dx, -dy), unit, kind, row, row.ref == chosen)
     shown = rows_shown(box, unit, theme, rows, top)
-    for name, words, able in (("back", "Back", True), ("up", "▲", top > 0), ("down", "▼", top + shown < len(rows))):
-        place = places[name]
-        plain = words if name == "back" else ""
-        sprite = button((place.x, place.y, place.width, place.height), unit, theme, plain, "plain", able)
+    sprite = button(tuple(places["back"]), unit, theme, "Back")
+    lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+    for name, able in (("up", top > 0), ("down", top + shown < len(rows))):
+        sprite = arrow_button(tuple(places[name]), unit, theme, name == "up", able)
         lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-        if name != "back":
-            _arrow(surface, place.move(-dx, -dy), unit, theme, name == "up", able)
     if rows:
         count = f"{top + 1} to {top + shown} of {len(rows)}"
         middle = places["back"].right + (places["up"].x - places["back"].right) / 2 - dx
         y = places["back"].centery - kind.height("body") / 2 - dy
         put(surface, (middle, y), count, "body", theme["ink-second"], kind, "middle")
     return whole
+
+
+def _count_words(dying: int, count: int) -> str:
+    """How many of the things opened mattered."""
+    if not dying:
+        return f"None of the {count} is missed when opened"
+    return f"{dying} of {count} are missed when opened" if dying > 1 else f"1 of {count} is missed when opened"
 
 
 def _row(surface: pygame.Surface, place: pygame.Rect, unit: float, kind: Type, row: Row, chosen: bool) -> None:
@@ -123,12 +128,3 @@ def _row(surface: pygame.Surface, place: pygame.Rect, unit: float, kind: Type, r
     for line in lines:
         put(surface, (x, y), line, "body", colour, kind)
         y += kind.height("body")
-
-
-def _arrow(surface: pygame.Surface, place: pygame.Rect, unit: float, theme: Theme, up: bool, able: bool) -> None:
-    pen = Pen(place, 3)
-    (cx, cy), turn = place.center, -1 if up else 1
-    colour = theme["ink"] if able else mix(theme["ink-second"], theme["paper"], 0.45)
-    line = [(cx - 6 * unit, cy - 3 * turn * unit), (cx, cy + 3 * turn * unit), (cx + 6 * unit, cy - 3 * turn * unit)]
-    pen.stroke(line, 2.2 * unit, colour)
-    lay(surface, pen.done().surface, place.topleft)

@@ -196,21 +196,25 @@ def _name(surface: pygame.Surface, dx: int, dy: int, box: pygame.Rect, name: Lin
     pen.frame(edge, 5 * unit, (2.0 if typing else 1.3) * unit, theme["ink"] if typing else theme["ink-second"])
     part = pen.done()
     lay(surface, part.surface, (part.x - dx, part.y - dy))
-    text = kind.line(_as_it_is(name.text), "body", theme["ink"])
     room = field.width - 22 * unit
-    before = kind.width(_as_it_is(name.text[: name.caret]), "body") if name.caret else 0
-    shift = max(0.0, before + 2 * unit - room)
-    seen = pygame.Rect(round(shift), 0, round(room), text.get_height())
+    parts = [kind.line(_as_it_is(part), "body", theme["ink"]) if part else None for part in name.parted]
+    before = parts[0].get_width() if parts[0] is not None else 0
+    slit = round(4 * unit) if typing and not name.marked and None not in parts else 0  # so that the caret hides no sign
+    shift = max(0.0, before + slit + 2 * unit - room)
     left = field.x + 11 * unit - dx
-    if name.text:
-        strip = text.subsurface(seen.clip(text.get_rect()))
-        lay(surface, strip, (left, middle - text.get_height() / 2))
-    if typing:
-        high = kind.height("body") * 0.9
-        mark = pygame.Rect(
-            round(left + before - shift), round(middle - high / 2), max(2, round(1.6 * unit)), round(high)
-        )
-        pygame.draw.rect(surface, theme["ink"], mark)
+    high = kind.height("body") * 0.9
+    if typing and name.marked:
+        wide = min(before - shift, room)
+        pygame.draw.rect(surface, mix(theme["paper"], theme["ink"], 0.24), _rect(left, middle - high / 2, wide, high))
+    for text, begin in zip(parts, (-shift, before + slit - shift), strict=True):
+        if text is not None:
+            seen = pygame.Rect(round(max(0.0, -begin)), 0, round(room - max(0.0, begin)), text.get_height())
+            strip = text.subsurface(seen.clip(text.get_rect()))
+            lay(surface, strip, (left + max(0.0, begin), middle - text.get_height() / 2))
+    if typing and not name.marked:
+        wide = max(2, round(1.6 * unit))
+        caret = left + before - shift + (slit - wide) / 2
+        pygame.draw.rect(surface, theme["ink"], _rect(caret, middle - high / 2, wide, high))
 
 
 def _as_it_is(text: str) -> str:

@@ -93,14 +93,21 @@ def ledger(box: Box, unit: float, theme: Theme, jobs: tuple[Job, ...], first: in
             kind,
             "middle",
         )
+    if first and headings:
+        at = (rect.right - 32 * unit - dx, headings[0][1] + 5 * unit - dy)
+        put(surface, at, f"{first} more above", "small", theme["ink-second"], kind, "right")
     return whole
 
 
 def _opening(text: str, width: float, kind: Type) -> str:
-    """The text, or as much of its beginning as has room and ends where a reader would pause."""
+    """The text, or as much of its beginning as has room: whole sentences, else up to a pause, with an ellipsis."""
     said = kind.said(text)
-    pauses = [len(said), *(found.start() for found in re.finditer(r"[.,;:](?= )|(?= (?:and|but|so) )", said))]
-    return next((said[:end] for end in sorted(pauses, reverse=True) if kind.width(said[:end], "body") <= width), "")
+    whole = [len(said), *(found.end() for found in re.finditer(r"[.!?](?= )", said))]
+    pauses = [found.start() for found in re.finditer(r"[,;:](?= )|(?= (?:and|but|so) )", said)]
+    choices = [said[:end] for end in sorted(whole, reverse=True)]
+    choices += [f"{said[:end].rstrip(',;:')} …" for end in sorted(pauses, reverse=True)]
+    fitting = (words for words in choices if kind.width(words, "body") <= width)
+    return next(fitting, None) or f"{kind.wrap(said, 'body', width - kind.width(' …', 'body'))[0]} …"
 
 
 def _row(surface: pygame.Surface, dx: int, dy: int, place: pygame.Rect, job: Job, kind: Type, hover: bool) -> None:

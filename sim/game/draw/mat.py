@@ -13,6 +13,7 @@ import pygame
 
 from sim.game.draw.ink import Pen, blur, lay, noise, rounded, shade
 from sim.game.draw.kept import kept
+from sim.game.draw.panel import NO_BOX, Box
 from sim.game.fonts import Type
 from sim.game.theme import Theme
 from sim.game.view import Rooms, World
@@ -23,6 +24,7 @@ Floats = np.ndarray[Any, np.dtype[np.float32]]
 
 _STEPS = ((10.0, 50.0), (50.0, 100.0), (100.0, 500.0), (500.0, 1000.0))
 _LEAST_GRID_PX = 16
+_NARROW = 928.0  # of the frame: that of a narrow room
 
 
 def streaks(width: int, height: int, seed: int) -> Floats:
@@ -80,7 +82,9 @@ def _mat_colour(rooms: Rooms, theme: Theme) -> Floats:
     return np.clip(out * (1 + theme.grain * (grain + 1.6 * cloud))[:, :, None], 0, 255)
 
 
-def _grid(surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, toe: bool, kind: Type) -> None:
+def _grid(
+    surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, toe: bool, kind: Type, slip: pygame.Rect
+) -> None:
     theme, unit = kind.theme, rooms.unit
     frame = rooms.mat.inflate(-round(32 * unit), -round(32 * unit))
     veil = pygame.Surface(rooms.mat.size, pygame.SRCALPHA)
@@ -126,7 +130,7 @@ def _grid(surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, t
     ):
         line(edge, 0.85)
     surface.blit(veil, origin)
-    _numbers(surface, frame, world, zero_mm, toe, kind, (left_mm, right_mm), large, unit)
+    _numbers(surface, frame, world, zero_mm, toe, kind, (left_mm, right_mm), large, unit, slip)
 
 
 def _numbers(
@@ -139,9 +143,14 @@ def _numbers(
     span: tuple[float, float],
     large: float,
     unit: float,
+    slip: pygame.Rect,
 ) -> None:
     while large * world.scale < kind.width("0000", "small") + 10 * unit:
         large *= 2  # numbers keep clear of each other
+    tips = pygame.Rect(0, 0, 0, 0)  # in a small window the meter's tips rest close under the upper numbers
+    if frame.width < _NARROW * unit:
+        wide = round(98 * unit)
+        tips = pygame.Rect(frame.right - wide, round(frame.y + 24 * unit), wide, round(40 * unit))
     last = math.floor((span[1] - 6 / world.scale) / large)
     for k in range(math.ceil(span[0] / large), last + 1):
         mm = round(k * large)
@@ -154,8 +163,14 @@ def _numbers(
             if k != 0 or x < frame.x:
                 continue
             left = x - 1 * unit  # a toe at the mat's edge
-        lay(surface, label, (left, frame.y + 4 * unit))
-        lay(surface, label, (left, frame.bottom - label.get_height() - 1 * unit))
+        upper = label.get_rect(topleft=(round(left), round(frame.y + 4 * unit)))
+        if not tips.colliderect(upper):
+            lay(surface, label, upper.topleft)
+        lower = label.get_rect(topleft=(round(left), round(frame.bottom - label.get_height() - 1 * unit)))
+        high = round(28 * unit)  # of the slip when it lies folded
+        folded = pygame.Rect(slip.x, slip.bottom - high, min(slip.width, round(180 * unit)), high)
+        if not any(paper.colliderect(lower) and not paper.contains(lower) for paper in (slip, folded)):
+            lay(surface, label, lower.topleft)
 
 
 def _cuts(rooms: Rooms) -> list[tuple[tuple[int, int], tuple[int, int]]]:
@@ -205,11 +220,14 @@ def _plain(rooms: Rooms, theme: Theme) -> pygame.Surface:
 
 
 @kept
-def ground(rooms: Rooms, world: World, zero_mm: float, theme: Theme, toe: bool = False) -> pygame.Surface:
+def ground(
+    rooms: Rooms, world: World, zero_mm: float, theme: Theme, toe: bool = False, slip: Box = NO_BOX
+) -> pygame.Surface:
     """Wood, mat, grid, numbers and lamp: the whole window's ground, opaque.
 
     zero_mm: the place on the bench (x, mm) that the numbers count from; toe: a turnout's toe is there.
+    slip: where paper may lie over the lower numbers: none is left that it would cut
     """
     surface = _plain(rooms, theme).copy()
-    _grid(surface, rooms, world, zero_mm, toe, Type(theme, rooms.unit))
+    _grid(surface, rooms, world, zero_mm, toe, Type(theme, rooms.unit), pygame.Rect(slip))
     return surface

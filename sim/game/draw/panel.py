@@ -12,9 +12,10 @@ from sim.game.draw.kept import kept
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
 
-__all__ = ["Box", "dim", "panel", "put", "rocker", "screw", "well"]
+__all__ = ["NO_BOX", "Box", "dim", "panel", "put", "rocker", "screw", "well"]
 
 Box = tuple[int, int, int, int]
+NO_BOX: Box = (0, 0, 0, 0)
 
 
 def put(

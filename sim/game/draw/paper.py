@@ -15,6 +15,7 @@ from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
 
 __all__ = [
+    "arrow_button",
     "bubble",
     "button",
     "check_box",
@@ -155,6 +156,21 @@ def button(box: Box, unit: float, theme: Theme, text: str, look: str = "plain", 
         label,
         (rect.centerx - label.get_width() / 2 - whole.x, rect.centery - label.get_height() / 2 - 0.5 * unit - whole.y),
     )
+    return whole
+
+
+@lru_cache(maxsize=64)
+def arrow_button(box: Box, unit: float, theme: Theme, up: bool, able: bool) -> Sprite:
+    """A plain button with a roof on it, or an upturned one, that turns a list back or on."""
+    part = button(box, unit, theme, "", "plain", able)
+    whole = Sprite(part.surface.copy(), part.x, part.y)
+    pen = Pen(pygame.Rect(box), 3)
+    (cx, cy), turn = pygame.Rect(box).center, -1 if up else 1
+    colour = theme["ink"] if able else mix(theme["ink-second"], theme["paper"], 0.45)
+    line = [(cx - 6 * unit, cy - 3 * turn * unit), (cx, cy + 3 * turn * unit), (cx + 6 * unit, cy - 3 * turn * unit)]
+    pen.stroke(line, 2.2 * unit, colour)
+    mark = pen.done()
+    lay(whole.surface, mark.surface, (mark.x - whole.x, mark.y - whole.y))
     return whole
 
 

@@ -14,12 +14,12 @@ from sim.game.draw.icons import icon
 from sim.game.draw.ink import Pen, Point, blank, lay, noise, rounded, shade
 from sim.game.draw.kept import kept
 from sim.game.draw.mat import lamp_map, streaks, wood
-from sim.game.draw.panel import put_screw
+from sim.game.draw.panel import NO_BOX, Box, put_screw
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
 from sim.game.view import Rooms, World
 
-__all__ = ["INK", "underside"]
+__all__ = ["INK", "stencil_width", "underside"]
 
 INK: Colour = (0x2A, 0x1A, 0x0A)  # 5.9:1 on the plywood, 8.8:1 on the tracing paper
 _LIT, _DEEP = (0xDC, 0xB8, 0x83), (0xBC, 0x96, 0x61)
@@ -115,7 +115,9 @@ def _paper(surface: pygame.Surface, area: pygame.Rect, mat: pygame.Rect, unit: f
     surface.set_clip(None)
 
 
-def _numbers(surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, toe: bool, kind: Type) -> None:
+def _numbers(
+    surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, toe: bool, kind: Type, slip: pygame.Rect
+) -> None:
     """The scale along the lower edge, counted from the toe as on the other side."""
     unit, mat = rooms.unit, rooms.mat
     step = next((mm for mm in _STEPS if mm * world.scale >= 90 * unit), _STEPS[-1])
@@ -128,15 +130,23 @@ def _numbers(surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float
         text = "toe 0" if mm == 0 and toe else f"{mm}\u00a0mm" if k == numbers[-1] else str(mm)
         label = kind.line(text, "small", INK)
         x = world.to_screen((mm + zero_mm, 0.0))[0] - label.get_width() / 2
-        if inner.x <= x and x + label.get_width() <= inner.right:
+        spot = label.get_rect(topleft=(round(x), y))
+        cut = slip.colliderect(spot) and not slip.contains(spot)
+        if inner.x <= x and x + label.get_width() <= inner.right and not cut:
             lay(surface, label, (x, y))
+
+
+def stencil_width(toe: bool, unit: float, theme: Theme) -> float:
+    """How wide the words FROM BELOW are with their frame, px."""
+    kind = Type(theme, unit)
+    return max(kind.width("FROM BELOW", "stencil"), kind.width(_words(toe), "mark")) + 76 * unit
 
 
 def _stencil(surface: pygame.Surface, middle: Point, toe: bool, unit: float, theme: Theme) -> None:
     """FROM BELOW, in a frame, with the turn-over sign."""
     kind = Type(theme, unit)
     lines = (kind.line("FROM BELOW", "stencil", INK), kind.line(_words(toe), "mark", INK))
-    wide = max(line.get_width() for line in lines) + 76 * unit
+    wide = stencil_width(toe, unit, theme)
     high = lines[0].get_height() + lines[1].get_height() + 14 * unit
     rect = pygame.Rect(round(middle[0] - wide / 2), round(middle[1] - high / 2), round(wide), round(high))
     pen = Pen(rect, 3)
@@ -164,11 +174,13 @@ def underside(
     paper: tuple[int, int, int, int],
     stencil: Point,
     theme: Theme,
+    slip: Box = NO_BOX,
 ) -> pygame.Surface:
     """The whole window's ground from below, opaque.
 
     zero_mm: the place on the bench that the numbers count from, `toe`: it is a toe and lies on the right
     paper: the tracing paper's box, px; stencil: the middle of the stencil, px
+    slip: where paper may lie over the numbers: none is left that it would cut
     """
     unit, mat = rooms.unit, rooms.mat
     lamp = lamp_map(rooms.size, rooms, theme)[:, :, None]
@@ -189,7 +201,7 @@ def underside(
     pixels[...] = (pixels * (1 - soft * (1 - lamp))).astype(np.uint8)
     del pixels
     words = blank(*rooms.size)
-    _numbers(words, rooms, world, zero_mm, toe, Type(theme, unit))
+    _numbers(words, rooms, world, zero_mm, toe, Type(theme, unit), pygame.Rect(slip))
     _stencil(words, stencil, toe, unit, theme)
     lay(surface, words, (0, 0))
     return surface

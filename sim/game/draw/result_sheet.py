@@ -3,123 +3,32 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.ink import Pen, Sprite, lay, merge, rounded
 from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, put
-from sim.game.draw.paper import button, clip, number_ring, paper, pencil_tick, rule
+from sim.game.draw.paper import arrow_button, button, clip, number_ring, paper, pencil_tick, rule
+from sim.game.draw.result_plan import (
+    TITLE,
+    Along,
+    Item,
+    Plan,
+    Row,
+    result_buttons,
+    result_notes,
+    result_turns,
+)
 from sim.game.draw.score import put_score
 from sim.game.fonts import Type
-from sim.game.result import Note, Result, Strip, Way
+from sim.game.result import Result, Strip
 from sim.game.theme import Theme, mix
 
-__all__ = ["Along", "Item", "leaf_for", "leaves", "result_buttons", "result_marks", "result_notes", "result_sheet"]
+__all__ = ["result_marks", "result_sheet"]
 
-Along = tuple[tuple[float, float], ...]
-"""For each path: the screen's x of its beginning and of its end, px."""
-
-_HEAD = 122.0
-_FOOT = 66.0
-_TITLE = 21.0
 _DISC = 26.0  # that a number on a strip takes before what it stands for
 _LESSON = "What this job teaches"
-
-
-def result_buttons(box: Box, unit: float, kind: Type, result: Result, follows: bool) -> dict[str, pygame.Rect]:
-    """Where the buttons of the sheet lie: side by side, with larger type one above the other beside the lesson."""
-    x, y, w, h = box
-    places = {}
-    right, top = x + w - 16 * unit, y + h - 56 * unit
-    if follows:
-        places["next"] = pygame.Rect(round(right - 160 * unit), round(top), round(160 * unit), round(40 * unit))
-        if kind.theme.type_scale > 1 and result.teaches:
-            top -= 48 * unit
-        else:
-            right -= 176 * unit
-    places["back-to-bench"] = pygame.Rect(round(right - 160 * unit), round(top), round(160 * unit), round(40 * unit))
-    return places
-
-
-class Item(NamedTuple):
-    """Something in the list under the strips: a finding, or (number 0) the lesson; its box and its lines, px.
-
-    The heading of a finding is before its first line; that of the lesson has a line of its own.
-    """
-
-    note: Note | None
-    rect: pygame.Rect
-    lines: tuple[str, ...]
-
-
-class _Plan:
-    """How the sheet's height is shared out: strips above, findings with the rest, lesson and buttons at the foot.
-
-    A lesson that has no room at the foot heads the findings. Strips and findings together are a list that can be
-    turned: leaf 0 begins with the strips, leaf 1 with what comes first in the list, and so on. The list is as wide as
-    the sheet and ends over the buttons, or where that is too little under the strips, beside them (`beside`).
-    """
-
-    def __init__(self, box: Box, unit: float, kind: Type, result: Result, follows: bool, leaf: int = 0) -> None:
-        x, y, w, h = box
-        self.left, self.right = x + 16 * unit, x + w - 16 * unit
-        self.y = y + _HEAD * unit
-        buttons = result_buttons(box, unit, kind, result, follows)
-        over, before = min(place.y for place in buttons.values()), min(place.x for place in buttons.values())
-        step = kind.height("mark")
-        self.lesson = kind.wrap(result.teaches, "mark", before - 24 * unit - self.left) if result.teaches else ()
-        self.foot = over - 4 * unit
-        if self.lesson:
-            self.foot = min(self.foot, y + h - 34 * unit - step * len(self.lesson))
-        first = _lines(result.notes[0], kind, self.right - self.left) if result.notes else ()
-        least = len(first) * (kind.height("body") + unit) + 6 * unit
-        titles = len(result.ways) * ((_TITLE + 5) * unit + max(18 * unit, kind.height("small") - unit))
-        if self.lesson and self.foot - self.y < titles + least:
-            self.lesson = ()
-            self.foot = over - 4 * unit
-        self.listed = bool(result.teaches) and not self.lesson
-        room = self.foot - self.y - least
-        self.rows = _rows(result, max(2, int(room // (19 * unit))))
-        strips = sum(len(strips) for _, strips in self.rows)
-        titles = len(self.rows) * (_TITLE + 5) * unit
-        self.pitch = min(23 * unit, max(18 * unit, kind.height("small") - unit, (room - titles) / max(1, strips)))
-        self.strip = self.pitch - 3 * unit
-        self.fits = max(1, int((self.foot - self.y + 1) // ((_TITLE + 5) * unit + self.pitch)))
-        self.notes_top = self.y + titles + strips * self.pitch + 3 * unit
-        self.beside = False
-        self.end = self.right
-        if leaf > 0:
-            self.rows, self.notes_top = [], self.y + 3 * unit
-        elif not self.lesson and self.foot - self.notes_top < least:
-            self.beside, self.end, self.foot = True, before - 16 * unit, y + h - 12 * unit
-        self.over, self.before = over, before
-
-
-def _lines(note: Note, kind: Type, width: float) -> tuple[str, ...]:
-    """A finding in lines, its heading before the first."""
-    unit = kind.scale
-    indent = kind.width(note.heading + ": ", "body-bold")
-    return kind.wrap(note.text, "body", width - 30 * unit, indent)
-
-
-def _rows(result: Result, most: int) -> list[tuple[Way, tuple[Strip, ...]]]:
-    """Every path with its strips, about `most` lines in all: if there are more, vehicles that fared alike share one."""
-    every = sum(len(way.strips) + 1.3 for way in result.ways)
-    if every <= most:
-        return [(way, way.strips) for way in result.ways]
-    rows = []
-    for way in result.ways:
-        alike: dict[tuple[int, ...], list[Strip]] = {}
-        for strip in way.strips:
-            alike.setdefault(tuple(sorted({number for _, _, _, number in strip.found})), []).append(strip)
-        strips = tuple(
-            Strip(", ".join(strip.vehicle for strip in group), tuple(found for strip in group for found in strip.found))
-            for group in alike.values()
-        )
-        rows.append((way, strips))
-    return rows
 
 
 @kept
@@ -128,30 +37,29 @@ def result_sheet(
 ) -> Sprite:
     """The sheet as one sprite; `chosen`: the number of the finding that is shown on the track, 0 for none.
 
-    leaf: how far the list is turned on.
+    leaf: how far the list is turned on, see `Plan`.
     """
     kind = Type(theme, unit)
     rect = pygame.Rect(box)
     whole = merge([paper(box, unit, theme), clip(rect.x + round(152 * unit), rect.y - round(14 * unit), unit, theme)])
     surface, dx, dy = whole.surface, whole.x, whole.y
     _head(surface, rect, dx, dy, kind, result)
-    plan = _Plan(box, unit, kind, result, follows, leaf)
+    plan = Plan(box, unit, kind, result, follows, leaf)
     y = plan.y
-    for number, (way, strips) in enumerate(plan.rows):
-        if number >= plan.fits and len(plan.rows) > plan.fits:
-            put(
-                surface,
-                (plan.left - dx, y - dy),
-                f"and {len(plan.rows) - number} more ways",
-                "mark",
-                theme["ink-second"],
-                kind,
-            )
-            break
-        y = _way(surface, dx, dy, kind, plan, y, way, strips, along[number])
-    shown = result_notes(box, unit, kind, result, follows, leaf)
-    _notes(surface, dx, dy, kind, plan, shown, chosen)
-    _turned(surface, dx, dy, kind, plan, shown, result, leaf)
+    for row in plan.rows:
+        y = _way(surface, dx, dy, kind, plan, y, row, along[row.number])
+    if plan.more:
+        words = f"and {plan.more} more way{'' if plan.more == 1 else 's'} that fared no worse"
+        put(surface, (plan.left - dx, y - dy), words, "body", theme["ink-second"], kind)
+    _notes(surface, dx, dy, kind, result_notes(box, unit, kind, result, follows, leaf), chosen)
+    turns = result_turns(box, unit, kind, result, follows, leaf)
+    if turns is not None:
+        at = (turns.at[0] - dx, turns.at[1] - dy)
+        put(surface, at, turns.words, "mark", theme["ink-second"], kind, turns.anchor)
+        able = dict(turns.able())
+        for name, place in turns.places.items():
+            sprite = arrow_button(tuple(place), unit, theme, name == "turn-back", name in able)
+            lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
     for name, place in result_buttons(box, unit, kind, result, follows).items():
         words = "Next job" if name == "next" else "Back to the bench"
         sprite = button(tuple(place), unit, theme, words, "main" if name == "next" or not follows else "plain")
@@ -217,21 +125,48 @@ def _mark_words(
                 return
 
 
+_ROLES = {"short": "pencil-red", "hot": "pencil-red", "dead": "pencil-red", "fails": "pencil-red", "clean": "ink-green"}
+"""The colour of what a path is told to have; the rest is advice."""
+_SWATCH = 22.0
+
+
+def _told(
+    surface: pygame.Surface, dx: int, dy: int, kind: Type, right: float, y: float, left: float,
+    told: tuple[tuple[str, str], ...],
+) -> float:  # fmt: skip
+    """How a path went, each with a little of its hatching, as many as have room; gives their left edge."""
+    unit, theme = kind.scale, kind.theme
+    wides = [kind.width(words, "body-bold") + (_SWATCH + 6) * unit for _, words in told]
+    while len(wides) > 1 and sum(wides) + 14 * unit * (len(wides) - 1) > right - left:
+        del wides[-1]
+    x = right
+    for what, words in reversed(told[: len(wides)]):
+        colour = theme[_ROLES.get(what, "pencil-brown")]
+        x -= put(surface, (x - dx, y - dy), words, "body-bold", colour, kind, "right")
+        if what not in ("fails", "clean"):
+            x -= (_SWATCH + 6) * unit
+            high = 9 * unit
+            top = y + kind.height("body-bold") / 2 - high / 2 - unit
+            pen = Pen(pygame.Rect(math.floor(x - 3), math.floor(top - 4 * unit), 40 * unit, 30 * unit), 3)
+            _mark(pen, x, x + _SWATCH * unit, top, high, what, unit, theme)
+            part = pen.done()
+            lay(surface, part.surface, (part.x - dx, part.y - dy))
+        x -= 14 * unit
+    return x
+
+
 def _way(
-    surface: pygame.Surface, dx: int, dy: int, kind: Type, plan: _Plan, y: float, way: Way, strips: tuple[Strip, ...],
-    ends: tuple[float, float],
+    surface: pygame.Surface, dx: int, dy: int, kind: Type, plan: Plan, y: float, row: Row, ends: tuple[float, float],
 ) -> float:  # fmt: skip
     unit, theme = kind.scale, kind.theme
-    top = y
+    top, way = y, row.way
     used = put(surface, (plan.left - dx, y - dy), way.title, "body-bold", theme["ink"], kind)
     at = plan.left + used + 12 * unit
     at += put(surface, (at - dx, y - dy), way.points, "body", theme["ink-second"], kind)
-    colour = theme[{"clean": "ink-green", "advice": "pencil-brown", "fails": "pencil-red"}[way.worst]]
-    free = [at + 8 * unit, plan.right - kind.width(way.verdict, "body-bold") - 8 * unit]
-    put(surface, (plan.right - dx, y - dy), way.verdict, "body-bold", colour, kind, "right")
-    y += _TITLE * unit
+    free = [at + 8 * unit, _told(surface, dx, dy, kind, plan.right, y, at + 8 * unit, way.told)]
+    y += TITLE * unit
     low, high = max(plan.left, min(ends)), min(plan.right, max(ends))
-    for strip in strips:
+    for strip in row.strips:
         sprite = _strip(low, y, high - low, plan.strip, kind, strip, way.length_mm, ends)
         lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
         y += plan.pitch
@@ -245,7 +180,7 @@ def _way(
             line,
             (round(x - dx), round(top + 18 * unit - dy), max(1, round(1.4 * unit)), round(y - top - 18 * unit)),
         )
-        drop = min(2 * unit, _TITLE * unit - kind.height("small"))  # its foot stays clear of the strip
+        drop = min(2 * unit, TITLE * unit - kind.height("small"))  # its foot stays clear of the strip
         _mark_words(surface, words, mm, x, top + drop - dy, dx, free, kind)
     return y + 5 * unit
 
@@ -268,17 +203,16 @@ def result_marks(
     box: Box, unit: float, kind: Type, result: Result, along: Along, follows: bool, leaf: int = 0
 ) -> list[tuple[int, pygame.Rect]]:
     """Where the marks of the findings lie on the strips, as far as these are shown: (number, box with its disc)."""
-    plan = _Plan(box, unit, kind, result, follows, leaf)
+    plan = Plan(box, unit, kind, result, follows, leaf)
     out = []
     y = plan.y
-    for row, (way, strips) in enumerate(plan.rows):
-        if row >= plan.fits and len(plan.rows) > plan.fits:
-            break
-        y += _TITLE * unit
-        low, high = max(plan.left, min(along[row])), min(plan.right, max(along[row]))
-        for strip in strips:
+    for row in plan.rows:
+        y += TITLE * unit
+        ends = along[row.number]
+        low, high = max(plan.left, min(ends)), min(plan.right, max(ends))
+        for strip in row.strips:
             begun: set[int] = set()
-            for _, start, end, number in _spans(strip, low, high - low, unit, way.length_mm, along[row]):
+            for _, start, end, number in _spans(strip, low, high - low, unit, row.way.length_mm, ends):
                 if number:
                     left = start if number in begun else start - _DISC * unit
                     begun.add(number)
@@ -362,12 +296,15 @@ def _name(
 
 
 def _mark(pen: Pen, low: float, high: float, y: float, height: float, what: str, unit: float, theme: Theme) -> None:
-    """A hatched place on a strip: red pencil for what fails, brown for what is advice."""
-    fails = what in ("short", "hot", "dead")
-    colour = theme["pencil-red"] if fails else theme["pencil-brown"]
+    """A hatched place on a strip: red pencil for what fails, brown for what is advice; each kind hatched its own way.
+
+    A short is close, a hot one close and the other way, a dead place wide; so advice: weak close, overloaded wide.
+    """
+    colour = theme[_ROLES.get(what, "pencil-brown")]
+    wide, mirrored = what in ("dead", "overloaded"), what == "hot"
     box = [(low, y - 2 * unit), (high, y - 2 * unit), (high, y + height + 2 * unit), (low, y + height + 2 * unit)]
     pen.polygon(box, theme["paper"])
-    step = 5.5 * unit if what != "dead" else 8.5 * unit
+    step = 8.5 * unit if wide else 5.5 * unit
     k = low - height
     while k < high:
         a, b = (k, y + height + 2 * unit), (k + height + 4 * unit, y - 2 * unit)
@@ -375,88 +312,14 @@ def _mark(pen: Pen, low: float, high: float, y: float, height: float, what: str,
         if right - left > 0.6:
             slope = (b[1] - a[1]) / (b[0] - a[0])
             line = [(x, a[1] + slope * (x - a[0])) for x in (left, right)]
-            pen.stroke(line, (2.6 if what != "dead" else 1.6) * unit, colour)
+            if mirrored:
+                line = [(x, 2 * y + height - at) for x, at in line]
+            pen.stroke(line, (1.6 if wide else 2.6) * unit, colour)
         k += step
     pen.stroke([*box, box[0]], 1.4 * unit, colour)
 
 
-def result_notes(box: Box, unit: float, kind: Type, result: Result, follows: bool, leaf: int = 0) -> list[Item]:
-    """What stands in the list on a leaf, as much of it as has room, each whole; but for leaf 0 one in any case."""
-    plan = _Plan(box, unit, kind, result, follows, leaf)
-    every: list[Note | None] = [*([None] if plan.listed else []), *result.notes]
-    width = plan.end - plan.left
-    step = kind.height("body") + 1 * unit
-    out: list[Item] = []
-    y = plan.notes_top
-    for note in every[max(0, leaf - 1) :]:
-        lines = _lines(note, kind, width) if note is not None else kind.wrap(result.teaches, "body", width)
-        high = step * (len(lines) + (note is None)) + 3 * unit
-        if (out or leaf == 0) and y + high > plan.foot + 2 * unit:
-            break
-        rect = pygame.Rect(round(plan.left), round(y), round(width), round(high))
-        out.append(Item(note, rect, lines))
-        y += high
-    return out
-
-
-def leaf_for(box: Box, unit: float, kind: Type, result: Result, follows: bool, leaf: int, number: int) -> int:
-    """The leaf to turn to, from `leaf`, so that a finding is shown; `number`: the finding's."""
-
-    def shown(on: int) -> bool:
-        return any(
-            item.note is not None and item.note.number == number
-            for item in result_notes(box, unit, kind, result, follows, on)
-        )
-
-    order = [leaf, *range(leaf + 1, leaves(box, unit, kind, result, follows) + 1), *range(leaf - 1, -1, -1)]
-    return next((on for on in order if shown(on)), leaf)
-
-
-def leaves(box: Box, unit: float, kind: Type, result: Result, follows: bool) -> int:
-    """The last leaf that it makes sense to turn to: 0 where everything has room."""
-    count = len(result.notes) + _Plan(box, unit, kind, result, follows).listed
-    for leaf in range(count + 1):
-        if max(0, leaf - 1) + len(result_notes(box, unit, kind, result, follows, leaf)) >= count:
-            return leaf
-    return count
-
-
-def _turned(
-    surface: pygame.Surface, dx: int, dy: int, kind: Type, plan: _Plan, shown: list[Item], result: Result, leaf: int
-) -> None:
-    """Which of the findings are on the sheet, where not all are."""
-    unit, second = kind.scale, kind.theme["ink-second"]
-    count = len(result.notes) + plan.listed
-    if len(shown) >= count:
-        return
-    first = max(0, leaf - 1)
-    last = first + len(shown)
-    words = f"{first + 1} of {count}" if len(shown) == 1 else f"{first + 1} to {last} of {count}"
-    words = words if shown else f"{count} below"
-    high = kind.height("mark")
-    if plan.lesson:
-        at = (plan.before - 24 * unit, plan.foot + 8 * unit)
-    elif plan.beside:
-        at = (plan.right, plan.over - high - 6 * unit)
-    else:
-        at = (plan.left, plan.over + 20 * unit - high / 2)
-    anchor = "left" if at[0] == plan.left else "right"
-    used = put(surface, (at[0] - dx, at[1] - dy), words, "mark", second, kind, anchor)
-    middle = (at[0] + (used + 14 * unit if anchor == "left" else -used - 14 * unit), at[1] + high / 2)
-    corner = (round(middle[0] - 8 * unit), round(middle[1] - 10 * unit))
-    pen = Pen(pygame.Rect(corner, (round(16 * unit), round(20 * unit))), 3)
-    for way, more in ((-1, leaf > 0), (1, last < count)):
-        if more:
-            tip = (middle[0], middle[1] + way * 9 * unit)
-            base = middle[1] + way * 3 * unit
-            pen.polygon([tip, (middle[0] - 5 * unit, base), (middle[0] + 5 * unit, base)], second)
-    sprite = pen.done()
-    lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-
-
-def _notes(
-    surface: pygame.Surface, dx: int, dy: int, kind: Type, plan: _Plan, shown: list[Item], chosen: int,
-) -> None:  # fmt: skip
+def _notes(surface: pygame.Surface, dx: int, dy: int, kind: Type, shown: list[Item], chosen: int) -> None:
     unit, theme = kind.scale, kind.theme
     step = kind.height("body") + 1 * unit
     for note, rect, lines in shown:

@@ -142,7 +142,8 @@ def sheet_turn(box: Box, unit: float, kind: Type, page: Page) -> tuple[str, pyga
         return None
     x, y, w, _ = box
     width = kind.width(words, "small-bold") + 20 * unit
-    return words, pygame.Rect(round(x + w - 42 * unit - width), round(y + 10 * unit), round(width), round(25 * unit))
+    marks = (72 if page.test else 42) * unit  # the fold mark, and the one to begin again
+    return words, pygame.Rect(round(x + w - marks - width), round(y + 10 * unit), round(width), round(25 * unit))
 
 
 @kept

@@ -24,10 +24,11 @@ _FOOT, _LINE = 27.0, 17.0  # what the readings mean: two lines of it
 class FrogTable(NamedTuple):
     """What stands on the slip.
 
-    number: place among the frogs, "1 of 3", or ""; asked: whether something must be said first; open: whether it still
-    can be; said: for each setting "left", "right" or ""; readings: for each setting those to the left and to the right
-    stock rail, in words; pattern: what they mean; taken: how many readings of how many, or ""; spoilt: which of the
-    readings were taken with the supply plugged in, and are struck through; right: the frog is as it should be
+    number: place among the frogs, "frog 1 of 3", or "": with one its name is a button to the next
+    asked: whether something must be said first; open: whether it still can be
+    said: for each setting "left", "right" or ""; readings: for each setting those to the left and to the right stock
+    rail, in words; pattern: what they mean; taken: how many readings of how many, or ""; spoilt: which of the readings
+    were taken with the supply plugged in, and are struck through; right: the frog is as it should be
     """
 
     piece: str
@@ -55,11 +56,11 @@ def _column(box: Box, unit: float, k: int) -> tuple[float, float]:
 
 
 def slip_places(box: Box, unit: float, asked: bool) -> dict[str, pygame.Rect]:
-    """Where its buttons lie: "normal/left" and so on, "next" (the piece's name), "close"."""
+    """Where its buttons lie: "normal/left" and so on, "next" (the piece's name, where there are several), "close"."""
     x, y, w, _ = box
     places = {
         "close": pygame.Rect(round(x + w - 28 * unit), round(y + 3 * unit), round(22 * unit), round(22 * unit)),
-        "next": pygame.Rect(round(x + 8 * unit), round(y + 3 * unit), round(_LABEL * unit), round(22 * unit)),
+        "next": pygame.Rect(round(x + 8 * unit), round(y + 2 * unit), round(_LABEL * unit), round(24 * unit)),
     }
     if asked:
         for k, setting in enumerate(SETTINGS):
@@ -81,16 +82,11 @@ def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Sprite:
     surface, dx, dy = whole.surface, whole.x, whole.y
     places = slip_places(box, unit, table.asked)
     ink, second = theme["ink"], theme["ink-second"]
-    name = put(
-        surface,
-        (rect.x + 14 * unit - dx, rect.y + 4 * unit - dy),
-        kind.fit(f"Frog of {table.piece}", "body-bold", 100 * unit),
-        "body-bold",
-        ink,
-        kind,
-    )
     if table.number:
-        put(surface, (rect.x + 20 * unit + name - dx, rect.y + 5 * unit - dy), table.number, "mark", second, kind)
+        _next_button(surface, (dx, dy), places["next"], f"Frog of {table.piece}", kind)
+    else:
+        at = (rect.x + 14 * unit - dx, rect.y + 4 * unit - dy)
+        put(surface, at, kind.fit(f"Frog of {table.piece}", "body-bold", 100 * unit), "body-bold", ink, kind)
     for k, setting in enumerate(SETTINGS):
         left, width = _column(box, unit, k)
         put(
@@ -140,11 +136,30 @@ def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Sprite:
     first, *rest = kind.wrap(text, "mark", room)
     put(surface, (rect.x + 14 * unit - dx, top), first, "mark", colour, kind)
     top += kind.height("mark") - 1 * unit
-    room -= kind.width(table.taken, "mark") + 14 * unit if table.taken else 0
+    corner = ", ".join(filter(None, (table.number, table.taken)))
+    corner = corner[:1].upper() + corner[1:]
+    room -= kind.width(corner, "mark") + 14 * unit if corner else 0
     put(surface, (rect.x + 14 * unit - dx, top), kind.fit(" ".join(rest), "mark", room), "mark", colour, kind)
-    if table.taken:
-        put(surface, (rect.right - 14 * unit - dx, top), table.taken, "mark", second, kind, "right")
+    if corner:
+        put(surface, (rect.right - 14 * unit - dx, top), corner, "mark", second, kind, "right")
     return whole
+
+
+def _next_button(surface: pygame.Surface, origin: tuple[int, int], place: pygame.Rect, words: str, kind: Type) -> None:
+    """The piece's name as a button with an arrow on it: the next of several frogs."""
+    unit, theme = kind.scale, kind.theme
+    dx, dy = origin
+    sprite = button(tuple(place), unit, theme, "", "plain")
+    lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+    top = place.centery - kind.height("body-bold") / 2 - 0.5 * unit - dy
+    room = place.width - 26 * unit
+    put(surface, (place.x + 6 * unit - dx, top), kind.fit(words, "body-bold", room), "body-bold", theme["ink"], kind)
+    pen = Pen(place, 3)
+    x, y = place.right - 11 * unit, place.centery
+    half = 2.5 * unit
+    pen.stroke([(x - half, y - 2 * half), (x + half, y), (x - half, y + 2 * half)], 2 * unit, theme["ink"])
+    mark = pen.done()
+    lay(surface, mark.surface, (mark.x - dx, mark.y - dy))
 
 
 def _strike(surface: pygame.Surface, middle: float, top: float, text: str, kind: Type) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pygame
 
+from sim.game.clipboard import clipboard_text
 from sim.game.draw.files_sheet import FilesLook, files_box, files_places, files_sheet, row_count
 from sim.game.draw.ink import Sprite
 from sim.game.draw.marks import focus_frame
@@ -41,9 +42,14 @@ class FilesScreen(StillScreen):
         places: Sequence[Place] = (),
         name: str = "",
         note: str = "",
+        paste: Callable[[], str] = clipboard_text,
     ) -> None:
-        """`read`: what lies in a folder; `name`: proposed for saving; `note`: what there is to know first."""
+        """`read`: what lies in a folder; `name`: proposed for saving; `note`: what there is to know first.
+
+        paste: what lies on the clipboard.
+        """
         self._read = read
+        self._paste = paste
         self.note = note
         self._rows = 8
         stem = len(name.removesuffix(".toml"))
@@ -112,6 +118,8 @@ class FilesScreen(StillScreen):
             self.files = files.tabbed(-1 if event.mod & pygame.KMOD_SHIFT else 1)
         elif key in _ENTER or (key == pygame.K_SPACE and files.focus not in ("name", "list")):
             return self._act(files.focus)
+        elif files.focus == "name" and event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+            self._with_ctrl(key)
         elif files.focus == "name":
             self._edit(key)
         elif files.focus == "list":
@@ -119,6 +127,13 @@ class FilesScreen(StillScreen):
         elif key in (pygame.K_DOWN, pygame.K_RIGHT, pygame.K_UP, pygame.K_LEFT):
             self.files = files.tabbed(-1 if key in (pygame.K_UP, pygame.K_LEFT) else 1)
         return ""
+
+    def _with_ctrl(self, key: int) -> None:
+        """A key pressed with Ctrl in the name."""
+        if key == pygame.K_a:
+            self.files = replace(self.files, name=self.files.name.all_marked())
+        elif key == pygame.K_v:
+            self._typed(self._paste())
 
     def _edit(self, key: int) -> None:
         name = self.files.name

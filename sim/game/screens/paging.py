@@ -15,15 +15,16 @@ from sim.game.draw.caution import caution_slip, caution_slip_size
 from sim.game.draw.icons import top_items
 from sim.game.draw.ink import Point, Sprite
 from sim.game.draw.panel import Box
-from sim.game.draw.result_sheet import (
+from sim.game.draw.result_plan import (
     Along,
+    leaf_after,
     leaf_for,
     leaves,
     result_buttons,
-    result_marks,
     result_notes,
-    result_sheet,
+    result_turns,
 )
+from sim.game.draw.result_sheet import result_marks, result_sheet
 from sim.game.draw.vehicle import vehicle
 from sim.game.fonts import Type
 from sim.game.gestures import Gestures
@@ -88,9 +89,11 @@ def result_areas(screen: Shown, stage: Stage) -> list[Area]:
         return []
     box = result_box(stage)
     kind = Type(stage.theme, stage.unit)
-    follows = screen.result.passed
+    follows = screen.result.follows
     shown = result_notes(box, stage.unit, kind, screen.result, follows, screen.view.leaf)
     out = [Area(Target("finding", str(item.note.number)), item.rect) for item in shown if item.note is not None]
+    turns = result_turns(box, stage.unit, kind, screen.result, follows, screen.view.leaf)
+    out += [Area(Target("button", name), rect) for name, rect in turns.able()] if turns is not None else []
     buttons = result_buttons(box, stage.unit, kind, screen.result, follows)
     out += [Area(Target("button", name), rect) for name, rect in buttons.items()]
     marks = result_marks(box, stage.unit, kind, screen.result, along(stage, screen.result), follows, screen.view.leaf)
@@ -115,7 +118,7 @@ def handle_result(screen: Shown, event: pygame.event.Event, stage: Stage) -> str
     if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
         hit = met(every, event.pos, stage.unit)
         screen.gestures.view = replace(screen.view, focus=None)
-        return _act(screen, hit)
+        return _act(screen, stage, hit)
     if event.type == pygame.MOUSEWHEEL:
         _turn(screen, stage, -event.y)
     if event.type == pygame.KEYDOWN:
@@ -124,10 +127,21 @@ def handle_result(screen: Shown, event: pygame.event.Event, stage: Stage) -> str
 
 
 def _turn(screen: Shown, stage: Stage, by: int) -> None:
-    """Turn the list of what was found on, or back."""
+    """Turn the list of what was found on by one, or back."""
     if screen.result is not None:
-        most = leaves(result_box(stage), stage.unit, Type(stage.theme, stage.unit), screen.result, screen.result.passed)
-        screen.gestures.view = replace(screen.view, leaf=min(max(0, screen.view.leaf + by), most))
+        kind, leaf = Type(stage.theme, stage.unit), screen.view.leaf
+        most = leaves(result_box(stage), stage.unit, kind, screen.result, screen.result.follows)
+        turned = 1 - leaf if leaf < 0 < by else leaf + by if leaf >= 0 else leaf + 1
+        screen.gestures.view = replace(screen.view, leaf=min(turned if leaf < 0 else max(0, turned), most))
+
+
+def _page(screen: Shown, stage: Stage, by: int) -> None:
+    """Turn it on by all that is seen, or back."""
+    if screen.result is not None:
+        kind = Type(stage.theme, stage.unit)
+        result = screen.result
+        leaf = leaf_after(result_box(stage), stage.unit, kind, result, result.follows, screen.view.leaf, by)
+        screen.gestures.view = replace(screen.view, leaf=leaf)
 
 
 def _order(screen: Shown, stage: Stage) -> list[Target]:
@@ -142,7 +156,7 @@ def _key(screen: Shown, event: pygame.event.Event, stage: Stage) -> str:
         return "back-to-bench"
     order = _order(screen, stage)
     if event.key in (pygame.K_PAGEDOWN, pygame.K_PAGEUP):
-        _turn(screen, stage, 1 if event.key == pygame.K_PAGEDOWN else -1)
+        _page(screen, stage, 1 if event.key == pygame.K_PAGEDOWN else -1)
         return ""
     if event.key in (pygame.K_TAB, pygame.K_DOWN, pygame.K_UP) and order and screen.result is not None:
         back = event.key == pygame.K_UP or bool(getattr(event, "mod", 0) & pygame.KMOD_SHIFT)
@@ -152,22 +166,32 @@ def _key(screen: Shown, event: pygame.event.Event, stage: Stage) -> str:
         if target.kind == "finding":
             kind = Type(stage.theme, stage.unit)
             box, result = result_box(stage), screen.result
-            leaf = leaf_for(box, stage.unit, kind, result, result.passed, leaf, int(target.name))
+            leaf = leaf_for(box, stage.unit, kind, result, result.follows, leaf, int(target.name))
         screen.gestures.view = replace(screen.view, focus=target, leaf=leaf)
         return ""
     if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
         if screen.view.focus is None:
-            return "next" if screen.result is not None and screen.result.passed else "back-to-bench"
-        return _act(screen, screen.view.focus)
+            return "next" if screen.result is not None and screen.result.follows else "back-to-bench"
+        return _act(screen, stage, screen.view.focus)
     return ""
 
 
-def _act(screen: Shown, target: Target | None) -> str:
-    if target is None:
+def _act(screen: Shown, stage: Stage, target: Target | None) -> str:
+    if target is None or screen.result is None:
         return ""
     if target.kind in {"finding", "mark"}:
-        number = int(target.name)
-        screen.gestures.view = replace(screen.view, chosen=None if screen.view.chosen == number else number)
+        number, leaf = int(target.name), screen.view.leaf
+        chosen = None if screen.view.chosen == number else number
+        if chosen is not None:  # its sentence is shown too
+            box, kind, result = result_box(stage), Type(stage.theme, stage.unit), screen.result
+            leaf = leaf_for(box, stage.unit, kind, result, result.follows, leaf, number)
+        screen.gestures.view = replace(screen.view, chosen=chosen, leaf=leaf)
+        return ""
+    if target.name in {"turn-back", "turn-on"}:
+        _page(screen, stage, 1 if target.name == "turn-on" else -1)
+        if screen.view.focus is not None and all(area.target != target for area in result_areas(screen, stage)):
+            other = "turn-back" if target.name == "turn-on" else "turn-on"
+            screen.gestures.view = replace(screen.view, focus=Target("button", other))
         return ""
     return target.name
 
@@ -187,7 +211,7 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     box = result_box(stage)
     out.append(
         result_sheet(
-            box, stage.unit, stage.theme, result, along(stage, result), view.chosen or 0, result.passed, view.leaf
+            box, stage.unit, stage.theme, result, along(stage, result), view.chosen or 0, result.follows, view.leaf
         )
     )
     if result.passed:

@@ -19,7 +19,7 @@ from sim.game.stage import Stage
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.viewstate import Clip, Hand, Note, Target
 
-__all__ = ["Ammeter"]
+__all__ = ["Ammeter", "hung_tag"]
 
 _SNAP_PX = 14.0
 _STEP_PX = 12.0
@@ -146,6 +146,12 @@ class Ammeter(Thing):
         step = _STEP_PX * stage.unit * sign
         found = clip_at(stage, sight.snapshot, (ring.at[0] + c * step, ring.at[1] + s * step), 8 * stage.unit)
         return Outcome(view={"clip": found}) if found is not None and found != clip else NOTHING
+
+
+def hung_tag(sight: Sight) -> pygame.Rect | None:
+    """Where the tag with its reading hangs, px; None while it is round nothing."""
+    ring = _ring(sight)
+    return None if ring is None else pygame.Rect(_hung(sight, ring).tag)
 
 
 def _ring(sight: Sight) -> Round | None:

@@ -38,12 +38,13 @@ from sim.game.viewstate import Hand, Note, Target
 from sim.session.acts import Do
 from sim.session.snapshot import TrainView, VehicleView
 
-__all__ = ["Drawer"]
+__all__ = ["KEPT_WORDS", "Drawer"]
 
 _NAMES = tuple(item.name for item in ITEMS)
 _WORDS = tuple((item.name, item.word) for item in ITEMS)
 _BUTTONS = ("compare", "break", "test")
 _REACH = 46.0
+KEPT_WORDS = "Kept as first. Change it, then compare."
 
 
 class Drawer(Thing):
@@ -85,6 +86,8 @@ class Drawer(Thing):
             box = box_of(stage.rooms.sheet)
             compare = "Keep as first" if view.first is None else "Compare"
             told = (view.hint.text,) if view.hint is not None else snapshot.log[-8:]
+            if view.hint is None and view.first is not None and view.first == snapshot.bench:
+                told = (*told, KEPT_WORDS)
             able = view.testing is None and view.work is None
             title = stage.bench.title or "Test track"
             yield drawer(box, stage.unit, stage.theme, title, _WORDS, compare, told, able)
@@ -104,7 +107,7 @@ class Drawer(Thing):
         place = drawer_places(box_of(sight.stage.rooms.sheet), sight.stage.unit, _NAMES)[item.name]
         lines: tuple[str, ...] = (item.words,)
         if not places_for(sight.stage, item.name):
-            lines = (item.words, "Every turnout has one" if sort_of(item.name) == "motor" else "No track to put it on")
+            lines = (item.words, _where_words(sight, item.name))
         return Note((float(place.right - 4), float(place.centery)), lines)
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
@@ -115,7 +118,7 @@ class Drawer(Thing):
             return _lay(sight, target.name, APART, point)
         places = places_for(sight.stage, target.name)
         if not places:
-            return NOTHING
+            return _not_here(sight, target.name, point)
         if len(places) == 1 and sort_of(target.name) == "motor":
             return _lay(sight, target.name, next(iter(places)), point)
         view: dict[str, object] = {"hand": Hand("laying", target.name, point, False), "turns": 0, "at_place": None}
@@ -125,7 +128,7 @@ class Drawer(Thing):
         return Outcome(view=view)
 
     def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
-        if target.kind == "drawer" and places_for(sight.stage, target.name):
+        if target.kind == "drawer":
             return Hand("laying", target.name, point, True)
         return None
 
@@ -140,9 +143,11 @@ class Drawer(Thing):
 
     def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
         near = _near(sight, hand.name, point)
-        if near is None and _on_mat(sight, point) and sort_of(hand.name) != "motor" and hand.name != "end":
+        if near is None and _on_mat(sight, point) and APART in places_for(sight.stage, hand.name):
             near = APART
-        return _lay(sight, hand.name, near, point) if near is not None else Outcome(view=_EMPTY)
+        if near is not None:
+            return _lay(sight, hand.name, near, point)
+        return _not_here(sight, hand.name, point) if _on_mat(sight, point) else Outcome(view=_EMPTY)
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         if sight.stage.bench.level is not None or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
@@ -206,6 +211,26 @@ def _lay(sight: Sight, item: str, place: str, point: Point) -> Outcome:
     return Outcome((Do(edit),) if edit is not None else (), view=view)
 
 
+def _where_words(sight: Sight, item: str) -> str:
+    """Where an item belongs, as a hand is told that let go of it elsewhere; or why it belongs nowhere."""
+    driven = {motor.drives for motor in sight.stage.bench.motors}
+    if sort_of(item) == "motor":
+        points = [piece.id for piece in sight.stage.bench.tracks if piece.setting is not None]
+        if not points:
+            return "No turnout to put it on"
+        if driven.issuperset(points):
+            return "Every turnout has one"
+        return "Drop it on a turnout without a motor" if driven else "Drop it on a turnout"
+    if not places_for(sight.stage, item):
+        return "No open end of track to put it on" if item == "end" else "No track to put it on"
+    return "Drop it on an open end of track"
+
+
+def _not_here(sight: Sight, item: str, point: Point) -> Outcome:
+    """Nothing is laid, and a few words beside the hand say why."""
+    return Outcome(view={**_EMPTY, "said": Note(point, (_where_words(sight, item),))})
+
+
 # What is in the hand
 
 
@@ -230,10 +255,22 @@ def _in_hand(sight: Sight, hand: Hand) -> Iterator[Sprite]:
     if own is not None and view.at_place not in (None, APART) and hand.name != "end":
         x, y = places.get(str(view.at_place), hand.at)
         words = f"by its {_END_WORDS.get(own, own)}; E: by another"
-        yield _label(stage, (round(x + 8 * unit), round(y - 16 * unit)), words)
+        yield _end_label(stage, (x, y), words)
 
 
 _END_WORDS = {"main": "main end", "diverging": "diverging end", "a": "end a", "b": "end b"}
+
+
+def _end_label(stage: Stage, end: Point, words: str) -> Sprite:
+    """Words over an end of track, clear of its ring and its rails: over it, or under it where there is no room."""
+    kind, unit, mat = Type(stage.theme, stage.unit), stage.unit, stage.rooms.mat
+    width, height = round(kind.width(words, "body") + 22 * unit), round(kind.height("body") + 10 * unit)
+    away = round(max(30 * unit, 18 * stage.world.scale))
+    left = min(max(round(end[0] - width / 2), mat.x + round(8 * unit)), mat.right - width - round(8 * unit))
+    over = end[1] - away - height > mat.y + 8 * unit
+    top = round(end[1] - away - height if over else end[1] + away)
+    tip = round(end[0]), round(end[1] + (-1 if over else 1) * 15 * unit)
+    return bubble(tip, (left, top, width, height), unit, stage.theme, (words,))
 
 
 def _label(stage: Stage, tip: tuple[int, int], words: str) -> Sprite:

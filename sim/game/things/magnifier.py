@@ -20,11 +20,12 @@ from sim.game.metal import nearest_metal
 from sim.game.parking import park
 from sim.game.side import folded_away, strip_box
 from sim.game.stage import Stage
+from sim.game.things.ammeter import hung_tag
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.viewstate import Hand, Lens, Note, Target
 from sim.game.ways import Ways
 
-__all__ = ["Magnifier"]
+__all__ = ["Magnifier", "label_place"]
 
 _STEP_PX = 10.0
 _STEPS = {pygame.K_LEFT: (-1, 0), pygame.K_RIGHT: (1, 0), pygame.K_UP: (0, -1), pygame.K_DOWN: (0, 1)}
@@ -75,7 +76,7 @@ class Magnifier(Thing):
         seen = seen_at(stage, sight.snapshot, held.of, edge)
         yield lenses.glass(closeup(stage, sight.snapshot, seen), held.glass, unit)
         yield lenses.rim(held.glass, radius, unit, theme, stage.below)
-        heading, text = lens_words(stage, sight.snapshot, held.of, 0.8 * radius / seen.scale)
+        heading, text = _words(sight, held)
         yield lenses.label(_label_box(sight, held, heading, text), unit, theme, heading, text)
 
     def note(self, sight: Sight, target: Target) -> Note | None:
@@ -236,6 +237,20 @@ def _spot(stage: Stage, place: Point, keep_off: tuple[Box, ...], way: tuple[Poin
     return float(round(best[1][0])), float(round(best[1][1]))
 
 
+def _words(sight: Sight, held: _Held) -> tuple[str, str]:
+    radius = _radius(sight.stage)
+    seen = seen_at(sight.stage, sight.snapshot, held.of, 2 * round(radius))
+    return lens_words(sight.stage, sight.snapshot, held.of, 0.8 * radius / seen.scale)
+
+
+def label_place(sight: Sight) -> Box:
+    """Where the label of the lens in use lies, px; ValueError when it is parked."""
+    held = _held(sight)
+    if held is None:
+        raise ValueError("the lens is parked")
+    return _label_box(sight, held, *_words(sight, held))
+
+
 def _label_box(sight: Sight, held: _Held, heading: str, text: str) -> Box:
     """Where the label lies: beside the glass, where it covers least."""
     stage = sight.stage
@@ -244,10 +259,16 @@ def _label_box(sight: Sight, held: _Held, heading: str, text: str) -> Box:
     x, y = held.glass
     gap = radius + 16 * unit
     keep_off = _keep_off(sight)
+    tag = hung_tag(sight)
+    if tag is not None:
+        keep_off.append(tag)
+    edge = round((stage.theme.tag_px + 4) * unit)
+    tags = [pygame.Rect(round(a - edge / 2), round(b - edge / 2), edge, edge) for _, a, b in stage.tags]
     best: tuple[float, Box] | None = None
     for number, (left, top) in enumerate((
         (x + gap, y - high / 2 + 30 * unit), (x + gap, y - high), (x + gap, y), (x - gap - wide, y - high * 0.8),
         (x - wide / 2, y - gap - high), (x - wide / 2, y + gap), (x - gap - wide, y),
+        (x - wide / 2, y - gap - high - 24 * unit), (x - wide / 2, y - gap - high - 48 * unit),
     )):  # fmt: skip
         low_x, high_x = mat.x + 10 * unit, mat.right - wide - 10 * unit
         low_y, high_y = mat.y + 10 * unit, mat.bottom - high - 10 * unit
@@ -256,6 +277,7 @@ def _label_box(sight: Sight, held: _Held, heading: str, text: str) -> Box:
         glass = pygame.Rect(round(x - radius), round(y - radius), round(2 * radius), round(2 * radius))
         cost += 25.0 * glass.inflate(-10, -10).colliderect(rect)
         cost += sum(30.0 for other in keep_off if other.colliderect(rect))
+        cost += 6.0 * len(rect.collidelistall(tags))
         cost += 10.0 * rect.inflate(16, 16).collidepoint(held.place)
         shared = min(rect.bottom, stage.fixtures.track_foot) - max(rect.y, stage.fixtures.track_top)
         cost += 3.0 * max(0.0, shared) / max(1.0, rect.height)

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 import pygame
 
-from sim.game.area import Area
+from sim.game.area import Area, middle_of
 from sim.game.draw.icons import top_items
 from sim.game.draw.ink import Point
 from sim.game.fonts import Type
@@ -58,7 +58,7 @@ class TimeDial(Thing):
 
     def note(self, sight: Sight, target: Target) -> Note | None:
         area = next(self.areas(sight))
-        return Note((area.rect.centerx - 24 * sight.stage.unit, area.rect.bottom + 22.0), _SAID[sight.view.pace])
+        return Note(middle_of(area), _SAID[sight.view.pace], box_of(area.rect))
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         return paced(sight.view, 1, around=True)
