@@ -37,7 +37,9 @@ class Around:
         folded = self._switched.whole()
         extra = np.array([self._switched.added(made - self._always) for made in at_rest])
         amps = np.abs(folded.flow(solve_states(folded, extra), subject.supplies))
-        self.calm = frozenset(made for made, most in zip(at_rest, amps.max(axis=1, initial=0.0), strict=True) if most < _CALM)
+        self.calm = frozenset(
+            made for made, most in zip(at_rest, amps.max(axis=1, initial=0.0), strict=True) if most < _CALM
+        )
 
     def fold(self, made: frozenset[int], nodes: Sequence[str]) -> Folded:
         """One of the settings folded onto some of the rails."""

@@ -190,7 +190,11 @@ class Harness:
 
     def made(self, travel: Mapping[str, float], relays: Mapping[str, str] | None = None) -> frozenset[int]:
         """The switches that are made with blades and relays there; see `circuit`."""
-        positions: dict[str, Position] = {**travel, **self._at_rest, **{f"relay:{name}": throw for name, throw in (relays or {}).items()}}
+        positions: dict[str, Position] = {
+            **travel,
+            **self._at_rest,
+            **{f"relay:{name}": throw for name, throw in (relays or {}).items()},
+        }
         found = (self._made_by(mover, positions[mover]) for mover in self._switches)
         return frozenset().union(*found)
 
