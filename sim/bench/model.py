@@ -166,6 +166,12 @@ class Changeover:
     marked: bool = declared(
         YesNo(), "the player sees which letter is which; otherwise the letters alone", default=False
     )
+    stuck: str | None = declared(
+        Choice("normal", "diverging"),
+        "it no longer changes over: its arm stays on that outer, however the points lie",
+        default=None,
+        shown="it changes over",
+    )
 
     @property
     def letters(self) -> tuple[str, str, str]:

@@ -36,7 +36,7 @@ def against(judge: Judge, piece: str, index: int, path: tuple[str, str], batch: 
         derails = trap_mm(judge.subject.layout.geometry(piece), index, size, judge.travel[piece])
         if derails is None:
             continue
-        finding = _trailing(judge, path, vehicle, states, outcome, derails)
+        finding = _trailing(judge, piece, path, vehicle, states, outcome, derails)
         if finding.amps is not None:
             yield finding
             return
@@ -46,14 +46,17 @@ def against(judge: Judge, piece: str, index: int, path: tuple[str, str], batch: 
 
 
 def _trailing(
-    judge: Judge, path: tuple[str, str], vehicle: Vehicle, states: States, outcome: Outcome, derails: float
+    judge: Judge, piece: str, path: tuple[str, str], vehicle: Vehicle, states: States, outcome: Outcome, derails: float
 ) -> Finding:
     points = points_of(judge.travel)
     came = (
         f"{opening(points)}set them before a train trails in from {end_words(judge.bench, path[1])}. "
         f"Else the {vehicle.name}"
     )
-    wrong = (outcome.fault[states.state] > 0) & (states.to_mm >= derails)
+    own = np.array([node.partition(".")[0] == piece for node in states.nodes])
+    at_points = outcome.fault > 0
+    at_points[at_points] = own[outcome.crossed[at_points]].all(axis=1)  # what a joint shorts, the points do not cause
+    wrong = at_points[states.state] & (states.to_mm >= derails)
     if not wrong.any():
         text = f"{came} derails at {derails:.0f} mm, where the blades are set against it."
         return Finding(

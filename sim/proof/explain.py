@@ -31,6 +31,8 @@ def hottest(bench: Bench, quiet: Quiet) -> tuple[str, float]:
     return words(bench, ref), watts[ref]
 
 
+# Until its filament is warm a lamp lets more current through: it helps where the breaker waits so long (trade.md E1).
+LAMP_WARMS_S = 0.25
 _SHARE = 0.25  # of the fault's current: a rail that carries less is not told
 
 
@@ -60,7 +62,10 @@ def _verdict_words(bench: Bench, quiet: Quiet) -> str:
     said = f"{amps_words(amps)} flows, too little to open {breaker}: {where} takes {power:.0f} W and {does}."
     if bench.lamps:
         first = abs(solve(quiet.circuit, cold=True).amps[f"supply:{supply_id}"])
-        said += f" In the first instant, the lamp still cold, it is {amps_words(first)}."
+        said += f" In the first instant, the lamp still cold, it is {amps_words(first)}"
+        supply = next(each for each in bench.supplies if each.id == supply_id)
+        quick = supply.trip_seconds < LAMP_WARMS_S and first >= supply.trip_amps
+        said += ": a breaker as quick as this one may open before the lamp glows." if quick else "."
     return said
 
 
@@ -101,8 +106,9 @@ def starved_text(
     feeds: Mapping[str, str],
     *,
     weak: bool,
+    stored_joules: float = 0.0,
 ) -> str:
-    """A place where a vehicle has too few volts, or fewer than it should."""
+    """A place where a vehicle has too few volts, or fewer than it should; what it has stored is left out."""
     begin = f"{opening(points)}the {vehicle}"
     if weak:
         return f"{begin} runs on only {volts_words(volts)} here: too much is lost on the way from the supply."
@@ -120,4 +126,5 @@ def starved_text(
         what = f"its wheels stand on {where}, all of them on side {sides.pop()}"
     else:
         what = f"its wheels stand on {where}, and too few volts are left there"
-    return f"{begin} stops: {what}. It has {volts_words(volts)}, and needs {needs:g} V."
+    store = f" What it can store, {stored_joules:g} J, may carry it over; the track does not." if stored_joules else ""
+    return f"{begin} stops: {what}. It has {volts_words(volts)}, and needs {needs:g} V.{store}"

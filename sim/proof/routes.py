@@ -172,8 +172,9 @@ def _starved(bench: Bench, judge: Judge, run: Run, feeds: Mapping[str, str], tol
         volts = float(run.volts[chosen].min())
         start, end = run.span(_mask(run, chosen))
         text = starved_text(
-            bench, points, run.vehicle.name, rails, volts, run.vehicle.works_from_volts, feeds, weak=False
-        )
+            bench, points, run.vehicle.name, rails, volts, run.vehicle.works_from_volts, feeds, weak=False,
+            stored_joules=run.vehicle.stored_joules,
+        )  # fmt: skip
         yield Finding(
             "dead", "wheel", points, run.path, run.direction, run.vehicle.name, start, end, rails, None, volts, text
         )

@@ -54,8 +54,11 @@ class _Switch:
 def made_outers(motor: Motor, contact: Changeover, travel: float) -> tuple[str, ...]:
     """The outers ("normal", "diverging") that the common is joined to at this blade travel; both, one or none.
 
-    With the motor turned round its outers change places: what was made with the points normal is made diverging.
+    With the motor turned round its outers change places: what was made with the points normal is made diverging. One
+    that is stuck stays on its outer.
     """
+    if contact.stuck is not None:
+        return (contact.stuck,)
     first, second = contact.travel
     made = (travel <= first, travel >= second)
     if motor.turned:

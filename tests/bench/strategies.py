@@ -152,6 +152,7 @@ def motors(draw: st.DrawFn, motor_id: str, drives: str) -> Motor:
             condition=draw(st.sampled_from(CONDITIONS)),
             rating_amps=draw(numbers(0, 100, above=True)),
             marked=draw(st.booleans()),
+            stuck=draw(st.sampled_from((None, "normal", "diverging"))),
         )
         for i in range(0, len(letters) - 2, 3)
     ]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from tests.proof.benches import Desk
+from tests.proof.benches import Desk, setting_for
 
 __all__ = ["DEAD", "ISOLATED", "LIVE", "ROWS", "desk_of"]
 
@@ -170,6 +170,10 @@ ISOLATED: dict[str, tuple[Change, str]] = {
         lambda d: d.with_contact(travel=[0.95, 0.98]),
         "clean",
     ),
+    "D1 row 27: switch point worn past the end: it changes over no more": (
+        lambda d: d.with_contact(stuck=setting_for("left", d.hand)),
+        "short as a wheel comes to the frog, set right, every vehicle",
+    ),
 }
 
 # --- Live frogs (A1 row 3): blades, closures and frog are one; exits gapped and fed. ---
@@ -194,6 +198,10 @@ LIVE: dict[str, tuple[Change, str]] = {
     "D1 row 1: outers exchanged, blade touch lost": (
         lambda d: d.exchanged().built(blade_contact="open"),
         "short as a wheel comes to the blades and the frog, in either setting, every vehicle",
+    ),
+    "D1 row 27: live frog, switch point worn past the end": (
+        lambda d: d.with_contact(stuck=setting_for("left", d.hand)),
+        "short at power-up, set right",
     ),
     "D1 row 6: motor turned round": (
         lambda d: d.with_motor(turned=True),

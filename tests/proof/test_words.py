@@ -1,0 +1,52 @@
+"""What a finding adds where a bare verdict could mislead: a quick breaker, a store, a joint that is not the points'."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from sim.bench.reading import parse
+from sim.proof import prove
+from sim.track.formations import KINDS
+from tests.proof.benches import Desk, four_wheeler
+
+LAMP = '[[lamp]]\nid = "L1"\n'
+
+
+@pytest.mark.parametrize(("seconds", "quick"), [(0.003, True), (0.03, True), (0.5, False)])
+def test_a_breaker_that_does_not_wait_for_the_lamp_is_told(seconds: float, quick: bool) -> None:
+    """Lamps help only where the breaker waits for a quarter of a second or more (common practice, E1)."""
+    desk = Desk(more=LAMP).exchanged().with_supply(trip_seconds=seconds)
+    desk = desk.wired("frog wire", "M1.k", "L1.1").wired("from the lamp", "L1.2", "T1.frog")
+    found = [finding for finding in prove(desk.bench()).findings if finding.kind == "hot"]
+    assert found
+    for finding in found:
+        assert ("may open before the lamp glows" in finding.text) is quick
+        assert "In the first instant" in finding.text
+
+
+def test_what_is_stored_is_left_out_of_the_verdict_and_told() -> None:
+    desk = Desk(number=8).without("frog wire")
+    for joules in (0.0, 5.0):
+        bench = desk.carrying(four_wheeler(20.0, stored_joules=joules)).bench()
+        found = [finding for finding in prove(bench).findings if finding.kind == "dead"]
+        assert found
+        assert all(("5 J" in finding.text) == (joules > 0) for finding in found)
+
+
+def test_a_short_that_a_joint_makes_is_not_told_as_the_points() -> None:
+    """Beyond the main end lies track of a second supply, crossed: it shorts however the points lie."""
+    more = (
+        '[[supply]]\nid = "far"\nkind = "dcc"\n[[track]]\nid = "P1"\nkind = "plain"\nlength_mm = 300\n'
+        'joins = { a = "T1.main" }\njoint = { left = "insulated", right = "insulated" }\n'
+    )
+    text = re.sub(r"^\[supply\]$", '[[supply]]\n"id" = "bus"', Desk(more=more).text(), flags=re.MULTILINE)
+    wires = '[[wire]]\nends = ["far.A", "P1.right"]\n[[wire]]\nends = ["far.B", "P1.left"]\n'
+    common = '[[wire]]\nends = ["far.A", "bus.A"]\n'
+    verdict = prove(parse(text + wires + common, KINDS, name="two.toml"))
+    assert any(finding.kind == "short" and finding.path == ("P1.a", "P1.b") for finding in verdict.findings)
+    advice = [finding for finding in verdict.findings if finding.kind == "points-against"]
+    assert advice
+    for finding in advice:
+        assert all(rail.startswith("T1.") for rail in finding.touching), finding.text
