@@ -11,6 +11,7 @@ from sim.proof.judge import Judge
 from sim.proof.prove import prove
 from sim.proof.settings import filed
 from sim.proof.states import contact_states
+from sim.proof.subject import Subject
 from sim.session.acts import Do, Drive, Nudge, Power
 from sim.session.session import Session
 from sim.track.layout import Layout
@@ -26,7 +27,7 @@ class _Tested:
     def __init__(self, of: Bench, name: str) -> None:
         self.layout = Layout(of)
         self.vehicle = vehicle(of, name, "HO")
-        self.judge = Judge(of, self.layout, filed(of))
+        self.judge = Judge(Subject(of, self.layout), filed(of))
         batch = contact_states(self.layout, self.judge.travel, "T1", 0, (self.vehicle,), ("forward",))
         assert batch is not None
         self.states = batch.runs[0][2]

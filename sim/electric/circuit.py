@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
@@ -32,10 +32,25 @@ class Circuit:
 
     nodes: tuple[str, ...]
     parts: tuple[Part, ...]
+    _open: tuple[Circuit, tuple[int, ...]] | None = field(default=None, init=False, compare=False, repr=False)
+
+    def closed(self, parts: Mapping[int, Part]) -> Circuit:
+        """The same with these parts, by their places, instead of some that join nothing; of the same refs and nodes.
+
+        Its arrays are those of this circuit, `_open`, with the conductances put in.
+        """
+        changed = list(self.parts)
+        for place, part in parts.items():
+            changed[place] = part
+        closed = Circuit(self.nodes, tuple(changed))
+        object.__setattr__(closed, "_open", (self, tuple(parts)))
+        return closed
 
     @cached_property
     def index(self) -> Mapping[str, int]:
         """Place of each node in `nodes`."""
+        if self._open is not None:
+            return self._open[0].index
         index = {node: k for k, node in enumerate(self.nodes)}
         if len(index) != len(self.nodes):
             raise CircuitError(f"node given twice: {twice(self.nodes)}")
@@ -44,7 +59,10 @@ class Circuit:
     @cached_property
     def branches(self) -> Branches:
         """The parts' stamps as arrays."""
-        return Branches.of(self)
+        if self._open is None:
+            return Branches.of(self)
+        bare, places = self._open
+        return bare.branches.closed(places, [self.parts[place].stamp().siemens for place in places])
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,6 +115,15 @@ class Branches:
             group=np.array(labels(len(index), [a[k] for k in linked], [b[k] for k in linked]), dtype=np.intp),
         )
 
+    def closed(self, places: Sequence[int], siemens: Sequence[float]) -> Branches:
+        """The same with these conductances for parts, by their places, that joined nothing."""
+        some = np.array(places, dtype=np.intp)
+        changed = self.siemens.copy()
+        changed[some] = siemens
+        some = some[changed[some] > 0.0]
+        joined = labels(len(self.group), self.group[self.a[some]].tolist(), self.group[self.b[some]].tolist())
+        return replace(self, siemens=changed, group=np.array(joined, dtype=np.intp)[self.group])
+
     def conductance(self) -> Array:
         """Conductance matrix (N, N) S, lamps cold. Rows and columns sum to zero."""
         size = len(self.group)
@@ -119,7 +146,11 @@ class Branches:
         `only`: places of the parts that are wanted, in the order that they are wanted in.
         """
         some: Ints | slice = slice(None) if only is None else only
-        across = volts[..., self.a[some]] - volts[..., self.b[some]]
+        return self.through(volts[..., self.a[some]] - volts[..., self.b[some]], cold=cold, only=only)
+
+    def through(self, across: Array, *, cold: bool = False, only: Ints | None = None) -> Array:
+        """The same, with the volts across those parts given (..., M)."""
+        some: Ints | slice = slice(None) if only is None else only
         flow = self.siemens[some] * (across - self.emf[some])
         if len(self.lamps) and not cold:
             rated = np.zeros(len(self.refs))

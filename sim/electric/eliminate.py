@@ -7,7 +7,7 @@ in the ratio of their conductances, with nothing ever subtracted), and the dense
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from heapq import heapify, heappop, heappush
 from typing import NamedTuple
 
@@ -16,11 +16,12 @@ from numpy.typing import NDArray
 
 from sim.electric.circuit import Branches
 
-__all__ = ["Expressed", "express", "held_nodes"]
+__all__ = ["Expressed", "express", "held_nodes", "narrow"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
+_SMALL = 40  # nodes; below, dead ends are not worth looking for
 _DENSE = 300  # nodes; below, one dense solve is quicker than going node by node
 _NEIGHBOURS = 10  # a node with more is left to the dense step
 
@@ -67,22 +68,52 @@ def express(branches: Branches, kept: Ints, lamps: Ints, pushed: Ints | None = N
     held = held_nodes(branches, kept)
 
     steps: list[_Step] = []
-    rest = np.arange(count)
+    ends = rest = np.arange(count)
     if count > _DENSE:
         steps, rest, matrix = _strip(branches, np.concatenate((kept, held)), given)
+    elif count > _SMALL:
+        ends, rest, matrix = _without_dead_ends(branches, np.concatenate((kept, held)), given)
     else:
         matrix = branches.conductance()
 
     place = np.zeros(count, dtype=np.intp)
     place[rest] = np.arange(len(rest))
-    inside = np.ones(len(rest), dtype=bool)
-    inside[place[kept]] = False
+    left = _dense(matrix, given[rest], place[kept], place[held])
+    volts = np.zeros((count, size + given.shape[1]))
+    volts[rest] = left.volts
+    for step in reversed(steps):
+        volts[step.node] = step.share @ volts[step.near]
+        volts[step.node, size:] += step.own
+    if len(rest) < count and not steps:
+        volts = volts[ends]
+    return Expressed(volts, left.conductance, left.current)
+
+
+def narrow(whole: Expressed, added: Array, kept: Ints, held: Ints) -> Expressed:
+    """`whole` in terms of fewer of its kept nodes, with more joined between them first.
+
+    Args:
+        added: (P, P) S, a conductance matrix of what is joined between the nodes that `whole` keeps.
+        kept: places among those of the nodes that are still kept.
+        held: places of the nodes to hold at 0 V, one for each island without a kept node.
+    """
+    near = _dense(whole.conductance + added, whole.current, kept, held)
+    size = len(whole.conductance)
+    volts = whole.volts[:, :size] @ near.volts
+    volts[:, len(kept) :] += whole.volts[:, size:]
+    return Expressed(volts, near.conductance, near.current)
+
+
+def _dense(matrix: Array, given: Array, kept: Ints, held: Ints) -> Expressed:
+    """`express` for the nodes of a conductance matrix, with `given` (N, R) A put in at them in each column."""
+    size = len(kept)
+    inside = np.ones(len(matrix), dtype=bool)
+    inside[kept] = False
     inner = np.flatnonzero(inside)
-    outer = place[kept]
-    to_inner = matrix[outer[:, None], inner]
+    to_inner = matrix[kept[:, None], inner]
     within = matrix[inner[:, None], inner]
-    right = np.concatenate((-to_inner.T, given[rest[inner]]), axis=1)
-    still = np.searchsorted(inner, place[held])
+    right = np.concatenate((-to_inner.T, given[inner]), axis=1)
+    still = np.searchsorted(inner, held)
     within[still] = 0.0
     within[:, still] = 0.0
     within[still, still] = 1.0
@@ -91,19 +122,16 @@ def express(branches: Branches, kept: Ints, lamps: Ints, pushed: Ints | None = N
 
     # Beside a thousandth of an ohm, a meter's ten megohm is lost in a sum of conductances; so once more with what is
     # left over at the nodes, counted link by link.
-    trial = np.zeros((len(rest), given.shape[1]))
+    trial = np.zeros(given.shape)
     trial[inner] = found[:, size:]
-    over = (given[rest] - _leaving(matrix, trial))[inner]
+    over = (given - _leaving(matrix, trial))[inner]
     over[still] = 0.0
     found[:, size:] += np.linalg.solve(within, over)
 
-    volts = np.zeros((count, size + given.shape[1]))
+    volts = np.zeros((len(matrix), size + given.shape[1]))
     volts[kept, np.arange(size)] = 1.0
-    volts[rest[inner]] = found
-    for step in reversed(steps):
-        volts[step.node] = step.share @ volts[step.near]
-        volts[step.node, size:] += step.own
-    conductance = matrix[outer[:, None], outer] + to_inner @ found[:, :size]
+    volts[inner] = found
+    conductance = matrix[kept[:, None], kept] + to_inner @ found[:, :size]
     conductance = np.minimum(0.5 * (conductance + conductance.T), 0.0)  # what is above 0 is rounding
     np.fill_diagonal(conductance, 0.0)
     np.fill_diagonal(conductance, -conductance.sum(axis=1))
@@ -117,14 +145,49 @@ def _leaving(matrix: Array, volts: Array) -> Array:
 
 def held_nodes(branches: Branches, kept: Ints) -> Ints:
     """The nodes to hold at 0 V, one for each island without a kept node."""
-    zero = {int(island): int(island) for island in np.unique(branches.group)}  # a label is the island's first node
+    group = branches.group.tolist()
+    zero = {island: island for island in group}  # a label is the island's first node
     for source in reversed(branches.sources):
         if branches.siemens[source]:
             minus = int(branches.b[source])
-            zero[int(branches.group[minus])] = minus
-    for island in branches.group[kept].tolist():
-        zero.pop(island, None)
+            zero[group[minus]] = minus
+    for node in kept.tolist():
+        zero.pop(group[node], None)
     return np.array(list(zero.values()), dtype=np.intp)
+
+
+def _without_dead_ends(branches: Branches, keep: Ints, given: Array) -> tuple[Ints, Ints, Array]:
+    """Leave out nodes at which no current can arrive: those with one link, then those that are left with one.
+
+    Returns for each node the one that has its volts, itself or that at which its dead end begins; the nodes left, and
+    the conductance matrix of those.
+    """
+    count = len(branches.group)
+    end = np.arange(count)
+    stays = np.asarray(given.any(axis=1))
+    stays[keep] = True
+    links = np.flatnonzero((branches.siemens > 0.0) & (branches.a != branches.b))
+    while True:
+        a, b = branches.a[links], branches.b[links]
+        alone = (np.bincount(np.concatenate((a, b)), minlength=count) == 1) & ~stays
+        if not (alone[a] | alone[b]).any():
+            break
+        end[a[alone[a]]] = b[alone[a]]
+        end[b[alone[b]]] = a[alone[b]]
+        links = links[~(alone[a] | alone[b])]
+    rest = np.flatnonzero(end == np.arange(count))
+    while (further := end[end]).tobytes() != end.tobytes():
+        end = further
+    place = np.zeros(count, dtype=np.intp)
+    place[rest] = np.arange(len(rest))
+    bare = replace(
+        branches,
+        a=place[branches.a[links]],
+        b=place[branches.b[links]],
+        siemens=branches.siemens[links],
+        group=branches.group[rest],
+    )
+    return end, rest, bare.conductance()
 
 
 def _strip(branches: Branches, keep: Ints, given: Array) -> tuple[list[_Step], Ints, Array]:

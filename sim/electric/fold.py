@@ -10,17 +10,18 @@ ports, so that lamps need not be ports themselves.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.electric.circuit import Branches, Circuit, CircuitError, twice
-from sim.electric.eliminate import Expressed, express, held_nodes
+from sim.electric.eliminate import Expressed, express, held_nodes, narrow
+from sim.electric.parts import Part
 from sim.electric.parts.lamp import settle
 
-__all__ = ["Folded", "fold", "fold_each", "solve_states"]
+__all__ = ["Folded", "Switched", "fold", "fold_each", "solve_states"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -61,9 +62,23 @@ class Folded:
         states = np.atleast_2d(port_volts)
         volts = states @ self._spread.T + self._own
         if len(self._cold):
-            across = states @ self._lamp_volts[:, :-1].T + self._lamp_volts[:, -1]
-            volts += settle(across, self._lamp_answer, self._cold, self._rated) @ self._lamp_spread.T
+            volts += self._settled(states) @ self._lamp_spread.T
         return volts if port_volts.ndim == 2 else volts[0]
+
+    def flow(self, port_volts: Array, places: Ints) -> Array:
+        """Current through the parts at these places, (S, M), A from a to b, when the ports have `port_volts` (S, P)."""
+        branches = self.circuit.branches
+        a, b = branches.a[places], branches.b[places]
+        across = port_volts @ (self._spread[a] - self._spread[b]).T + (self._own[a] - self._own[b])
+        if len(self._cold):
+            less = self._settled(port_volts)
+            across += less @ (self._lamp_spread[a] - self._lamp_spread[b]).T
+        return branches.through(across, only=places)
+
+    def _settled(self, port_volts: Array) -> Array:
+        """What the hot lamps take off, (S, L) A; see `settle`."""
+        across = port_volts @ self._lamp_volts[:, :-1].T + self._lamp_volts[:, -1]
+        return settle(across, self._lamp_answer, self._cold, self._rated)
 
 
 def fold(circuit: Circuit, ports: Sequence[str], *, cold: bool = False) -> Folded:
@@ -104,6 +119,70 @@ def fold_each(circuit: Circuit, port_sets: Sequence[Sequence[str]]) -> list[Fold
             expressed = _from_answers(branches, kept, zero, whole[:, :size], answers)
             found.append(_folded(circuit, ports, kept, lamps, expressed))
     return found
+
+
+class Switched:
+    """A circuit with parts that may be closed, all of them open: folded once for all ways in which they can be closed.
+
+    What is kept are the nodes between which those parts lie, and `ports`, further nodes.
+    """
+
+    def __init__(self, circuit: Circuit, parts: Mapping[int, Part], ports: Sequence[str]) -> None:
+        """`parts`: those that may be closed, as they are then, by their places."""
+        self.circuit = circuit
+        self.parts = parts
+        self._circuits: dict[tuple[int, ...], Circuit] = {}
+        branches, places = circuit.branches, list(parts)
+        ends = branches.a[places], branches.b[places]
+        further = np.array([circuit.index[port] for port in ports], dtype=np.intp)
+        self._kept = np.unique(np.concatenate((*ends, further)))
+        self._expressed = express(branches, self._kept, branches.lamps)
+        a, b = (np.searchsorted(self._kept, end).tolist() for end in ends)
+        self._links = {
+            place: (one, other, part.stamp().siemens)
+            for (place, part), one, other in zip(parts.items(), a, b, strict=True)
+        }
+
+    def added(self, places: Iterable[int]) -> Array:
+        """What the parts at these places, closed, add between the kept nodes: their conductance matrix."""
+        matrix = np.zeros((len(self._kept), len(self._kept)))
+        for place in places:
+            one, other, siemens = self._links[place]
+            if one != other:
+                matrix[one, one] += siemens
+                matrix[other, other] += siemens
+                matrix[one, other] -= siemens
+                matrix[other, one] -= siemens
+        return matrix
+
+    def _closed(self, places: Sequence[int]) -> Circuit:
+        key = tuple(places)
+        if key not in self._circuits:
+            self._circuits[key] = self.circuit.closed({place: self.parts[place] for place in places})
+        return self._circuits[key]
+
+    def whole(self) -> Folded:
+        """The circuit with all of the parts open, folded onto all kept nodes."""
+        ports = [self.circuit.nodes[k] for k in self._kept.tolist()]
+        return _folded(self.circuit, ports, self._kept, self.circuit.branches.lamps, self._expressed)
+
+    def fold(self, places: Sequence[int], ports: Sequence[str]) -> Folded:
+        """What `fold` gives for the circuit with the parts at these places closed."""
+        closed = self._closed(places)
+        branches = closed.branches
+        kept = np.array([closed.index[port] for port in ports], dtype=np.intp)
+        # Of each island that has kept nodes but none of the ports, the first of them is held at 0 V, to begin with.
+        islands, first = np.unique(branches.group[self._kept], return_index=True)
+        held = first[~np.isin(islands, branches.group[kept])]
+        expressed = narrow(self._expressed, self.added(places), np.searchsorted(self._kept, kept), held)
+        if len(held):
+            zero = np.arange(len(branches.group))
+            real = held_nodes(branches, kept)
+            moved = np.isin(branches.group, branches.group[self._kept[held]])
+            zero[branches.group[real]] = real
+            at = zero[branches.group[moved]]
+            expressed.volts[moved] -= expressed.volts[at]
+        return _folded(closed, ports, kept, branches.lamps, expressed)
 
 
 _COLUMNS = 400  # ports that are worked out in one elimination
@@ -165,10 +244,11 @@ def _folded(circuit: Circuit, ports: Sequence[str], kept: Ints, lamps: Ints, exp
     branches = circuit.branches
     size = len(ports)
     across = expressed.volts[branches.a[lamps]] - expressed.volts[branches.b[lamps]]
+    islands = branches.group[kept].tolist()
     numbers: dict[int, int] = {}
-    for island in branches.group[kept].tolist():
+    for island in islands:
         numbers.setdefault(island, len(numbers))
-    piece = np.array([numbers[island] for island in branches.group[kept].tolist()], dtype=np.intp)
+    piece = [numbers[island] for island in islands]
     zeros = [
         (numbers[int(branches.group[branches.b[source]])], int(branches.b[source]))
         for source in branches.sources
@@ -187,8 +267,8 @@ def _folded(circuit: Circuit, ports: Sequence[str], kept: Ints, lamps: Ints, exp
         _lamp_answer=across[:, size + 1 :],
         _cold=branches.siemens[lamps],
         _rated=branches.rated[: len(lamps)],
-        _piece=piece,
-        _first=np.unique(piece, return_index=True)[1],
+        _piece=np.array(piece, dtype=np.intp),
+        _first=np.array([piece.index(number) for number in range(len(numbers))], dtype=np.intp),
         _zeros=tuple(zeros),
     )
 

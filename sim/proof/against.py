@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 import numpy as np
 
 from sim.bench.model import Vehicle
 from sim.proof.judge import Judge, Outcome
 from sim.proof.settings import points_of
-from sim.proof.states import Direction, States, contact_states
+from sim.proof.states import Batch, Direction, States
 from sim.proof.verdict import Finding
 from sim.track.contact import trap_mm
 from sim.track.wheels import wheel
@@ -22,22 +22,18 @@ AGAINST: tuple[Direction, ...] = ("backward",)
 """The direction of a train that trails in."""
 
 
-def against(
-    judge: Judge, piece: str, index: int, path: tuple[str, str], vehicles: Sequence[Vehicle]
-) -> Iterator[Finding]:
+def against(judge: Judge, piece: str, index: int, path: tuple[str, str], batch: Batch) -> Iterator[Finding]:
     """The finding of the first vehicle that shorts on the way to where it derails, else of the first that derails.
 
     Args:
         judge: the bench with this piece set against the path.
         path: the ends of the path that the train comes along, from the last to the first.
+        batch: the path's runs in the directions `AGAINST`.
     """
-    batch = contact_states(judge.layout, judge.travel, piece, index, tuple(vehicles), AGAINST)
-    if batch is None:
-        return
     first: Finding | None = None
     for (vehicle, _, states), outcome in zip(batch.runs, judge.outcomes(batch, running=False), strict=True):
-        size = wheel(vehicle.wheel, judge.layout.scale(piece))
-        derails = trap_mm(judge.layout.geometry(piece), index, size, judge.travel[piece])
+        size = wheel(vehicle.wheel, judge.subject.layout.scale(piece))
+        derails = trap_mm(judge.subject.layout.geometry(piece), index, size, judge.travel[piece])
         if derails is None:
             continue
         finding = _trailing(judge, path, vehicle, states, outcome, derails)

@@ -18,8 +18,8 @@ from sim.proof.prove import steps
 from sim.proof.settings import points_of, positions
 from sim.proof.verdict import Position, Verdict
 from sim.track.layout import Layout
-from sim.wiring.build import circuit
-from sim.wiring.feeds import feeds_in
+from sim.wiring.build import Harness, circuit
+from sim.wiring.feeds import Feeds
 from sim.wiring.names import section_words, words
 from sim.wiring.telling import listed
 
@@ -98,11 +98,9 @@ def _second_way(bench: Bench, ref: str) -> bool:
 
 
 def _sides(bench: Bench, opened: frozenset[str]) -> tuple[Position, ...]:
-    layout = Layout(bench)
-    return tuple(
-        Position(points_of(travel), feeds_in(bench, circuit(bench, layout, travel, opened=opened).parts))
-        for travel in positions(bench)
-    )
+    harness = Harness(bench, Layout(bench), opened=opened)
+    feeds = Feeds(bench, harness)
+    return tuple(Position(points_of(travel), feeds.rails(harness.made(travel))) for travel in positions(bench))
 
 
 def _lost(before: Position, after: Position) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from sim.bench.model import Bench
 from sim.electric.solve import solve
-from sim.proof.judge import Quiet
+from sim.proof.faults import Quiet
 from sim.wiring.loop import LoopStep, told, trace
 from sim.wiring.names import section_of, section_words, words
 from sim.wiring.telling import amps_words, listed, metal_words, opening, volts_words, whose_breaker

@@ -6,7 +6,6 @@ relays really make clears it (model.md section 4).
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -15,47 +14,20 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.bench.model import Bench, Vehicle
+from sim.bench.model import Vehicle
 from sim.electric.circuit import Circuit
 from sim.electric.fold import Folded, fold, fold_each, solve_states
-from sim.electric.solve import Solution, solve
+from sim.proof.around import Around
+from sim.proof.faults import HOT_AMPS, Quiet
 from sim.proof.states import Batch, States
-from sim.track.layout import Layout
-from sim.wiring.build import circuit, ratings
-from sim.wiring.wheels import Standing, load_ohms, pickup_nodes
+from sim.proof.subject import GHOST, PICKUPS, Subject
+from sim.wiring.build import with_standing
+from sim.wiring.wheels import Standing, load_ohms
 
-__all__ = ["HOT_AMPS", "Judge", "Outcome", "Quiet", "worst"]
+__all__ = ["Judge", "Outcome"]
 
-HOT_AMPS = 0.1  # a fault current above this that opens no breaker burns something (model.md section 5)
-_MOST_RELAYS = 4  # every throw of so many relays together; of more, one at a time
-_GHOST = "test:0"  # the vehicle under test, by the name that its pick-up rails get
 _ALIKE = 1e-6  # currents that differ by less, in amperes or parts, are alike: the first rail by name is told
 _BETTER = 1e-6  # V: so much more under turned relays is no rounding
-
-Relays = Mapping[str, str]
-
-
-def worst(bench: Bench, amps: Mapping[str, float]) -> tuple[str, str, float] | None:
-    """The fault that these supply currents are: ("short" or "hot", supply id, amps), or None."""
-    found: tuple[str, str, float] | None = None
-    for supply in bench.supplies:
-        current = abs(amps[supply.id])
-        if current >= supply.trip_amps:
-            if found is None or found[0] == "hot" or current > found[2]:
-                found = ("short", supply.id, current)
-        elif current > HOT_AMPS and (found is None or (found[0] == "hot" and current > found[2])):
-            found = ("hot", supply.id, current)
-    return found
-
-
-@dataclass(frozen=True)
-class Quiet:
-    """A circuit with nothing on the track: its solution and its fault, if any; `relays` is the throw that stands."""
-
-    circuit: Circuit
-    solution: Solution
-    fault: tuple[str, str, float] | None
-    relays: Relays
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,55 +75,44 @@ def _crossed(branch: NDArray[np.float64], volts: NDArray[np.float64]) -> NDArray
     return np.asarray(alike.argmax(axis=2), dtype=np.intp)
 
 
+@dataclass(frozen=True, eq=False)
+class _Solved:
+    """The states of a batch solved; `distinct`: (distinct, nodes + 2) volts."""
+
+    folded: Folded
+    batch: Batch
+    distinct: NDArray[np.float64]
+
+    @cached_property
+    def volts(self) -> NDArray[np.float64]:
+        """Volts of the rails and the pick-ups, (states, nodes + 2)."""
+        return self.batch.port_volts(self.distinct)
+
+    def amps(self, places: NDArray[np.intp]) -> NDArray[np.float64]:
+        """The size of the current in the parts at these places, (states, parts)."""
+        return np.abs(self.folded.flow(self.distinct, places))[self.batch.distinct]
+
+
 class Judge:
     """One setting of a bench, ready to be solved for whatever stands on it."""
 
-    def __init__(
-        self, bench: Bench, layout: Layout, travel: Mapping[str, float], opened: frozenset[str] = frozenset()
-    ) -> None:
-        """`opened`: names of parts that are taken to be broken."""
-        self.bench = bench
-        self.layout = layout
+    def __init__(self, subject: Subject, travel: Mapping[str, float], around: Around | None = None) -> None:
+        """`around`: the bench with this setting among others, where it is folded already."""
+        self.subject = subject
+        self.bench = subject.bench
         self.travel = travel
-        self.opened = opened
-        self.throws = self._throws()
-        self.ratings = ratings(bench)
+        self._around = around
+        self._made = tuple(subject.harness.made(travel, throw) for throw in subject.throws)
         self._folds: dict[tuple[int, tuple[str, ...]], Folded] = {}
-        self._circuits: dict[int, Circuit] = {}
-        self._ghosted: dict[int, Circuit] = {}
-        self._watched: dict[int, NDArray[np.intp]] = {}
-        supplies, rated = len(bench.supplies), len(self.ratings)
-        self._watch = (
-            *(f"supply:{supply.id}" for supply in bench.supplies),
-            *(rating.ref for rating in self.ratings),
-            *(f"relay:{relay.id}:a" for relay in bench.polarities),
-        )
-        self._supplies, self._rated = slice(0, supplies), slice(supplies, supplies + rated)
-        self._relay_coils = slice(supplies + rated, None)
 
-    def _throws(self) -> tuple[Relays, ...]:
-        ids = [relay.id for relay in self.bench.polarities]
-        if len(ids) <= _MOST_RELAYS:
-            every = itertools.product("ab", repeat=len(ids))
-            return tuple(dict(zip(ids, throw, strict=True)) for throw in sorted(every, key=lambda t: t.count("b")))
-        rest = dict.fromkeys(ids, "a")
-        return (rest, *({**rest, one: "b"} for one in ids))
+    def made(self, throw: int = 0) -> frozenset[int]:
+        """The switches that are made in one throw of the relays; see `Harness`."""
+        return self._made[throw]
 
     def circuit(self, throw: int = 0, standing: Sequence[Standing] = ()) -> Circuit:
         """The circuit in one throw of the relays, with what stands on the track."""
-        if standing or throw not in self._circuits:
-            net = circuit(
-                self.bench,
-                self.layout,
-                self.travel,
-                relays=self.throws[throw],
-                standing=standing,
-                opened=self.opened,
-            )
-            if standing:
-                return net
-            self._circuits[throw] = net
-        return self._circuits[throw]
+        bare = self.subject.harness.circuit(self._made[throw])
+        return with_standing(bare, standing) if standing else bare
 
     def _turns(self, throw: int, relay_amps: Mapping[str, float], supply: str) -> bool:
         """Whether every relay that this throw turns would turn at these currents, before the breaker opens."""
@@ -159,81 +120,61 @@ class Judge:
         return all(
             relay_amps[relay.id] >= relay.turns_at_amps and relay.turn_seconds < trip
             for relay in self.bench.polarities
-            if self.throws[throw][relay.id] == "b"
+            if self.subject.throws[throw][relay.id] == "b"
         )
 
     def quiet(self, standing: Sequence[Standing] = ()) -> Quiet:
         """Solved with nothing on the track, or with just these vehicles on it."""
-        first: Quiet | None = None
-        for throw in range(len(self.throws)):
-            net = self.circuit(throw, standing)
-            solution = solve(net)
-            amps = {supply.id: solution.amps[f"supply:{supply.id}"] for supply in self.bench.supplies}
-            answer = Quiet(net, solution, worst(self.bench, amps), self.throws[throw])
-            if first is None:
-                first = answer
-                if first.fault is None:
-                    return first
-                relay_amps = {r.id: abs(solution.amps.get(f"relay:{r.id}:a", 0.0)) for r in self.bench.polarities}
-                supply = first.fault[1]
-            elif answer.fault is None and self._turns(throw, relay_amps, supply):
-                return answer
-        if first is None:  # there is always the throw at rest
-            raise RuntimeError("a bench without a throw of its relays")
+        calm = self._around is not None and not standing and self.made() in self._around.calm
+        first = Quiet(self.bench, self.circuit(0, standing), self.subject.throws[0], calm)
+        if first.fault is None:
+            return first
+        amps = first.solution.amps
+        relay_amps = {relay.id: abs(amps.get(f"relay:{relay.id}:a", 0.0)) for relay in self.bench.polarities}
+        for throw in range(1, len(self.subject.throws)):
+            turned = Quiet(self.bench, self.circuit(throw, standing), self.subject.throws[throw])
+            if turned.fault is None and self._turns(throw, relay_amps, first.fault[1]):
+                return turned
         return first
 
     def _fold(self, throw: int, nodes: tuple[str, ...]) -> Folded:
         key = (throw, nodes)
         if key not in self._folds:
-            self._folds[key] = fold(self._with_pickups(throw), (*nodes, *pickup_nodes(_GHOST)))
+            ports = (*nodes, *PICKUPS)
+            if self._around is not None:
+                self._folds[key] = self._around.fold(self.made(throw), ports)
+            else:
+                self._folds[key] = fold(self.circuit(throw), ports)
         return self._folds[key]
-
-    def _with_pickups(self, throw: int) -> Circuit:
-        """The circuit with the two pick-up rails of the vehicle under test, which nothing touches yet."""
-        if throw not in self._ghosted:
-            base = self.circuit(throw)
-            self._ghosted[throw] = Circuit((*base.nodes, *pickup_nodes(_GHOST)), base.parts)
-        return self._ghosted[throw]
 
     def prepare(self, node_sets: Sequence[tuple[str, ...]]) -> None:
         """Fold the circuit at once for several paths, each with the rails that are touched on it; forget the others."""
         new = list(dict.fromkeys(node_sets))
-        rails = pickup_nodes(_GHOST)
+        ports = [(*nodes, *PICKUPS) for nodes in new]
         self._folds.clear()
-        for nodes, folded in zip(
-            new, fold_each(self._with_pickups(0), [(*nodes, *rails) for nodes in new]), strict=True
-        ):
+        for nodes, folded in zip(new, fold_each(self.circuit(), ports), strict=True):
             self._folds[0, nodes] = folded
 
-    def _solve(
-        self, throw: int, batch: Batch, loads: NDArray[np.float64] | None = None
-    ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        """Port volts (states, nodes + 2), and the size of the current in every watched part (states, parts).
+    def _solve(self, throw: int, batch: Batch, loads: NDArray[np.float64] | None = None) -> _Solved:
+        """Every state solved.
 
         Args:
-            loads: (states,) siemens between the pick-up rails; left out, every load is lifted out.
+            loads: siemens between the pick-up rails of each run's vehicle; left out, every load is lifted out.
         """
-        folded = self._fold(throw, batch.nodes)
         extra = batch.stamp
         if loads is not None:
             extra = extra.copy()
-            extra[:, -2, -1] -= loads
-            extra[:, -1, -2] -= loads
-        volts = solve_states(folded, extra)
-        branches = folded.circuit.branches
-        if throw not in self._watched:
-            at = {ref: k for k, ref in enumerate(branches.refs)}
-            self._watched[throw] = np.array([at[ref] for ref in self._watch], dtype=np.intp)
-        return volts, np.abs(branches.flow(folded.everywhere(volts), only=self._watched[throw]))
+            extra[:, -2, -1] -= loads[batch.vehicle]
+            extra[:, -1, -2] -= loads[batch.vehicle]
+        folded = self._fold(throw, batch.nodes)
+        return _Solved(folded, batch, solve_states(folded, extra))
 
     def _faults(self, amps: NDArray[np.float64]) -> tuple[NDArray[np.int8], NDArray[np.float64], NDArray[np.intp]]:
-        """From the currents of the watched parts: 0, 1 hot or 2 short; the supply's amps; which supply."""
-        size = amps[:, self._supplies]
-        trips = np.array([supply.trip_amps for supply in self.bench.supplies])
-        level = np.where(size >= trips, 2, np.where(size > HOT_AMPS, 1, 0)).astype(np.int8)
-        which = np.argmax(level * 1e9 + size, axis=1)
+        """From the supplies' amps: 0, 1 hot or 2 short; the worst supply's amps; which supply."""
+        level = np.where(amps >= self.subject.trips, 2, np.where(amps > HOT_AMPS, 1, 0)).astype(np.int8)
+        which = np.argmax(level * 1e9 + amps, axis=1)
         rows = np.arange(len(level))
-        return level[rows, which], size[rows, which], which.astype(np.intp)
+        return level[rows, which], amps[rows, which], which.astype(np.intp)
 
     def outcomes(self, batch: Batch, *, running: bool = True) -> list[Outcome]:
         """Every state of every run solved: loads lifted out for the faults, then with the vehicles running.
@@ -241,29 +182,31 @@ class Judge:
         Args:
             running: False for the faults alone, with no volts told.
         """
-        volts_open = max(supply.volts for supply in self.bench.supplies)
-        loads = np.concatenate(
-            [np.full(states.count, 1 / load_ohms(vehicle, volts_open)) for vehicle, _, states in batch.runs]
-        )
-        volts, through = self._solve(0, batch)
-        fault, amps, which = self._faults(through)
+        subject = self.subject
+        draws = np.array([1 / load_ohms(vehicle, subject.volts) for vehicle, _, _ in batch.runs])
+        lifted = self._solve(0, batch)
+        fault, amps, which = self._faults(lifted.amps(subject.supplies))
         throw = np.zeros(len(fault), dtype=np.intp)
-        held = self._relays(batch, through, fault, which, throw) if len(self.throws) > 1 and fault.any() else {}
+        rated = np.zeros((len(fault), len(subject.rated)))
+        if (fault == 1).any():
+            rated = np.where((fault == 1)[:, None], lifted.amps(subject.rated), rated)
+        held = self._relays(batch, lifted, fault, which, throw) if len(subject.throws) > 1 and fault.any() else {}
         shown, idle = np.full(len(fault), np.nan), np.zeros(len(fault))
-        loaded = volts.copy()
-        rated = np.where((fault == 1)[:, None], through[:, self._rated], 0.0)
+        loaded = lifted.volts.copy()
         for k in np.unique(throw) if running else ():
             rows = throw == k
-            run, drawn = self._solve(int(k), batch, loads)
-            across = np.abs(run[:, -2] - run[:, -1])
+            run = self._solve(int(k), batch, draws)
+            across = np.abs(run.volts[:, -2] - run.volts[:, -1])
             if k:  # at rest is solved first
                 rows |= held[int(k)] & (across > shown + _BETTER)
             shown[rows] = across[rows]
-            lifted = self._solve(int(k), batch)[0] if k else volts
-            idle[rows] = np.abs(lifted[rows, -2] - lifted[rows, -1])
-            loaded[rows] = run[rows]
+            open_volts = (self._solve(int(k), batch) if k else lifted).volts
+            idle[rows] = np.abs(open_volts[rows, -2] - open_volts[rows, -1])
+            loaded[rows] = run.volts[rows]
             calm = rows & (fault < 2)
-            rated[calm] = np.maximum(rated[calm], drawn[calm][:, self._rated])
+            rated[calm] = np.maximum(rated[calm], run.amps(subject.rated)[calm])
+        volts = lifted.volts
+        loads = np.repeat(draws, [states.count for _, _, states in batch.runs])
         shown[loads == 0.0] = np.nan
         return [
             Outcome(fault[r], amps[r], which[r], shown[r], idle[r], rated[r], volts[r], loaded[r], states.branch)
@@ -271,7 +214,7 @@ class Judge:
         ]
 
     def _relays(
-        self, batch: Batch, through: NDArray[np.float64], fault: NDArray[np.int8], which: NDArray[np.intp],
+        self, batch: Batch, lifted: _Solved, fault: NDArray[np.int8], which: NDArray[np.intp],
         throw: NDArray[np.intp],
     ) -> dict[int, NDArray[np.bool_]]:  # fmt: skip
         """Clears, in place, the faults that a throw of the relays clears, and notes the throw.
@@ -281,11 +224,11 @@ class Judge:
         them back.
         """
         ids = [relay.id for relay in self.bench.polarities]
-        at_rest = through[:, self._relay_coils]
+        at_rest = lifted.amps(self.subject.coils)
         standing = fault > 0
         held: dict[int, NDArray[np.bool_]] = {}
-        for k in range(1, len(self.throws)):
-            clean = self._faults(self._solve(k, batch)[1])[0] == 0
+        for k in range(1, len(self.subject.throws)):
+            clean = self._faults(self._solve(k, batch).amps(self.subject.supplies))[0] == 0
             for row in np.flatnonzero(standing & clean):
                 amps = dict(zip(ids, at_rest[row].tolist(), strict=True))
                 if self._turns(k, amps, self.bench.supplies[which[row]].id):
@@ -304,5 +247,4 @@ class Judge:
             )
             for touched in states.touches[state]
         )
-        volts = max(supply.volts for supply in self.bench.supplies)
-        return Standing(_GHOST, vehicle, axles, load_ohms(vehicle, volts) if running else math.inf)
+        return Standing(GHOST, vehicle, axles, load_ohms(vehicle, self.subject.volts) if running else math.inf)

@@ -10,8 +10,8 @@ from sim.bench.model import Bench
 from sim.proof.settings import positions
 from sim.proof.verdict import Verdict
 from sim.track.layout import Layout
-from sim.wiring.build import circuit
-from sim.wiring.feeds import Side, feeds_in, touch_fed_in
+from sim.wiring.build import Harness
+from sim.wiring.feeds import Feeds, Side
 
 __all__ = ["WEIGHTS", "Mark", "Marks", "idle_wires", "score"]
 
@@ -59,10 +59,12 @@ def idle_wires(bench: Bench) -> tuple[int, ...]:
 
 def _fed(bench: Bench) -> list[tuple[dict[str, Side], list[str]]]:
     """What feeds what in every setting, with the polarity relays at rest and with each of them turned."""
-    layout = Layout(bench)
+    harness = Harness(bench, Layout(bench))
+    feeds = Feeds(bench, harness)
     relays = [{}, *({relay.id: "b"} for relay in bench.polarities)]
-    nets = [circuit(bench, layout, travel, relays=turned).parts for travel in positions(bench) for turned in relays]
-    return [(feeds_in(bench, parts), touch_fed_in(bench, parts)) for parts in nets]
+    settings = [harness.made(travel, turned) for travel in positions(bench) for turned in relays]
+    rails = [feeds.rails(made) for made in settings]
+    return [(each, feeds.touch_fed(made, each)) for made, each in zip(settings, rails, strict=True)]
 
 
 def _weights(goals: tuple[str, ...]) -> dict[str, int]:

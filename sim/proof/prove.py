@@ -7,20 +7,21 @@ from typing import Protocol
 
 from sim.bench.model import Bench
 from sim.bench.piece import Piece
-from sim.proof.against import AGAINST, against
-from sim.proof.judge import Judge, Quiet
-from sim.proof.quiet import overloaded, power_on, throwing, touch_fed
+from sim.proof.against import against
+from sim.proof.faults import Quiet
+from sim.proof.judge import Judge
+from sim.proof.points import DIRECTIONS, Points, other_setting, path_batch
+from sim.proof.quiet import overloaded, power_on, touch_fed
 from sim.proof.routes import Run, Told, findings
-from sim.proof.settings import Travel, filed, points_of, positions, with_setting
-from sim.proof.states import Batch, Direction, contact_states
+from sim.proof.settings import filed, points_of, positions
+from sim.proof.states import Batch
+from sim.proof.subject import Subject
 from sim.proof.verdict import KINDS, Finding, Position, Route, Verdict
 from sim.track.layout import Layout
-from sim.train.fleet import tested
-from sim.wiring.feeds import feeds_in
+from sim.wiring.feeds import Feeds
 
 __all__ = ["Progress", "prove", "steps"]
 
-_DIRECTIONS: tuple[Direction, ...] = ("forward", "backward")
 _TOGETHER = 64  # paths for which circuits are folded together
 
 
@@ -33,108 +34,98 @@ class Progress(Protocol):
 
 
 class _Test:
-    """The work of one test: judges of each setting are made once and kept."""
+    """The work of one test."""
 
     def __init__(self, bench: Bench, opened: frozenset[str]) -> None:
         self.bench = bench
-        self.opened = opened
         self.layout = Layout(bench)
         self.start = filed(bench)
+        self.subject = Subject(bench, self.layout, opened)
         self.found: list[Finding] = []
         self.routes: list[Route] = []
         self.rows: list[Position] = []
-        self._judges: dict[tuple[tuple[str, float], ...], tuple[Judge, Quiet]] = {}
-        self._sides: dict[tuple[tuple[str, float], ...], Mapping[str, str]] = {}
-
-    def judged(self, travel: Travel) -> tuple[Judge, Quiet]:
-        """The judge of a setting, and the setting with nothing on the track."""
-        key = tuple(sorted(travel.items()))
-        if key not in self._judges:
-            judge = Judge(self.bench, self.layout, travel, self.opened)
-            self._judges[key] = (judge, judge.quiet())
-        return self._judges[key]
-
-    def sides(self, judge: Judge) -> Mapping[str, str]:
-        """The side of every rail in a judge's setting."""
-        key = tuple(sorted(judge.travel.items()))
-        if key not in self._sides:
-            self._sides[key] = feeds_in(self.bench, judge.circuit().parts)
-        return self._sides[key]
+        self._filed = Judge(self.subject, self.start)
+        self._at_rest = self._filed.quiet()
+        self._points: Points | None = None
 
     def paths(self) -> list[tuple[Piece, int]]:
         """Every path of every piece, in the file's order."""
         return [(piece, k) for piece in self.bench.tracks for k in range(len(self.layout.geometry(piece.id).paths))]
 
     def quiet(self) -> None:
-        """Power on in each setting, every throw, rails that live from a touch."""
+        """What feeds every rail in each setting, and power on with the points as filed."""
+        feeds = Feeds(self.bench, self.subject.harness)
         for travel in positions(self.bench):
-            judge, quiet = self.judged(travel)
-            finding = power_on(self.bench, travel, quiet)
-            if finding is not None:
-                self.found.append(finding)
-                ratings = {rating.ref: rating.amps for rating in judge.ratings}
-                self.found += overloaded(self.bench, points_of(travel), quiet, ratings)
-            self.found += touch_fed(self.bench, travel, judge.circuit().parts)
-            self.rows.append(Position(points_of(travel), self.sides(judge)))
-        for piece in sorted(self.start):
-            ends = tuple(self.judged(with_setting(self.start, piece, s))[1] for s in ("normal", "diverging"))
-            finding = throwing(self.bench, self.layout, self.start, piece, (ends[0], ends[1]), self.opened)
-            if finding is not None:
-                self.found.append(finding)
+            made = self.subject.harness.made(travel)
+            rails = feeds.rails(made)
+            self.found += touch_fed(self.bench, travel, feeds.touch_fed(made, rails))
+            self.rows.append(Position(points_of(travel), rails))
+        self._power_on(self._filed, self._at_rest)
 
-    def _set_for(self, piece: Piece, index: int) -> tuple[Travel, Travel | None]:
-        """The setting in which a path is run, and that in which its points are against it (None without points)."""
-        setting = self.layout.geometry(piece.id).paths[index].setting
-        if setting is None:
-            return self.start, None
-        other = "diverging" if setting == "normal" else "normal"
-        return with_setting(self.start, piece.id, setting), with_setting(self.start, piece.id, other)
+    def _power_on(self, judge: Judge, quiet: Quiet) -> None:
+        finding = power_on(self.bench, judge.travel, quiet)
+        if finding is not None:
+            self.found.append(finding)
+            ratings = {rating.ref: rating.amps for rating in self.subject.ratings}
+            self.found += overloaded(self.bench, points_of(judge.travel), quiet, ratings)
 
     def prepare(self, paths: Sequence[tuple[Piece, int]]) -> None:
-        """Fold each setting's circuit once for all of these paths that are run in it."""
-        wanted: dict[Judge, list[tuple[str, ...]]] = {}
-        for piece, index in paths:
-            vehicles = tested(self.bench, self.layout.scale(piece.id).name)
-            for travel, directions in zip(self._set_for(piece, index), (_DIRECTIONS, AGAINST), strict=True):
-                if travel is None:
-                    continue
-                batch = contact_states(self.layout, travel, piece.id, index, vehicles, directions)
-                judge, quiet = self.judged(travel)
-                if batch is not None and quiet.fault is None:
-                    wanted.setdefault(judge, []).append(batch.nodes)
-        for judge, node_sets in wanted.items():
-            if len(set(node_sets)) > 1:
-                judge.prepare(node_sets)
+        """Fold the circuit as filed once for all of these paths that have no points."""
+        if self._at_rest.fault is not None:
+            return
+        batches = [self._plain(piece, index) for piece, index in paths if piece.setting is None]
+        node_sets = {batch.nodes for batch in batches if batch is not None}
+        if len(node_sets) > 1:
+            self._filed.prepare(sorted(node_sets))
+
+    def _plain(self, piece: Piece, index: int) -> Batch | None:
+        return path_batch(self.subject, self.start, piece.id, index, DIRECTIONS)
 
     def path(self, piece: Piece, index: int) -> None:
         """One path, set for it, by every vehicle in both directions; then against its points."""
         path = self.layout.geometry(piece.id).paths[index]
-        travel, other = self._set_for(piece, index)
-        judge, quiet = self.judged(travel)
         ends = (f"{piece.id}.{path.ends[0]}", f"{piece.id}.{path.ends[1]}")
-        vehicles = tested(self.bench, self.layout.scale(piece.id).name)
-        sides = self.sides(judge)
-        batch = contact_states(self.layout, travel, piece.id, index, vehicles, _DIRECTIONS)
-        if batch is not None:
-            self.found += self._runs(judge, quiet, ends, path.length_mm, batch, sides)
-        if other is not None and quiet.fault is None:
-            judge_other, quiet_other = self.judged(other)
-            if quiet_other.fault is None:
-                self.found += against(judge_other, piece.id, index, ends, vehicles)
+        if path.setting is None:
+            self._runs(self._filed, self._at_rest, ends, path.length_mm, self._plain(piece, index))
+            return
+        points = self.points(piece.id)
+        other = other_setting(path.setting)
+        self._runs(points.judges[path.setting], points.quiet[path.setting], ends, path.length_mm, points.along[index])
+        wrong = points.against[index]
+        if wrong is not None and all(quiet.fault is None for quiet in points.quiet.values()):
+            self.found += against(points.judges[other], piece.id, index, ends, wrong)
 
-    def _runs(
-        self, judge: Judge, quiet: Quiet, ends: tuple[str, str], length: float, batch: Batch, sides: Mapping[str, str]
-    ) -> Iterator[Finding]:
+    def points(self, piece: str) -> Points:
+        """A piece with blades; when it is begun with, power on in its other setting, and every place of its throw."""
+        if self._points is None or self._points.piece != piece:
+            self._points = points = Points(self.subject, self.start, piece)
+            for setting, judge in points.judges.items():
+                if judge.travel != self.start:
+                    self._power_on(judge, points.quiet[setting])
+            finding = points.throwing()
+            if finding is not None:
+                self.found.append(finding)
+        return self._points
+
+    def _runs(self, judge: Judge, quiet: Quiet, ends: tuple[str, str], length: float, batch: Batch | None) -> None:
+        if batch is None:
+            return
         points = points_of(judge.travel)
         if quiet.fault is not None:
             for vehicle, direction, _ in batch.runs:
                 self.routes.append(Route(ends, points, vehicle.name, direction, length, safe=False, live=False))
             return
+        sides = self._sides(judge)
         told: dict[str, set[Told]] = {vehicle.name: set() for vehicle, _, _ in batch.runs}
         for (vehicle, direction, states), outcome in zip(batch.runs, judge.outcomes(batch), strict=True):
             run = Run(ends, vehicle, direction, states, outcome)
             self.routes.append(Route(ends, points, vehicle.name, direction, length, safe=run.safe, live=run.live))
-            yield from findings(self.bench, judge, run, sides, told[vehicle.name])
+            self.found += findings(self.bench, judge, run, sides, told[vehicle.name])
+
+    def _sides(self, judge: Judge) -> Mapping[str, str]:
+        """The side of every rail in a judge's setting: a row is made of each."""
+        points = points_of(judge.travel)
+        return next(row.feeds for row in self.rows if row.points == points)
 
     def verdict(self) -> Verdict:
         """Everything found, failing kinds first, in an order that depends on the bench alone."""

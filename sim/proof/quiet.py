@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from sim.bench.model import Bench
-from sim.electric.parts import Part
 from sim.proof.explain import fault_loop, power_on_text, rails_of
-from sim.proof.judge import Judge, Quiet
-from sim.proof.settings import Travel, points_of, throw_travels
+from sim.proof.faults import Quiet
+from sim.proof.judge import Judge
+from sim.proof.settings import Travel, points_of
 from sim.proof.verdict import Finding
-from sim.track.layout import Layout
-from sim.wiring.feeds import touch_fed_in
 from sim.wiring.names import section_words, words
 from sim.wiring.telling import amps_words, opening
 
@@ -47,36 +45,19 @@ def _volts_left(bench: Bench, quiet: Quiet) -> float:
     return abs(quiet.solution.volts[supply.a] - quiet.solution.volts[supply.b])
 
 
-def throwing(
-    bench: Bench,
-    layout: Layout,
-    travel: Travel,
-    piece: str,
-    ends: tuple[Quiet, Quiet],
-    opened: frozenset[str] = frozenset(),
-) -> Finding | None:
-    """A fault that only lasts while `piece` is thrown, the rest set as in `travel`; `ends` are its two settings.
-
-    opened: names of parts that are taken to be broken
-    """
-    if any(end.fault is not None for end in ends):
-        return None
-    found: tuple[float, Quiet] | None = None
-    seen = {end.circuit.parts for end in ends}
-    for at in throw_travels(bench, layout, piece):
-        judge = Judge(bench, layout, {**travel, piece: at}, opened)
-        parts = judge.circuit().parts
-        if parts in seen:  # its answer is known: no fault, or one found earlier in the throw
-            continue
-        seen.add(parts)
-        quiet = judge.quiet()
+def throwing(piece: str, through: Iterable[Judge]) -> Finding | None:
+    """A fault that only lasts while `piece` is thrown; `through`: the bench at places of its throw."""
+    found: tuple[Judge, Quiet] | None = None
+    for each in through:
+        quiet = each.quiet()
         if quiet.fault is not None and (found is None or _worse(quiet, found[1])):
-            found = (at, quiet)
+            found = (each, quiet)
     if found is None:
         return None
-    at, quiet = found
+    judge, quiet = found
+    bench, at = judge.bench, judge.travel[piece]
     loop = fault_loop(bench, quiet)
-    points = points_of(travel, moving=piece)
+    points = points_of(judge.travel, moving=piece)
     rails = rails_of(bench, quiet)
     text = power_on_text(bench, points, quiet, loop)
     text += f" It lasts only for part of the throw, about {at:.0%} of the way from normal to diverging."
@@ -105,10 +86,10 @@ def _worse(one: Quiet, other: Quiet) -> bool:
     return (rank[one.fault[0]], one.fault[2]) > (rank[other.fault[0]], other.fault[2])
 
 
-def touch_fed(bench: Bench, travel: Travel, parts: Iterable[Part]) -> Iterator[Finding]:
-    """Rails that would lose their feed without touching blades and joiners; `parts`: of the setting's circuit."""
+def touch_fed(bench: Bench, travel: Travel, rails: Iterable[str]) -> Iterator[Finding]:
+    """`rails` that would lose their feed without touching blades and joiners."""
     points = points_of(travel)
-    for rail in touch_fed_in(bench, parts):
+    for rail in rails:
         text = (
             f"{opening(points)}the {section_words(bench, rail)} lives only from a touching blade or a joiner. "
             "Such a touch gets dirty or works loose: give it a wire."

@@ -36,7 +36,7 @@ class Run:
     states: States
     outcome: Outcome
 
-    @property
+    @cached_property
     def safe(self) -> bool:
         """No short and nothing hot anywhere."""
         return not self.outcome.fault.any()
@@ -59,9 +59,12 @@ class Run:
     @cached_property
     def volts(self) -> NDArray[np.float64]:
         """(states,) volts that the engine runs on; NaN for a wagon, at a short or hot place, and at one shut in."""
+        if self.safe:
+            return self.outcome.volts
         reached = np.bincount(self.states.state[self.reached], minlength=self.states.count) > 0
         return np.where((self.outcome.fault == 0) & reached, self.outcome.volts, np.nan)
 
+    @cached_property
     def starved(self) -> NDArray[np.bool_]:
         """(states,) bool: too few volts to run."""
         starved: NDArray[np.bool_] = self.volts < self.vehicle.works_from_volts
@@ -70,7 +73,7 @@ class Run:
     @property
     def live(self) -> bool:
         """No dead place."""
-        return not self.starved().any()
+        return not self.starved.any()
 
     def span(self, states: NDArray[np.bool_]) -> tuple[float, float]:
         """From the first to the last place of the leading axle at which one of these states holds, in mm."""
@@ -116,6 +119,8 @@ def _starving_rails(run: Run, state: int, feeds: Mapping[str, str]) -> tuple[str
 
 
 def _faults(bench: Bench, judge: Judge, run: Run, feeds: Mapping[str, str], told: set[Told]) -> Iterator[Finding]:
+    if run.safe:
+        return
     points = points_of(judge.travel)
     for level, kind in ((2, "short"), (1, "hot")):
         wrong = np.flatnonzero(run.outcome.fault == level)
@@ -154,8 +159,11 @@ def _kind(word: str) -> Kind:
 
 
 def _starved(bench: Bench, judge: Judge, run: Run, feeds: Mapping[str, str], told: set[Told]) -> Iterator[Finding]:
+    dead = run.starved
+    weak = ~dead & (run.volts < _WEAK * run.outcome.open_volts)
+    if not (dead.any() or weak.any()):
+        return
     points = points_of(judge.travel)
-    dead = run.starved()
     groups = _groups({int(k): _starving_rails(run, int(k), feeds) for k in np.flatnonzero(dead)})
     for rails, chosen in groups.items():
         if ("dead", rails) in told:
@@ -169,7 +177,6 @@ def _starved(bench: Bench, judge: Judge, run: Run, feeds: Mapping[str, str], tol
         yield Finding(
             "dead", "wheel", points, run.path, run.direction, run.vehicle.name, start, end, rails, None, volts, text
         )
-    weak = ~dead & (run.volts < _WEAK * run.outcome.open_volts)
     if weak.any():
         least = int(np.argmin(np.where(weak, run.volts, np.inf)))
         rails = _rails(run.states, run.outcome.load_crossed[least])
@@ -187,10 +194,12 @@ def _starved(bench: Bench, judge: Judge, run: Run, feeds: Mapping[str, str], tol
 
 
 def _overloads(bench: Bench, judge: Judge, run: Run, told: set[Told]) -> Iterator[Finding]:
+    above = run.outcome.rated > judge.subject.rated_amps
+    if not above.any():
+        return
     points = points_of(judge.travel)
-    above = run.outcome.rated > np.array([rating.amps for rating in judge.ratings])
     for k in np.flatnonzero(above.any(axis=0)):
-        rating, over = judge.ratings[k], above[:, k]
+        rating, over = judge.subject.ratings[k], above[:, k]
         if ("overloaded", (rating.ref,)) not in told:
             told.add(("overloaded", (rating.ref,)))
             start, end = run.span(over)

@@ -6,7 +6,7 @@ of wiring is judged with the same states.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
@@ -120,14 +120,26 @@ class Batch:
     """All runs over one path, their states one after the other so that they are solved at once.
 
     runs: vehicle, direction, and the run's states; all of them have the same nodes
-    stamp: (states, nodes + 2, nodes + 2), as in `States`
     rows: the states of each run
+    stamp: (distinct, nodes + 2, nodes + 2), as in `States`; a vehicle makes the same circuit in many states, and turned
+        end for end the same with its pick-up rails exchanged
+    vehicle: (distinct,) the run whose vehicle it is
+    distinct: (states,) which of those it is; turned: (states,) bool, whether the pick-up rails are exchanged in it
     """
 
     runs: tuple[tuple[Vehicle, Direction, States], ...]
     nodes: tuple[str, ...]
-    stamp: NDArray[np.float64]
     rows: tuple[slice, ...]
+    stamp: NDArray[np.float64]
+    vehicle: NDArray[np.intp]
+    distinct: NDArray[np.intp]
+    turned: NDArray[np.bool_]
+
+    def port_volts(self, volts: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Of every state, (states, nodes + 2), from those of the distinct ones (distinct, nodes + 2)."""
+        every = volts[self.distinct]
+        every[self.turned, -2:] = every[self.turned, :-3:-1]
+        return every
 
 
 def _routes(
@@ -188,8 +200,29 @@ def _batch(
         return None
     ends = np.cumsum([states.count for _, _, states in runs]).tolist()
     rows = tuple(slice(end - states.count, end) for end, (_, _, states) in zip(ends, runs, strict=True))
-    stamp = np.ascontiguousarray(np.concatenate([states.stamp for _, _, states in runs]))
-    return Batch(runs, tuple(nodes), stamp, rows)
+    return Batch(runs, tuple(nodes), rows, *_distinct(runs))
+
+
+def _distinct(
+    runs: Sequence[tuple[Vehicle, Direction, States]],
+) -> tuple[NDArray[np.float64], NDArray[np.intp], NDArray[np.intp], NDArray[np.bool_]]:
+    """`stamp`, `vehicle`, `distinct` and `turned` of a batch."""
+    number: dict[tuple[Vehicle, bytes], int] = {}
+    stamps_: list[NDArray[np.float64]] = []
+    vehicles, distinct, turned = [], [], []
+    for run, (vehicle, _, states) in enumerate(runs):
+        exchange = [*range(len(states.nodes)), -1, -2]
+        rounded = states.stamp.round(6) + 0.0  # without -0.0
+        exchanged = np.ascontiguousarray(rounded[:, exchange][:, :, exchange])
+        for stamp, one, other in zip(states.stamp, rounded, exchanged, strict=True):
+            same, mirrored = (vehicle, one.tobytes()), (vehicle, other.tobytes())
+            turned.append(same not in number and mirrored in number)
+            if same not in number and mirrored not in number:
+                number[same] = len(stamps_)
+                stamps_.append(stamp)
+                vehicles.append(run)
+            distinct.append(number[mirrored if turned[-1] else same])
+    return np.array(stamps_), np.array(vehicles), np.array(distinct), np.array(turned)
 
 
 def contact_states(

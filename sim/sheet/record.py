@@ -11,8 +11,8 @@ from sim.proof.settings import filed, points_of, positions, with_setting
 from sim.session.frogs import frog_pieces, must_match
 from sim.track.formations import Turnout
 from sim.track.layout import Layout
-from sim.wiring.build import circuit, made_outers
-from sim.wiring.feeds import wire_sides
+from sim.wiring.build import Harness, made_outers
+from sim.wiring.feeds import Feeds
 from sim.wiring.names import section_words
 
 __all__ = ["Card", "Contact", "Line", "Match", "cards", "contacts", "lines", "numbered"]
@@ -91,7 +91,9 @@ def _size(wire: Wire) -> str:
 
 def _carried(bench: Bench, layout: Layout) -> list[str]:
     """What each wire carries, over all settings in which one set of points at a time is thrown."""
-    rows = [(points_of(travel), wire_sides(bench, circuit(bench, layout, travel).parts)) for travel in positions(bench)]
+    harness = Harness(bench, layout)
+    feeds = Feeds(bench, harness)
+    rows = [(points_of(travel), feeds.wires(harness.made(travel))) for travel in positions(bench)]
     return [_carries([(points, sides[k]) for points, sides in rows]) for k in range(len(bench.wires))]
 
 

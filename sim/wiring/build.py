@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Collection, Iterator, Mapping, Sequence
+import operator
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from sim.bench.model import Bench, Changeover, Motor
 from sim.bench.piece import Piece
@@ -23,7 +25,7 @@ from sim.track.layout import Layout
 from sim.wiring.names import tabs
 from sim.wiring.wheels import Standing, standing_parts
 
-__all__ = ["Rating", "circuit", "made_outers", "ratings"]
+__all__ = ["Harness", "Rating", "circuit", "made_outers", "ratings", "with_standing"]
 
 _LEAST_OHMS = 1e-6  # of a wire of no length
 
@@ -34,6 +36,19 @@ class Rating:
 
     ref: str
     amps: float
+
+
+Position = float | str
+"""Of a piece: its blade travel; of a relay: "a" or "b"."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Switch:
+    """A part that makes and breaks: as it is when made, the piece or the relay that moves it, and where it is made."""
+
+    part: Part
+    mover: str
+    makes: Callable[[Position], bool]
 
 
 def made_outers(motor: Motor, contact: Changeover, travel: float) -> tuple[str, ...]:
@@ -66,29 +81,38 @@ def _bus(bench: Bench) -> Iterator[Part]:
         reached, before = metres, tap
 
 
-def _motors(bench: Bench, travel: Mapping[str, float]) -> Iterator[Part]:
+def _motors(bench: Bench) -> Iterator[_Switch]:
     for motor in bench.motors:
-        at = travel[motor.drives]
         for k, contact in enumerate(motor.changeovers):
-            made = made_outers(motor, contact, at)
             for outer, screw in (("normal", contact.normal), ("diverging", contact.diverging)):
-                ohms = CONTACT_OHMS[contact.condition] if outer in made else math.inf
-                yield Resistor(
-                    f"contact:{motor.id}:{k}:{outer}", f"{motor.id}.{contact.common}", f"{motor.id}.{screw}", ohms
+                part = Resistor(
+                    f"contact:{motor.id}:{k}:{outer}",
+                    f"{motor.id}.{contact.common}",
+                    f"{motor.id}.{screw}",
+                    CONTACT_OHMS[contact.condition],
                 )
+                yield _Switch(part, motor.drives, partial(_outer_made, motor, contact, outer))
 
 
-def _track(bench: Bench, layout: Layout, travel: Mapping[str, float]) -> Iterator[Part]:
+def _outer_made(motor: Motor, contact: Changeover, outer: str, travel: Position) -> bool:
+    return outer in made_outers(motor, contact, float(travel))
+
+
+def _track(bench: Bench, layout: Layout) -> Iterator[Part | _Switch]:
     for piece in bench.tracks:
         for place in piece.places():
             ohms = GAP_OHMS[place.state] if place.kind == "gap" else BOND_OHMS[place.state]
             yield Resistor(f"{place.kind}:{place.name}", place.a, place.b, ohms)
+        ohms = BLADE_OHMS[layout.blade_condition(piece.id)]
         for blade in layout.geometry(piece.id).topology.blades:
-            closed = abs(travel[piece.id] - blade.closed_at) <= layout.touch(piece.id)
-            ohms = BLADE_OHMS[layout.blade_condition(piece.id)] if closed else math.inf
             side = blade.blade.rpartition(".")[2]
-            yield Resistor(f"blade:{piece.id}.{side}", f"{piece.id}.{blade.blade}", f"{piece.id}.{blade.stock}", ohms)
+            part = Resistor(f"blade:{piece.id}.{side}", f"{piece.id}.{blade.blade}", f"{piece.id}.{blade.stock}", ohms)
+            yield _Switch(part, piece.id, partial(_touches, blade.closed_at, layout.touch(piece.id)))
         yield from _lengths(piece, layout)
+
+
+def _touches(closed_at: float, within: float, travel: Position) -> bool:
+    return abs(float(travel) - closed_at) <= within
 
 
 def _lengths(piece: Piece, layout: Layout) -> Iterator[Part]:
@@ -107,18 +131,98 @@ def _joints(layout: Layout) -> Iterator[Part]:
             yield Resistor(f"joint:{joint.end}.{side}", one, other, ohms)
 
 
-def _wired(bench: Bench, relays: Mapping[str, str]) -> Iterator[Part]:
+def _wired(bench: Bench) -> Iterator[Part | _Switch]:
     node = tabs(bench)
     for k, wire in enumerate(bench.wires):
         one, other = (node.get(end, end) for end in wire.ends)
         yield Resistor(f"wire:{k}", one, other, max(wire_ohms(wire.area_mm2, wire.metres), _LEAST_OHMS))
     for relay in bench.polarities:
-        throw = relays.get(relay.id, "a")
         for outer in "ab":
-            ohms = RELAY_OHMS if throw == outer else math.inf
-            yield Resistor(f"relay:{relay.id}:{outer}", f"{relay.id}.{outer}", f"{relay.id}.out", ohms)
+            part = Resistor(f"relay:{relay.id}:{outer}", f"{relay.id}.{outer}", f"{relay.id}.out", RELAY_OHMS)
+            yield _Switch(part, f"relay:{relay.id}", partial(operator.eq, outer))
     for lamp in bench.lamps:
         yield Lamp(f"lamp:{lamp.id}", f"{lamp.id}.1", f"{lamp.id}.2", lamp.volts, lamp.watts)
+
+
+class Harness:
+    """The circuit of a bench, made once; a setting only makes and breaks its switches: contacts, touching blades.
+
+    A setting is told by the places, among the parts, of the switches that are made in it. Settings with the same
+    switches made are one circuit.
+    """
+
+    def __init__(
+        self,
+        bench: Bench,
+        layout: Layout,
+        *,
+        volts: Mapping[str, float | None] | None = None,
+        opened: Collection[str] = (),
+        more: Collection[str] = (),
+    ) -> None:
+        """`more`: nodes that nothing touches yet. For the others see `circuit`."""
+        self._switches: dict[str, list[tuple[int, _Switch]]] = {}
+        self._closed: dict[int, Part] = {}
+        self._made: dict[tuple[str, Position], frozenset[int]] = {}
+        self._circuits: dict[frozenset[int], Circuit] = {}
+        parts: list[Part] = []
+        for item in (
+            *_supplies(bench, volts),
+            *_bus(bench),
+            *_motors(bench),
+            *_track(bench, layout),
+            *_joints(layout),
+            *_wired(bench),
+        ):
+            part = item.part if isinstance(item, _Switch) else item
+            if part.ref in opened:
+                part = _broken(part)
+            elif isinstance(item, _Switch):
+                self._switches.setdefault(item.mover, []).append((len(parts), item))
+                self._closed[len(parts)] = part
+                part = _broken(part)
+            parts.append(part)
+        nodes = {node for piece in bench.tracks for node in piece.nodes()}
+        nodes |= {end for supply in bench.supplies for end in (supply.a, supply.b)}
+        nodes |= {end for part in parts for end in part.stamp()[:2]}
+        self._broken = Circuit(tuple(sorted(nodes.union(more))), tuple(parts))
+        self._at_rest = {f"relay:{relay.id}": "a" for relay in bench.polarities}
+
+    def made(self, travel: Mapping[str, float], relays: Mapping[str, str] | None = None) -> frozenset[int]:
+        """The switches that are made with blades and relays there; see `circuit`."""
+        positions: dict[str, Position] = {
+            **travel,
+            **self._at_rest,
+            **{f"relay:{name}": throw for name, throw in (relays or {}).items()},
+        }
+        found = (self._made_by(mover, positions[mover]) for mover in self._switches)
+        return frozenset().union(*found)
+
+    def _made_by(self, mover: str, position: Position) -> frozenset[int]:
+        key = (mover, position)
+        if key not in self._made:
+            self._made[key] = frozenset(place for place, one in self._switches[mover] if one.makes(position))
+        return self._made[key]
+
+    def circuit(self, made: frozenset[int]) -> Circuit:
+        """The circuit with these switches made, and no others."""
+        if made not in self._circuits:
+            self._circuits[made] = self._broken.closed(self.switches(made))
+        return self._circuits[made]
+
+    def switches(self, made: frozenset[int] | None = None) -> dict[int, Part]:
+        """Those switches as they are when made, by their places; left out: all switches."""
+        return {place: self._closed[place] for place in (self._closed if made is None else sorted(made))}
+
+
+def with_standing(bare: Circuit, standing: Sequence[Standing]) -> Circuit:
+    """The circuit with vehicles on the track."""
+    nodes, parts = set(bare.nodes), list(bare.parts)
+    for one in standing:
+        more, extra = standing_parts(one)
+        nodes.update(more)
+        parts += extra
+    return Circuit(tuple(sorted(nodes)), tuple(parts))
 
 
 def circuit(
@@ -141,25 +245,9 @@ def circuit(
         standing: vehicles on the track.
         opened: names of parts that are taken to be broken: they join nothing, whatever the bench says.
     """
-    parts: list[Part] = [
-        *_supplies(bench, volts),
-        *_bus(bench),
-        *_motors(bench, travel),
-        *_track(bench, layout, travel),
-        *_joints(layout),
-        *_wired(bench, relays or {}),
-    ]
-    if opened:
-        parts = [_broken(part) if part.ref in opened else part for part in parts]
-    nodes = {node for piece in bench.tracks for node in piece.nodes()}
-    nodes |= {end for supply in bench.supplies for end in (supply.a, supply.b)}
-    vehicles: list[str] = []
-    for one in standing:
-        more, extra = standing_parts(one)
-        vehicles += more
-        parts += extra
-    ends = {end for part in parts for end in part.stamp()[:2]}
-    return Circuit(tuple(sorted(nodes | ends | set(vehicles))), tuple(parts))
+    harness = Harness(bench, layout, volts=volts, opened=opened)
+    bare = harness.circuit(harness.made(travel, relays))
+    return with_standing(bare, standing) if standing else bare
 
 
 def _broken(part: Part) -> Part:

@@ -6,73 +6,80 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Literal
 
 from sim.bench.model import Bench
-from sim.electric.feeds import joined
-from sim.electric.parts import Part
+from sim.electric.feeds import labels
 from sim.track.layout import Layout
-from sim.wiring.build import circuit
+from sim.wiring.build import Harness
 from sim.wiring.names import section_of, tabs
 
-__all__ = ["Side", "feeds", "feeds_in", "touch_fed_in", "wire_sides"]
+__all__ = ["Feeds", "Side", "feeds"]
 
 Side = Literal["A", "B", "none", "both"]
 
-
 _TOUCHES = frozenset({"blade", "joint"})
-
-
 _WORD: Mapping[frozenset[str], Side] = {
     frozenset(): "none", frozenset("A"): "A", frozenset("B"): "B", frozenset("AB"): "both"
 }  # fmt: skip
 
 
-def _reached(bench: Bench, parts: Iterable[Part], nodes: Sequence[str]) -> dict[str, set[str]]:
-    """The sides of supplies that each node is joined to."""
-    branches = [part.stamp() for part in parts]
-    group = joined(((branch.a, branch.b) for branch in branches if branch.siemens > 0), nodes=nodes)
-    sides_of = [
-        {group.get(end, end) for end in ends} for ends in zip(*((s.a, s.b) for s in bench.supplies), strict=True)
-    ]
-    return {
-        node: {side for side, groups in zip("AB", sides_of, strict=False) if group[node] in groups} for node in nodes
-    }
+class Feeds:
+    """What feeds the rails and wires of a bench, in any of its settings: what no switch makes is joined up once.
 
+    Wires, made contacts, touching blades, bonds, jumpers, gaps closed or leaking, joiners, lamps and relays count;
+    supplies, vehicles and the meter are left out. A setting is told by the switches that are made; see `Harness`.
+    """
 
-def _joined_sides(bench: Bench, parts: Iterable[Part]) -> dict[str, Side]:
-    nodes = [node for piece in bench.tracks for node in piece.nodes()]
-    reached: dict[str, set[str]] = {section: set() for piece in bench.tracks for section in piece.sections()}
-    for node, sides in _reached(bench, parts, nodes).items():
-        reached[section_of(node)] |= sides
-    return {section: _WORD[frozenset(reached[section])] for section in sorted(reached)}
+    def __init__(self, bench: Bench, harness: Harness) -> None:
+        """`harness`: of the bench."""
+        bare = harness.circuit(frozenset())
+        self._kinds = [part.ref.partition(":")[0] for part in bare.parts]
+        self._a, self._b = bare.branches.a.tolist(), bare.branches.b.tolist()
+        self._broken = {place for place, part in harness.switches().items() if not part.stamp().siemens}
+        joining = [k for k, siemens in enumerate(bare.branches.siemens) if siemens and self._kinds[k] != "supply"]
+        alone = list(range(len(bare.nodes)))
+        self._joined = self._with(alone, joining)
+        self._firm = self._with(alone, [k for k in joining if self._kinds[k] not in _TOUCHES])
+        self._supplies = [(bare.index[supply.a], bare.index[supply.b]) for supply in bench.supplies]
+        rails: dict[str, list[int]] = {section: [] for piece in bench.tracks for section in piece.sections()}
+        for piece in bench.tracks:
+            for node in piece.nodes():
+                rails[section_of(node)].append(bare.index[node])
+        self._rails = dict(sorted(rails.items()))
+        tab = tabs(bench)
+        self._wires = [[bare.index[tab.get(wire.ends[0], wire.ends[0])]] for wire in bench.wires]
 
+    def rails(self, made: frozenset[int]) -> dict[str, Side]:
+        """The side of every section: "A", "B", "none", or "both" where the two sides are joined."""
+        return dict(zip(self._rails, self._sides(self._with(self._joined, made), self._rails.values()), strict=True))
 
-def _of_kinds(parts: Iterable[Part], left_out: frozenset[str]) -> list[Part]:
-    return [part for part in parts if part.ref.partition(":")[0] not in left_out]
+    def wires(self, made: frozenset[int]) -> tuple[Side, ...]:
+        """The side that each wire carries, in the bench's order."""
+        return tuple(self._sides(self._with(self._joined, made), self._wires))
 
+    def touch_fed(self, made: frozenset[int], rails: Mapping[str, Side]) -> list[str]:
+        """Sections that have a feed, and would have none without touching blades and rail joiners, sorted.
 
-def feeds_in(bench: Bench, parts: Iterable[Part]) -> dict[str, Side]:
-    """`feeds` for the parts of a circuit that stands already; its supplies are left out."""
-    return _joined_sides(bench, _of_kinds(parts, frozenset({"supply"})))
+        `rails`: the side of every section in this setting.
+        """
+        firm = self._with(self._firm, [place for place in made if self._kinds[place] not in _TOUCHES])
+        without = self._sides(firm, self._rails.values())
+        return [rail for rail, side in zip(self._rails, without, strict=True) if side == "none" != rails[rail]]
 
+    def _with(self, group: Sequence[int], places: Iterable[int]) -> list[int]:
+        """The group of each node when the parts at these places join some of the groups."""
+        pairs = [(group[self._a[k]], group[self._b[k]]) for k in places if k not in self._broken]
+        root = labels(len(group), [one for one, _ in pairs], [other for _, other in pairs])
+        return [root[one] for one in group]
 
-def wire_sides(bench: Bench, parts: Iterable[Part]) -> tuple[Side, ...]:
-    """The side that each wire carries, in the bench's order, for the parts of a circuit; its supplies are left out."""
-    node = tabs(bench)
-    firsts = [node.get(wire.ends[0], wire.ends[0]) for wire in bench.wires]
-    reached = _reached(bench, _of_kinds(parts, frozenset({"supply"})), list(dict.fromkeys(firsts)))
-    return tuple(_WORD[frozenset(reached[first])] for first in firsts)
-
-
-def touch_fed_in(bench: Bench, parts: Iterable[Part]) -> list[str]:
-    """Sections that have a feed, and would have none without touching blades and rail joiners, sorted."""
-    whole = feeds_in(bench, parts)
-    firm = _joined_sides(bench, _of_kinds(parts, _TOUCHES | {"supply"}))
-    return [section for section, side in whole.items() if side != "none" and firm[section] == "none"]
+    def _sides(self, group: Sequence[int], things: Iterable[Sequence[int]]) -> list[Side]:
+        """The sides that any of the nodes of each thing is joined to."""
+        reached: dict[int, str] = {}
+        for ends in self._supplies:
+            for side, end in zip("AB", ends, strict=True):
+                reached[group[end]] = reached.get(group[end], "") + side
+        return [_WORD[frozenset().union(*(reached.get(group[node], "") for node in nodes))] for nodes in things]
 
 
 def feeds(bench: Bench, layout: Layout, travel: Mapping[str, float]) -> dict[str, Side]:
-    """The side of every section: "A", "B", "none", or "both" where the two sides are joined.
-
-    Wires, made contacts, touching blades, bonds, jumpers, gaps closed or leaking, joiners, lamps and relays at rest
-    count; vehicles and the meter are left out.
-    """
-    return feeds_in(bench, circuit(bench, layout, travel).parts)
+    """The side of every section in one setting, its relays at rest; see `Feeds`."""
+    harness = Harness(bench, layout)
+    return Feeds(bench, harness).rails(harness.made(travel))

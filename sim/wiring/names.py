@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import islice
+
 from sim.bench.model import Bench
 
 __all__ = ["axle_words", "section_of", "section_words", "tab", "tabs", "words"]
@@ -15,7 +17,7 @@ def section_of(node: str) -> str:
 
 
 def _several(bench: Bench) -> bool:
-    return len(bench.tracks) > 1 and sum(1 for piece in bench.tracks if piece.sections()) > 1
+    return len(list(islice((piece for piece in bench.tracks if piece.sections()), 2))) > 1
 
 
 def tabs(bench: Bench) -> dict[str, str]:

@@ -23,17 +23,17 @@ from sim.electric.fold import fold, solve_states
 from sim.proof.judge import Judge
 from sim.proof.settings import filed, with_setting
 from sim.proof.states import Batch, Direction, contact_states
+from sim.proof.subject import PICKUPS, Subject
 from sim.track.formations import KINDS
 from sim.track.layout import Layout
 from sim.train.fleet import tested
-from sim.wiring.wheels import load_ohms, pickup_nodes
+from sim.wiring.wheels import load_ohms
 from tests.benchmark.aims import Taken
-from tests.benchmark.spice import Solved, operating_points
+from tests.reference.spice import Answer, timed
 
 __all__ = ["solving"]
 
 BENCH = Path(__file__).resolve().parents[1] / "benches" / "clean.toml"
-GHOST = "test:0"  # the vehicle under test, as `Judge.standing` names it
 DIRECTIONS: tuple[Direction, ...] = ("forward", "backward")
 REPEATS = 50  # of an operating point in ngspice
 PASSES = 200  # of all states in the program
@@ -52,13 +52,13 @@ class _Path:
     extra: NDArray[np.float64]
 
     def fresh(self) -> Circuit:
-        """The circuit with two pick-up rails that nothing touches, of which nothing is worked out yet."""
-        base = self.judge.circuit()
-        return Circuit((*base.nodes, *pickup_nodes(GHOST)), base.parts)
+        """The circuit with nothing on the track, of which nothing is worked out yet."""
+        bare = self.judge.circuit()
+        return Circuit(bare.nodes, bare.parts)
 
     def solved(self, circuit: Circuit) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         """Volts of every node and amperes in every part: (states, nodes), (states, parts)."""
-        folded = fold(circuit, (*self.batch.nodes, *pickup_nodes(GHOST)))
+        folded = fold(circuit, (*self.batch.nodes, *PICKUPS))
         volts = folded.everywhere(solve_states(folded, self.extra))
         return volts, circuit.branches.flow(volts)
 
@@ -81,16 +81,17 @@ def _paths(bench: Bench) -> Iterator[_Path]:
             if batch is None:
                 continue
             loads = np.concatenate([np.full(s.count, 1 / load_ohms(v, volts)) for v, _, s in batch.runs])
-            loaded = batch.stamp.copy()
+            lifted = np.concatenate([states.stamp for _, _, states in batch.runs])
+            loaded = lifted.copy()
             loaded[:, -2, -1] -= loads
             loaded[:, -1, -2] -= loads
-            yield _Path(Judge(bench, layout, travel), batch, np.concatenate([batch.stamp, loaded]))
+            yield _Path(Judge(Subject(bench, layout), travel), batch, np.concatenate([lifted, loaded]))
 
 
 def solving() -> Taken:
     """States solved in a second by both, and how many times as many the program solves. Raises if they differ."""
     paths = list(_paths(load(BENCH, KINDS)))
-    spice = operating_points([circuit for path in paths for circuit in path.whole()], REPEATS)
+    spice, spice_seconds = timed([circuit for path in paths for circuit in path.whole()], REPEATS)
     _compare(paths, spice)
     gc.collect()
     gc.freeze()  # what the comparison left behind is no work of the solving
@@ -100,16 +101,16 @@ def solving() -> Taken:
         start = time.process_time()
         for path, circuit in zip(paths, fresh, strict=True):
             path.solved(circuit)
-        taken.append((time.process_time() - start) / len(spice.volts))
+        taken.append((time.process_time() - start) / len(spice))
     return {
         "states": [1 / seconds for seconds in taken],
-        "spice states": [1 / spice.seconds],
-        "states ratio": [spice.seconds / seconds for seconds in taken],
+        "spice states": [1 / spice_seconds],
+        "states ratio": [spice_seconds / seconds for seconds in taken],
     }
 
 
-def _compare(paths: Sequence[_Path], spice: Solved) -> None:
-    theirs = iter(spice.volts)
+def _compare(paths: Sequence[_Path], spice: Sequence[Answer]) -> None:
+    theirs = iter(answer.volts for answer in spice)
     for path in paths:
         names = path.fresh().nodes
         ours, _ = path.solved(path.fresh())

@@ -6,6 +6,7 @@ import pytest
 
 from sim.bench.reading import parse
 from sim.proof import Finding, Verdict, prove
+from sim.proof.faults import worst
 from sim.track.formations import KINDS
 from tests.proof.benches import LEGS, SHUNTER, Desk, failing, four_wheeler
 
@@ -285,3 +286,13 @@ def test_on_dc_an_engine_works_from_its_starting_voltage() -> None:
     low = high.with_supply(volts=2.5)
     assert {f.kind for f in low.verdict().findings if f.fails} == {"dead"}
     assert {f.kind for f in high.with_supply(kind="dcc").verdict().findings if f.fails} == {"dead"}
+
+
+def test_of_two_supplies_in_one_loop_the_first_is_told() -> None:
+    """The same current flows through both, whatever its last digits."""
+    bench = parse(TWO.format(volts=15, trip=3, m="A", p="B") + COMMON, KINDS, name="two.toml")
+    for more in (0.0, 1e-9):
+        told = worst(bench, {"main": 5.0, "club": 5.0 + more})
+        assert told is not None
+        assert told[1] == "main"
+    assert worst(bench, {"main": 5.0, "club": 5.1}) == ("short", "club", 5.1)

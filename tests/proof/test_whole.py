@@ -13,9 +13,11 @@ from sim.bench.model import Bench
 from sim.bench.reading import parse
 from sim.electric.solve import solve
 from sim.proof import prove
-from sim.proof.judge import HOT_AMPS, Judge
+from sim.proof.faults import HOT_AMPS
+from sim.proof.judge import Judge
 from sim.proof.settings import positions
 from sim.proof.states import contact_states
+from sim.proof.subject import Subject
 from sim.track.formations import KINDS
 from sim.track.layout import Layout
 from sim.track.route import route_contacts
@@ -69,7 +71,7 @@ def test_every_state_is_what_the_whole_circuit_gives(name: str) -> None:
     rails = pickup_nodes("test:0")
     seen = 0
     for travel in positions(bench):
-        judge = Judge(bench, layout, travel)
+        judge = Judge(Subject(bench, layout), travel)
         if judge.quiet().fault is not None:
             continue
         for piece in bench.tracks:
@@ -97,7 +99,7 @@ def test_every_state_is_what_the_whole_circuit_gives(name: str) -> None:
                             assert outcome.volts[state] == pytest.approx(across, rel=1e-9, abs=1e-9)
                         else:
                             assert math.isnan(outcome.volts[state])
-                        for rating, rated in zip(judge.ratings, outcome.rated[state], strict=True):
+                        for rating, rated in zip(judge.subject.ratings, outcome.rated[state], strict=True):
                             stands = [lifted] if outcome.fault[state] == 1 else []
                             stands += [running] if outcome.fault[state] < 2 else []
                             expected = max((abs(one.amps[rating.ref]) for one in stands), default=0.0)
@@ -195,7 +197,7 @@ def test_findings_against_every_millimetre_tried(name: str) -> None:
     for travel in positions(bench):
         index = int(travel["T1"])
         path = layout.geometry("T1").paths[index]
-        judge = Judge(bench, layout, travel)
+        judge = Judge(Subject(bench, layout), travel)
         tables = [route_contacts(layout, travel, "T1", index, base + 5, size, u) for u in (play, 0.0, -play)]
         places: dict[str, list[float]] = {"short": [], "dead": []}
         seen: dict[object, str] = {}

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 import re
+import resource
 import shutil
 import subprocess
 import tempfile
+import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,9 +18,10 @@ import networkx as nx
 from sim.electric.circuit import Circuit
 from sim.electric.parts import Lamp, Part, Source
 
-__all__ = ["Answer", "SpiceError", "deck", "grounds", "operating_points"]
+__all__ = ["Answer", "SpiceError", "deck", "grounds", "operating_points", "timed"]
 
-OPTIONS = ".options reltol=1e-9 abstol=1e-15 vntol=1e-12 gmin=1e-15 savecurrents"
+OPTIONS = ".options reltol=1e-9 abstol=1e-15 vntol=1e-12 gmin=1e-15"
+CURRENTS = " savecurrents"  # ngspice takes twice as long to keep them
 
 # The lamp's law, stated once more: cold to hot as 1 to 14, the current far above the knee as the root of the volts.
 COLD_TO_HOT = 14
@@ -30,7 +33,7 @@ class SpiceError(RuntimeError):
 
 @dataclass(frozen=True)
 class Answer:
-    """A solved circuit: volts of every node, and amperes of every part with the signs of `solve`."""
+    """A solved circuit: volts of every node, and amperes of every part with the signs of `solve`, if they were kept."""
 
     volts: Mapping[str, float]
     amps: Mapping[str, float]
@@ -49,7 +52,7 @@ def grounds(circuit: Circuit) -> set[str]:
     }
 
 
-def deck(circuit: Circuit) -> str:
+def deck(circuit: Circuit, options: str) -> str:
     """The circuit as ngspice reads it: nodes n0, n1, ..., parts by their places, what is open left out."""
     zero = grounds(circuit)
     node = {name: "0" if name in zero else f"n{k}" for k, name in enumerate(circuit.nodes)}
@@ -69,36 +72,57 @@ def deck(circuit: Circuit) -> str:
             lines += [f"v{k} p{k} {other} {emf!r}", f"r{k} p{k} {one} {1 / siemens!r}"]
         else:
             lines.append(f"r{k} {one} {other} {1 / siemens!r}")
-    return "\n".join([*lines, OPTIONS, ".end", ""])
+    return "\n".join([*lines, options, ".end", ""])
 
 
 def operating_points(circuits: Sequence[Circuit]) -> list[Answer]:
     """The steady state of each circuit; ngspice is called once for all of them. Raises SpiceError."""
+    return _run(circuits, 1, OPTIONS + CURRENTS)[0]
+
+
+def timed(circuits: Sequence[Circuit], repeats: int) -> tuple[list[Answer], float]:
+    """Each circuit's steady state, its volts alone, worked out `repeats` times; and the seconds of processor for one.
+
+    The time is what ngspice says that its own analyses took. Its clock counts whole milliseconds, so it is true over
+    many of them only; and it does not stop while other programs have the processor, so it is taken in the share in
+    which the process had it. Raises SpiceError.
+    """
+    return _run(circuits, repeats, "")
+
+
+def _run(circuits: Sequence[Circuit], repeats: int, options: str) -> tuple[list[Answer], float]:
     program = shutil.which("ngspice")
     if program is None:
         raise SpiceError("ngspice is not installed; the checks of whole benches need it (package ngspice)")
     with tempfile.TemporaryDirectory() as folder:
         script = ["* all", ".control", "set filetype=ascii"]
         for k, circuit in enumerate(circuits):
-            Path(folder, f"{k}.cir").write_text(deck(circuit), encoding="ascii")
-            script += [f"source {k}.cir", "op", f"write {k}.raw all", "destroy all", "remcirc"]
+            Path(folder, f"{k}.cir").write_text(deck(circuit, options), encoding="ascii")
+            again = [f"repeat {repeats - 1}", "op", "destroy all", "end"] if repeats > 1 else []
+            script += [f"source {k}.cir", *again, "op", f"write {k}.raw all", "rusage", "destroy all", "remcirc"]
         Path(folder, "all.sp").write_text("\n".join([*script, "quit", ".endc", ".end", ""]), encoding="ascii")
-        ran = subprocess.run(
-            [program, "-n", "-b", "all.sp"],
-            cwd=folder,
-            stdin=subprocess.DEVNULL,
-            capture_output=True,
-            text=True,
-            timeout=300,
-            check=False,
-        )
+        before, start = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
+        with Path(folder, "told").open("w", encoding="utf-8") as told:  # a pipe would hold its analyses up
+            subprocess.run(
+                [program, "-n", "-b", "all.sp"],
+                cwd=folder,
+                stdin=subprocess.DEVNULL,
+                stdout=told,
+                stderr=subprocess.STDOUT,
+                timeout=300,
+                check=False,
+            )
+        wall, after = time.perf_counter() - start, resource.getrusage(resource.RUSAGE_CHILDREN)
+        text = Path(folder, "told").read_text(encoding="utf-8", errors="replace")
         answers = []
         for k, circuit in enumerate(circuits):
             raw = Path(folder, f"{k}.raw")
             if not raw.exists():
-                raise SpiceError(f"circuit {k} was not solved: {ran.stderr[-2000:]}")
+                raise SpiceError(f"circuit {k} was not solved: {text[-2000:]}")
             answers.append(_answer(circuit, _read(raw.read_text(encoding="ascii"))))
-    return answers
+    used = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+    reported = sum(float(seconds) for seconds in re.findall(r"^Total analysis time \(seconds\) = (\S+)", text, re.M))
+    return answers, reported * min(1.0, used / wall) / (repeats * len(circuits))
 
 
 def _read(raw: str) -> dict[str, float]:
@@ -114,10 +138,12 @@ def _answer(circuit: Circuit, found: Mapping[str, float]) -> Answer:
     volts = {
         name: found[f"v(n{k})"] if name in touched - zero else 0.0 for k, name in enumerate(circuit.nodes)
     }  # fmt: skip
-    amps = {
-        part.ref: 0.0 if _open(part) else found[f"i(@{'b' if isinstance(part, Lamp) else 'r'}{k}[i])"]
+    names = {
+        part.ref: "" if _open(part) else f"i(@{'b' if isinstance(part, Lamp) else 'r'}{k}[i])"
         for k, part in enumerate(circuit.parts)
     }
+    kept = any(name in found for name in names.values())
+    amps = {ref: found[name] if name else 0.0 for ref, name in names.items()} if kept else {}
     return Answer(volts, amps)
 
 
