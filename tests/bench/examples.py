@@ -120,6 +120,7 @@ travel = [0.3, 0.6]
 condition = "oxidised"
 rating_amps = 2.0
 marked = true
+stuck = "diverging"
 
 [[wire]]
 ends = ["M1.k", "T1.frog"]

@@ -121,7 +121,7 @@ def test_every_key_of_the_contract_is_read() -> None:
                 seconds=2.5,
                 turned=True,
                 by_hand=True,
-                changeovers=(Changeover("k", "m", "p", (0.3, 0.6), "oxidised", 2.0, True),),
+                changeovers=(Changeover("k", "m", "p", (0.3, 0.6), "oxidised", 2.0, True, "diverging"),),
             ),
         ),
         wires=(

@@ -13,12 +13,10 @@ from sim.wiring.probe import probe
 from tests.proof.benches import LEGS, SHUNTER, Desk, four_wheeler, leg_of
 from tests.proof.saying import says
 from tests.proof.test_currents import far, lamped
-from tests.reference.check import Check, Source, every
+from tests.reference.check import Check, Sense, Source, every
 from tests.reference.page import verify
 
 COIN = Source("C5, coin test and breakers", "common practice")
-QUARTER = Source("DCCWiki, Quarter Test", "retrieved")
-NO_PROOF = Source("trains.com forum 160787, on the coin test", "retrieved")
 OXIDISED = Source("D1 row 28, oxidised contact or blade", "common practice")
 WIRE = Source("D1 row 37, undersized or over-long wire", "common practice")
 LAMP = Source("F, lamp in series with the frog's feed", "common practice")
@@ -123,7 +121,7 @@ COINS = (
     Check("C5: 15 V over a contact of 5 ohm, a 5 A breaker", COIN, "no trip", _oxide_said),
     Check(
         "C5: coin on every section, wired right",
-        QUARTER,
+        COIN,
         "frog: trips, other rails: trips",
         partial(_coins, ARITHMETIC),
     ),
@@ -135,7 +133,7 @@ COINS = (
     ),
     Check(
         "C5: coin on every section, outers exchanged",
-        NO_PROOF,
+        COIN,
         "frog: trips, other rails: trips; the test of every route: fail",
         lambda: f"{_coins(EXCHANGED)}; the test of every route: {'pass' if EXCHANGED.verdict().passed else 'fail'}",
     ),
@@ -245,12 +243,29 @@ THIN = (
 # --- F: a lamp of 12 V, 21 W in line with the frog. ---
 
 
-def _glowing() -> tuple[float, float]:
-    """Amps through a wrong frog behind the lamp, and the watts that its finding's sentence names."""
+def _worst() -> Finding:
+    """A wrong frog behind the lamp, a wheel on it."""
     verdict = lamped(Desk().exchanged()).carrying(four_wheeler(40.0)).verdict()
-    worst = max((f for f in verdict.findings if f.kind == "hot"), key=lambda f: f.amps or 0.0)
-    (watts,) = re.findall(r"lamp L1 takes (\d+) W", worst.text)
-    return worst.amps or 0.0, float(watts)
+    return max((f for f in verdict.findings if f.kind == "hot"), key=lambda f: f.amps or 0.0)
+
+
+def _glowing() -> tuple[str, float]:
+    """What the finding's sentence says takes the heat, and the watts that it names."""
+    ((part, watts),) = re.findall(r"breaker: (\w+) L1 takes (\d+) W", _worst().text)
+    return f"the {part}", float(watts)
+
+
+def _drop(amps: float) -> float:
+    """The most volts over the lamp while an engine of so many amperes runs over a right frog alone."""
+    train = '\n[[train]]\nid = "here"\nvehicles = ["trolley"]\nat = { end = "T1.toe", mm = 230 }\n'
+    desk = lamped(Desk()).with_supply(on=True).carrying(four_wheeler(20.0, draws_amps=amps))
+    session = Session(desk.beside(train).bench())
+    acts: list[Act] = [Power(True), Direction("here", -1), Drive("here", 1.0), Dial("volts"), Probe("L1.1", "L1.2")]
+    most = 0.0
+    for _ in range(100):
+        most = max(most, abs(session.step(2 * Session.DT, acts).meter.value or 0.0))
+        acts = []
+    return most
 
 
 def _cold() -> float:
@@ -258,9 +273,25 @@ def _cold() -> float:
     return probe(lamped(Desk().without("frog wire")).with_supply(plugged=False).bench(), "L1.1", "L1.2").value or 0.0
 
 
+# At 0.25 A, the middle of what HO engines take running.
+DROPS: tuple[tuple[str, float, Sense], ...] = (("least", 0.2, "at least"), ("most", 0.4, "at most"))
+
 LAMPS = (
-    Check("F: lamp on a short, amps", LAMP, 2.0, lambda: _glowing()[0], unit="A", within=0.1, because="about 2 A"),
+    Check(
+        "F: lamp on a short, amps", LAMP, 2.0, lambda: _worst().amps or 0.0, unit="A", within=0.1, because="about 2 A"
+    ),
     Check("F: lamp on a short, watts", LAMP, 30.0, lambda: _glowing()[1], unit="W", within=3.0, because="about 30 W"),
+    Check(
+        "F: and what takes them",
+        LAMP,
+        "the wheel",
+        lambda: _glowing()[0],
+        differs="a wheel on its rail has a tenth of an ohm: the lamp, of some seven, takes nearly all",
+    ),
+    *(
+        Check(f"F: volts over the lamp at 0.25 A, {word}", LAMP, volts, partial(_drop, 0.25), "V", sense=sense)
+        for word, volts, sense in DROPS
+    ),
     Check("F: lamp cold, on a meter", LAMP, 1.0, _cold, unit="ohm", sense="at most"),
     Check(
         "F: a lamp in line with a right frog",

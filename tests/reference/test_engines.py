@@ -1,4 +1,4 @@
-"""Engines: the direct-current motor's closed forms, stored energy, and published volts, polarity, weights, speeds."""
+"""Engines: the direct-current motor's closed forms, stored energy, and published volts, polarity, weights."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ from functools import cache, partial
 from sim.session.acts import Dial, Direction, Drive, Power, Probe
 from sim.session.session import Session
 from sim.train.motion import TICK, TrainMotion
-from sim.train.standard import RATIOS, overhang_of, standard_set, wagon_ounces
+from sim.train.standard import overhang_of, standard_set, wagon_ounces
+from tests.proof.benches import Desk, four_wheeler
 from tests.reference.check import Check, Source, every
 from tests.reference.page import verify
 from tests.reference.published import entry
@@ -19,6 +20,7 @@ from tests.reference.trains import (
     OHMS,
     ROLLS_FROM,
     RUNNING,
+    STALL,
     VOLTS,
     driven,
     loaded,
@@ -31,7 +33,6 @@ MOTOR = Source("textbook direct-current motor, closed form", "memory")
 STORE = Source("textbook energy of a capacitor, closed form", "memory")
 
 OUNCE_GRAMS = 28.349523125  # avoirdupois, exact
-MPH_MM_S = 447.04  # exact
 CORRECTS = 8.0  # the decoder's gain
 IDLE, DROP = 0.02, 1.0  # A that a decoder takes, V that it loses
 
@@ -193,18 +194,54 @@ def _positive(end: str, sign: int) -> str:
     return "right-hand rail" if value > 0.0 else "left-hand rail"
 
 
-def _rail_volts(kind: str) -> float:
-    """What a meter shows between the rails, full throttle, nothing on them."""
-    session = Session(bench(kind=kind, vehicles=()))
-    now = session.step(0.1, (Power(True), Dial("volts"), Probe("T1.stock.left", "T1.stock.right")))
+def _rail_volts(kind: str, scale: str, draws: float = 0.001) -> float:
+    """What a meter shows between the rails, full throttle, with an engine there that takes so many amperes."""
+    own = four_wheeler(20.0, scale=scale, name="light", draws_amps=draws)
+    train = '\n[[train]]\nid = "here"\nvehicles = ["light"]\nat = { end = "T1.main", mm = 10 }\n'
+    desk = Desk(scale=scale).with_supply(kind=kind, on=True).carrying(own).beside(train)
+    acts = (Power(True), Drive("here", 1.0), Dial("volts"), Probe("T1.stock.left", "T1.stock.right"))
+    now = Session(desk.bench()).step(0.2, acts)
     assert now.meter.value is not None
     return abs(now.meter.value)
 
 
-def _scale_mph(scale: str) -> float:
-    """Millimetres in a second of one scale mile an hour: the shunter's full speed over the full-size engine's."""
-    full_size = driven(VOLTS).speed_mm_s * RATIOS["HO"] / MPH_MM_S
-    return driven(VOLTS, scale=scale).speed_mm_s / full_size
+ONE = "the volts of a supply that names none do not go by scale"
+OPEN = "12 V are those of the supply that names none with nothing on it; it has half an ohm within"
+
+
+def _volts() -> list[Check]:
+    """Supplies as a bench has them that names no volts."""
+    nothing = "a thousandth of an ampere is nothing"
+    groups = {"N": "N_and_smaller", "HO": "HO_S_O", "S": "HO_S_O", "O": "HO_S_O"}
+    checks = [
+        entry(f"dcc.s9_1_2020.station_voltage.{group}").check(
+            partial(_rail_volts, "dcc", scale), name=f"digital supply, {scale}: volts between the rails",
+            within=0.01, because=nothing, differs=ONE if scale == "N" else "",
+        )
+        for scale, group in groups.items()
+    ]  # fmt: skip
+    for scale in ("N", "HO", "S"):
+        checks.append(
+            entry("dcc.nem_630.gauge_above_6_5_below_32").check(
+                partial(_rail_volts, "dc", scale), name=f"DC supply, {scale}: nominal volts at full throttle",
+                within=0.01, because=nothing,
+            )
+        )  # fmt: skip
+    checks.append(
+        entry("dcc.nem_630.gauge_32_and_more").check(
+            partial(_rail_volts, "dc", "O"), name="DC supply, O: nominal volts at full throttle",
+            within=0.01, because=nothing, differs=ONE,
+        )
+    )  # fmt: skip
+    least = entry("dcc.s9.full_throttle_voltage")
+    for draws, what in ((RUNNING, "an engine of 0.2 A"), (STALL, "an engine of 0.8 A")):
+        checks.append(
+            least.check(
+                partial(_rail_volts, "dc", "HO", draws), field="min", sense="at least",
+                name=f"DC supply, HO: volts between the rails at full throttle, {what}", differs=OPEN,
+            )
+        )  # fmt: skip
+    return checks
 
 
 def _weighs(scale: str) -> float:
@@ -234,20 +271,7 @@ def _published() -> list[Check]:
             for end in ("T1.toe", "T1.main")
             for sign, way in ((1, "forwards"), (-1, "backwards"))
         ]  # fmt: skip
-    checks.append(
-        entry("dcc.s9_1_2020.station_voltage.HO_S_O").check(
-            partial(_rail_volts, "dcc"), name="digital supply: volts a meter shows between the rails",
-            within=0.01, because="the meter's own ten megohm is nothing",
-        )
-    )  # fmt: skip
-    for scale, low, high in (("N", 2.8, 2.8), ("HO", 5.1, 5.1), ("O", 9.0, 10.0)):
-        checks.append(
-            Check(
-                f"{scale}: mm/s of one scale mile an hour, by the shunter's full speed",
-                Source("scale speeds", "common practice"), (low + high) / 2, partial(_scale_mph, scale), "mm/s",
-                (high - low) / 2 + 0.05, "said to a tenth" if low == high else "said as a range",
-            )
-        )  # fmt: skip
+    checks += _volts()
     for scale in ("HO", "N", "S", "O"):
         first, more = (
             entry(f"track_wheel.nmra_rp20_1.{scale}.initial"),

@@ -16,6 +16,7 @@ from tests.reference.trains import (
     OHMS,
     ROLLS_FROM,
     RUNNING,
+    STALL,
     VOLTS,
     driven,
     loaded,
@@ -75,13 +76,43 @@ def _deepest() -> float:
     return max(found) - PLAY
 
 
-def _accounted(throttle: float) -> float:
-    """What is in heat and motion, of what was supplied, for an engine that lost its volts twice."""
+PROFILE = ((0.2, 15.0), (0.1, 0.0), (0.3, 9.0), (0.05, 0.0))
+"""Seconds and volts of an engine that loses its volts twice."""
+
+
+def _through(motion: TrainMotion, throttle: float) -> tuple[float, float]:
+    """Lets it run so: metres that it went, and joules that its drive took from the rails."""
+    found = [0.0, 0.0]
+    at = motion.places_mm[0]
+
+    def watch(motion: TrainMotion) -> None:
+        nonlocal at
+        found[0] += abs(motion.places_mm[0] - at) / 1000
+        found[1] += motion.drive_watts[0] * TICK
+        at = motion.places_mm[0]
+
+    for seconds, volts in PROFILE:
+        run(motion, seconds, volts, throttle=throttle, watch=watch)
+    return found[0], found[1]
+
+
+def _in_motion(motion: TrainMotion) -> float:
+    (car,) = motion._cars
+    return car.mass / 1000 * (motion.speed_mm_s / 1000) ** 2 / 2
+
+
+def _force_over_way(throttle: float) -> float:
+    """Joules booked as friction less those of the engine's drag over its way."""
     motion = loaded("dcc")
-    for seconds, volts in ((0.2, 15.0), (0.1, 0.0), (0.3, 9.0), (0.05, 0.0)):
-        run(motion, seconds, volts, throttle=throttle)
-    energy = motion.energy
-    return (energy.winding + energy.friction + energy.kinetic) / energy.supplied
+    metres, _ = _through(motion, throttle)
+    return motion.energy.friction - DRAG * metres
+
+
+def _unaccounted() -> float:
+    """Volts times amperes of an engine on direct current, less winding's heat, drag over its way, and motion."""
+    motion = loaded("dc")
+    metres, joules = _through(motion, 1.0)
+    return joules - motion.energy.winding - DRAG * metres - _in_motion(motion)
 
 
 def _second(kind: str) -> float:
@@ -115,11 +146,20 @@ def _balances() -> list[Check]:
     ]
     checks += [
         Check(
-            f"energy supplied, found again at throttle {throttle:g}",
-            MECHANICS, 1.0, partial(_accounted, throttle), "1", 1e-9, "summed in floating point",
+            f"engine without volts twice, throttle {throttle:g}: friction less drag times way",
+            MECHANICS, 0.0, partial(_force_over_way, throttle), "J",
+            DRAG * FULL / 1000 * TICK, "the way of one tick at full speed",
         )
         for throttle in (0.3, 1.0)
     ]  # fmt: skip
+    greatest = VOLTS * STALL * TICK
+    checks.append(
+        Check(
+            "engine without volts twice: volts times amps less heat, drag times way and motion",
+            MECHANICS, 0.0, _unaccounted, "J", greatest,
+            "a tick's current goes by the speed it begins with: a tick's greatest",
+        )
+    )  # fmt: skip
     heat = {"supplied": VOLTS * RUNNING, "winding": RUNNING**2 * OHMS, "friction": (VOLTS - RUNNING * OHMS) * RUNNING}
     words = {"supplied": "volts times amps", "winding": "heat of the winding", "friction": "work against drag"}
     checks += [

@@ -15,6 +15,7 @@ from sim.track.formations import KINDS
 from tests.proof.benches import HANDS, LEGS, Desk, setting_for
 from tests.proof.rows import Change, desk_of
 from tests.reference.check import Check, Source, every
+from tests.reference.meter_limits import meter_limits
 from tests.reference.page import verify
 from tests.wiring.metering import AT, FROG, LEFT, RIGHT, Meter, left_to_right
 
@@ -244,6 +245,7 @@ def _screws(second: str) -> str:
 
 
 CHECKS = (
+    *meter_limits(),
     *_four_readings(),
     *_mistakes(),
     *_timing(),

@@ -46,28 +46,41 @@ def _wagon(name: str, width: float = 2.794) -> dict[str, object]:
 TIGHT = four_wheeler(40.0, name="tight", wheel=_wheel(back_to_back=13.8))
 
 
+def _told(desk: Desk, kind: str) -> list[str]:
+    """The parts of what is said of one kind: what happens and where, in which setting, to which vehicles."""
+    found = [phrase for phrase in says(desk).split("; ") if phrase.partition(" ")[0] == kind]
+    return [part for phrase in found for part in phrase.split(", ")]
+
+
+def _who(frog: str, change: Standing, *, place: bool = True) -> str:
+    """Where a short comes and which vehicles have it, setting apart: once if it is the same on all hands."""
+    found = [_told(change(desk_of(frog, Desk(hand))), "short") for hand in HANDS]
+    said = (f"{each[0] if place else 'short'}, {each[-1]}" if each else "no short" for each in found)
+    return " / ".join(dict.fromkeys(said))
+
+
+def _setting(frog: str, change: Standing) -> str:
+    """The settings in which it comes."""
+    return " / ".join(dict.fromkeys(_told(change(desk_of(frog, Desk(hand))), "short")[1] for hand in HANDS))
+
+
 def _close(desk: Desk) -> Desk:
-    """Points that open too little for the back of a wheel."""
-    return desk.built(blade_opening_mm=1.6)
+    """Points that open too little for the back of a wheelset of the least back-to-back, not for one 0.2 mm wider."""
+    narrow = four_wheeler(40.0, name="narrow", wheel=_wheel(back_to_back=14.4))
+    return desk.built(blade_opening_mm=2.1).carrying(narrow, four_wheeler(40.0, name="usual", wheel=_wheel(14.6)))
 
 
 def _tight(desk: Desk) -> Desk:
     return _among(desk, TIGHT)
 
 
-def _wide(desk: Desk) -> Desk:
-    """A wagon whose wheels are wider than the standard's, among the standard set."""
-    return _among(desk, _wagon("wide", 3.6))
-
-
-def _near(desk: Desk) -> Desk:
-    """Exit rails that begin near the tip, for two wagons."""
-    return desk.built(gap_at_mm={"exit": 14.0}).carrying(_wagon("wide", 3.6), _wagon("usual"))
+def _at_tip(desk: Desk, begins: float = 20.0) -> Desk:
+    """Exit rails that begin so far beyond the tip, for a wagon of wheels wider than the standard's and a usual one."""
+    return desk.built(gap_at_mm={"exit": begins}).carrying(_wagon("wide", 3.6), _wagon("usual"))
 
 
 def _apart(desk: Desk) -> Desk:
-    """Rails near the tip varnished: here begun further off."""
-    return _wide(desk).built(gap_at_mm={"exit": 30.0}).carrying(_wagon("wide", 3.6))
+    return _at_tip(desk, 28.0)
 
 
 def _unfed(desk: Desk, *vehicles: dict[str, object]) -> Desk:
@@ -81,42 +94,52 @@ ONE_SIDED = four_wheeler(60.0, name="one-sided", pickup={"left": [1, 2], "right"
 
 CHECKS = (
     Check(
-        "D1 row 21: blades of a live frog open too little",
+        "D1 row 21: blades of a live frog open too little, which wheelsets",
         BLADE,
-        "short as a wheel comes to the blades, in either setting, every vehicle",
-        partial(_on_all_hands, "live", _close),
+        "short as a wheel comes to the blades, only narrow",
+        partial(_who, "live", _close),
     ),
     Check(
-        "D1 row 21: the same blades, bonded to their stock rails",
+        "D1 row 21: where (often only on curves)",
+        BLADE,
+        "set for the curve alone",
+        partial(_setting, "live", _close),
+        differs="the test presses every wheelset to either side of its play, on the straight as on the curve",
+    ),
+    Check(
+        "D1 row 21: blade back insulated, here bonded to its own stock rail",
         BLADE,
         "clean",
         partial(_on_all_hands, "isolated", _close),
     ),
-    Check(
-        "D1 row 22: one vehicle under gauge, live frog",
-        GAUGE,
-        "short as a wheel comes to the blades, in either setting, only tight",
-        partial(_on_all_hands, "live", _tight),
+    *(
+        Check(
+            f"D1 row 22: one vehicle under gauge shorts at every turnout, {frog} frog",
+            GAUGE,
+            "short, only tight",
+            partial(_who, frog, _tight, place=False),
+        )
+        for frog in ("live", "isolated", "dead")
     ),
     Check(
-        "D1 row 22: one vehicle under gauge, isolated frog",
-        GAUGE,
-        "short as a wheel comes to the frog, in either setting, only tight",
-        partial(_on_all_hands, "isolated", _tight),
-    ),
-    Check(
-        "D1 row 23: one wagon of wide wheels at an insulated tip",
+        "D1 row 23: wide wheels at an insulated tip, which stock",
         TREAD,
-        "short as a wheel comes to the frog's tip, in either setting, only wide",
-        lambda: _on_all_hands("dead", lambda d: replace(_wide(d), test=("wide", *STANDARD[1:]))),
+        "short as a wheel comes to the frog's tip, only wide",
+        partial(_who, "dead", _at_tip),
     ),
     Check(
-        "D1 row 23: rails that come too near at the tip",
+        "D1 row 23: on how many routes",
         TREAD,
-        "short as a wheel comes to the frog's tip, in either setting, every vehicle",
-        partial(_on_all_hands, "dead", _near),
+        "on one route",
+        partial(_setting, "dead", _at_tip),
+        differs="both rails beyond the tip begin equally far from it here, so a wheel of either route bridges them",
     ),
-    Check("D1 row 23: rails kept apart at the tip", TREAD, "clean", partial(_on_all_hands, "dead", _apart)),
+    Check(
+        "D1 row 23: cured by 8 mm of varnish at the tip, here rails that begin so much later",
+        TREAD,
+        "clean",
+        partial(_on_all_hands, "dead", _apart),
+    ),
     Check(
         "D1 row 41: two engines on an unfed No. 6",
         BASE,

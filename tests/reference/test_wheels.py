@@ -107,8 +107,11 @@ def _own(scale: str, quantity: str) -> float:
     return float(getattr(Wheelset.measured(scale, standard_wheel(SCALES[scale])), quantity))
 
 
-def _wheels(path: str, scale: str, quantities: tuple[str, ...]) -> Iterator[Check]:
-    """The limits of a wheel sheet against a scale's own wheelset, measured by contact."""
+def _wheels(path: str, scale: str, quantities: tuple[str, ...], *, differs: str = "") -> Iterator[Check]:
+    """The limits of a wheel sheet against a scale's own wheelset, measured by contact.
+
+    `differs`: why the wheelset keeps none of its lower limits here.
+    """
     for quantity in quantities:
         one = entry(f"{path}.{quantity}")
         for word, sense, limit in _limits(one):
@@ -121,6 +124,7 @@ def _wheels(path: str, scale: str, quantities: tuple[str, ...]) -> Iterator[Chec
                 sense=sense,
                 within=BISECTED_MM / _unit(one),
                 because=BISECTED,
+                differs=differs if sense == "at least" else "",
             )
 
 
@@ -224,6 +228,12 @@ def _sheets_of_wheels() -> Iterator[Check]:
         yield from _wheels(f"track_wheel.nmra_s4_2.{scale}", scale, ("check_gauge", "back_to_back", "wheel_width"))
     new = ("check_gauge", "back_to_back", "flange_width")
     yield from _wheels("track_wheel.nem_310_2009.G_9", "N", (*new, "wheel_width_n1"))
+    for path, which in (
+        ("nem_310_2009.G_9", "this sheet's own N1, above, allows it from 1.8 mm on"),
+        ("nem_310_1976.G_9", "the edition of 2009 allows such a width as N1"),
+    ):
+        narrow = f"N has RP-25 code 72, 0.072 in: narrower; {which}"
+        yield from _wheels(f"track_wheel.{path}", "N", ("wheel_width",), differs=narrow)
     yield from _wheels("track_wheel.nem_310_2009.G_16_5", "16.5", (*new, "wheel_width", "wheel_width_n1"))
     old = ("wheelset_check_gauge", "back_to_back", "flange_width")
     yield from _wheels("track_wheel.nem_310_1976.G_9", "N", old)
@@ -286,7 +296,8 @@ def _reaches() -> Iterator[Check]:
         yield Check(
             name=f"tread on both exit rails while x < N (W + h), {scale} No. {number}",
             source=Source(
-                f"NMRA RP-25 and RP-15.1, {codes}: figures of the sheets, formula derived from them", "retrieved"
+                f"derived from the published angle and widths (1 in N; {codes}); the formula is in no document",
+                "memory",
             ),
             published=number * _sum_mm(tread, head),
             ours=partial(tread_reach, scale, number),

@@ -10,8 +10,8 @@ from sim.train.motion import TICK, TrainMotion
 from sim.train.standard import SupplyKind, standard_set
 
 __all__ = [
-    "CONSTANT", "DRAG", "FULL", "GRAVITY", "OHMS", "ROLLS_FROM", "RUNNING", "VOLTS", "driven", "loaded", "rolling",
-    "run", "wagon",
+    "CONSTANT", "DRAG", "FULL", "GRAVITY", "OHMS", "ROLLS_FROM", "RUNNING", "STALL", "VOLTS", "driven", "loaded",
+    "rolling", "run", "wagon",
 ]  # fmt: skip
 
 GRAVITY = 9.80665  # m/s2, standard gravity
