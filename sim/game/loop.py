@@ -10,6 +10,7 @@ import pygame
 from platformdirs import user_documents_path, user_pictures_path
 
 from sim.game import NoDisplay
+from sim.game.allocation import give_back_freed
 from sim.game.draw.emblem import emblem
 from sim.game.incoming import Incoming
 from sim.game.marksbook import MarksBook
@@ -51,6 +52,7 @@ def _desktop() -> tuple[int, int]:
 def open_window(target: Path | None, book: MarksBook | None = None) -> int:
     """Open the window and run it until it is closed. Raises NoDisplay, BenchFaults."""
     desktop = _desktop()
+    give_back_freed()
     window = Window(Settings().window, target, book, Loudspeaker(), user_pictures_path(), user_documents_path())
     wanted = window.settings.window
     size = (
