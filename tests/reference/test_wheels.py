@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from functools import partial
 
 from sim.bench.vocabulary import RAILS, WHEELS
@@ -65,6 +66,19 @@ def _limits(one: Entry) -> Iterator[tuple[str, Sense, float]]:
         yield "max", "at most", fields["max"]
 
 
+def _limited(one: Entry, limit: tuple[str, Sense, float], of: str, measured: Callable[[], float]) -> Check:
+    """One limit of an entry; `of`: on what ours is measured, in millimetres."""
+    word, sense, published = limit
+    return Check(
+        name=f"{one.path} {word}, {of}",
+        source=one.source,
+        published=published,
+        ours=partial(_in, measured, _unit(one)),
+        unit=one.fields["unit"],
+        sense=sense,
+    )
+
+
 def _frog_mm(scale: str, quantity: str, sense: Sense) -> float:
     """A distance at the frog, over the leg on which it is the nearer to the limit."""
     found = [getattr(frog, quantity) for frog in frogs(scale)]
@@ -75,15 +89,9 @@ def _track(path: str, scale: str, quantities: tuple[str, ...]) -> Iterator[Check
     """The limits of a track sheet for a scale against the frog of its No. 6."""
     for quantity in quantities:
         one = entry(f"{path}.{quantity}")
-        for word, sense, limit in _limits(one):
-            yield Check(
-                name=f"{one.path} {word}, frog of a No. 6 {scale}",
-                source=one.source,
-                published=limit,
-                ours=partial(_in, partial(_frog_mm, scale, TRACK[quantity], sense), _unit(one)),
-                unit=one.fields["unit"],
-                sense=sense,
-            )
+        for limit in _limits(one):
+            measured = partial(_frog_mm, scale, TRACK[quantity], limit[1])
+            yield _limited(one, limit, f"frog of a No. 6 {scale}", measured)
 
 
 def _gauges() -> Iterator[Check]:
@@ -114,18 +122,10 @@ def _wheels(path: str, scale: str, quantities: tuple[str, ...], *, differs: str 
     """
     for quantity in quantities:
         one = entry(f"{path}.{quantity}")
-        for word, sense, limit in _limits(one):
-            yield Check(
-                name=f"{one.path} {word}, wheelset of {scale}",
-                source=one.source,
-                published=limit,
-                ours=partial(_in, partial(_own, scale, WHEEL[quantity]), _unit(one)),
-                unit=one.fields["unit"],
-                sense=sense,
-                within=BISECTED_MM / _unit(one),
-                because=BISECTED,
-                differs=differs if sense == "at least" else "",
-            )
+        for limit in _limits(one):
+            made = _limited(one, limit, f"wheelset of {scale}", partial(_own, scale, WHEEL[quantity]))
+            said = differs if limit[1] == "at least" else ""
+            yield replace(made, within=BISECTED_MM / _unit(one), because=BISECTED, differs=said)
 
 
 def _spreads(
