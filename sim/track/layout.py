@@ -158,6 +158,14 @@ class Layout:
             here = [k for k in here if paths[k].setting == setting] or here
         return here[0], 1 if paths[here[0]].ends[0] == end else -1
 
+    def tracks_from(self, piece: str, end: str) -> tuple[tuple[int, int], ...]:
+        """The tracks that begin at an end, each with +1 if it is then run from its first end, else -1; see `entered`.
+
+        None at a buffer stop.
+        """
+        paths = self._geometries[piece].paths
+        return tuple((k, 1 if path.ends[0] == end else -1) for k, path in enumerate(paths) if end in path.ends)
+
     def placement(self, piece: str) -> Placement:
         """Where a piece lies. The first piece of the first group is at the origin; other groups lie below."""
         return self._placements[piece]
