@@ -8,6 +8,7 @@ from collections.abc import Collection, Mapping
 import numpy as np
 
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 from sim.track.layout import Layout
 from sim.wiring.build import Harness, ratings
 from sim.wiring.wheels import pickup_nodes
@@ -34,7 +35,7 @@ class Subject:
         are made at rest, each in the bench's order
     """
 
-    def __init__(self, bench: Bench, layout: Layout, opened: Collection[str] = ()) -> None:
+    def __init__(self, bench: Bench, layout: Layout, opened: Collection[PartRef] = ()) -> None:
         """`opened`: names of parts that are taken to be broken."""
         self.bench = bench
         self.layout = layout
@@ -45,9 +46,9 @@ class Subject:
         self.volts = max((supply.volts for supply in bench.supplies), default=0.0)
         self.trips = np.array([supply.trip_amps for supply in bench.supplies])
         place = {part.ref: k for k, part in enumerate(self.harness.circuit(frozenset()).parts)}
-        self.supplies = np.array([place[f"supply:{supply.id}"] for supply in bench.supplies], dtype=np.intp)
+        self.supplies = np.array([place[PartRef("supply", supply.id)] for supply in bench.supplies], dtype=np.intp)
         self.rated = np.array([place[rating.ref] for rating in self.ratings], dtype=np.intp)
-        self.coils = np.array([place[f"relay:{relay.id}:a"] for relay in bench.polarities], dtype=np.intp)
+        self.coils = np.array([place[PartRef("unit", unit.id, ("a",))] for unit in bench.polarities], dtype=np.intp)
 
 
 def _throws(ids: list[str]) -> tuple[Relays, ...]:
