@@ -65,7 +65,7 @@ ITEMS = (
     Item("motor-2", "motor 2", "Motor, two changeovers"),
     Item("lever", "lever", "Hand lever, one changeover"),
     Item("lamp", "lamp", "Lamp in series, 12 V 21 W"),
-    Item("relay", "relay", "Automatic polarity relay"),
+    Item("relay", "relay", "Automatic polarity unit"),
     Item("tap", "tap", "A further tap of the bus"),
     *(Item(name, name, words[:1].upper() + words[1:]) for name, words in VEHICLES.items()),
 )

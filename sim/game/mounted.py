@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sim.bench.model import Motor
+from sim.electric.parts import PartRef
 from sim.game.draw import block as blocks
 from sim.game.draw.ink import Sprite
 from sim.game.draw.plywood import INK
@@ -21,14 +22,14 @@ __all__ = ["contacts_seen", "mounted"]
 def contacts_seen(snapshot: Snapshot, motor: Motor, lids_off: bool) -> tuple[int, ...]:
     """Numbers of a motor's contacts that lie open: marked ones, those found, those that a short's loop goes through."""
     loop = snapshot.fault.loop if snapshot.fault is not None else ()
-    hot = {step.ref.rpartition(":")[0] for step in loop}
+    hot = {(step.ref.owner, step.ref.detail[0]) for step in loop if step.ref.kind == "contact"}
     return tuple(
         number
         for number, contact in enumerate(motor.changeovers)
         if lids_off
         or contact.marked
         or (motor.id, number) in snapshot.found
-        or f"contact:{motor.id}:{number}" in hot
+        or (motor.id, number) in hot
     )
 
 
@@ -76,7 +77,7 @@ def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite
             yield blocks.lever(foot, 1.0 - travel if stage.below else travel, unit, theme)
     for box in stage.fixtures.lamps:
         lamp = next(lamp for lamp in bench.lamps if lamp.id == box.id)
-        power = abs(snapshot.amps.get(f"lamp:{lamp.id}", 0.0)) * lamp.volts / max(lamp.watts, 1e-9)
+        power = abs(snapshot.amps.get(PartRef("lamp", lamp.id), 0.0)) * lamp.volts / max(lamp.watts, 1e-9)
         yield blocks.lamp_box(
             box_of(box.rect),
             unit,
@@ -87,7 +88,7 @@ def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite
             min(10, round(10 * power)),
         )
     for box in stage.fixtures.relays:
-        turned = abs(snapshot.amps.get(f"relay:{box.id}:b", 0.0)) > 1e-6
+        turned = abs(snapshot.amps.get(PartRef("unit", box.id, ("b",)), 0.0)) > 1e-6
         yield blocks.relay_box(box_of(box.rect), unit, theme, box.id, box.xs, box.letters, turned)
 
 

@@ -13,7 +13,7 @@ from sim.game.side import box_of, levers, right_sign, slip_box
 from sim.game.stage import Stage
 from sim.game.viewstate import Note, Target, ViewState
 from sim.session.snapshot import Snapshot
-from sim.wiring.names import words
+from sim.wiring.names import terminal_words
 
 __all__ = ["name_note", "name_words"]
 
@@ -45,7 +45,7 @@ def name_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Target
     """The line for a thing; "" for what has none."""
     kind, name = target
     if kind == "terminal":
-        return _terminal_words(stage, name)
+        return _screw_words(stage, name)
     if kind == "fold" and (not view.slip if name == "slip" else view.folded):
         return _UNFOLD[name]
     if kind == "dial":
@@ -66,8 +66,8 @@ def name_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Target
     return _WORDS.get((kind, name), "")
 
 
-def _terminal_words(stage: Stage, name: str) -> str:
-    named = words(stage.bench, name)
+def _screw_words(stage: Stage, name: str) -> str:
+    named = terminal_words(stage.bench, name)
     if not named:
         return name
     spots = stage.fixtures.spots.get(name, ())

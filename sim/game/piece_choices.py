@@ -54,7 +54,7 @@ def piece_title(bench: Bench, name: str) -> str:
     if any(lamp.id == name for lamp in bench.lamps):
         return f"Lamp {name}"
     if any(relay.id == name for relay in bench.polarities):
-        return f"Polarity relay {name}"
+        return f"Automatic polarity unit {name}"
     if bench.bus is not None and name in bench.bus.taps:
         return f"Tap {name}, {bench.bus.taps[name]:g} m along the bus"
     return ""

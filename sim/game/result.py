@@ -14,7 +14,7 @@ from sim.proof.report import span_words
 from sim.proof.verdict import Finding, Position, Verdict
 from sim.session.snapshot import Snapshot
 from sim.track.layout import Layout
-from sim.wiring.names import words
+from sim.wiring.names import terminal_words
 from sim.wiring.telling import end_words
 
 __all__ = ["Note", "Result", "Strip", "Way", "result_of"]
@@ -151,7 +151,7 @@ def _notes(
         (failing if first.fails else advice).append(_Unnumbered(key, first.kind, heading, text, first))
     lost = [_Unnumbered(None, name, heading, why) for name, heading, why in _lost(marks, snapshot)]
     for index in marks.idle if marks is not None else ():
-        a, b = (words(bench, end) or end for end in bench.wires[index].ends)
+        a, b = (terminal_words(bench, end) or end for end in bench.wires[index].ends)
         lost.append(_Unnumbered(None, "tidy", "Tidy", f"one wire does nothing: {a} to {b}."))
     every = list(enumerate((*failing, *lost, *advice), 1))
     notes = [

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 from sim.electric.solve import solve
 from sim.proof.faults import Quiet
 from sim.wiring.loop import LoopStep, told, trace
-from sim.wiring.names import section_of, section_words, words
+from sim.wiring.names import part_words, section_of, section_words
 from sim.wiring.telling import amps_words, listed, metal_words, opening, volts_words, whose_breaker
 from sim.wiring.wheels import Standing
 
@@ -20,15 +21,16 @@ def fault_loop(bench: Bench, quiet: Quiet) -> tuple[LoopStep, ...]:
     if quiet.fault is None:
         return ()
     supply = next(s for s in bench.supplies if s.id == quiet.fault[1])
-    start, goal = (supply.a, supply.b) if quiet.solution.amps[f"supply:{supply.id}"] >= 0 else (supply.b, supply.a)
+    given = quiet.solution.amps[PartRef("supply", supply.id)]
+    start, goal = (supply.a, supply.b) if given >= 0 else (supply.b, supply.a)
     return trace(bench, quiet.circuit, quiet.solution.amps, start, goal)
 
 
 def hottest(bench: Bench, quiet: Quiet) -> tuple[str, float]:
     """The element that takes the most watts, in words, and the watts; the supply itself left out."""
-    watts = {ref: power for ref, power in quiet.solution.watts.items() if not ref.startswith("supply:")}
+    watts = {ref: power for ref, power in quiet.solution.watts.items() if ref.kind != "supply"}
     ref = max(watts, key=lambda name: (watts[name], name))
-    return words(bench, ref), watts[ref]
+    return part_words(bench, ref), watts[ref]
 
 
 # Until its filament is warm a lamp lets more current through: it helps where the breaker waits so long (trade.md E1).
@@ -61,7 +63,7 @@ def _verdict_words(bench: Bench, quiet: Quiet) -> str:
     does = "glows" if where.startswith("lamp ") else "burns"
     said = f"{amps_words(amps)} flows, too little to open {breaker}: {where} takes {power:.0f} W and {does}."
     if bench.lamps:
-        first = abs(solve(quiet.circuit, cold=True).amps[f"supply:{supply_id}"])
+        first = abs(solve(quiet.circuit, cold=True).amps[PartRef("supply", supply_id)])
         said += f" In the first instant, the lamp still cold, it is {amps_words(first)}"
         supply = next(each for each in bench.supplies if each.id == supply_id)
         quick = supply.trip_seconds < LAMP_WARMS_S and first >= supply.trip_amps

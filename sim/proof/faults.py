@@ -8,6 +8,7 @@ from functools import cached_property
 
 from sim.bench.model import Bench
 from sim.electric.circuit import Circuit
+from sim.electric.parts import PartRef
 from sim.electric.solve import Solution, solve
 from sim.proof.subject import Relays
 
@@ -57,5 +58,6 @@ class Quiet:
         if self.calm:
             return None
         return worst(
-            self.bench, {supply.id: self.solution.amps[f"supply:{supply.id}"] for supply in self.bench.supplies}
+            self.bench,
+            {supply.id: self.solution.amps[PartRef("supply", supply.id)] for supply in self.bench.supplies},
         )

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from sim.bench.model import Vehicle
 from sim.electric.circuit import Circuit
 from sim.electric.fold import Folded, fold, fold_each, solve_states
+from sim.electric.parts import PartRef
 from sim.proof.around import Around
 from sim.proof.faults import HOT_AMPS, Quiet
 from sim.proof.states import Batch, States
@@ -130,7 +131,7 @@ class Judge:
         if first.fault is None:
             return first
         amps = first.solution.amps
-        relay_amps = {relay.id: abs(amps.get(f"relay:{relay.id}:a", 0.0)) for relay in self.bench.polarities}
+        relay_amps = {unit.id: abs(amps.get(PartRef("unit", unit.id, ("a",)), 0.0)) for unit in self.bench.polarities}
         for throw in range(1, len(self.subject.throws)):
             turned = Quiet(self.bench, self.circuit(throw, standing), self.subject.throws[throw])
             if turned.fault is None and self._turns(throw, relay_amps, first.fault[1]):

@@ -7,6 +7,7 @@ from typing import Protocol
 
 from sim.bench.model import Bench
 from sim.bench.piece import Piece
+from sim.electric.parts import PartRef
 from sim.proof.against import against
 from sim.proof.faults import Quiet
 from sim.proof.judge import Judge
@@ -36,7 +37,7 @@ class Progress(Protocol):
 class _Test:
     """The work of one test."""
 
-    def __init__(self, bench: Bench, opened: frozenset[str]) -> None:
+    def __init__(self, bench: Bench, opened: frozenset[PartRef]) -> None:
         self.bench = bench
         self.layout = Layout(bench)
         self.start = filed(bench)
@@ -146,10 +147,10 @@ class _Test:
         return Verdict(self.bench.title, tuple(self.rows), tuple(order), tuple(self.routes))
 
 
-def steps(bench: Bench, opened: frozenset[str] = frozenset()) -> Iterator[float | Verdict]:
+def steps(bench: Bench, opened: frozenset[PartRef] = frozenset()) -> Iterator[float | Verdict]:
     """The test in slices: yields the share done after each path, and at last the verdict.
 
-    opened: names of parts that are taken to be broken ("wire:3", "contact:M1:0:normal")
+    opened: names of parts that are taken to be broken
     """
     test = _Test(bench, opened)
     test.quiet()

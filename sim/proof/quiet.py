@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 from sim.proof.explain import fault_loop, power_on_text, rails_of
 from sim.proof.faults import Quiet
 from sim.proof.judge import Judge
 from sim.proof.settings import Travel, points_of
 from sim.proof.verdict import Finding
-from sim.wiring.names import section_words, words
+from sim.wiring.names import part_words, section_words
 from sim.wiring.telling import amps_words, opening
 
 __all__ = ["power_on", "throwing", "touch_fed"]
@@ -98,7 +99,7 @@ def touch_fed(bench: Bench, travel: Travel, rails: Iterable[str]) -> Iterator[Fi
 
 
 def overloaded(
-    bench: Bench, points: Mapping[str, str], quiet: Quiet, ratings: Mapping[str, float]
+    bench: Bench, points: Mapping[str, str], quiet: Quiet, ratings: Mapping[PartRef, float]
 ) -> Iterator[Finding]:
     """Rated parts that a standing fault overloads with nothing on the track."""
     if quiet.fault is None or quiet.fault[0] == "short":
@@ -107,7 +108,7 @@ def overloaded(
         amps = abs(quiet.solution.amps.get(ref, 0.0))
         if amps > rating:
             text = (
-                f"{opening(points)}the {words(bench, ref)} carries {amps_words(amps)}; "
+                f"{opening(points)}the {part_words(bench, ref)} carries {amps_words(amps)}; "
                 f"it is rated for {amps_words(rating)}."
             )
             yield Finding("overloaded", "power-on", points, None, None, None, None, None, (), amps, None, text)

@@ -10,18 +10,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.bench.model import Bench, Vehicle
+from sim.electric.parts import PartRef
 from sim.proof.explain import fault_loop, shorted_text, starved_text
 from sim.proof.judge import Judge, Outcome
 from sim.proof.settings import points_of
 from sim.proof.states import Direction, States
 from sim.proof.verdict import Finding, Kind
-from sim.wiring.names import section_of, words
+from sim.wiring.names import part_words, section_of
 from sim.wiring.telling import amps_words, opening
 from sim.wiring.wheels import collects
 
 __all__ = ["Run", "Told", "findings"]
 
-Told = tuple[str, tuple[str, ...]]  # kind, and the rails or parts that it is about
+Told = tuple[str, tuple[str | PartRef, ...]]  # kind, and the rails or parts that it is about
 
 _WEAK = 0.9  # of the supply's open volts (model.md section 5)
 
@@ -206,7 +207,7 @@ def _overloads(bench: Bench, judge: Judge, run: Run, told: set[Told]) -> Iterato
             start, end = run.span(over)
             amps = float(run.outcome.rated[:, k].max())
             text = (
-                f"{opening(points)}the {words(bench, rating.ref)} carries {amps_words(amps)} under the "
+                f"{opening(points)}the {part_words(bench, rating.ref)} carries {amps_words(amps)} under the "
                 f"{run.vehicle.name}; it is rated for {amps_words(rating.amps)}."
             )
             yield Finding(

@@ -15,7 +15,7 @@ from typing import Any
 from sim.bench.model import Bench
 from sim.bench.table import Table
 from sim.electric.circuit import Circuit
-from sim.electric.parts import Part, Source
+from sim.electric.parts import Part, PartRef, Source
 from sim.electric.solve import Solution, solve
 from sim.track.layout import Layout
 from sim.wiring.build import circuit, made_outers
@@ -37,7 +37,7 @@ class Solved:
     solution: Solution
 
     @cached_property
-    def amps(self) -> Table[str, float]:
+    def amps(self) -> Table[PartRef, float]:
         """Current through every part, from its first end to its second."""
         return Table(self.solution.amps)
 
@@ -87,14 +87,14 @@ class Electrics:
         return self._feeds[key]
 
     def circuit(
-        self, travel: Mapping[str, float], volts: Mapping[str, float | None], relays: Mapping[str, str],
+        self, travel: Mapping[str, float], volts: Mapping[str, float | None], units: Mapping[str, str],
         standing: tuple[Standing, ...],
     ) -> Circuit:  # fmt: skip
         """The bench's circuit as it stands, vehicles included."""
         joined = tuple(name for name, level in volts.items() if level is not None)
-        key = (self.signature(travel), joined, tuple(sorted(relays.items())))
+        key = (self.signature(travel), joined, tuple(sorted(units.items())))
         if key not in self._bare:
-            self._bare[key] = circuit(self.bench, self.layout, travel, volts=volts, relays=relays)
+            self._bare[key] = circuit(self.bench, self.layout, travel, volts=volts, units=units)
             _trim(self._bare)
         bare = self._bare[key]
         nodes, parts = list(bare.nodes), [_set(part, volts) for part in bare.parts]
@@ -105,23 +105,23 @@ class Electrics:
         return Circuit(tuple(nodes), tuple(parts))
 
     def solved(
-        self, travel: Mapping[str, float], volts: Mapping[str, float | None], relays: Mapping[str, str],
+        self, travel: Mapping[str, float], volts: Mapping[str, float | None], units: Mapping[str, str],
         standing: tuple[Standing, ...],
     ) -> Solved:  # fmt: skip
         """What flows as the bench stands.
 
         Args:
             volts: of each supply; None joins nothing, 0.0 is off but joined.
-            relays: "a" or "b" for each automatic polarity relay.
+            units: "a" or "b" for each automatic polarity unit.
             standing: vehicles on the track with their loads.
         """
         key = (
-            self.signature(travel), tuple(volts.items()), tuple(sorted(relays.items())),
+            self.signature(travel), tuple(volts.items()), tuple(sorted(units.items())),
             tuple((one.name, one.axles, one.load_ohms) for one in standing),
         )  # fmt: skip
         found = self._solved.get(key)
         if found is None:
-            net = self.circuit(travel, volts, relays, standing)
+            net = self.circuit(travel, volts, units, standing)
             found = self._solved[key] = Solved(net, solve(net))
             _trim(self._solved)
         else:
@@ -138,5 +138,5 @@ def _set(part: Part, volts: Mapping[str, float | None]) -> Part:
     """The part, a supply turned up to its present volts."""
     if not isinstance(part, Source):
         return part
-    level = volts.get(part.ref.partition(":")[2])
+    level = volts.get(part.ref.owner)
     return part if level is None or level == part.volts else Source(part.ref, part.plus, part.minus, level, part.ohms)

@@ -16,11 +16,12 @@ from sim.bench.edits import MakeWire, RemoveWire, SetPlace, TurnMotor
 from sim.bench.level import SETTINGS, Level, PlaceStep, ProbeStep, ThrowStep, TurnStep, UnwireStep, WireStep
 from sim.bench.model import Bench, Wire
 from sim.session.frogs import frog_pieces, must_match, pair_of
-from sim.session.sentences import points_name, points_words, terminal_words
+from sim.session.sentences import points_name, points_words
 from sim.session.snapshot import Snapshot
 from sim.track.layout import Layout
 from sim.wiring.feeds import feeds
-from sim.wiring.names import words
+from sim.wiring.names import part_words, place_ref
+from sim.wiring.telling import wire_end_words
 
 __all__ = ["Hint", "Spot", "fed_as", "next_hint", "solved"]
 
@@ -170,7 +171,7 @@ def _measured(now: Snapshot, red: str, black: str, at: Mapping[str, str]) -> boo
 
 def _reading(now: Snapshot, red: str, black: str, at: Mapping[str, str]) -> Hint:
     """Measure between two terminals in a position of the points."""
-    a, b = (terminal_words(now.bench, end) for end in (red, black))
+    a, b = (wire_end_words(now.bench, end) for end in (red, black))
     thrown = [(piece, to) for piece, to in at.items() if (now.travel.get(piece, 0.0) >= 0.5) != (to == "diverging")]
     if thrown:
         piece, to = thrown[0]
@@ -225,7 +226,7 @@ def _in_the_way(filed: Bench, target: Bench, bench: Bench, *, own: bool) -> Iter
     for index, wire in spare:
         if (_pair(wire) not in before) != own:
             continue
-        a, b = (terminal_words(bench, end) for end in wire.ends)
+        a, b = (wire_end_words(bench, end) for end in wire.ends)
         yield Hint(
             "Two wires have changed places: each is on the screw of the other. Which two?" if wire in exchanged
             else "One wire joins what should stay apart, or leads nowhere useful. Which?",
@@ -251,7 +252,7 @@ def _missing(target: Bench, bench: Bench) -> Iterator[Hint]:
         for place in piece.places():
             to = wanted[place.name].state
             if place.state != to:
-                named = words(bench, f"{place.kind}:{place.name}")
+                named = part_words(bench, place_ref(place.name))
                 yield Hint(
                     "Where do two rails meet that should be apart, or lie apart that should be joined?",
                     f"Look at the {named}.",
@@ -272,7 +273,7 @@ def _missing(target: Bench, bench: Bench) -> Iterator[Hint]:
         if _pair(wire) in there:
             there.remove(_pair(wire))
             continue
-        a, b = (terminal_words(bench, end) for end in wire.ends)
+        a, b = (wire_end_words(bench, end) for end in wire.ends)
         yield Hint(
             _question(bench, wire),
             f"A wire is missing that begins at {a}.",

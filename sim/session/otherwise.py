@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from sim.bench.edits import Edit, SetPlace
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 from sim.session.electrics import Electrics
 from sim.session.faults import fault_of
 from sim.session.running import Running
@@ -47,7 +48,7 @@ class Moment:
     bench: Bench
     powered: bool
     feeds: Mapping[str, str]
-    amps: Mapping[str, float]
+    amps: Mapping[PartRef, float]
     engines: tuple[Drawn, ...]
     fault: FaultView | None
 
@@ -80,18 +81,18 @@ def otherwise(now: Running, edit: Edit | None = None) -> Moment:
     standing = {train: train.standing() for train in now.trains.values()}
     everyone = tuple(one for group in standing.values() for one in group)
     travel = now.points.travel
-    solved = electrics.solved(travel, volts, now.relays.throws, everyone)
+    solved = electrics.solved(travel, volts, now.units.throws, everyone)
     feeds = electrics.feeds(travel)
     engines = []
     for group in standing.values():
         for one in group:
             if math.isfinite(one.load_ohms):
                 at = abs(solved.pickup_volts(one))
-                drawn = abs(solved.amps.get(f"load:{one.name}", 0.0))
+                drawn = abs(solved.amps.get(PartRef("load", one.name), 0.0))
                 engines.append(Drawn(one.vehicle.name, drawn, at, at >= one.vehicle.works_from_volts))
     fault = None
     for supply in bench.supplies:
-        if abs(solved.amps.get(f"supply:{supply.id}", 0.0)) >= supply.trip_amps:
+        if abs(solved.amps.get(PartRef("supply", supply.id), 0.0)) >= supply.trip_amps:
             names = {one.name: one.vehicle.name for one in everyone}
             fault = fault_of(bench, supply.id, solved, travel, feeds, names)
             break

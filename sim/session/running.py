@@ -15,6 +15,7 @@ from sim.bench.edits import History
 from sim.bench.model import Bench
 from sim.bench.table import Table
 from sim.bench.terminals import terminals
+from sim.electric.parts import PartRef
 from sim.session import sentences as say
 from sim.session.electrics import Electrics, Solved
 from sim.session.faults import fault_of
@@ -24,10 +25,10 @@ from sim.session.ground import Ground
 from sim.session.journal import Journal
 from sim.session.metering import Meter
 from sim.session.points import Points
-from sim.session.relays import Relays
 from sim.session.rolling import Rolling
 from sim.session.snapshot import FaultView, Judged
 from sim.session.supplies import Supplies
+from sim.session.units import Units
 from sim.track.layout import Layout
 from sim.train.motion import TICK
 from sim.wiring.telling import amps_words
@@ -38,7 +39,7 @@ _NEAR = 1e-9  # s
 _STRIDE_MM = 0.5  # no wheel moves further than this without being looked at
 _WELL_UP = 0.5  # of a DC regulator: from here on an engine that stands is worth a word; our choice
 _STILL = 1e-3  # mm/s
-_NOTHING: Mapping[str, float] = {}
+_NOTHING: Mapping[PartRef, float] = {}
 
 
 class Running:
@@ -56,7 +57,7 @@ class Running:
         self.layout = Layout(bench)
         self.points = Points(bench, self.layout)
         self.supplies = Supplies(bench)
-        self.relays = Relays(bench)
+        self.units = Units(bench)
         self.ground = Ground(self.layout, self.points.travel)
         self.trains = {train.id: Rolling(bench, train, self.ground) for train in bench.trains}
         self.supplies.throttle = max((each.throttle for each in self.trains.values() if each.kind == "dc"), default=0.0)
@@ -87,7 +88,7 @@ class Running:
         while left > _NEAR:
             if self.changed:
                 self._settle()
-            span = min(left, self._stride(), self.supplies.due(), self.points.due(), self.relays.due(self._relay_amps))
+            span = min(left, self._stride(), self.supplies.due(), self.points.due(), self.units.due(self._unit_amps))
             self._pass(span)
             left -= span
         if self.changed:
@@ -96,8 +97,8 @@ class Running:
 
     @property
     def waits(self) -> bool:
-        """True while a breaker, blades or a relay will change over by themselves as things stand."""
-        due = min(self.supplies.due(), self.points.due(), self.relays.due(self._relay_amps))
+        """True while a breaker, blades or a unit will change over by themselves as things stand."""
+        due = min(self.supplies.due(), self.points.due(), self.units.due(self._unit_amps))
         return self.changed or due < math.inf
 
     def _stride(self) -> float:
@@ -106,15 +107,15 @@ class Running:
         return TICK * max(1, math.floor(_STRIDE_MM / TICK / fastest)) if fastest > 0 else math.inf
 
     @property
-    def _relay_amps(self) -> Mapping[str, float]:
-        return self.solved.amps if self.relays.throws else _NOTHING
+    def _unit_amps(self) -> Mapping[PartRef, float]:
+        return self.solved.amps if self.units.throws else _NOTHING
 
     def _pass(self, span: float) -> None:
         """Let `span` seconds pass, at whose end something electrical may change, and not before."""
         before, travel = self.solved, self.points.travel
         for name, event in self.supplies.advance(span):
             self._breaker(name, event, before)
-        if self.relays.advance(span, self._relay_amps):
+        if self.units.advance(span, self._unit_amps):
             self.changed = True
         for piece in self.points.advance(span):
             self.journal.tell(f"{say.points_words(self.bench, piece, self.points.aimed(piece))}.")
@@ -151,9 +152,9 @@ class Running:
     def _solve(self) -> Solved:
         standing = {train: train.standing() for train in self.trains.values()}
         everyone = tuple(one for group in standing.values() for one in group)
-        solved = self.electrics.solved(self.points.travel, self.supplies.volts, self.relays.throws, everyone)
+        solved = self.electrics.solved(self.points.travel, self.supplies.volts, self.units.throws, everyone)
         for name, state in self.supplies.states.items():
-            state.amps = solved.solution.amps.get(f"supply:{name}", 0.0) + 0.0
+            state.amps = solved.solution.amps.get(PartRef("supply", name), 0.0) + 0.0
             at = solved.solution.volts
             state.volts = at[state.model.a] - at[state.model.b]
         for train, group in standing.items():
@@ -167,7 +168,7 @@ class Running:
         net = self.solved.circuit
         if self.meter.dial != "volts":
             metered = tuple(one for train in self.trains.values() for one in train.standing(metered=True))
-            net = self.electrics.circuit(self.points.travel, self.supplies.volts, self.relays.throws, metered)
+            net = self.electrics.circuit(self.points.travel, self.supplies.volts, self.units.throws, metered)
         cautioned, cautions, found = self.meter.view.caution, self.meter.cautions, self.meter.found
         reading = self.meter.look(
             self.bench, net, self.points.travel, joined=self.supplies.any_joined, before_power=not self.play.powered
@@ -288,7 +289,7 @@ class Running:
             if piece.setting is not None and piece.setting != was.setting:
                 self.points.throw(piece.id, piece.setting)
         self.supplies.fit(bench)
-        self.relays.fit(bench)
+        self.units.fit(bench)
         self.electrics = Electrics(bench, layout)
         self._stalled &= set(trains)
         self.meter.lift(frozenset(terminals(bench)))

@@ -23,8 +23,8 @@ from sim.bench.laying import AddTap, JoinEnds, PartEnds, Refit, SetJoint, TakeUp
 from sim.bench.model import Bench, Motor
 from sim.bench.piece import Piece
 from sim.session.snapshot import ReadingView
-from sim.wiring.names import section_of, section_words, words
-from sim.wiring.telling import end_words, listed
+from sim.wiring.names import part_words, place_ref, section_of, section_words
+from sim.wiring.telling import end_words, listed, wire_end_words
 
 __all__ = [
     "edit_words",
@@ -35,7 +35,6 @@ __all__ = [
     "points_words",
     "reading_words",
     "supply_words",
-    "terminal_words",
     "touched_words",
 ]
 
@@ -47,14 +46,6 @@ def ohms_words(ohms: float | None) -> str:
     if ohms >= 1000:
         return f"{ohms / 1000:.3g} kilohm"
     return f"{ohms:.2f} ohm" if ohms < 10 else f"{ohms:.0f} ohm"
-
-
-def terminal_words(bench: Bench, terminal: str) -> str:
-    """ "M1.k" for a screw, as it is lettered; "the left stock rail" for what has words of its own."""
-    named = words(bench, terminal)
-    if not named or named.startswith("screw "):
-        return terminal
-    return named if named.startswith("bus ") else f"the {named}"
 
 
 def points_name(bench: Bench, piece: str) -> str:
@@ -96,13 +87,12 @@ def edit_words(bench: Bench, edit: Edit) -> str:
     """An edit, told after it was made; `bench` is the bench before it."""
     match edit:
         case MakeWire():
-            return f"Wire made from {terminal_words(bench, edit.a)} to {terminal_words(bench, edit.b)}."
+            return f"Wire made from {wire_end_words(bench, edit.a)} to {wire_end_words(bench, edit.b)}."
         case RemoveWire():
             a, b = bench.wires[edit.index].ends
-            return f"Wire from {terminal_words(bench, a)} to {terminal_words(bench, b)} taken off."
+            return f"Wire from {wire_end_words(bench, a)} to {wire_end_words(bench, b)} taken off."
         case SetPlace():
-            kind = edit.place.split(".")[1]
-            named = words(bench, f"{kind}:{edit.place}")
+            named = part_words(bench, place_ref(edit.place))
             return f"{named[:1].upper()}{named[1:]} {_PLACE_DONE.get(edit.to, edit.to)}."
         case TurnMotor():
             return f"Motor {edit.motor} turned round: its outers change places."
@@ -110,7 +100,7 @@ def edit_words(bench: Bench, edit: Edit) -> str:
             return f"Train {edit.train} set down {edit.mm:.0f} mm from {end_words(bench, edit.end)}."
         case ChangeWire():
             a, b = edit.wire.ends
-            return f"Wire from {terminal_words(bench, a)} to {terminal_words(bench, b)} changed."
+            return f"Wire from {wire_end_words(bench, a)} to {wire_end_words(bench, b)} changed."
     return _laying_words(edit)
 
 
@@ -126,7 +116,7 @@ def _laying_words(edit: Edit) -> str:
         case AddLamp():
             return f"Lamp {edit.lamp.id} put on the board."
         case AddPolarity():
-            return f"Polarity relay {edit.polarity.id} put on the board."
+            return f"Automatic polarity unit {edit.polarity.id} put on the board."
         case AddTap():
             return f"The bus tapped at {edit.name}, {edit.metres:g} m from the supply."
         case Remove():

@@ -69,7 +69,7 @@ class Session:
 
     @property
     def waits(self) -> bool:
-        """True while something is on its way that time alone brings about: a breaker, blades, a relay."""
+        """True while something is on its way that time alone brings about: a breaker, blades, a unit."""
         return self._running.waits
 
     def step(self, dt: float, inputs: Iterable[Act] = ()) -> Snapshot:

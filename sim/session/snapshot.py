@@ -2,8 +2,8 @@
 
 Positions are millimetres in the bench's frame (first piece at the origin, y to the left of its heading), headings
 radians; amps flow from an element's first end to its second; volts of a vehicle are those between its pick-up
-rails, left less right on DC and their size on digital supplies. Names of rails and parts are those of the bench
-file ("T1.frog", "wire:3"). A view draws a snapshot and needs nothing else of the session.
+rails, left less right on DC and their size on digital supplies. Names of rails are those of the bench
+file ("T1.frog"), parts are named by their PartRef. A view draws a snapshot and needs nothing else of the session.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
     from sim.bench.model import Bench
+    from sim.electric.parts import PartRef
     from sim.session.acts import DialName, Side
     from sim.wiring.loop import LoopStep
 
@@ -119,7 +120,7 @@ class FaultView:
     text: str
     loop: tuple[LoopStep, ...]
     touching: tuple[str, ...]
-    flowed: Mapping[str, float] = field(default_factory=dict, hash=False, repr=False)
+    flowed: Mapping[PartRef, float] = field(default_factory=dict, hash=False, repr=False)
     again: bool = False
 
 
@@ -207,7 +208,7 @@ class Snapshot:
     trains: tuple[TrainView, ...]
     meter: MeterView
     feeds: Mapping[str, str]
-    amps: Mapping[str, float]
+    amps: Mapping[PartRef, float]
     fault: FaultView | None
     log: tuple[str, ...]
     can_undo: bool

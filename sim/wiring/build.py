@@ -16,13 +16,13 @@ from functools import partial
 from sim.bench.model import Bench, Changeover, Motor
 from sim.bench.piece import Piece
 from sim.electric.circuit import Circuit
-from sim.electric.conditions import BLADE_OHMS, BOND_OHMS, CONTACT_OHMS, GAP_OHMS, JOINT_OHMS, RELAY_OHMS
-from sim.electric.parts import Lamp, Part, Resistor, Source
+from sim.electric.conditions import BLADE_OHMS, BOND_OHMS, CONTACT_OHMS, GAP_OHMS, JOINT_OHMS, UNIT_OHMS
+from sim.electric.parts import Lamp, Part, PartRef, Resistor, Source
 from sim.electric.rail import ohms as rail_ohms
 from sim.electric.wire import AMPS_PER_MM2
 from sim.electric.wire import ohms as wire_ohms
 from sim.track.layout import Layout
-from sim.wiring.names import tabs
+from sim.wiring.names import place_ref, tabs
 from sim.wiring.wheels import Standing, standing_parts
 
 __all__ = ["Harness", "Rating", "circuit", "made_outers", "ratings", "with_standing"]
@@ -34,20 +34,22 @@ _LEAST_OHMS = 1e-6  # of a wire of no length
 class Rating:
     """A part that has a rated current: its name and its amperes."""
 
-    ref: str
+    ref: PartRef
     amps: float
 
 
 Position = float | str
-"""Of a piece: its blade travel; of a relay: "a" or "b"."""
+"""Of a piece: its blade travel; of an automatic polarity unit: "a" or "b"."""
+
+_Mover = str | PartRef  # a piece, or an automatic polarity unit
 
 
 @dataclass(frozen=True, slots=True)
 class _Switch:
-    """A part that makes and breaks: as it is when made, the piece or the relay that moves it, and where it is made."""
+    """A part that makes and breaks: as it is when made, the piece or the unit that moves it, and where it is made."""
 
     part: Part
-    mover: str
+    mover: _Mover
     makes: Callable[[Position], bool]
 
 
@@ -70,7 +72,7 @@ def _supplies(bench: Bench, volts: Mapping[str, float | None] | None) -> Iterato
     for supply in bench.supplies:
         level = supply.volts if volts is None else volts.get(supply.id, supply.volts)
         if level is not None:
-            yield Source(f"supply:{supply.id}", supply.a, supply.b, level, supply.source_ohms)
+            yield Source(PartRef("supply", supply.id), supply.a, supply.b, level, supply.source_ohms)
 
 
 def _bus(bench: Bench) -> Iterator[Part]:
@@ -80,7 +82,7 @@ def _bus(bench: Bench) -> Iterator[Part]:
     for tap, metres in sorted(bench.bus.taps.items(), key=lambda item: (item[1], item[0])):
         ohms = max(wire_ohms(bench.bus.mm2, metres - reached), _LEAST_OHMS)
         for side in "AB":
-            yield Resistor(f"bus:{tap}.{side}", f"{before}.{side}", f"{tap}.{side}", ohms)
+            yield Resistor(PartRef("bus", tap, (side,)), f"{before}.{side}", f"{tap}.{side}", ohms)
         reached, before = metres, tap
 
 
@@ -89,7 +91,7 @@ def _motors(bench: Bench) -> Iterator[_Switch]:
         for k, contact in enumerate(motor.changeovers):
             for outer, screw in (("normal", contact.normal), ("diverging", contact.diverging)):
                 part = Resistor(
-                    f"contact:{motor.id}:{k}:{outer}",
+                    PartRef("contact", motor.id, (k, outer)),
                     f"{motor.id}.{contact.common}",
                     f"{motor.id}.{screw}",
                     CONTACT_OHMS[contact.condition],
@@ -105,11 +107,12 @@ def _track(bench: Bench, layout: Layout) -> Iterator[Part | _Switch]:
     for piece in bench.tracks:
         for place in piece.places():
             ohms = GAP_OHMS[place.state] if place.kind == "gap" else BOND_OHMS[place.state]
-            yield Resistor(f"{place.kind}:{place.name}", place.a, place.b, ohms)
+            yield Resistor(place_ref(place.name), place.a, place.b, ohms)
         ohms = BLADE_OHMS[layout.blade_condition(piece.id)]
         for blade in layout.geometry(piece.id).topology.blades:
             side = blade.blade.rpartition(".")[2]
-            part = Resistor(f"blade:{piece.id}.{side}", f"{piece.id}.{blade.blade}", f"{piece.id}.{blade.stock}", ohms)
+            ref = PartRef("blade", piece.id, (side,))
+            part = Resistor(ref, f"{piece.id}.{blade.blade}", f"{piece.id}.{blade.stock}", ohms)
             yield _Switch(part, piece.id, partial(_touches, blade.closed_at, layout.touch(piece.id)))
         yield from _lengths(piece, layout)
 
@@ -123,28 +126,36 @@ def _lengths(piece: Piece, layout: Layout) -> Iterator[Part]:
     for one, other in itertools.pairwise(piece.nodes()):
         section, _, k = one.partition("/")
         if k and other.startswith(f"{section}/"):
-            yield Resistor(f"rail:{one}", one, other, rail_ohms(layout.rail(piece.id), layout.node_mm(piece.id)))
+            ref = PartRef("rail", piece.id, (one.removeprefix(f"{piece.id}."),))
+            yield Resistor(ref, one, other, rail_ohms(layout.rail(piece.id), layout.node_mm(piece.id)))
 
 
 def _joints(layout: Layout) -> Iterator[Part]:
     for joint in layout.joints:
+        piece, _, end = joint.end.partition(".")
         for side, one, other, state in joint.sides:
             half_mm = sum(layout.node_mm(node.partition(".")[0]) / 2 * ("." in node) for node in (one, other))
             ohms = JOINT_OHMS[state] + rail_ohms(layout.rail(one.partition(".")[0]), half_mm)
-            yield Resistor(f"joint:{joint.end}.{side}", one, other, ohms)
+            yield Resistor(PartRef("joint", piece, (end, side)), one, other, ohms)
 
 
 def _wired(bench: Bench) -> Iterator[Part | _Switch]:
     node = tabs(bench)
     for k, wire in enumerate(bench.wires):
         one, other = (node.get(end, end) for end in wire.ends)
-        yield Resistor(f"wire:{k}", one, other, max(wire_ohms(wire.area_mm2, wire.metres), _LEAST_OHMS))
-    for relay in bench.polarities:
+        yield Resistor(PartRef("wire", "", (k,)), one, other, max(wire_ohms(wire.area_mm2, wire.metres), _LEAST_OHMS))
+    for unit in bench.polarities:
         for outer in "ab":
-            part = Resistor(f"relay:{relay.id}:{outer}", f"{relay.id}.{outer}", f"{relay.id}.out", RELAY_OHMS)
-            yield _Switch(part, f"relay:{relay.id}", partial(operator.eq, outer))
+            ref = PartRef("unit", unit.id, (outer,))
+            part = Resistor(ref, f"{unit.id}.{outer}", f"{unit.id}.out", UNIT_OHMS)
+            yield _Switch(part, _unit(unit.id), partial(operator.eq, outer))
     for lamp in bench.lamps:
-        yield Lamp(f"lamp:{lamp.id}", f"{lamp.id}.1", f"{lamp.id}.2", lamp.volts, lamp.watts)
+        yield Lamp(PartRef("lamp", lamp.id), f"{lamp.id}.1", f"{lamp.id}.2", lamp.volts, lamp.watts)
+
+
+def _unit(name: str) -> PartRef:
+    """What moves the contacts of an automatic polarity unit."""
+    return PartRef("unit", name)
 
 
 class Harness:
@@ -160,13 +171,13 @@ class Harness:
         layout: Layout,
         *,
         volts: Mapping[str, float | None] | None = None,
-        opened: Collection[str] = (),
+        opened: Collection[PartRef] = (),
         more: Collection[str] = (),
     ) -> None:
         """`more`: nodes that nothing touches yet. For the others see `circuit`."""
-        self._switches: dict[str, list[tuple[int, _Switch]]] = {}
+        self._switches: dict[_Mover, list[tuple[int, _Switch]]] = {}
         self._closed: dict[int, Part] = {}
-        self._made: dict[tuple[str, Position], frozenset[int]] = {}
+        self._made: dict[tuple[_Mover, Position], frozenset[int]] = {}
         self._circuits: dict[frozenset[int], Circuit] = {}
         parts: list[Part] = []
         for item in (
@@ -189,19 +200,16 @@ class Harness:
         nodes |= {end for supply in bench.supplies for end in (supply.a, supply.b)}
         nodes |= {end for part in parts for end in part.stamp()[:2]}
         self._broken = Circuit(tuple(sorted(nodes.union(more))), tuple(parts))
-        self._at_rest = {f"relay:{relay.id}": "a" for relay in bench.polarities}
+        self._at_rest = {unit.id: "a" for unit in bench.polarities}
 
-    def made(self, travel: Mapping[str, float], relays: Mapping[str, str] | None = None) -> frozenset[int]:
-        """The switches that are made with blades and relays there; see `circuit`."""
-        positions: dict[str, Position] = {
-            **travel,
-            **self._at_rest,
-            **{f"relay:{name}": throw for name, throw in (relays or {}).items()},
-        }
+    def made(self, travel: Mapping[str, float], units: Mapping[str, str] | None = None) -> frozenset[int]:
+        """The switches that are made with blades and units there; see `circuit`."""
+        positions: dict[_Mover, Position] = dict(travel.items())
+        positions.update({_unit(name): throw for name, throw in {**self._at_rest, **(units or {})}.items()})
         found = (self._made_by(mover, positions[mover]) for mover in self._switches)
         return frozenset().union(*found)
 
-    def _made_by(self, mover: str, position: Position) -> frozenset[int]:
+    def _made_by(self, mover: _Mover, position: Position) -> frozenset[int]:
         key = (mover, position)
         if key not in self._made:
             self._made[key] = frozenset(place for place, one in self._switches[mover] if one.makes(position))
@@ -234,9 +242,9 @@ def circuit(
     travel: Mapping[str, float],
     *,
     volts: Mapping[str, float | None] | None = None,
-    relays: Mapping[str, str] | None = None,
+    units: Mapping[str, str] | None = None,
     standing: Sequence[Standing] = (),
-    opened: Collection[str] = (),
+    opened: Collection[PartRef] = (),
 ) -> Circuit:
     """The circuit of a bench with its blades at these places.
 
@@ -244,12 +252,12 @@ def circuit(
         travel: blade travel of every piece with blades, 0.0 normal to 1.0 diverging.
         volts: volts of each supply; 0.0 is off but plugged in, None joins nothing (unplugged, or its breaker open);
             left out: as if every supply were on, its breaker held closed.
-        relays: "a" (rest) or "b" for each automatic polarity relay.
+        units: "a" (rest) or "b" for each automatic polarity unit.
         standing: vehicles on the track.
         opened: names of parts that are taken to be broken: they join nothing, whatever the bench says.
     """
     harness = Harness(bench, layout, volts=volts, opened=opened)
-    bare = harness.circuit(harness.made(travel, relays))
+    bare = harness.circuit(harness.made(travel, units))
     return with_standing(bare, standing) if standing else bare
 
 
@@ -261,9 +269,12 @@ def _broken(part: Part) -> Part:
 def ratings(bench: Bench) -> tuple[Rating, ...]:
     """Rated currents: of every contact that states one, and of every wire by its cross-section."""
     contacts = [
-        Rating(f"contact:{motor.id}:{k}:{outer}", contact.rating_amps)
+        Rating(PartRef("contact", motor.id, (k, outer)), contact.rating_amps)
         for motor in bench.motors
         for k, contact in enumerate(motor.changeovers)
         for outer in ("normal", "diverging")
     ]
-    return (*contacts, *(Rating(f"wire:{k}", wire.area_mm2 * AMPS_PER_MM2) for k, wire in enumerate(bench.wires)))
+    return (
+        *contacts,
+        *(Rating(PartRef("wire", "", (k,)), wire.area_mm2 * AMPS_PER_MM2) for k, wire in enumerate(bench.wires)),
+    )

@@ -24,14 +24,15 @@ _WORD: Mapping[frozenset[str], Side] = {
 class Feeds:
     """What feeds the rails and wires of a bench, in any of its settings: what no switch makes is joined up once.
 
-    Wires, made contacts, touching blades, bonds, jumpers, gaps closed or leaking, joiners, lamps and relays count;
-    supplies, vehicles and the meter are left out. A setting is told by the switches that are made; see `Harness`.
+    Wires, made contacts, touching blades, bonds, jumpers, gaps closed or leaking, joiners, lamps and automatic polarity
+    units count; supplies, vehicles and the meter are left out. A setting is told by the switches that are made in it;
+    see `Harness`.
     """
 
     def __init__(self, bench: Bench, harness: Harness) -> None:
         """`harness`: of the bench."""
         bare = harness.circuit(frozenset())
-        self._kinds = [part.ref.partition(":")[0] for part in bare.parts]
+        self._kinds = [part.ref.kind for part in bare.parts]
         self._a, self._b = bare.branches.a.tolist(), bare.branches.b.tolist()
         self._broken = {place for place, part in harness.switches().items() if not part.stamp().siemens}
         joining = [k for k, siemens in enumerate(bare.branches.siemens) if siemens and self._kinds[k] != "supply"]
@@ -80,6 +81,6 @@ class Feeds:
 
 
 def feeds(bench: Bench, layout: Layout, travel: Mapping[str, float]) -> dict[str, Side]:
-    """The side of every section in one setting, its relays at rest; see `Feeds`."""
+    """The side of every section in one setting, its units at rest; see `Feeds`."""
     harness = Harness(bench, layout)
     return Feeds(bench, harness).rails(harness.made(travel))

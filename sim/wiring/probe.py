@@ -6,6 +6,7 @@ from typing import Literal
 
 from sim.bench.model import Bench
 from sim.electric.meter import Reading, read
+from sim.electric.parts import PartRef
 from sim.track.layout import Layout
 from sim.wiring.build import circuit
 from sim.wiring.names import tab
@@ -19,9 +20,9 @@ def supply_volts(bench: Bench) -> dict[str, float | None]:
     return {supply.id: None if not supply.plugged else supply.volts if supply.on else 0.0 for supply in bench.supplies}
 
 
-def alternating(bench: Bench) -> frozenset[str]:
+def alternating(bench: Bench) -> frozenset[PartRef]:
     """Parts whose polarity turns thousands of times a second: the digital supplies."""
-    return frozenset(f"supply:{supply.id}" for supply in bench.supplies if supply.kind == "dcc")
+    return frozenset(PartRef("supply", supply.id) for supply in bench.supplies if supply.kind == "dcc")
 
 
 def probe(bench: Bench, red: str, black: str, mode: Literal["ohms", "volts"] = "ohms") -> Reading:

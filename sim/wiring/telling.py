@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from sim.bench.model import Bench
 from sim.wiring.loop import LoopStep
-from sim.wiring.names import section_of, section_words
+from sim.wiring.names import section_of, section_words, terminal_words
+from sim.wiring.wheels import foot
 
 __all__ = [
     "amps_words",
@@ -17,6 +18,7 @@ __all__ = [
     "opening",
     "volts_words",
     "whose_breaker",
+    "wire_end_words",
 ]
 
 _SIDES = {"A": " (side A)", "B": " (side B)", "both": " (both sides)", "none": " (no feed)"}
@@ -60,6 +62,14 @@ def end_words(bench: Bench, end: str) -> str:
     return f"{plain} of {piece}" if len(bench.tracks) > 1 else plain
 
 
+def wire_end_words(bench: Bench, terminal: str) -> str:
+    """ "M1.k" for a screw, as it is lettered; "the left stock rail" for what has words of its own."""
+    named = terminal_words(bench, terminal)
+    if not named or named.startswith("screw "):
+        return terminal
+    return named if named.startswith("bus ") else f"the {named}"
+
+
 def whose_breaker(bench: Bench, supply_id: str) -> str:
     """ "the 3 A breaker", or "S2's 3 A breaker" where there are several supplies."""
     supply = next(s for s in bench.supplies if s.id == supply_id)
@@ -68,12 +78,12 @@ def whose_breaker(bench: Bench, supply_id: str) -> str:
 
 
 def _rail(step: LoopStep) -> str:
-    return section_of(step.ref.rsplit(":", 1)[1])
+    return section_of(foot(step.ref))
 
 
 def joined_rails(loop: Iterable[LoopStep]) -> tuple[str, ...]:
     """The rails on which the wheels of a loop stand, in its order, each once."""
-    return tuple(dict.fromkeys(_rail(step) for step in loop if step.ref.startswith("wheel:")))
+    return tuple(dict.fromkeys(_rail(step) for step in loop if step.ref.kind == "wheel"))
 
 
 def metal_words(
@@ -85,18 +95,18 @@ def metal_words(
         feeds: the side of every rail with nothing on the track.
         names: of the vehicles, "train:index" to name.
     """
-    wheels = [step for step in loop if step.ref.startswith("wheel:")]
+    wheels = [step for step in loop if step.ref.kind == "wheel"]
     if not wheels:
         return None
 
-    def foot(step: LoopStep) -> str:
+    def under(step: LoopStep) -> str:
         rail = _rail(step)
         return f"the {section_words(bench, rail)}{_SIDES[feeds.get(rail, 'none')]}"
 
     stands: dict[tuple[str, str], list[str]] = {}
     for step in (wheels[0], wheels[-1]):
-        vehicle = names.get(":".join(step.ref.split(":")[1:3]), "vehicle")
-        stands.setdefault((vehicle, step.words), []).append(foot(step))
+        vehicle = names.get(step.ref.owner, "vehicle")
+        stands.setdefault((vehicle, step.words), []).append(under(step))
     ((vehicle, wheel), feet), *rest = stands.items()
     if not rest:
         return f"the {vehicle}'s {wheel} stands on {' and on '.join(dict.fromkeys(feet))} at once"

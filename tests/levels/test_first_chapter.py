@@ -11,6 +11,7 @@ from sim.bench.edits import Edit, MakeWire, RemoveWire, TurnMotor
 from sim.bench.level import SETTINGS, PowerStep, ThrowStep, WireStep
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.electric.parts import PartRef
 from sim.proof import prove
 from sim.proof.marks import score
 from sim.resources import level_path
@@ -122,7 +123,7 @@ def test_outers_exchanged_light_the_lamp_and_without_it_open_the_breaker() -> No
     with_lamp = run_on(Session(wrong), CREEP, 60)
     assert with_lamp.fault is None
     supply = with_lamp.bench.supplies[0]
-    assert 1.0 < abs(with_lamp.amps["lamp:L1"]) < supply.trip_amps  # the lamp's own 21 W at 12 V are 1.75 A
+    assert 1.0 < abs(with_lamp.amps[PartRef("lamp", "L1")]) < supply.trip_amps  # the lamp's own 21 W at 12 V are 1.75 A
     past = edited(wrong, MakeWire("bus.A", "T1.stock.left"))
     assert {points for kind, _, points in failing(past) if kind == "short"} == set(SETTINGS)
     without = run_on(Session(past), CREEP, 60)
@@ -145,7 +146,7 @@ def test_the_breaker_opens_in_one_position_with_nothing_on_the_frog() -> None:
     assert fault is not None
     assert "T1.frog" not in fault.touching
     (short,) = [finding for finding in prove(bench).findings if finding.kind == "short"]
-    assert "contact:M1:0:diverging" in [step.ref for step in short.loop]
+    assert PartRef("contact", "M1", (0, "diverging")) in [step.ref for step in short.loop]
 
 
 def test_seeing_the_breaker_open_costs_no_mark() -> None:

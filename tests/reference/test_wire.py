@@ -11,6 +11,7 @@ from functools import cache, partial
 from sim.bench.model import Bench, Wire
 from sim.bench.reading import parse
 from sim.electric.meter import LEAD_OHMS
+from sim.electric.parts import PartRef
 from sim.electric.solve import solve
 from sim.proof import prove
 from sim.track.formations import KINDS
@@ -220,7 +221,7 @@ def _permitted(mm2: float, drop: float, amps: float, trial: float) -> float:
     solution = solve(circuit(bench, Layout(bench), {}, volts=supply_volts(bench)))
     volts = solution.volts
     lost = volts["bus.A"] - volts["bus.B"] - volts["P1.left"] + volts["P1.right"]
-    return trial * (drop / lost) * (solution.amps["wire:0"] / amps)
+    return trial * (drop / lost) * (solution.amps[PartRef("wire", "", (0,))] / amps)
 
 
 def _lengths() -> list[Check]:

@@ -6,6 +6,7 @@ import pytest
 
 from sim.bench.edits import PlaceTrain, SetPlace, SetPoints
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 from sim.proof.prove import prove
 from sim.session.acts import Act, Drive, Power, Throw
 from sim.session.session import Session
@@ -84,7 +85,7 @@ def test_under_a_wheel_it_is_the_short_that_the_test_finds_there() -> None:
 def test_cut_the_engine_draws_what_it_draws() -> None:
     session = started(bench(end="T1.main", mm=60.0), Drive("shunter", 0.2))
     cut, _ = session.gap("T1.gap.closure.right")
-    amps = session.snapshot().amps["load:shunter:0"]
+    amps = session.snapshot().amps[PartRef("load", "shunter:0")]
     assert abs(amps) > 0.1
     assert cut.moment.engines[0].amps == pytest.approx(abs(amps))
     assert cut.text == f"Cut: the four-wheel shunter draws {abs(amps):.2f} A."

@@ -15,6 +15,7 @@ import pytest
 
 from sim.bench.edits import MakeWire, PlaceTrain, RemoveWire, SetPlace, SetPoints, TurnMotor
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 from sim.electric.solve import solve
 from sim.session.acts import (
     Act,
@@ -139,7 +140,7 @@ def direct_amps(what: Bench, session: Session) -> float:
     model = vehicle(what, "four-wheel shunter", "HO")
     travel = dict(session.snapshot().travel)
     standing = standing_at(layout, travel, "shunter:0", model, running.spots[0], load_ohms(model, 15.0))
-    return solve(circuit(what, layout, travel, standing=[standing])).amps["supply:bus"]
+    return solve(circuit(what, layout, travel, standing=[standing])).amps[PartRef("supply", "bus")]
 
 
 def test_exchanged_outers_trip_the_breaker_with_the_amps_of_a_direct_solve() -> None:
@@ -237,7 +238,7 @@ def test_a_lamp_in_the_feed_keeps_the_breaker_closed() -> None:
     assert not shot.supplies[0].tripped
     # trade.md F: on a short such a lamp glows and limits to about 2 A
     assert 1.0 < shot.supplies[0].amps < 3.0
-    assert shot.amps["lamp:L1"] == pytest.approx(shot.supplies[0].amps, rel=1e-6)
+    assert shot.amps[PartRef("lamp", "L1")] == pytest.approx(shot.supplies[0].amps, rel=1e-6)
 
 
 # Throws
@@ -439,8 +440,8 @@ def test_dc_runs_by_the_volts_on_the_rails() -> None:
     assert shot.supplies[0].volts < 0
 
 
-def test_an_automatic_relay_turns_over_before_the_breaker() -> None:
-    relay = """
+def test_an_automatic_polarity_unit_turns_over_before_the_breaker() -> None:
+    unit = """
 [[polarity]]
 id = "Q1"
 turns_at_amps = 1.5
@@ -452,11 +453,11 @@ ends = ["bus.B", "Q1.b"]
 [[wire]]
 ends = ["Q1.out", "T1.frog"]
 """
-    session = Session(bench(supply=ON, frog=None, end="T1.toe", mm=230.0, more=relay))
+    session = Session(bench(supply=ON, frog=None, end="T1.toe", mm=230.0, more=unit))
     shot = after(session, 4.0, *towards_frog(0.3))
     assert not shot.supplies[0].tripped
     assert shot.play.trips == 0
-    assert session._running.relays.throws == {"Q1": "b"}
+    assert session._running.units.throws == {"Q1": "b"}
     assert train(shot).running
 
 

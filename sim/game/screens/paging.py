@@ -255,11 +255,7 @@ def _finding(stage: Stage, snapshot: Snapshot, result: Result, note: Note | None
     ghost = _ghost(stage, finding.vehicle, axles)
     if not finding.loop:
         return [*board(stage, moment), *ghost]
-    names = {
-        step.ref.split(":")[1] + ":" + step.ref.split(":")[2]
-        for step in finding.loop
-        if step.ref.startswith(("wheel:", "pickup:"))
-    }
+    names = {step.ref.owner for step in finding.loop if step.ref.kind in {"wheel", "pickup"}}
     ways = Ways(stage, moment, {name: axles for name in names}, moment.travel)
     out = shorted(stage, moment, None, finding.loop, finding.amps or 0.0, ways)
     return [*out[:2], *ghost, *out[2:]]

@@ -1,4 +1,4 @@
-"""Automatic polarity relays while the bench runs: they turn over when too much current flows for long enough."""
+"""Automatic polarity units while the bench runs: they turn over when too much current flows for long enough."""
 
 from __future__ import annotations
 
@@ -6,15 +6,16 @@ import math
 from collections.abc import Mapping
 
 from sim.bench.model import Bench, Polarity
+from sim.electric.parts import PartRef
 
-__all__ = ["Relays"]
+__all__ = ["Units"]
 
-_LEAST_SECONDS = 0.001  # of a turn: no relay is quicker (relay types take 5-20 ms, trade.md F)
+_LEAST_SECONDS = 0.001  # of a turn: no unit is quicker (unit types take 5-20 ms, trade.md F)
 _NEAR = 1e-9
 
 
-class Relays:
-    """Which way each relay stands, "a" at rest or "b", and how long it has had too much current."""
+class Units:
+    """Which way each unit stands, "a" at rest or "b", and how long it has had too much current."""
 
     def __init__(self, bench: Bench) -> None:
         """All at rest."""
@@ -24,27 +25,27 @@ class Relays:
         self.fit(bench)
 
     def fit(self, bench: Bench) -> None:
-        """Follow an edit; a relay that remains stays as it stands."""
-        self._models = {relay.id: relay for relay in bench.polarities}
+        """Follow an edit; a unit that remains stays as it stands."""
+        self._models = {unit.id: unit for unit in bench.polarities}
         self.throws = {name: self.throws.get(name, "a") for name in self._models}
         self._over = {name: self._over.get(name, 0.0) for name in self._models}
 
-    def _turning(self, amps: Mapping[str, float]) -> list[str]:
+    def _turning(self, amps: Mapping[PartRef, float]) -> list[str]:
         return [
             name
             for name, model in self._models.items()
-            if abs(amps.get(f"relay:{name}:{self.throws[name]}", 0.0)) >= model.turns_at_amps
+            if abs(amps.get(PartRef("unit", name, (self.throws[name],)), 0.0)) >= model.turns_at_amps
         ]
 
-    def due(self, amps: Mapping[str, float]) -> float:
+    def due(self, amps: Mapping[PartRef, float]) -> float:
         """Seconds until one turns over with the amps as they are; infinite if none does."""
         return min((self._wait(name) for name in self._turning(amps)), default=math.inf)
 
     def _wait(self, name: str) -> float:
         return max(max(self._models[name].turn_seconds, _LEAST_SECONDS) - self._over[name], 0.0)
 
-    def advance(self, seconds: float, amps: Mapping[str, float]) -> tuple[str, ...]:
-        """Let time pass, at most until `due`; returns the relays that turned over."""
+    def advance(self, seconds: float, amps: Mapping[PartRef, float]) -> tuple[str, ...]:
+        """Let time pass, at most until `due`; returns the units that turned over."""
         turning = self._turning(amps)
         turned = []
         for name in self._models:
