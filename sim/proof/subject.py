@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Collection, Iterable, Mapping
 from functools import cached_property
 
@@ -12,8 +13,11 @@ from sim.bench.levers import Lever, levers
 from sim.bench.model import Bench
 from sim.electric.circuit import Circuit
 from sim.electric.factor import Factor
+from sim.electric.feeds import labels
 from sim.electric.parts import PartRef
 from sim.track.layout import Layout
+from sim.track.way import changing
+from sim.track.wheels import standard_wheel
 from sim.wiring.build import ratings
 from sim.wiring.conductors import Conductors
 from sim.wiring.feeds import Feeds
@@ -25,6 +29,8 @@ HOT_AMPS = 0.1  # a fault current above this that opens no breaker overheats som
 
 Settings = Mapping[str, str]
 """Levers by id, each "normal" or "diverging"; those left out stand as they do in the base."""
+
+_LEAK_SIEMENS = 0.01  # a gap that leaks is no joint
 
 _AT = {"normal": 0.0, "diverging": 1.0}
 
@@ -48,6 +54,7 @@ class Subject:
         self.levers: dict[str, Lever] = {lever.id: lever for lever in levers(bench)}
         self.lever_of = {mover: lever.id for lever in self.levers.values() for mover in lever.movers}
         self.base: dict[str, str] = dict.fromkeys(self.levers, "normal")
+        self._frogs: dict[str, frozenset[str]] = {}
         self._factors: dict[tuple[str, ...], Factor] = {}
         dc = np.array([supply.kind == "dc" for supply in bench.supplies])
         polarities = [np.ones(len(dc))]
@@ -135,5 +142,56 @@ class Subject:
         cuts = sorted(edges)
         return tuple((a + b) / 2 for a, b in zip(cuts, cuts[1:], strict=False) if b - a > 1e-12)
 
+    def needs(self, piece: str, track: int) -> Mapping[str, str]:
+        """The settings, by points, that a track of a piece needs."""
+        path = self.layout.geometry(piece).paths[track]
+        return {} if path.setting is None else {piece: path.setting}
 
-Floats = NDArray[np.float64]
+    def points(self, settings: Settings) -> dict[str, str]:
+        """The same settings by points and switches: each thing that a lever moves by its own id."""
+        return {mover: word for lever, word in settings.items() for mover in self.levers[lever].movers}
+
+    def frogs(self, pieces: tuple[str, ...]) -> frozenset[str]:
+        """Sections of these pieces that must change sides: a left wheel runs on them on one track, a right on another."""
+        found: set[str] = set()
+        for piece in pieces:
+            if piece not in self._frogs:
+                scale = self.layout.scale(piece)
+                size = standard_wheel(scale)
+                self._frogs[piece] = frozenset(
+                    f"{piece}.{node}" for node in changing(self.layout.geometry(piece), size)
+                )
+            found |= self._frogs[piece]
+        return frozenset(found)
+
+    def opening(self, piece: str) -> Mapping[str, str]:
+        """Levers of points that lie on the ways to a piece, each set so that the way to it is open."""
+        found: dict[str, str] = {}
+        seen = {piece}
+        queue = deque([piece])
+        while queue:
+            here = queue.popleft()
+            for end in self.layout.pieces[here].ENDS:
+                met = self.layout.neighbour(here, end)
+                if met is None or met[0] in seen:
+                    continue
+                seen.add(met[0])
+                queue.append(met[0])
+                tracks = self.layout.tracks_from(*met)
+                if len(tracks) == 1:
+                    for points, setting in self.needs(met[0], tracks[0][0]).items():
+                        found.setdefault(self.lever_of[points], setting)
+        return found
+
+    @cached_property
+    def whole(self) -> NDArray[np.intp]:
+        """(nodes,) what is one rail, by its first node: joined by joiners, bonds, jumpers, gaps not cut and rail."""
+        bare = self.switched.bare
+        kinds = {"joint", "bond", "jumper", "gap", "rail"}
+        some = [
+            k
+            for k, (part, siemens) in enumerate(zip(bare.parts, bare.branches.siemens.tolist(), strict=True))
+            if part.ref.kind in kinds and siemens > _LEAK_SIEMENS
+        ]
+        root = labels(len(bare.nodes), bare.branches.a[some].tolist(), bare.branches.b[some].tolist())
+        return np.array(root, dtype=np.intp)

@@ -13,7 +13,7 @@ from sim.track.geometry import Geometry
 from sim.track.layout import Layout
 from sim.track.wheels import Wheel
 
-__all__ = ["MOST_WAYS", "Leg", "Outline", "Shape", "WayTouch", "over", "ways"]
+__all__ = ["MOST_WAYS", "Leg", "Outline", "Shape", "WayTouch", "changing", "over", "ways"]
 
 MOST_WAYS = 64
 """So many ways over a piece are looked at, in the file's order (model.md section 5)."""
@@ -118,3 +118,15 @@ def over(shapes: tuple[Shape, ...], wheel: Wheel, shift_mm: float) -> tuple[WayT
                 a, b = shape.origin + shape.direction * low, shape.origin + shape.direction * high
                 found.append(WayTouch(number, touch.node, side, min(a, b), max(a, b)))
     return tuple(found)
+
+
+@lru_cache(maxsize=1024)
+def changing(geometry: Geometry, wheel: Wheel) -> frozenset[str]:
+    """Rails on which a left wheel runs on one track, and a right wheel on another: frogs."""
+    sides: dict[str, set[str]] = {}
+    for track, path in enumerate(geometry.paths):
+        table = contacts(geometry, track, wheel, 0.0, geometry.travel_of(path.setting))
+        for side, touches in (("left", table.left), ("right", table.right)):
+            for touch in touches:
+                sides.setdefault(touch.node, set()).add(side)
+    return frozenset(node for node, found in sides.items() if len(found) > 1)

@@ -7,15 +7,14 @@ part with its ohms, or infinite ohms where it is open (values: model.md section 
 from __future__ import annotations
 
 import itertools
-import math
 import operator
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 
+from sim.bench.levers import mover
 from sim.bench.model import Bench, Changeover, Motor
 from sim.bench.piece import Piece
-from sim.electric.circuit import Circuit
 from sim.electric.conditions import BLADE_OHMS, BOND_OHMS, CONTACT_OHMS, GAP_OHMS, JOINT_OHMS, UNIT_OHMS
 from sim.electric.parts import Lamp, Part, PartRef, Resistor, Source
 from sim.electric.rail import ohms as rail_ohms
@@ -23,9 +22,8 @@ from sim.electric.wire import AMPS_PER_MM2
 from sim.electric.wire import ohms as wire_ohms
 from sim.track.layout import Layout
 from sim.wiring.names import place_ref, tabs
-from sim.wiring.wheels import Standing, standing_parts
 
-__all__ = ["Harness", "Rating", "circuit", "made_outers", "ratings", "with_standing"]
+__all__ = ["Position", "Rating", "Switch", "elements", "made_outers", "ratings"]
 
 _LEAST_OHMS = 1e-6  # of a wire of no length
 
@@ -39,18 +37,20 @@ class Rating:
 
 
 Position = float | str
-"""Of a piece: its blade travel; of an automatic polarity unit: "a" or "b"."""
-
-_Mover = str | PartRef  # a piece, or an automatic polarity unit
+"""Of points and switches: their travel; of an automatic polarity unit: "a" or "b"."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Switch:
-    """A part that makes and breaks: as it is when made, the piece or the unit that moves it, and where it is made."""
+class Switch:
+    """A part that makes and breaks: as it is when made, what moves it (points, a switch or a unit, by id), and when.
+
+    ``edges``: places of the travel at which it may change over.
+    """
 
     part: Part
-    mover: _Mover
+    mover: str
     makes: Callable[[Position], bool]
+    edges: tuple[float, ...] = ()
 
 
 def made_outers(motor: Motor, contact: Changeover, travel: float) -> tuple[str, ...]:
@@ -86,7 +86,7 @@ def _bus(bench: Bench) -> Iterator[Part]:
         reached, before = metres, tap
 
 
-def _motors(bench: Bench) -> Iterator[_Switch]:
+def _motors(bench: Bench) -> Iterator[Switch]:
     for motor in bench.motors:
         for k, contact in enumerate(motor.changeovers):
             for outer, screw in (("normal", contact.normal), ("diverging", contact.diverging)):
@@ -96,14 +96,14 @@ def _motors(bench: Bench) -> Iterator[_Switch]:
                     f"{motor.id}.{screw}",
                     CONTACT_OHMS[contact.condition],
                 )
-                yield _Switch(part, motor.drives, partial(_outer_made, motor, contact, outer))
+                yield Switch(part, mover(motor), partial(_outer_made, motor, contact, outer), contact.travel)
 
 
 def _outer_made(motor: Motor, contact: Changeover, outer: str, travel: Position) -> bool:
     return outer in made_outers(motor, contact, float(travel))
 
 
-def _track(bench: Bench, layout: Layout) -> Iterator[Part | _Switch]:
+def _track(bench: Bench, layout: Layout) -> Iterator[Part | Switch]:
     for piece in bench.tracks:
         for place in piece.places():
             ohms = GAP_OHMS[place.state] if place.kind == "gap" else BOND_OHMS[place.state]
@@ -113,7 +113,9 @@ def _track(bench: Bench, layout: Layout) -> Iterator[Part | _Switch]:
             side = blade.blade.rpartition(".")[2]
             ref = PartRef("blade", piece.id, (side,))
             part = Resistor(ref, f"{piece.id}.{blade.blade}", f"{piece.id}.{blade.stock}", ohms)
-            yield _Switch(part, piece.id, partial(_touches, blade.closed_at, layout.touch(piece.id)))
+            within = layout.touch(piece.id)
+            edge = abs(blade.closed_at - within)
+            yield Switch(part, piece.id, partial(_touches, blade.closed_at, within), (edge,))
         yield from _lengths(piece, layout)
 
 
@@ -134,136 +136,43 @@ def _joints(layout: Layout) -> Iterator[Part]:
     for joint in layout.joints:
         piece, _, end = joint.end.partition(".")
         for side, one, other, state in joint.sides:
-            half_mm = sum(layout.node_mm(node.partition(".")[0]) / 2 * ("." in node) for node in (one, other))
-            ohms = JOINT_OHMS[state] + rail_ohms(layout.rail(one.partition(".")[0]), half_mm)
-            yield Resistor(PartRef("joint", piece, (end, side)), one, other, ohms)
+            rail = sum(_half_ohms(layout, node.partition(".")[0]) for node in (one, other))
+            yield Resistor(PartRef("joint", piece, (end, side)), one, other, JOINT_OHMS[state] + rail)
 
 
-def _wired(bench: Bench) -> Iterator[Part | _Switch]:
+def _half_ohms(layout: Layout, piece: str) -> float:
+    """From the middle of a piece's last length of rail to its end, by its own section."""
+    half_mm = layout.node_mm(piece) / 2
+    return rail_ohms(layout.rail(piece), half_mm) if half_mm else 0.0
+
+
+def _wired(bench: Bench) -> Iterator[Part | Switch]:
     node = tabs(bench)
     for k, wire in enumerate(bench.wires):
         one, other = (node.get(end, end) for end in wire.ends)
         yield Resistor(PartRef("wire", "", (k,)), one, other, max(wire_ohms(wire.area_mm2, wire.metres), _LEAST_OHMS))
     for unit in bench.polarities:
-        for outer in "ab":
-            ref = PartRef("unit", unit.id, (outer,))
-            part = Resistor(ref, f"{unit.id}.{outer}", f"{unit.id}.out", UNIT_OHMS)
-            yield _Switch(part, _unit(unit.id), partial(operator.eq, outer))
+        for end, out, throw in unit.contacts:
+            part = Resistor(PartRef("unit", unit.id, (end,)), f"{unit.id}.{end}", f"{unit.id}.{out}", UNIT_OHMS)
+            yield Switch(part, unit.id, partial(operator.eq, throw))
     for lamp in bench.lamps:
         yield Lamp(PartRef("lamp", lamp.id), f"{lamp.id}.1", f"{lamp.id}.2", lamp.volts, lamp.watts)
 
 
-def _unit(name: str) -> PartRef:
-    """What moves the contacts of an automatic polarity unit."""
-    return PartRef("unit", name)
-
-
-class Harness:
-    """The circuit of a bench, made once; a setting only makes and breaks its switches: contacts, touching blades.
-
-    A setting is told by the places, among the parts, of the switches that are made in it. Settings with the same
-    switches made are one circuit.
-    """
-
-    def __init__(
-        self,
-        bench: Bench,
-        layout: Layout,
-        *,
-        volts: Mapping[str, float | None] | None = None,
-        opened: Collection[PartRef] = (),
-        more: Collection[str] = (),
-    ) -> None:
-        """`more`: nodes that nothing touches yet. For the others see `circuit`."""
-        self._switches: dict[_Mover, list[tuple[int, _Switch]]] = {}
-        self._closed: dict[int, Part] = {}
-        self._made: dict[tuple[_Mover, Position], frozenset[int]] = {}
-        self._circuits: dict[frozenset[int], Circuit] = {}
-        parts: list[Part] = []
-        for item in (
-            *_supplies(bench, volts),
-            *_bus(bench),
-            *_motors(bench),
-            *_track(bench, layout),
-            *_joints(layout),
-            *_wired(bench),
-        ):
-            part = item.part if isinstance(item, _Switch) else item
-            if part.ref in opened:
-                part = _broken(part)
-            elif isinstance(item, _Switch):
-                self._switches.setdefault(item.mover, []).append((len(parts), item))
-                self._closed[len(parts)] = part
-                part = _broken(part)
-            parts.append(part)
-        nodes = {node for piece in bench.tracks for node in piece.nodes()}
-        nodes |= {end for supply in bench.supplies for end in (supply.a, supply.b)}
-        nodes |= {end for part in parts for end in part.stamp()[:2]}
-        self._broken = Circuit(tuple(sorted(nodes.union(more))), tuple(parts))
-        self._at_rest = {unit.id: "a" for unit in bench.polarities}
-
-    def made(self, travel: Mapping[str, float], units: Mapping[str, str] | None = None) -> frozenset[int]:
-        """The switches that are made with blades and units there; see `circuit`."""
-        positions: dict[_Mover, Position] = dict(travel.items())
-        positions.update({_unit(name): throw for name, throw in {**self._at_rest, **(units or {})}.items()})
-        found = (self._made_by(mover, positions[mover]) for mover in self._switches)
-        return frozenset().union(*found)
-
-    def _made_by(self, mover: _Mover, position: Position) -> frozenset[int]:
-        key = (mover, position)
-        if key not in self._made:
-            self._made[key] = frozenset(place for place, one in self._switches[mover] if one.makes(position))
-        return self._made[key]
-
-    def circuit(self, made: frozenset[int]) -> Circuit:
-        """The circuit with these switches made, and no others."""
-        if made not in self._circuits:
-            self._circuits[made] = self._broken.closed(self.switches(made))
-        return self._circuits[made]
-
-    def switches(self, made: frozenset[int] | None = None) -> dict[int, Part]:
-        """Those switches as they are when made, by their places; left out: all switches."""
-        return {place: self._closed[place] for place in (self._closed if made is None else sorted(made))}
-
-
-def with_standing(bare: Circuit, standing: Sequence[Standing]) -> Circuit:
-    """The circuit with vehicles on the track."""
-    nodes, parts = set(bare.nodes), list(bare.parts)
-    for one in standing:
-        more, extra = standing_parts(one)
-        nodes.update(more)
-        parts += extra
-    return Circuit(tuple(sorted(nodes)), tuple(parts))
-
-
-def circuit(
-    bench: Bench,
-    layout: Layout,
-    travel: Mapping[str, float],
-    *,
-    volts: Mapping[str, float | None] | None = None,
-    units: Mapping[str, str] | None = None,
-    standing: Sequence[Standing] = (),
-    opened: Collection[PartRef] = (),
-) -> Circuit:
-    """The circuit of a bench with its blades at these places.
+def elements(
+    bench: Bench, layout: Layout, volts: Mapping[str, float | None] | None = None
+) -> Iterator[Part | Switch]:
+    """Every part and every switch of a bench, in a fixed order.
 
     Args:
-        travel: blade travel of every piece with blades, 0.0 normal to 1.0 diverging.
-        volts: volts of each supply; 0.0 is off but plugged in, None joins nothing (unplugged, or its breaker open);
-            left out: as if every supply were on, its breaker held closed.
-        units: "a" (rest) or "b" for each automatic polarity unit.
-        standing: vehicles on the track.
-        opened: names of parts that are taken to be broken: they join nothing, whatever the bench says.
+        volts: of each supply; 0.0 is off but plugged in, None joins nothing; left out: as if every supply were on.
     """
-    harness = Harness(bench, layout, volts=volts, opened=opened)
-    bare = harness.circuit(harness.made(travel, units))
-    return with_standing(bare, standing) if standing else bare
-
-
-def _broken(part: Part) -> Part:
-    branch = part.stamp()
-    return Resistor(part.ref, branch.a, branch.b, math.inf)
+    yield from _supplies(bench, volts)
+    yield from _bus(bench)
+    yield from _motors(bench)
+    yield from _track(bench, layout)
+    yield from _joints(layout)
+    yield from _wired(bench)
 
 
 def ratings(bench: Bench) -> tuple[Rating, ...]:

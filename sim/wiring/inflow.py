@@ -14,7 +14,7 @@ from typing import NamedTuple
 from sim.bench.model import Bench
 from sim.electric.parts import PartRef
 from sim.track.layout import Layout
-from sim.wiring.build import circuit
+from sim.wiring.switched import circuit
 from sim.wiring.wheels import foot
 
 __all__ = ["Inflow", "inflows", "part_ends", "passing"]

@@ -8,7 +8,7 @@ from sim.bench.model import Bench
 from sim.electric.meter import Reading, read
 from sim.electric.parts import PartRef
 from sim.track.layout import Layout
-from sim.wiring.build import circuit
+from sim.wiring.switched import circuit
 from sim.wiring.names import tab
 from sim.wiring.standing import filed_standing
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from sim.bench.levers import lever_named
 from sim.bench.model import Bench
 from sim.wiring.loop import LoopStep
 from sim.wiring.names import section_of, section_words, terminal_words
@@ -11,6 +12,8 @@ from sim.wiring.wheels import foot
 
 __all__ = [
     "amps_words",
+    "fault_words",
+    "setting_words",
     "end_words",
     "joined_rails",
     "listed",
@@ -75,6 +78,30 @@ def whose_breaker(bench: Bench, supply_id: str) -> str:
     supply = next(s for s in bench.supplies if s.id == supply_id)
     whose = "the" if len(bench.supplies) == 1 else f"{supply_id}'s"
     return f"{whose} {supply.trip_amps:g} A breaker"
+
+
+def setting_words(bench: Bench, name: str, setting: str) -> str:
+    """ "T1 diverging", "switch S1 normal": a lever, by its id, and how it is set."""
+    lever = lever_named(bench, name)
+    if lever is None:
+        return f"{name} {setting}"
+    if lever.is_switch:
+        return f"switch {lever.id} {setting}"
+    return f"{listed(lever.points)} {setting}"
+
+
+def fault_words(bench: Bench, supply_id: str, amps: float) -> str:
+    """How much would flow in a short: "That would be 3.4 A; the 3 A breaker opens." A supply gives no more than it can.
+
+    Args:
+        amps: that would flow from a supply without limit.
+    """
+    supply = next(s for s in bench.supplies if s.id == supply_id)
+    breaker = whose_breaker(bench, supply_id)
+    if amps > supply.limit_amps:
+        whose = "the" if len(bench.supplies) == 1 else f"{supply_id}'s"
+        return f"More would flow than the {supply.trip_amps:g} A at which {whose} breaker opens: it opens."
+    return f"That would be {amps_words(amps)}; {breaker} opens."
 
 
 def _rail(step: LoopStep) -> str:

@@ -20,7 +20,7 @@ from sim.electric.solve import solve
 from sim.proof import prove
 from sim.proof.settings import positions
 from sim.track.layout import Layout
-from sim.wiring.build import circuit
+from sim.wiring.switched import circuit
 from sim.wiring.feeds import feeds
 from sim.wiring.probe import probe
 from tests.bench.strategies import benches

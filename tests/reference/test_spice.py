@@ -22,7 +22,7 @@ from sim.electric.parts import Lamp, PartRef, Resistor, Source
 from sim.electric.solve import solve
 from sim.proof import prove
 from sim.track.layout import Layout
-from sim.wiring.build import circuit
+from sim.wiring.switched import circuit
 from tests.reference import check as world
 from tests.reference.check import Check, every
 from tests.reference.lot import Drawn, Traits, draw, filed

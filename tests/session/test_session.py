@@ -42,7 +42,7 @@ from sim.track.route import route_contacts
 from sim.track.walk import Spot
 from sim.track.wheels import wheel
 from sim.train.fleet import overhang, vehicle
-from sim.wiring.build import circuit
+from sim.wiring.switched import circuit
 from sim.wiring.standing import standing_at
 from sim.wiring.wheels import load_ohms
 from tests.session.benches import bench, read

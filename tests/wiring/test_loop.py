@@ -15,7 +15,8 @@ from sim.electric.solve import solve
 from sim.proof import Verdict
 from sim.proof.settings import positions
 from sim.track.layout import Layout
-from sim.wiring.build import circuit, made_outers, ratings
+from sim.wiring.build import made_outers, ratings
+from sim.wiring.switched import circuit
 from sim.wiring.loop import told
 from sim.wiring.names import part_words, section_of, terminal_words
 from sim.wiring.standing import filed_standing
