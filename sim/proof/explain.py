@@ -33,7 +33,7 @@ def _verdict_words(instant: Instant) -> str:
     breaker = whose_breaker(bench, supply.id)
     said = f"{amps_words(amps)} flows, too little to open {breaker}: {where} takes {power:.0f} W and {does}."
     if bench.lamps:
-        first = min(abs(solve(instant.circuit, cold=True).amps[PartRef("supply", supply.id)]), supply.limit_amps)
+        first = min(abs(solve(instant.circuit, cold=True).amps[PartRef("supply", supply.id)]), supply.most_amps)
         said += f" In the first instant, the lamp still cold, it is {amps_words(first)}"
         quick = supply.trip_seconds < LAMP_WARMS_S and first >= supply.trip_amps
         said += ": a breaker as quick as this one may open before the lamp glows." if quick else "."
@@ -56,11 +56,11 @@ def power_on_text(points: Mapping[str, str], instant: Instant) -> str:
 
 
 def shorted_text(
-    points: Mapping[str, str], standing: Standing, name: str, instant: Instant, feeds: Mapping[str, str]
+    points: Mapping[str, str], standing: Sequence[Standing], name: str, instant: Instant, feeds: Mapping[str, str]
 ) -> str:
     """A fault that a vehicle's metal makes: which wheels stand on what."""
     bench = instant.bench
-    what = metal_words(bench, instant.loop, feeds, {standing.name: standing.vehicle.name})
+    what = metal_words(bench, instant.loop, feeds, {one.name: one.vehicle.name for one in standing})
     what = what or f"the {name}'s wheels join two rails"
     return f"{opening(points)}{what}. {_verdict_words(instant)}{way_words(bench, instant.loop)}"
 

@@ -40,7 +40,7 @@ class Instant:
         give alike the first is told."""
         found: tuple[int, float, Supply] | None = None
         for supply in self.bench.supplies:
-            amps = min(abs(self.solution.amps[PartRef("supply", supply.id)]), supply.limit_amps)
+            amps = min(abs(self.solution.amps[PartRef("supply", supply.id)]), supply.most_amps)
             level = 2 if amps >= supply.trip_amps else 1 if amps > HOT_AMPS else 0
             if found is None or (level, amps - _ALIKE) > found[:2]:
                 found = (level, amps, supply)

@@ -108,7 +108,8 @@ class Meeting:
         levers = dict.fromkeys(one for _, _, under, free, _ in plans for one in (*under, *free[:MOST_TOGETHER]))
         units = tuple(dict.fromkeys(unit for *_, some in plans for unit in some))
         base = self._opened(levers, [lever for *_, free, _ in plans for lever in free[MOST_TOGETHER:]])
-        view = View(self.subject, self.nodes.tolist(), levers, units, base)
+        made = self.subject.switched.made(self.subject.travel(base)) if base else None
+        view = View(self.subject, self.nodes.tolist(), levers, units, made)
         solver = _Solver(self, view, units)
         for need, rows, under, free, _ in plans:
             tried = tuple(free[:MOST_TOGETHER])

@@ -67,10 +67,10 @@ class _Window:
         self.subject = subject
         self.levers = tuple(levers)
         self.others = dict(others)
-        nodes = [subject.switched.bare.branches.a[k] for k in subject.places_of(levers)]
-        nodes += [subject.switched.bare.branches.b[k] for k in subject.places_of(levers)]
+        places, branches = subject.places_of(levers), subject.switched.bare.branches
+        nodes = np.unique(np.concatenate((branches.a[places], branches.b[places]))).tolist()
         self.units = subject.conductors.near(nodes).units
-        self.view = View(subject, nodes, levers, self.units, others)
+        self.view = View(subject, nodes, levers, self.units, subject.made_with(others))
         self.combinations = [
             dict(zip(levers, words, strict=True)) for words in itertools.product(_SETTINGS, repeat=len(levers))
         ]
@@ -157,7 +157,7 @@ def _fixed(subject: Subject) -> Standing | None:
         found = []
         for k, (supply, (a, b)) in enumerate(zip(subject.bench.supplies, subject.ends, strict=True)):
             amps = abs(supply.volts * factors[k] - (volts[a] - volts[b])) / supply.source_ohms
-            given = min(amps, supply.limit_amps)
+            given = min(amps, supply.most_amps)
             found.append((2 if given >= supply.trip_amps else 1 if given > HOT_AMPS else 0, given, -k))
         level, _, which = max(found, default=(0, 0.0, 0))
         if level:

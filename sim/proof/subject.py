@@ -21,6 +21,7 @@ from sim.track.wheels import standard_wheel
 from sim.wiring.build import ratings
 from sim.wiring.conductors import Conductors
 from sim.wiring.feeds import Feeds
+from sim.wiring.names import section_of
 from sim.wiring.switched import SwitchedCircuit
 
 __all__ = ["HOT_AMPS", "Settings", "Subject"]
@@ -55,7 +56,7 @@ class Subject:
         self.lever_of = {mover: lever.id for lever in self.levers.values() for mover in lever.movers}
         self.base: dict[str, str] = dict.fromkeys(self.levers, "normal")
         self._frogs: dict[str, frozenset[str]] = {}
-        self._factors: dict[tuple[str, ...], Factor] = {}
+        self._factors: dict[frozenset[int], Factor] = {}
         dc = np.array([supply.kind == "dc" for supply in bench.supplies])
         polarities = [np.ones(len(dc))]
         if dc.any() and not dc.all():
@@ -87,19 +88,30 @@ class Subject:
         """The whole circuit in a situation."""
         return self.switched.circuit(self.switched.made(self.travel(some, moving), units))
 
-    def factor(self, base: Settings | None = None) -> Factor:
-        """The circuit factored with the levers as in the base, or as said."""
-        settings = self.settings(base or {})
-        key = tuple(settings.values())
-        if key not in self._factors:
+    @property
+    def base_made(self) -> frozenset[int]:
+        """The switches that are made in the base, units at rest."""
+        return self.switched.made(self.travel({}))
+
+    def made_with(self, some: Settings) -> frozenset[int]:
+        """The switches that these levers make, every other lever's contacts and blades open, units at rest."""
+        made = {place for unit in self.bench.polarities for place in self.switched.made_by(unit.id, "a")}
+        for name, setting in some.items():
+            for mover in self.levers[name].movers:
+                made |= self.switched.made_by(mover, _AT[setting])
+        return frozenset(made)
+
+    def factor(self, made: frozenset[int]) -> Factor:
+        """The circuit factored with these switches made."""
+        if made not in self._factors:
             if len(self._factors) > 3:
                 self._factors.pop(next(iter(self._factors)))
             sources = np.concatenate((self.polarities, self.swapped))
-            self._factors[key] = Factor(self.circuit(settings), sources)
-        return self._factors[key]
+            self._factors[made] = Factor(self.switched.circuit(made), sources)
+        return self._factors[made]
 
-    def changed(self, some: Mapping[str, str | float], base: Settings) -> dict[int, int]:
-        """The switches that a situation makes (+1) or breaks (-1) beside those of `base`, by their places.
+    def changed(self, some: Mapping[str, str | float], base: frozenset[int]) -> dict[int, int]:
+        """The switches that a situation makes (+1) or breaks (-1) beside those made in `base`, by their places.
 
         Args:
             some: levers, each with its setting, or with its travel on the way.
@@ -107,9 +119,9 @@ class Subject:
         found: dict[int, int] = {}
         for name, setting in some.items():
             at = _AT[setting] if isinstance(setting, str) else setting
-            before = _AT[base.get(name, self.base[name])]
             for mover in self.levers[name].movers:
-                now, was = self.switched.made_by(mover, at), self.switched.made_by(mover, before)
+                now = self.switched.made_by(mover, at)
+                was = base.intersection(self.switched.moved_by(mover))
                 found.update(dict.fromkeys(now - was, 1))
                 found.update(dict.fromkeys(was - now, -1))
         return found
@@ -132,6 +144,16 @@ class Subject:
     def node(self, name: str) -> int:
         """The number of a node."""
         return self.switched.bare.index[name]
+
+    def section_node(self, section: str) -> int:
+        """The number of a section's node; of a long plain rail the first of them."""
+        return self._section_nodes[section]
+
+    @cached_property
+    def _section_nodes(self) -> Mapping[str, int]:
+        index = self.switched.bare.index
+        nodes = [node for piece in self.bench.tracks for node in reversed(piece.nodes())]
+        return {section_of(node): index[node] for node in nodes}
 
     def every_position(self, lever: str) -> tuple[float, ...]:
         """Places of a throw, one in each stretch of it in which nothing changes over; its ends are not among them."""

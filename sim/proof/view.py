@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.electric.factor import solve_reduced
-from sim.proof.subject import HOT_AMPS, Settings, Subject
+from sim.proof.subject import HOT_AMPS, Subject
 
 __all__ = ["Faults", "View"]
 
@@ -47,11 +47,12 @@ class View:
         nodes: Iterable[int],
         levers: Iterable[str] = (),
         units: Iterable[str] = (),
-        base: Settings | None = None,
+        base: frozenset[int] | None = None,
     ) -> None:
-        """`levers`, `units`: those that may stand otherwise than in the base; `base`: other than the subject's own."""
+        """`levers`, `units`: those that may stand otherwise than in the base; `base`: switches that are made where nothing
+        else is said, other than those of the subject's base."""
         self.subject = subject
-        self.base = subject.settings(base or {})
+        self.base = subject.base_made if base is None else base
         factor = subject.factor(self.base)
         branches = factor.circuit.branches
         self._places = np.array(subject.places_of((*levers, *units)), dtype=np.intp)
@@ -72,7 +73,7 @@ class View:
         self._emf = np.array([supply.volts for supply in chosen])
         self._siemens = np.array([1.0 / supply.source_ohms for supply in chosen])
         self._trips = np.array([supply.trip_amps for supply in chosen])
-        self._limits = np.array([supply.limit_amps for supply in chosen])
+        self._limits = np.array([supply.most_amps for supply in chosen])
 
     def at(self, nodes: Sequence[int] | Ints) -> Ints:
         """The ports that these nodes are."""

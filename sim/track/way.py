@@ -13,7 +13,7 @@ from sim.track.geometry import Geometry
 from sim.track.layout import Layout
 from sim.track.wheels import Wheel
 
-__all__ = ["MOST_WAYS", "Leg", "Outline", "Shape", "WayTouch", "changing", "over", "ways"]
+__all__ = ["MOST_WAYS", "Leg", "Outline", "Shape", "WayTouch", "changing", "facing", "over", "ways"]
 
 MOST_WAYS = 64
 """So many ways over a piece are looked at, in the file's order (model.md section 5)."""
@@ -130,3 +130,22 @@ def changing(geometry: Geometry, wheel: Wheel) -> frozenset[str]:
             for touch in touches:
                 sides.setdefault(touch.node, set()).add(side)
     return frozenset(node for node, found in sides.items() if len(found) > 1)
+
+
+@lru_cache(maxsize=1024)
+def facing(geometry: Geometry, track: int) -> frozenset[tuple[str, str]]:
+    """Rails that face each other across a track that is open: (left, right) at the same station."""
+    path = geometry.paths[track]
+    table = contacts(geometry, track, _running_wheel(geometry), 0.0, geometry.travel_of(path.setting))
+    return frozenset(
+        (one.node, other.node)
+        for one in table.left
+        for other in table.right
+        if max(one.from_mm, other.from_mm, 0.0) < min(one.to_mm, other.to_mm, table.length_mm)
+    )
+
+
+def _running_wheel(geometry: Geometry) -> Wheel:
+    """A wheel that stands on running rails alone: a thin flange, and a tread of half a rail's head."""
+    flange = 0.02 * geometry.gauge_mm
+    return Wheel(geometry.gauge_mm - 2 * flange, flange, flange + geometry.head_mm / 2, geometry.gauge_mm / 3)

@@ -98,7 +98,7 @@ def fault_words(bench: Bench, supply_id: str, amps: float) -> str:
     """
     supply = next(s for s in bench.supplies if s.id == supply_id)
     breaker = whose_breaker(bench, supply_id)
-    if amps > supply.limit_amps:
+    if amps > supply.most_amps:
         whose = "the" if len(bench.supplies) == 1 else f"{supply_id}'s"
         return f"More would flow than the {supply.trip_amps:g} A at which {whose} breaker opens: it opens."
     return f"That would be {amps_words(amps)}; {breaker} opens."
