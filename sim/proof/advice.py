@@ -109,7 +109,7 @@ def _blade_fed(subject: Subject) -> Iterator[Finding]:
         first = section_words(subject.bench, rails[0])
         more = f" and {len(rails) - 1} more joined to it live" if len(rails) > 1 else " lives"
         text = (
-            f"{opening(points)}the {first}{more} only from a blade that touches its stock rail. Such a touch gets dirty: "
+            f"{opening(subject.bench, points)}the {first}{more} only from a blade that touches its stock rail. Such a touch gets dirty: "
             "give it a contact."
         )
         yield _about("blade-fed", tuple(sorted(rails)), text, points)

@@ -15,12 +15,12 @@ from sim.electric.feeds import joined
 from sim.electric.parts import Part, PartRef
 from sim.proof.compare import wire_words
 from sim.proof.prove import steps
-from sim.proof.settings import points_of, positions
 from sim.proof.verdict import Position, Verdict
 from sim.track.layout import Layout
-from sim.wiring.build import Harness, circuit
 from sim.wiring.feeds import Feeds
 from sim.wiring.names import part_words, place_ref, section_words
+from sim.wiring.positions import points_of, positions
+from sim.wiring.switched import SwitchedCircuit, circuit
 from sim.wiring.telling import listed
 
 __all__ = ["MOST_ROUTES", "Broken", "Fate", "break_each", "breakable", "fate_words"]
@@ -97,9 +97,9 @@ def _second_way(bench: Bench, ref: PartRef) -> bool:
 
 
 def _sides(bench: Bench, opened: frozenset[PartRef]) -> tuple[Position, ...]:
-    harness = Harness(bench, Layout(bench), opened=opened)
-    feeds = Feeds(bench, harness)
-    return tuple(Position(points_of(travel), feeds.rails(harness.made(travel))) for travel in positions(bench))
+    switched = SwitchedCircuit(bench, Layout(bench), opened=opened)
+    feeds = Feeds(bench, switched)
+    return tuple(Position(points_of(travel), feeds.rails(switched.made(travel))) for travel in positions(bench))
 
 
 def _lost(before: Position, after: Position) -> tuple[str, ...]:
@@ -129,13 +129,12 @@ def break_each(bench: Bench) -> Iterator[float | tuple[Broken, ...]]:
                 whole = step
             else:
                 yield step / (len(refs) + 1)
-    rows_before = whole.positions if whole is not None else _sides(bench, frozenset())
+    rows_before = _sides(bench, frozenset())
     out = []
     for number, ref in enumerate(refs, 1):
         opened = frozenset({ref})
         verdict: Verdict | None = None
         if whole is None:
-            rows = _sides(bench, opened)
             yield number / (len(refs) + 1)
         else:
             for step in steps(bench, opened):
@@ -143,8 +142,7 @@ def break_each(bench: Bench) -> Iterator[float | tuple[Broken, ...]]:
                     verdict = step
                 else:
                     yield (number + step) / (len(refs) + 1)
-            rows = verdict.positions if verdict is not None else ()
-        out.append(_row(bench, ref, rows_before, rows, whole, verdict))
+        out.append(_row(bench, ref, rows_before, _sides(bench, opened), whole, verdict))
     yield tuple(sorted(out, key=lambda row: row.weight, reverse=True))
 
 

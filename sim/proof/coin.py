@@ -156,7 +156,7 @@ def _told(subject: Subject, ref: PartRef, weak: _Weak) -> Finding:
     near = subject.conductors.near([subject.node(node) for node in weak.pair]).levers
     points = subject.points({lever: word for lever, word in weak.settings.items() if lever in near})
     what = (
-        f"{opening(points)}a coin across {rail_words(subject, rails)} lets only {amps_words(weak.amps)} flow, too "
+        f"{opening(bench, points)}a coin across {rail_words(subject, rails)} lets only {amps_words(weak.amps)} flow, too "
         f"little to open {whose_breaker(bench, model.id)}"
     )
     if ref.kind == "supply":

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from sim.bench.model import Bench
-from sim.electric.solve import solve
 from sim.electric.parts import PartRef
+from sim.electric.solve import solve
 from sim.proof.instant import Instant
 from sim.wiring.loop import LoopStep, told
 from sim.wiring.names import part_words, section_words
-from sim.wiring.telling import fault_words, listed, metal_words, opening, volts_words, whose_breaker
-from sim.wiring.telling import amps_words
+from sim.wiring.telling import amps_words, fault_words, listed, metal_words, opening, volts_words, whose_breaker
 from sim.wiring.wheels import Standing
 
 __all__ = ["power_on_text", "shorted_text", "starved_text", "way_words"]
@@ -50,7 +49,7 @@ def power_on_text(points: Mapping[str, str], instant: Instant) -> str:
     """A fault with nothing on the track."""
     bench = instant.bench
     return (
-        f"{opening(points)}with nothing on the track the two sides are joined. "
+        f"{opening(bench, points)}with nothing on the track the two sides are joined. "
         f"{_verdict_words(instant)}{way_words(bench, instant.loop)}"
     )
 
@@ -62,7 +61,7 @@ def shorted_text(
     bench = instant.bench
     what = metal_words(bench, instant.loop, feeds, {one.name: one.vehicle.name for one in standing})
     what = what or f"the {name}'s wheels join two rails"
-    return f"{opening(points)}{what}. {_verdict_words(instant)}{way_words(bench, instant.loop)}"
+    return f"{opening(bench, points)}{what}. {_verdict_words(instant)}{way_words(bench, instant.loop)}"
 
 
 def starved_text(
@@ -78,7 +77,7 @@ def starved_text(
     stored_joules: float = 0.0,
 ) -> str:
     """A place where a vehicle has too few volts, or fewer than it should; what it has stored is left out."""
-    begin = f"{opening(points)}the {vehicle}"
+    begin = f"{opening(bench, points)}the {vehicle}"
     if weak:
         return f"{begin} runs on only {volts_words(volts)} here: too much is lost on the way from the supply."
     if not rails:

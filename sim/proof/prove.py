@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
@@ -87,7 +88,7 @@ class _Test:
             amps = now.amps(rating.ref)
             if amps > rating.amps:
                 text = (
-                    f"{opening(points)}the {part_words(self.bench, rating.ref)} carries {amps_words(amps)}; it is rated "
+                    f"{opening(self.bench, points)}the {part_words(self.bench, rating.ref)} carries {amps_words(amps)}; it is rated "
                     f"for {amps_words(rating.amps)}."
                 )
                 self.found.append(
@@ -180,7 +181,7 @@ class _Test:
         """Everything found, failing kinds first, in an order that depends on the bench alone."""
         rank = {kind: k for k, kind in enumerate(KINDS)}
         order = sorted(
-            [*self.found, *self.groups.findings()],
+            _once([*self.found, *self.groups.findings()]),
             key=lambda f: (
                 not f.fails,
                 rank[f.kind],
@@ -194,6 +195,23 @@ class _Test:
             ),
         )
         return Verdict(self.bench.title, self.positions(), tuple(order), tuple(self.routes), tuple(self.remarks))
+
+
+def _once(found: list[Finding]) -> list[Finding]:
+    """Points that are set against a train are told once for each lever, however a train comes to them."""
+    kept: list[Finding] = []
+    place: dict[tuple[str, ...], int] = {}
+    for finding in found:
+        key = tuple(sorted(finding.points))
+        if finding.kind != "points-against":
+            kept.append(finding)
+        elif key in place:
+            first = kept[place[key]]
+            kept[place[key]] = replace(first, runs=first.runs + finding.runs)
+        else:
+            place[key] = len(kept)
+            kept.append(finding)
+    return kept
 
 
 def steps(bench: Bench, opened: frozenset[PartRef] = frozenset()) -> Iterator[float | Verdict]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -50,6 +50,7 @@ class Sighting:
     rails: tuple[int, ...]
     cells: NDArray[np.bool_]
     cell: int
+    blamed: Mapping[str, str]
     vehicle: int = 0
 
 
@@ -148,6 +149,24 @@ def _cells_first(run: Run, cells: NDArray[np.bool_]) -> int:
     return int(some[np.argmax(run.from_mm[some])])
 
 
+@dataclass
+class _Seen:
+    """A bad stretch of a run as it is put together."""
+
+    case: Case
+    trouble: Trouble
+    rails: tuple[int, ...]
+    cells: NDArray[np.bool_]
+    vehicle: int = 0
+
+
+def _add(seen: dict[Key, _Seen], key: Key, one: _Seen) -> None:
+    if key in seen:
+        seen[key].cells = seen[key].cells | one.cells
+    else:
+        seen[key] = one
+
+
 class _Watcher:
     """Looks at the runs of a meeting one by one."""
 
@@ -185,7 +204,7 @@ class _Watcher:
         all_, sit = self.all, run.situation
         fails_short = np.zeros(len(sit), dtype=bool)
         hurt = starved = False
-        seen: dict[Key, tuple[Case, int, tuple[int, ...], NDArray[np.bool_], int]] = {}
+        seen: dict[Key, _Seen] = {}
         situations = [q for q in np.unique(sit[given]).tolist() if q in all_.trouble]
         later: list[tuple[int, Trouble, Case, int]] = []
         for q in situations:
@@ -205,7 +224,7 @@ class _Watcher:
                     hurt = True
                     if kind == "short":
                         fails_short |= cells
-                self._add(seen, found, case, trouble.combination, rails, cells, 0)
+                _add(seen, found, _Seen(case, trouble, rails, cells))
         reached = _reached(run, fails_short)
         for q, trouble, case, row in later:
             cells = (sit == q) & given & reached
@@ -221,23 +240,16 @@ class _Watcher:
                     found = self._key(run, case, trouble, "dead", rails, short=False)
                     starved |= found.fails
                     some = cells & (run.state == state)
-                    self._add(seen, found, case, trouble.combination, rails, some, k)
-        for found, (case, combination, rails, cells, vehicle) in seen.items():
+                    _add(seen, found, _Seen(case, trouble, rails, some, k))
+        for found, one in seen.items():
+            cell = _cells_first(run, one.cells)
             self.out.found.append(
-                Sighting(found, run, case, combination, rails, cells, _cells_first(run, cells), vehicle)
+                Sighting(
+                    found, run, one.case, one.trouble.combination, one.rails, one.cells, cell, one.trouble.blamed,
+                    one.vehicle,
+                )  # fmt: skip
             )
         return hurt, starved
-
-    @staticmethod
-    def _add(
-        seen: dict[Key, tuple[Case, int, tuple[int, ...], NDArray[np.bool_], int]], key: Key, case: Case,
-        combination: int, rails: tuple[int, ...], cells: NDArray[np.bool_], vehicle: int,
-    ) -> None:  # fmt: skip
-        if key in seen:
-            first = seen[key]
-            seen[key] = (*first[:3], first[3] | cells, first[4])
-        else:
-            seen[key] = (case, combination, rails, cells, vehicle)
 
     def _key(
         self, run: Run, case: Case, trouble: Trouble, kind: Kind, rails: tuple[int, ...], *, short: bool
@@ -256,7 +268,7 @@ class _Watcher:
         if advice is not None:
             told: Kind = "points-against" if advice == "points-against" else "set-first"
             return Key(told, False, numbers, blamed)
-        return Key(kind, True, numbers, blamed)
+        return Key(kind, True, numbers, () if short else blamed)
 
     def _dc(self, rails: tuple[int, ...]) -> bool:
         """Whether what could feed these rails is DC."""
@@ -307,7 +319,7 @@ class _Watcher:
             shown = self._shown(case)
             rails = tuple(sorted(set(_crossed(case.outcomes[shown].drawn[int(self.all.row[q])]))))
             key = Key("weak", False, frozenset(int(self.whole[rail]) for rail in rails), ())
-            self.out.found.append(Sighting(key, run, case, shown, rails, cells, cell, k))
+            self.out.found.append(Sighting(key, run, case, shown, rails, cells, cell, {}, k))
 
     def _volts(self, q: int, vehicle: int) -> float:
         case = self.all.case[q]
@@ -331,7 +343,7 @@ class _Watcher:
         touched = run.touches[run.state[cell]].any(axis=(0, 1))
         rails = tuple(np.flatnonzero(touched).tolist())
         key = Key("set-first", False, frozenset(int(self.whole[rail]) for rail in rails), (("", ""),))
-        self.out.found.append(Sighting(key, run, case, self._shown(case), rails, cells, cell))
+        self.out.found.append(Sighting(key, run, case, self._shown(case), rails, cells, cell, {}))
 
 
 def _reached(run: Run, shorts: NDArray[np.bool_]) -> NDArray[np.bool_]:

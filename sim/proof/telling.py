@@ -14,7 +14,7 @@ from sim.proof.sighting import Key, Sighting
 from sim.proof.subject import Subject
 from sim.proof.verdict import Finding
 from sim.wiring.names import section_of, section_words
-from sim.wiring.telling import listed, opening, setting_words
+from sim.wiring.telling import listed, setting_words
 from sim.wiring.wheels import Standing
 
 __all__ = ["Group", "Groups", "RunId", "item_standing"]
@@ -107,7 +107,7 @@ def points_told(subject: Subject, meeting: Meeting, sighting: Sighting) -> dict[
     for lever in case.under:
         if any(points.partition(".")[0] in pieces for points in subject.levers[lever].points):
             matter.add(lever)
-    matter |= {lever for lever, _ in sighting.key.blamed if lever}
+    matter |= set(sighting.blamed)
     return subject.points({lever: settings[lever] for lever in subject.levers if lever in matter})
 
 
@@ -155,29 +155,23 @@ def _finding(subject: Subject, key: Key, group: Group) -> Finding:
         now = instant(subject, settings, polarity=outcome.polarity, standing=standing)
         amps, volts = float(outcome.amps[row]), now.volts_left
         text = shorted_text(points, standing, item.name, now, feeds)
-    text += _blame_words(subject, key, settings)
+    text += _blame_words(subject, key, sighting.blamed)
     return Finding(
         key.kind, "wheel", points, track_ends(meeting, run.track), run.direction, item.name, start, end, rails, amps,
         volts, text, now.loop if now is not None else (), len(group.runs), key.fails,
     )  # fmt: skip
 
 
-def _blame_words(subject: Subject, key: Key, settings: Mapping[str, str]) -> str:
-    blamed = [lever for lever, _ in key.blamed if lever]
+def _blame_words(subject: Subject, key: Key, blamed: Mapping[str, str]) -> str:
     if not blamed:
         return ""
-    named = listed([setting_words(subject.bench, lever, settings[lever]) for lever in blamed])
+    named = listed([setting_words(subject.bench, lever, word) for lever, word in blamed.items()])
     if key.fails:
         return (
             f" It comes from {named}, which the run does not pass: two trains that do not meet must be able to run at "
             "once."
         )
     return f" It comes from {named}: set that first."
-
-
-def advice_of_points(points: Mapping[str, str], what: str) -> str:
-    """Advice that holds in one setting."""
-    return f"{opening(points)}{what}"
 
 
 def rail_words(subject: Subject, sections: tuple[str, ...]) -> str:

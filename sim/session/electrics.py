@@ -20,8 +20,8 @@ from sim.electric.parts import Part, PartRef, Source
 from sim.electric.solve import Solution, solve
 from sim.track.layout import Layout
 from sim.wiring.build import made_outers
-from sim.wiring.switched import circuit
 from sim.wiring.feeds import feeds
+from sim.wiring.switched import circuit
 from sim.wiring.wheels import Standing, pickup_nodes, standing_parts
 
 __all__ = ["Electrics", "Solved", "contact_signature"]

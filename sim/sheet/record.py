@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from sim.bench.levers import mover
 from sim.bench.model import Bench, Changeover, Motor, Wire
 from sim.bench.piece import Piece
-from sim.proof.settings import filed, points_of, positions, with_setting
 from sim.session.frogs import frog_pieces, must_match
 from sim.track.formations import Turnout
 from sim.track.layout import Layout
-from sim.wiring.build import Harness, made_outers
+from sim.wiring.build import made_outers
 from sim.wiring.feeds import Feeds
 from sim.wiring.names import section_words
+from sim.wiring.positions import filed_travel, points_of, positions, with_setting
+from sim.wiring.switched import SwitchedCircuit
 
 __all__ = ["Card", "Contact", "Line", "Match", "cards", "contacts", "lines", "numbered"]
 
@@ -92,9 +93,9 @@ def _size(wire: Wire) -> str:
 
 def _carried(bench: Bench, layout: Layout) -> list[str]:
     """What each wire carries, over all settings in which one set of points at a time is thrown."""
-    harness = Harness(bench, layout)
-    feeds = Feeds(bench, harness)
-    rows = [(points_of(travel), feeds.wires(harness.made(travel))) for travel in positions(bench)]
+    switched = SwitchedCircuit(bench, layout)
+    feeds = Feeds(bench, switched)
+    rows = [(points_of(travel), feeds.wires(switched.made(travel))) for travel in positions(bench)]
     return [_carries([(points, sides[k]) for points, sides in rows]) for k in range(len(bench.wires))]
 
 
@@ -158,7 +159,7 @@ def contacts(bench: Bench) -> tuple[Contact, ...]:
 
     In a job whose letters are to be found by meter, and are not printed on the strip, they are left open.
     """
-    start = filed(bench)
+    start = filed_travel(bench)
     return tuple(
         _contact(bench, start, motor, number, contact)
         for motor in bench.motors

@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from sim.bench.model import Bench
 from sim.electric.circuit import Circuit
 from sim.electric.parts import PartRef
-from sim.wiring.names import part_words, terminal_words
+from sim.wiring.names import part_words, place_name, section_of, terminal_words
 from sim.wiring.wheels import foot
 
-__all__ = ["LoopStep", "told", "trace"]
+__all__ = ["LoopStep", "loop_names", "told", "trace"]
 
 _NO_AMPS = 1e-9
 _ALIKE = 1e-6  # currents that differ by less, in amperes or parts, are alike: the first rail by name is told
@@ -153,3 +153,28 @@ def told(bench: Bench, loop: tuple[LoopStep, ...]) -> tuple[str, ...]:
         if named and not named.startswith("screw "):
             lines.append(named)
     return tuple(line for k, line in enumerate(lines) if k == 0 or line != lines[k - 1])
+
+
+_MOST_NAMES = 40  # of a loop that is told (architecture.md); a longer one is told by its two ends
+
+
+def loop_names(loop: Sequence[LoopStep]) -> tuple[str, ...]:
+    """The loop as terminals, sections and places, by the names that a bench file has for them."""
+    if not loop:
+        return ()
+    names = [loop[0].node_a]
+    for step in loop:
+        if step.ref.kind in ("gap", "bond", "jumper"):
+            names.append(place_name(step.ref))
+        elif step.ref.kind == "joint":
+            names.append(f"{step.ref.owner}.joint.{'.'.join(str(word) for word in step.ref.detail)}")
+        if step.ref.kind == "wheel":
+            names.append(str(step.ref.detail[3]))
+        elif step.ref.kind != "pickup":
+            names.append(step.node_b)
+    names = [section_of(name) for name in names]
+    once = [name for k, name in enumerate(names) if k == 0 or name != names[k - 1]]
+    if len(once) > _MOST_NAMES:
+        half = _MOST_NAMES // 2
+        once = [*once[:half], *once[-half:]]
+    return tuple(once)

@@ -9,9 +9,9 @@ from sim.bench.model import Bench
 from sim.electric.meter import Reading, read
 from sim.electric.parts import PartRef
 from sim.track.layout import Layout
-from sim.wiring.switched import circuit
 from sim.wiring.names import tab
 from sim.wiring.standing import filed_standing
+from sim.wiring.switched import circuit
 
 __all__ = ["alternating", "probe", "supply_volts"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from sim.bench.levers import lever_named
+from sim.bench.levers import filed_settings, lever_named, levers
 from sim.bench.model import Bench
 from sim.wiring.loop import LoopStep
 from sim.wiring.names import section_of, section_words, terminal_words
@@ -12,13 +12,13 @@ from sim.wiring.wheels import foot
 
 __all__ = [
     "amps_words",
-    "fault_words",
-    "setting_words",
     "end_words",
+    "fault_words",
     "joined_rails",
     "listed",
     "metal_words",
     "opening",
+    "setting_words",
     "volts_words",
     "whose_breaker",
     "wire_end_words",
@@ -45,17 +45,21 @@ def listed(things: Sequence[str]) -> str:
     return f"{', '.join(things[:-1])} and {things[-1]}"
 
 
-def opening(points: Mapping[str, str]) -> str:
-    """How a sentence begins: "Points normal: ", "T1 normal, T2 diverging: ", or nothing where there are no points."""
+def opening(bench: Bench, points: Mapping[str, str]) -> str:
+    """How a sentence begins: "Points normal: " where the bench has no others, "T1 normal, switch S1 diverging: ", or
+    nothing where no points matter."""
     if not points:
         return ""
-    several = len(points) > 1
-    moving = [piece for piece, setting in points.items() if setting == "throwing"]
+    stand = filed_settings(bench)
+    switches = {lever.id for lever in levers(bench) if lever.is_switch}
+    moving = [name for name, setting in points.items() if setting == "throwing"]
+    if len(stand) == 1:
+        return "While the points are thrown: " if moving else f"Points {next(iter(points.values()))}: "
+    named = {name: f"switch {name}" if name in switches else name for name in points}
     if moving:
-        return f"While {moving[0]} is thrown: " if several else "While the points are thrown: "
-    if several:
-        return ", ".join(f"{piece} {setting}" for piece, setting in points.items()) + ": "
-    return f"Points {next(iter(points.values()))}: "
+        verb = "is" if len(moving) == 1 else "are"
+        return f"While {listed([named[name] for name in moving])} {verb} thrown: "
+    return ", ".join(f"{named[name]} {setting}" for name, setting in points.items()) + ": "
 
 
 def end_words(bench: Bench, end: str) -> str:
