@@ -230,7 +230,7 @@ def solve_reduced(reduced: Reduced, extra: Array, sources: int = 0) -> Array:
         return np.asarray(np.linalg.solve(links, right)[:, :, 0])
     right[:, :ports, 1:] = lit.push
     found = np.linalg.solve(links, right)
-    volts: Array = found[:, :, 0]
+    volts = np.asarray(found[:, :, 0], dtype=np.float64)
     across = lit.volts @ found[:, :ports]
     across[:, :, 0] += lit.own[sources]
     answer = across[:, :, 1:] + lit.answer
@@ -244,4 +244,6 @@ def solve_reduced(reduced: Reduced, extra: Array, sources: int = 0) -> Array:
         glowing |= more
         some = np.flatnonzero(glowing)
         less = settle(across[:, some, 0], answer[:, some[:, None], some], lit.cold[some], lit.rated[some])
-    return volts + (found[:, :, 1:][:, :, glowing] @ less[:, :, None])[:, :, 0] if glowing.any() else volts
+    if glowing.any():
+        volts = volts + (found[:, :, 1:][:, :, glowing] @ less[:, :, None])[:, :, 0]
+    return volts

@@ -109,8 +109,8 @@ def _blade_fed(subject: Subject) -> Iterator[Finding]:
         first = section_words(subject.bench, rails[0])
         more = f" and {len(rails) - 1} more joined to it live" if len(rails) > 1 else " lives"
         text = (
-            f"{opening(subject.bench, points)}the {first}{more} only from a blade that touches its stock rail. Such a touch gets dirty: "
-            "give it a contact."
+            f"{opening(subject.bench, points)}the {first}{more} only from a blade that touches its stock rail. Such a "
+            "touch gets dirty: give it a contact."
         )
         yield _about("blade-fed", tuple(sorted(rails)), text, points)
 
@@ -143,8 +143,8 @@ def _contested(subject: Subject) -> Iterator[Finding]:
                     "contested", (frog,), f"The {words} is fed by {' and '.join(units)}: it works until they disagree."
                 )
             elif units and levers:
-                text = f"The {words} is fed by {units[0]} and by a contact of {levers[0]}: it works until they disagree."
-                yield _about("contested", (frog,), text)
+                both = f"{units[0]} and by a contact of {levers[0]}"
+                yield _about("contested", (frog,), f"The {words} is fed by {both}: it works until they disagree.")
             if len(bench.supplies) > 1:
                 yield from _foreign(subject, piece.id, frog)
 
@@ -188,7 +188,7 @@ def _units_that_meet(subject: Subject) -> Iterator[Finding]:
         if one and other and one != other and both not in told:
             told.add(both)
             named = " and ".join(sorted(both))
-            text = f"The sections of {named} meet at a gap: a wheel there may turn both. Leave rail of fixed side between."
+            text = f"The sections of {named} meet at a gap: a wheel there may turn both. Leave fixed rail between them."
             yield _about("contested", tuple(sorted({_section(branch.a), _section(branch.b)})), text)
 
 

@@ -119,8 +119,8 @@ def _shorts(meeting: Meeting, run: Run, derails: float) -> Finding | None:
     what = "shorts" if level == 2 else "makes a current that overheats something"
     name = meeting.sweep.items[run.item].name
     text = (
-        f"{_opening(subject, meeting, run)}, the {name} {what} at {at:.0f} mm ({names}, {amps_words(amps)}) and derails "
-        f"at {derails:.0f} mm, as on every powered frog."
+        f"{_opening(subject, meeting, run)}, the {name} {what} at {at:.0f} mm ({names}, {amps_words(amps)}) and "
+        f"derails at {derails:.0f} mm, as on every powered frog."
     )
     return Finding(
         "points-against", "wheel", _points(meeting, run), track_ends(meeting, run.track), "backward", name, derails, at,

@@ -156,8 +156,8 @@ def _told(subject: Subject, ref: PartRef, weak: _Weak) -> Finding:
     near = subject.conductors.near([subject.node(node) for node in weak.pair]).levers
     points = subject.points({lever: word for lever, word in weak.settings.items() if lever in near})
     what = (
-        f"{opening(bench, points)}a coin across {rail_words(subject, rails)} lets only {amps_words(weak.amps)} flow, too "
-        f"little to open {whose_breaker(bench, model.id)}"
+        f"{opening(bench, points)}a coin across {rail_words(subject, rails)} lets only {amps_words(weak.amps)} flow, "
+        f"too little to open {whose_breaker(bench, model.id)}"
     )
     if ref.kind == "supply":
         text = f"{what}: the supply gives no more."

@@ -56,11 +56,14 @@ def _told(
     first, second = subject.bench.supplies[one], subject.bench.supplies[other]
     if unlike:
         text = (
-            f"{first.id} ({_kind(first.kind)}) and {second.id} ({_kind(second.kind)}) are joined: supplies of different "
-            "kinds may not meet anywhere."
+            f"{first.id} ({_kind(first.kind)}) and {second.id} ({_kind(second.kind)}) are joined: supplies of "
+            "different kinds may not meet anywhere."
         )
     elif both:
-        text = f"Both sides of {first.id} and {second.id} are joined: no gap parts what they feed, and neither breaker does its work."
+        text = (
+            f"Both sides of {first.id} and {second.id} are joined: no gap parts what they feed, and neither breaker "
+            "does its work."
+        )
     else:
         text = f"{first.id} and {second.id} have one side in common: a common return. Make it of thick wire."
     return Finding(

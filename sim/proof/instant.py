@@ -111,7 +111,8 @@ def instant(
     circuit = subject.circuit(settings, units, moving)
     factors = subject.polarities[polarity]
     if (factors < 0).any():
-        turned = {PartRef("supply", s.id) for s, factor in zip(subject.bench.supplies, factors, strict=True) if factor < 0}
+        supplies = zip(subject.bench.supplies, factors, strict=True)
+        turned = {PartRef("supply", supply.id) for supply, factor in supplies if factor < 0}
         parts = tuple(
             Source(part.ref, part.plus, part.minus, -part.volts, part.ohms)
             if isinstance(part, Source) and part.ref in turned

@@ -58,7 +58,7 @@ def idle_wires(bench: Bench) -> tuple[int, ...]:
 
 
 def _fed(bench: Bench) -> list[tuple[dict[str, Side], dict[str, Side]]]:
-    """What feeds what in every setting, and without touches; with the automatic polarity units at rest and each turned."""
+    """What feeds what in every setting, also without touches; automatic polarity units at rest, and each turned."""
     switched = SwitchedCircuit(bench, Layout(bench))
     every, firm = Feeds(bench, switched), Feeds(bench, switched, ("blade", "joint"))
     units = [{}, *({unit.id: "b"} for unit in bench.polarities)]
@@ -89,7 +89,8 @@ def score(bench: Bench, verdict: Verdict, *, foreseen: float, checked: bool) -> 
     """
     weights = _weights(bench.level.goals if bench.level is not None else GOALS)
     idle = idle_wires(bench)
-    touched = {rail for finding in verdict.findings if finding.kind in ("blade-fed", "joiner-fed") for rail in finding.touching}
+    by_touch = [finding for finding in verdict.findings if finding.kind in ("blade-fed", "joiner-fed")]
+    touched = {rail for finding in by_touch for rail in finding.touching}
     shares = {
         "safe": verdict.shares.safe,
         "live": verdict.shares.live,

@@ -123,7 +123,7 @@ class Meeting:
         return tuple(found)
 
     def _under(self, needs: tuple[Need, ...]) -> list[dict[str, str]]:
-        """How the levers must stand: none where one lever cannot give all, several where points are needed both ways."""
+        """How the levers must stand: no way where one lever cannot give all, two where points are needed both ways."""
         wanted: dict[str, dict[str, set[str]]] = {}
         for need in needs:
             piece = self.slots[need.slot]
@@ -178,7 +178,8 @@ class _Solver:
         if self.once:
             wide[:, self.at[:, None], self.at] = stamp
         else:
-            np.add.at(wide, (slice(None), self.at[:, None], self.at), stamp)
+            for row, values in zip(wide, stamp, strict=True):
+                np.add.at(row, (self.at[:, None], self.at[None, :]), values)
         return wide
 
     def outcome(self, rows: Ints, levers: Mapping[str, str]) -> Outcome:

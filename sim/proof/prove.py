@@ -18,7 +18,7 @@ from sim.proof.meeting import Meeting
 from sim.proof.quiet import Standing, Thrown, WithNothing, clean_base, with_nothing
 from sim.proof.sighting import seen
 from sim.proof.subject import Subject
-from sim.proof.sweep import Item, swept
+from sim.proof.sweep import Direction, Item, swept
 from sim.proof.telling import Groups
 from sim.proof.verdict import KINDS, Finding, Position, Route, Verdict
 from sim.track.layout import Layout
@@ -87,9 +87,10 @@ class _Test:
         for rating in self.subject.ratings:
             amps = now.amps(rating.ref)
             if amps > rating.amps:
+                named = part_words(self.bench, rating.ref)
                 text = (
-                    f"{opening(self.bench, points)}the {part_words(self.bench, rating.ref)} carries {amps_words(amps)}; it is rated "
-                    f"for {amps_words(rating.amps)}."
+                    f"{opening(self.bench, points)}the {named} carries {amps_words(amps)}; "
+                    f"it is rated for {amps_words(rating.amps)}."
                 )
                 self.found.append(
                     Finding("overloaded", "power-on", points, None, None, None, None, None, (), amps, None, text)
@@ -136,7 +137,8 @@ class _Test:
             if sweep is None:
                 continue
             if not self.clean:
-                self._unclean(piece, items, {(run.track, run.item, run.direction) for run in sweep.runs if not run.against})
+                keys = {(run.track, run.item, run.direction) for run in sweep.runs if not run.against}
+                self._unclean(piece, items, keys)
                 continue
             meeting = Meeting(self.subject, piece, sweep, slots)
             sightings = seen(meeting)
@@ -149,7 +151,7 @@ class _Test:
                 if finding is not None:
                     self.found.append(finding)
 
-    def _unclean(self, piece: str, items: tuple[Item, ...], keys: set[tuple[int, int, str]]) -> None:
+    def _unclean(self, piece: str, items: tuple[Item, ...], keys: set[tuple[int, int, Direction]]) -> None:
         for key in sorted(keys, key=lambda k: (k[0], k[1], k[2] != "forward")):
             self._route(piece, items, key, safe=False, live=False)
 
@@ -162,12 +164,8 @@ class _Test:
         points = dict(self.subject.needs(piece, track))
         if self._shorted_with(points):
             safe = live = False
-        self.routes.append(
-            Route(
-                ends, points, items[item].name, "forward" if direction == "forward" else "backward", path.length_mm,
-                safe, live,
-            )  # fmt: skip
-        )
+        way: Direction = "forward" if direction == "forward" else "backward"
+        self.routes.append(Route(ends, points, items[item].name, way, path.length_mm, safe, live))
 
     def _shorted_with(self, points: dict[str, str]) -> bool:
         """Whether a fault with nothing on the track can stand while these points are so."""

@@ -1,4 +1,4 @@
-"""What is seen on the runs over one piece of track, before it is told: which place is bad, why, and what it is about."""
+"""What is seen on the runs over one piece of track, before it is told: which place is bad, and what it is about."""
 
 from __future__ import annotations
 
@@ -149,9 +149,14 @@ def _cells_first(run: Run, cells: NDArray[np.bool_]) -> int:
     return int(some[np.argmax(run.from_mm[some])])
 
 
+def _on_the_way(run: Run, cells: NDArray[np.bool_]) -> float:
+    """How far on its way an item first comes into these cells."""
+    return float(run.to_mm[cells].min()) if run.direction == "forward" else -float(run.from_mm[cells].max())
+
+
 @dataclass
 class _Seen:
-    """A bad stretch of a run as it is put together."""
+    """A bad stretch of a run as it is put together, the same rails joined or starved all along."""
 
     case: Case
     trouble: Trouble
@@ -160,11 +165,12 @@ class _Seen:
     vehicle: int = 0
 
 
-def _add(seen: dict[Key, _Seen], key: Key, one: _Seen) -> None:
-    if key in seen:
-        seen[key].cells = seen[key].cells | one.cells
+def _add(seen: dict[Key, dict[tuple[int, ...], _Seen]], key: Key, one: _Seen) -> None:
+    known = seen.setdefault(key, {})
+    if one.rails in known:
+        known[one.rails].cells = known[one.rails].cells | one.cells
     else:
-        seen[key] = one
+        known[one.rails] = one
 
 
 class _Watcher:
@@ -204,7 +210,7 @@ class _Watcher:
         all_, sit = self.all, run.situation
         fails_short = np.zeros(len(sit), dtype=bool)
         hurt = starved = False
-        seen: dict[Key, _Seen] = {}
+        seen: dict[Key, dict[tuple[int, ...], _Seen]] = {}
         situations = [q for q in np.unique(sit[given]).tolist() if q in all_.trouble]
         later: list[tuple[int, Trouble, Case, int]] = []
         for q in situations:
@@ -241,14 +247,14 @@ class _Watcher:
                     starved |= found.fails
                     some = cells & (run.state == state)
                     _add(seen, found, _Seen(case, trouble, rails, some, k))
-        for found, one in seen.items():
+        for found, stretches in seen.items():
+            one = min(stretches.values(), key=lambda each: _on_the_way(run, each.cells))
             cell = _cells_first(run, one.cells)
-            self.out.found.append(
-                Sighting(
-                    found, run, one.case, one.trouble.combination, one.rails, one.cells, cell, one.trouble.blamed,
-                    one.vehicle,
-                )  # fmt: skip
+            trouble = one.trouble
+            told = Sighting(
+                found, run, one.case, trouble.combination, one.rails, one.cells, cell, trouble.blamed, one.vehicle
             )
+            self.out.found.append(told)
         return hurt, starved
 
     def _key(
@@ -287,7 +293,7 @@ class _Watcher:
         return self._feeds[key]
 
     def _starving(self, run: Run, state: int, vehicle: int, case: Case, combination: int) -> tuple[int, ...]:
-        """Rails under the collecting wheels of a side that nothing feeds, else of both; none where a side has no metal."""
+        """Rails under the pick-up wheels of a side that nothing feeds, else of both; none where a side has no metal."""
         item: Item = self.meeting.sweep.items[run.item]
         begin = sum(len(each.axles_mm) for each in item.vehicles[:vehicle])
         of = item.vehicles[vehicle]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections import deque
 from collections.abc import Collection, Iterable, Mapping
 from functools import cached_property
@@ -162,7 +163,7 @@ class Subject:
             for place in self.switched.moved_by(mover):
                 edges.update(edge for edge in self.switched.switches[place].edges if 0.0 < edge < 1.0)
         cuts = sorted(edges)
-        return tuple((a + b) / 2 for a, b in zip(cuts, cuts[1:], strict=False) if b - a > 1e-12)
+        return tuple((a + b) / 2 for a, b in itertools.pairwise(cuts) if b - a > 1e-12)
 
     def needs(self, piece: str, track: int) -> Mapping[str, str]:
         """The settings, by points, that a track of a piece needs."""
@@ -174,7 +175,7 @@ class Subject:
         return {mover: word for lever, word in settings.items() for mover in self.levers[lever].movers}
 
     def frogs(self, pieces: tuple[str, ...]) -> frozenset[str]:
-        """Sections of these pieces that must change sides: a left wheel runs on them on one track, a right on another."""
+        """Sections of these pieces that change sides: left wheels run on them on one track, right ones on another."""
         found: set[str] = set()
         for piece in pieces:
             if piece not in self._frogs:

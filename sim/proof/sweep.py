@@ -6,7 +6,7 @@ instead of named, so that pieces which lie alike share them, and any change of w
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal, NamedTuple
@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from sim.bench.model import Vehicle
 from sim.track.layout import Layout
 from sim.track.way import Outline, Shape, WayTouch, over, ways
-from sim.track.wheels import play_mm, wheel
+from sim.track.wheels import Wheel, play_mm, wheel
 from sim.wiring.wheels import collects, stamps
 
 __all__ = ["Direction", "Item", "Need", "Run", "Sweep", "TooMuch", "swept"]
@@ -188,6 +188,9 @@ class _Cells(NamedTuple):
     touches: NDArray[np.bool_]
 
 
+_Found = tuple[int, int, int, Direction, bool, _Cells]
+
+
 class _Sweeper:
     """Puts together a sweep."""
 
@@ -216,6 +219,11 @@ def _span(way: _Way, length: float, reach: float, sign: int) -> tuple[float, flo
     return low, high
 
 
+_Pressed = tuple[
+    NDArray[np.float64], NDArray[np.float64], NDArray[np.intp], NDArray[np.intp], NDArray[np.bool_]
+]  # fmt: skip
+
+
 class _Laid(NamedTuple):
     """Touches of one wheel on one way, pressed one way: (touches,) arrays, and their columns."""
 
@@ -237,27 +245,27 @@ def _places(edges: Sequence[NDArray[np.float64]], low: float, high: float) -> ND
 
 @lru_cache(maxsize=96)
 def _swept(
-    tracks: tuple[tuple[_Way, ...], ...], items: tuple[Item, ...], wheels: tuple[tuple[object, ...], ...],
+    tracks: tuple[tuple[_Way, ...], ...], items: tuple[Item, ...], wheels: tuple[tuple[Wheel, ...], ...],
     gauge_mm: float,
 ) -> Sweep | None:  # fmt: skip
     maker = _Sweeper(items, gauge_mm)
-    found: list[tuple[int, int, int, Direction, bool, list[_Laid | None], _Cells]] = []
+    found: list[_Found] = []
     for track, its_ways in enumerate(tracks):
         for number, way in enumerate(its_ways):
             for against in (False, True) if _has_points(way.shapes[0]) else (False,):
                 run_way = _against(way) if against else way
                 for index, item in enumerate(items):
-                    for direction in ("backward",) if against else DIRECTIONS:
-                        cells = _cells(maker, run_way, item, wheels[index], direction, against)  # type: ignore[arg-type]
+                    for direction in DIRECTIONS[1:] if against else DIRECTIONS:
+                        cells = _cells(maker, run_way, item, wheels[index], direction, against)
                         if cells is not None:
-                            found.append((track, number, index, direction, against, [], cells))  # type: ignore[arg-type]
+                            found.append((track, number, index, direction, against, cells))
     if not found:
         return None
     return _joined(maker, found)
 
 
 def _cells(
-    maker: _Sweeper, way: _Way, item: Item, wheels: tuple[object, ...], direction: Direction, against: bool
+    maker: _Sweeper, way: _Way, item: Item, wheels: tuple[Wheel, ...], direction: Direction, against: bool
 ) -> _Cells | None:
     sign = 1 if direction == "forward" else -1
     first = way.shapes[0]
@@ -265,11 +273,13 @@ def _cells(
     low, high = _span(way, length, item.reach, sign)
     if low > high:
         return None
-    play = min(play_mm(maker.gauge_mm, size) for size in wheels)  # type: ignore[arg-type]
+    play = min(play_mm(maker.gauge_mm, size) for size in wheels)
     parts = []
     for number, shift in enumerate((play, 0.0, -play) if play > 0 else (0.0,)):
         parts.append(_pressed(maker, way, item, wheels, shift, number, (low, high), sign, against))
-    from_mm, to_mm, shift_of, need, touched = (np.concatenate(each) for each in zip(*parts, strict=True))
+    from_mm, to_mm = (np.concatenate([part[k] for part in parts]) for k in (0, 1))
+    shift_of, need = (np.concatenate([part[k] for part in parts]) for k in (2, 3))
+    touched = np.concatenate([part[4] for part in parts])
     flat = np.packbits(touched.reshape(len(touched), -1), axis=1)
     keys = np.ascontiguousarray(flat).view(np.dtype((np.void, flat.shape[1]))).ravel()
     _, where, state = np.unique(keys, return_index=True, return_inverse=True)
@@ -277,15 +287,15 @@ def _cells(
 
 
 def _pressed(
-    maker: _Sweeper, way: _Way, item: Item, wheels: tuple[object, ...], shift: float, number: int,
+    maker: _Sweeper, way: _Way, item: Item, wheels: tuple[Wheel, ...], shift: float, number: int,
     span: tuple[float, float], sign: int, against: bool,
-) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.intp], NDArray[np.intp], NDArray[np.bool_]]:  # fmt: skip
+) -> _Pressed:  # fmt: skip
     low, high = span
-    laid: dict[object, _Laid] = {}
+    laid: dict[Wheel, _Laid] = {}
     edges = []
     for size, places in zip(wheels, item.places, strict=True):
         if size not in laid:
-            touches = over(way.shapes, size, shift)  # type: ignore[arg-type]
+            touches = over(way.shapes, size, shift)
             side = np.array([touch.side for touch in touches], dtype=np.intp)
             laid[size] = _Laid(
                 np.array([touch.from_mm for touch in touches]),
@@ -375,7 +385,7 @@ def _stretches(stretch: NDArray[np.intp]) -> list[tuple[int, int]]:
 
 
 def _joined(
-    maker: _Sweeper, found: list[tuple[int, int, int, Direction, bool, list[_Laid | None], _Cells]]
+    maker: _Sweeper, found: list[_Found]
 ) -> Sweep:
     """All runs with their circuits numbered."""
     columns = len(maker.column)
@@ -387,7 +397,7 @@ def _joined(
     pairs: dict[tuple[int, int], int] = {}
     touched: list[NDArray[np.bool_]] = [np.zeros(columns, dtype=bool) for _ in maker.need]
     runs = []
-    for track, way, item, direction, against, _, cells in found:
+    for track, way, item, direction, against, cells in found:
         touches = cells.touches
         if touches.shape[3] < columns:
             pad = np.zeros((*touches.shape[:3], columns - touches.shape[3]), dtype=bool)
@@ -410,7 +420,7 @@ def _joined(
                 of_item.append(item)
             turned[row] = same not in number
             circuit[row] = number[mirrored if turned[row] else same]
-        any_touch = touches.any(axis=(1, 2))
+        any_touch: NDArray[np.bool_] = np.any(touches, axis=(1, 2))
         situation = np.empty(len(cells.state), dtype=np.intp)
         key = cells.state * len(maker.need) + cells.need
         values, inverse = np.unique(key, return_inverse=True)
@@ -454,6 +464,3 @@ def _stamped(item: Item, touches: NDArray[np.bool_], columns: int, size: int) ->
         begin += axles
     return stamp
 
-
-def alike(nodes: Mapping[str, int]) -> int:  # pragma: no cover
-    return len(nodes)

@@ -49,8 +49,11 @@ class View:
         units: Iterable[str] = (),
         base: frozenset[int] | None = None,
     ) -> None:
-        """`levers`, `units`: those that may stand otherwise than in the base; `base`: switches that are made where nothing
-        else is said, other than those of the subject's base."""
+        """
+        Args:
+            levers, units: those that may stand otherwise than in the base.
+            base: the switches that are made where nothing else is said; left out, those of the subject's base.
+        """
         self.subject = subject
         self.base = subject.base_made if base is None else base
         factor = subject.factor(self.base)

@@ -30,5 +30,6 @@ def fault_of(
     start, goal = (model.a, model.b) if amps >= 0 else (model.b, model.a)
     loop = trace(bench, solved.circuit, solved.solution.amps, start, goal)
     what = metal_words(bench, loop, feeds, names) or "the two sides are joined with no wheel between them"
-    text = f"{opening(bench, words_of(travel))}{what}. {amps_words(amps)} flowed; {whose_breaker(bench, supply)} opened."
+    breaker = whose_breaker(bench, supply)
+    text = f"{opening(bench, words_of(travel))}{what}. {amps_words(amps)} flowed; {breaker} opened."
     return FaultView(supply, abs(amps), text, loop, joined_rails(loop), solved.amps)

@@ -64,7 +64,7 @@ class Feeds:
         self._wires = [self._group[bare.index[tab.get(wire.ends[0], wire.ends[0])]] for wire in bench.wires]
 
     def roots(self, made: Iterable[int]) -> list[int]:
-        """What joins up with what: for each thing that is one whatever switches do, the number of what it is part of."""
+        """For each thing that is one whatever switches do, the number of what it is part of."""
         pairs = [self._links[place] for place in made if place in self._links]
         return labels(self._count, [one for one, _ in pairs], [other for _, other in pairs])
 
