@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from sim.bench.model import Bench
+from sim.coach.marks import Marks, score
 from sim.game.wording import setting_words
-from sim.proof.marks import Marks, score
 from sim.proof.report import span_words
 from sim.proof.verdict import Finding, Position, Verdict
 from sim.session.snapshot import Snapshot

@@ -19,8 +19,8 @@ from sim.bench.level import (
     WireStep,
 )
 from sim.bench.model import Bench
+from sim.coach.marks import Marks, score
 from sim.proof import prove
-from sim.proof.marks import Marks, score
 from sim.session.acts import Act, Dial, Do, Plug, Power, Predict, Probe, Throw
 from sim.session.session import Session
 

@@ -11,8 +11,8 @@ from sim.bench.edits import Edit, MakeWire, RemoveWire, TurnMotor
 from sim.bench.level import SETTINGS, PowerStep, ThrowStep, WireStep
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.marks import score
 from sim.proof import prove
-from sim.proof.marks import score
 from sim.resources import level_path
 from sim.session.acts import Dial, Drive, Nudge, Plug, Power, Probe, Throw
 from sim.session.frogs import CLOSED_OHMS, OPEN_OHMS

@@ -6,8 +6,8 @@ import pytest
 
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.marks import idle_wires
 from sim.proof import prove
-from sim.proof.marks import idle_wires
 from sim.resources import level_names, level_path
 from sim.session.permits import refusal
 from sim.track.formations import KINDS

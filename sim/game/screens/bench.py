@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pygame
 
 from sim.bench.model import Bench
+from sim.coach.prompts import Prompts
 from sim.game.asking import Asking
 from sim.game.camera import HOME
 from sim.game.cautioning import Cautioning
@@ -31,7 +32,6 @@ from sim.proof.verdict import Verdict
 from sim.session.acts import Act, Do, Redo, Test, Undo
 from sim.session.hands import ActRefused
 from sim.session.memory import Memory, recall, remember
-from sim.session.prompts import Prompts
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
 from sim.words import Words, verbatim

@@ -9,15 +9,15 @@ import pytest
 from sim.bench.edits import MakeWire, RemoveWire, SetPlace
 from sim.bench.model import Bench
 from sim.bench.reading import load, parse
+from sim.coach.hints import Hint, next_hint, solved
+from sim.coach.marks import Marks, score
 from sim.proof import prove
-from sim.proof.marks import Marks, score
 from sim.resources import level_names, level_path
 from sim.session.acts import Act, Dial, Do, Plug, Power
-from sim.session.hints import Hint, next_hint, solved
 from sim.session.session import Session
 from sim.track.formations import KINDS
+from tests.coach.following import act_told
 from tests.levels.playing import level_of, quick, wait
-from tests.session.following import act_told
 
 LEVELS = {name: quick(load(level_path(name), KINDS)) for name in level_names()}
 MOST_HINTS = 40

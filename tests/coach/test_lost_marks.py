@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from sim.bench.edits import MakeWire
 from sim.bench.reading import load
+from sim.coach.hints import solved
 from sim.resources import level_path
 from sim.session.acts import Dial, Do, Plug, Power, Probe, Redo, Undo
-from sim.session.hints import solved
 from sim.session.session import Session
 from sim.track.formations import KINDS
 from tests.levels.playing import play, predictions, quick, wait
