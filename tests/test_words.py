@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from sim.bench.edits import RemoveWire
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.job import begin
 from sim.game.settings import Settings, choices
 from sim.game.wording import given_names
 from sim.proof import prove
@@ -27,7 +28,7 @@ from sim.words import FIRST_SET, SETS, TERMS, Words, plain, verbatim
 from tests.levels.playing import level_of, play, predictions, quick
 
 SIM = Path(__file__).resolve().parents[1] / "sim"
-SPEAKING = ("wiring", "session", "proof", "game")  # the rooms whose sentences come to the screen
+SPEAKING = ("wiring", "session", "proof", "coach", "game")  # the rooms whose sentences come to the screen
 _NAMED_AT_ONCE = plain(next(row.note for row in choices(Settings(), 1.0) if row.name == "words"))
 OTHERS = [name for name in SETS if TERMS[name]]
 
@@ -65,7 +66,7 @@ def of_level(bench: Bench) -> Iterator[str]:
     yield from solved.snapshot().patterns.values()
     good = solved.snapshot().bench
     for index in range(len(good.wires)):
-        session = Session(good)
+        session = begin(good)
         session.step(Session.DT, (Do(RemoveWire(index)), Dial("ohms")))
         piece = bench.tracks[0].id
         session.step(Session.DT, (Probe(f"{piece}.frog", f"{piece}.stock.left"),))

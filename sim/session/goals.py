@@ -43,11 +43,6 @@ class Play:
 
     # -- saying it first -------------------------------------------------------------------------------------
 
-    @property
-    def power_ready(self) -> bool:
-        """Whether everything that the level wants said before power has been said."""
-        return all((piece, setting) in self.said for piece in self._asked for setting in SETTINGS)
-
     def say(self, prediction: Predict) -> None:
         """Keep a prediction; the last one said counts."""
         self.said[prediction.piece, prediction.setting] = prediction.side

@@ -15,6 +15,7 @@ from typing import Any
 from sim.bench.model import Bench, Train
 from sim.bench.reading import parse
 from sim.bench.writing import dump
+from sim.session.locks import UNLOCKED, Locks
 from sim.session.running import Running
 from sim.session.session import Session
 from sim.session.snapshot import ReadingView
@@ -55,19 +56,20 @@ def remember(session: Session) -> Memory:
     return Memory(dump(as_it_stands(session)), json.dumps(_facts(session.running), sort_keys=True))
 
 
-def recall(filed: Bench, memory: Memory) -> Session:
+def recall(filed: Bench, memory: Memory, locks: Locks = UNLOCKED) -> Session:
     """A session that goes on where `memory` left it. `filed`: the bench's own file, whose level is played.
 
-    What cannot be read of the facts is left out. Raises BenchFaults or ValueError for a bench that cannot be set up.
+    What is locked stays so. What cannot be read of the facts is left out.
+    Raises BenchFaults or ValueError for a bench that cannot be set up.
     """
     bench = parse(memory.bench, KINDS, name="the bench as it was left")
     if filed.level is not None and _parts(bench) != _parts(filed):
         raise ValueError("the bench as it was left is of another job")
-    session = Session(replace(bench, level=filed.level, title=filed.title))
+    session = Session(replace(bench, level=filed.level, title=filed.title), locks)
     try:
         _take_up(session.running, json.loads(memory.facts))
     except (TypeError, ValueError, KeyError, AttributeError):
-        session = Session(session.bench)
+        session = Session(session.bench, locks)
     session.running.journal.tell("The bench stands as you left it.")
     return session
 

@@ -22,6 +22,7 @@ from sim.session.frogs import frog_pieces, pattern
 from sim.session.goals import Play
 from sim.session.ground import Ground
 from sim.session.journal import Journal
+from sim.session.locks import UNLOCKED, Locks
 from sim.session.metering import Meter
 from sim.session.points import Points
 from sim.session.relays import Relays
@@ -49,10 +50,11 @@ class Running:
     changed: set by whoever changes something that may matter electrically; it is looked at before time goes on.
     """
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, bench: Bench, locks: Locks = UNLOCKED) -> None:
         """As filed, at rest. Raises ValueError for a train that cannot stand where the file puts it."""
         self.history = History(bench)
         self.bench = bench
+        self.locks = locks
         self.layout = Layout(bench)
         self.points = Points(bench, self.layout)
         self.supplies = Supplies(bench)
@@ -73,7 +75,7 @@ class Running:
         self._live: set[str] = set()
         self._stalled: set[str] = set()
         self._debt = 0.0
-        if not self.play.power_ready:
+        if locks.power(self.play.said):
             self.supplies.switch_off()
         self.solved = self._solve()
         self._settle()

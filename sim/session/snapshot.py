@@ -195,7 +195,6 @@ class Snapshot:
     amps: current through every part of the wiring, by its name
     patterns: what the four readings of a frog mean so far, by piece, in words
     found: contacts of motors that the meter's readings have proved, as (motor, number from 0)
-    power_ready: False while the level still asks what the frogs must match before power
     test_wanted: the test of every route has been asked for and its verdict not yet given back
     """
 
@@ -218,6 +217,5 @@ class Snapshot:
     patterns: Mapping[str, str]
     found: frozenset[tuple[str, int]]
     play: PlayView
-    power_ready: bool
     test_wanted: bool
     verdict: Judged | None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from sim.bench.edits import MakeWire
 from sim.bench.reading import load
 from sim.coach.hints import solved
+from sim.coach.job import begin
 from sim.resources import level_path
 from sim.session.acts import Dial, Do, Plug, Power, Probe, Redo, Undo
 from sim.session.session import Session
@@ -15,7 +16,7 @@ LEVEL = quick(load(level_path("right-hand"), KINDS))
 
 
 def wired() -> Session:
-    session = Session(LEVEL)
+    session = begin(LEVEL)
     session.step(Session.DT, (Plug(False), *predictions(LEVEL), Dial("ohms")))
     session.step(Session.DT, [Do(MakeWire(*wire.ends)) for wire in solved(LEVEL).wires])
     return session

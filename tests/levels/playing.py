@@ -19,6 +19,7 @@ from sim.bench.level import (
     WireStep,
 )
 from sim.bench.model import Bench
+from sim.coach.job import begin
 from sim.coach.marks import Marks, score
 from sim.proof import prove
 from sim.session.acts import Act, Dial, Do, Plug, Power, Predict, Probe, Throw
@@ -83,7 +84,7 @@ def wait(session: Session) -> None:
 
 def play(bench: Bench, steps: Iterable[Step], foretold: Iterable[Act]) -> tuple[Session, Marks]:
     """Say what the frogs must match, take the steps in order with the meter on ohms, and test every route."""
-    session = Session(bench)
+    session = begin(bench)
     session.step(Session.DT, (*foretold, Dial("ohms")))
     for step in steps:
         session.step(Session.DT, _acts(session.snapshot().bench, step))

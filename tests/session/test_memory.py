@@ -9,6 +9,7 @@ import pytest
 from sim.bench.edits import MakeWire
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.job import begin, locks_of
 from sim.resources import level_names, level_path
 from sim.session.acts import Dial, Direction, Do, Drive, Plug, Power, Predict, Probe, Throw
 from sim.session.memory import Memory, as_it_stands, recall, remember
@@ -23,9 +24,14 @@ def right_hand() -> Bench:
     return LEVELS["right-hand"]
 
 
+def taken_up(session: Session) -> Session:
+    """Left and taken up again."""
+    return recall(right_hand(), remember(session), locks_of(right_hand()))
+
+
 def begun() -> Session:
     """Said, wired, measured a little, and driven."""
-    session = Session(right_hand())
+    session = begin(right_hand())
     session.step(Session.DT, (Plug(False), *predictions(right_hand()), Dial("ohms")))
     session.step(Session.DT, (Do(MakeWire("bus.A", "T1.stock.left")), Do(MakeWire("bus.B", "T1.stock.right"))))
     session.step(Session.DT, (Probe("M1.k", "M1.m"),))
@@ -38,7 +44,7 @@ def begun() -> Session:
 def test_wires_points_sayings_and_readings_come_back() -> None:
     session = begun()
     before = session.snapshot()
-    after = recall(right_hand(), remember(session)).snapshot()
+    after = taken_up(session).snapshot()
     assert after.bench.wires == before.bench.wires
     assert after.travel == before.travel == {"T1": 1.0}
     assert after.predictions == before.predictions
@@ -50,7 +56,7 @@ def test_wires_points_sayings_and_readings_come_back() -> None:
 
 
 def test_a_contact_that_was_found_stays_found() -> None:
-    session = Session(right_hand())
+    session = begin(right_hand())
     session.step(Session.DT, (Dial("ohms"), Probe("M1.p", "M1.m")))
     session.step(Session.DT, (Throw("T1"),))
     wait(session)
@@ -68,10 +74,10 @@ def test_a_train_stands_where_it_had_come_to_facing_as_it_faced() -> None:
     session.step(Session.DT, (Drive("shunter", 0.0),))
     for _ in range(30):
         moved = session.step(0.1)
-    start = Session(right_hand()).snapshot().trains[0].vehicles[0].axles
+    start = begin(right_hand()).snapshot().trains[0].vehicles[0].axles
     axles = moved.trains[0].vehicles[0].axles
     assert abs(axles[0][0] - start[0][0]) > 5.0
-    again = recall(right_hand(), remember(session)).snapshot().trains[0].vehicles[0].axles
+    again = taken_up(session).snapshot().trains[0].vehicles[0].axles
     for ours, theirs in zip(again, axles, strict=True):
         assert ours == pytest.approx(theirs, abs=0.02)
 
@@ -98,7 +104,7 @@ def test_power_before_the_readings_is_not_forgotten() -> None:
         session.step(Session.DT, (Do(MakeWire(a, b)),))
     session.step(Session.DT, (Plug(True), Power(True)))
     assert session.snapshot().play.powered
-    again = recall(right_hand(), remember(session))
+    again = taken_up(session)
     play_now = again.snapshot().play
     assert play_now.powered
     assert not play_now.checked
@@ -113,13 +119,13 @@ def test_marks_earned_before_leaving_are_earned_after_it(name: str) -> None:
     session, _ = play(bench, bench.level.solution, predictions(bench))
     before = session.snapshot().play
     assert before.checked
-    assert recall(bench, remember(session)).snapshot().play == before
+    assert recall(bench, remember(session), locks_of(bench)).snapshot().play == before
 
 
 def test_the_supply_is_as_the_file_has_it() -> None:
     session = begun()
     session.step(Session.DT, (Plug(True), Power(True)))
-    again = recall(right_hand(), remember(session)).snapshot().supplies[0]
+    again = taken_up(session).snapshot().supplies[0]
     assert (again.on, again.plugged) == (right_hand().supplies[0].on, right_hand().supplies[0].plugged)
 
 

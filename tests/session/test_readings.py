@@ -10,6 +10,7 @@ import pytest
 from sim.bench.edits import AddLamp, MakeWire, RemoveWire, SetPlace, TurnMotor
 from sim.bench.level import Allow, Level
 from sim.bench.model import Bench, Lamp
+from sim.coach.job import begin
 from sim.session.acts import Act, Dial, Do, Plug, Power, Predict, Probe, Redo, Test, Throw, Undo
 from sim.session.frogs import must_match, pattern
 from sim.session.session import Session
@@ -55,7 +56,7 @@ def test_the_rule_of_the_closed_blade(hand: str) -> None:
 
 
 def test_four_right_readings_before_power_are_checked() -> None:
-    session = Session(levelled(ALL))
+    session = begin(levelled(ALL))
     after(session, 0.01, Plug(False))
     shot = four_readings(session)
     assert shot.patterns["T1"] == "Correct in both positions."
@@ -75,7 +76,7 @@ def test_four_right_readings_before_power_are_checked() -> None:
 
 
 def test_too_few_readings_are_not_enough() -> None:
-    session = Session(levelled(dataclasses.replace(ALL, readings=6)))
+    session = begin(levelled(dataclasses.replace(ALL, readings=6)))
     after(session, 0.01, Plug(False))
     assert not four_readings(session).play.checked
     shot = after(session, 0.01, Probe("T1.stock.left", "T1.stock.right"))
@@ -84,7 +85,7 @@ def test_too_few_readings_are_not_enough() -> None:
 
 
 def test_readings_with_the_supply_plugged_in_caution_and_cost_the_mark() -> None:
-    session = Session(levelled(ALL))
+    session = begin(levelled(ALL))
     shot = four_readings(session)
     assert shot.play.cautions > 0
     assert not any(reading.unplugged for reading in shot.readings)
@@ -96,7 +97,7 @@ def test_readings_with_the_supply_plugged_in_caution_and_cost_the_mark() -> None
 
 
 def test_plugging_in_with_the_tips_still_on_cautions_but_is_no_measurement() -> None:
-    session = Session(levelled(ALL))
+    session = begin(levelled(ALL))
     after(session, 0.01, Plug(False))
     four_readings(session)
     after(session, 0.01, Probe("T1.frog", "T1.stock.left"))
@@ -110,7 +111,7 @@ def test_plugging_in_with_the_tips_still_on_cautions_but_is_no_measurement() -> 
 
 
 def test_with_the_plug_pulled_a_rocker_that_is_on_joins_nothing() -> None:
-    session = Session(levelled(dataclasses.replace(ALL, predict=()), supply="on = true\nplugged = false"))
+    session = begin(levelled(dataclasses.replace(ALL, predict=()), supply="on = true\nplugged = false"))
     shot = four_readings(session)
     assert shot.supplies[0].on
     assert (shot.play.cautions, shot.play.checked) == (0, True)
@@ -118,7 +119,7 @@ def test_with_the_plug_pulled_a_rocker_that_is_on_joins_nothing() -> None:
 
 
 def test_a_reading_that_does_not_count_says_so_and_the_caution_is_told_after_it() -> None:
-    session = Session(levelled(ALL))
+    session = begin(levelled(ALL))
     shot = after(session, 0.01, Dial("ohms"), Probe("T1.frog", "T1.stock.left"))
     assert shot.log[-3].endswith("The supply is plugged in: it does not count.")
     assert shot.log[-2:] == (
@@ -131,14 +132,14 @@ def test_a_reading_that_does_not_count_says_so_and_the_caution_is_told_after_it(
 
 
 def test_volts_under_power_are_none_of_the_four_readings() -> None:
-    session = Session(levelled(dataclasses.replace(ALL, predict=()), supply="on = true", frog=None))
+    session = begin(levelled(dataclasses.replace(ALL, predict=()), supply="on = true", frog=None))
     shot = after(session, 0.01, Dial("volts"), Probe("T1.frog", "T1.stock.left"))
     assert (shot.readings, shot.play.readings_taken) == ((), 0)
     assert after(session, 0.01, Plug(False), Dial("ohms")).play.readings_taken == 1
 
 
 def test_one_count_goes_up_to_what_the_level_wants_and_no_further() -> None:
-    session = Session(levelled(dataclasses.replace(ALL, readings=5)))
+    session = begin(levelled(dataclasses.replace(ALL, readings=5)))
     after(session, 0.01, Plug(False), Dial("ohms"))
     for red, black in itertools.combinations(("M1.k", "M1.m", "M1.p"), 2):
         shot = after(session, 0.01, Probe(red, black))
@@ -148,7 +149,7 @@ def test_one_count_goes_up_to_what_the_level_wants_and_no_further() -> None:
 
 
 def test_power_before_the_readings_loses_the_mark() -> None:
-    session = Session(levelled(dataclasses.replace(ALL, predict=())))
+    session = begin(levelled(dataclasses.replace(ALL, predict=())))
     after(session, 0.1, Power(True))
     after(session, 0.1, Power(False), Plug(False))
     shot = four_readings(session)
@@ -158,7 +159,7 @@ def test_power_before_the_readings_loses_the_mark() -> None:
 
 
 def test_power_before_anything_is_wired_to_the_frog_does_not_count() -> None:
-    session = Session(levelled(dataclasses.replace(ALL, predict=()), frog=None))
+    session = begin(levelled(dataclasses.replace(ALL, predict=()), frog=None))
     after(session, 0.1, Power(True))
     wires = [
         Do(MakeWire("M1.k", "T1.frog")),
@@ -171,7 +172,7 @@ def test_power_before_anything_is_wired_to_the_frog_does_not_count() -> None:
 
 
 def test_rewiring_makes_earlier_readings_worthless_but_a_colour_does_not() -> None:
-    session = Session(levelled(ALL))
+    session = begin(levelled(ALL))
     after(session, 0.01, Plug(False))
     four_readings(session)
     shot = after(session, 0.01, Do(RemoveWire(2)))
@@ -181,7 +182,7 @@ def test_rewiring_makes_earlier_readings_worthless_but_a_colour_does_not() -> No
 
 
 def test_exchanged_outers_read_exchanged() -> None:
-    session = Session(bench(frog="exchanged", vehicles=(), seconds=0.2))
+    session = begin(bench(frog="exchanged", vehicles=(), seconds=0.2))
     after(session, 0.01, Plug(False))
     shot = four_readings(session)
     assert shot.patterns["T1"] == "The two outer wires are exchanged."
@@ -189,7 +190,7 @@ def test_exchanged_outers_read_exchanged() -> None:
 
 
 def test_the_buzzer_sounds_only_on_its_own_place_of_the_knob() -> None:
-    session = Session(bench(vehicles=()))
+    session = begin(bench(vehicles=()))
     shot = after(session, 0.01, Plug(False), Dial("buzzer"), Probe("M1.k", "T1.frog"))
     assert shot.meter.beeps
     shot = after(session, 0.01, Dial("ohms"))
@@ -198,7 +199,7 @@ def test_the_buzzer_sounds_only_on_its_own_place_of_the_knob() -> None:
 
 
 def test_the_meter_reads_on_while_the_points_are_thrown() -> None:
-    session = Session(bench(vehicles=(), seconds=1.0))
+    session = begin(bench(vehicles=(), seconds=1.0))
     after(session, 0.01, Plug(False), Dial("ohms"), Probe("T1.frog", "T1.stock.right"))
     closed = [after(session, 0.1, *([Throw("T1")] if k == 0 else [])).meter.value is not None for k in range(10)]
     assert closed[0]
@@ -207,7 +208,7 @@ def test_the_meter_reads_on_while_the_points_are_thrown() -> None:
 
 
 def test_volts_under_power() -> None:
-    session = Session(bench(supply="on = true", vehicles=()))
+    session = begin(bench(supply="on = true", vehicles=()))
     shot = after(session, 0.01, Dial("volts"), Probe("T1.stock.left", "T1.stock.right"))
     assert shot.meter.value == pytest.approx(15.0, rel=1e-3)
     assert not shot.meter.caution
@@ -215,14 +216,14 @@ def test_volts_under_power() -> None:
 
 
 def test_an_edit_that_takes_a_terminal_away_lifts_the_tip() -> None:
-    session = Session(read('bench = 1\n[supply]\nkind = "dcc"\n'))
+    session = begin(read('bench = 1\n[supply]\nkind = "dcc"\n'))
     after(session, 0.01, Do(AddLamp(Lamp("L1"))), Dial("ohms"), Probe("L1.1", "L1.2"))
     shot = after(session, 0.01, Undo())
     assert (shot.meter.red, shot.meter.black, shot.meter.value) == (None, None, None)
 
 
 def test_different_readings_are_counted_once() -> None:
-    session = Session(bench(vehicles=(), seconds=0.2))
+    session = begin(bench(vehicles=(), seconds=0.2))
     after(session, 0.01, Plug(False), Dial("ohms"))
     pairs = list(itertools.combinations(("M1.k", "M1.m", "M1.p"), 2))
     for _ in range(2):
@@ -277,10 +278,9 @@ def test_a_pattern_says_what_is_still_to_be_read() -> None:
 
 
 def test_power_waits_until_everything_has_been_said() -> None:
-    session = Session(levelled(ALL, supply="on = true"))
+    session = begin(levelled(ALL, supply="on = true"))
     shot = after(session, 0.1, Power(True))
     assert not shot.supplies[0].on
-    assert not shot.power_ready
     assert shot.log[-1].startswith("First say which rail")
     shot = after(session, 0.1, Predict("T1", "normal", "right"), Predict("T1", "diverging", "right"), Power(True))
     assert shot.supplies[0].on
@@ -293,7 +293,7 @@ def test_power_waits_until_everything_has_been_said() -> None:
 
 
 def test_all_said_right_reaches_the_goal() -> None:
-    session = Session(levelled(ALL))
+    session = begin(levelled(ALL))
     shot = after(session, 0.1, Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"))
     assert shot.play.foreseen == 1.0
     assert {goal.name: goal.done for goal in shot.goals}["foreseen"]
@@ -307,7 +307,7 @@ class Passed:
 
 
 def test_the_verdict_comes_back_and_goes_with_the_next_edit() -> None:
-    session = Session(levelled(ALL))
+    session = begin(levelled(ALL))
     assert after(session, 0.01, Test()).test_wanted
     session.judge(Passed(), {"safe", "live"})
     shot = session.snapshot()
@@ -341,7 +341,7 @@ def test_the_verdict_comes_back_and_goes_with_the_next_edit() -> None:
     ],
 )
 def test_what_a_level_allows(allow: Allow, edit: object, done: bool) -> None:
-    session = Session(levelled(Level(allow=allow)))
+    session = begin(levelled(Level(allow=allow)))
     before = session.bench
     shot = after(session, 0.01, Do(edit))  # type: ignore[arg-type]
     assert (shot.bench != before) == done
@@ -350,12 +350,12 @@ def test_what_a_level_allows(allow: Allow, edit: object, done: bool) -> None:
 
 
 def test_without_a_level_everything_is_allowed() -> None:
-    session = Session(bench(vehicles=()))
+    session = begin(bench(vehicles=()))
     assert after(session, 0.01, Do(AddLamp(Lamp("L9")))).bench.lamps == (Lamp("L9"),)
 
 
 def test_a_reading_with_the_supply_plugged_in_is_told_as_one_that_does_not_count() -> None:
-    session = Session(levelled(ALL))
+    session = begin(levelled(ALL))
     after(session, 0.01, Plug(True))
     shot = after(session, 0.2, Dial("ohms"), Probe("T1.frog", "T1.stock.right"))
     assert any(line.endswith("The supply is plugged in: it does not count.") for line in shot.log)

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pygame
 
 from sim.bench.model import Bench
+from sim.coach.job import begin, locks_of
 from sim.coach.prompts import Prompts
 from sim.game.asking import Asking
 from sim.game.camera import HOME
@@ -339,11 +340,11 @@ class BenchScreen:
 
 def _session(bench: Bench, memory: Memory | None) -> Session:
     if memory is None:
-        return Session(bench)
+        return begin(bench)
     try:
-        return recall(bench, memory)
+        return recall(bench, memory, locks_of(bench))
     except ValueError:  # written by another version, or for a file that has changed since
-        return Session(bench)
+        return begin(bench)
 
 
 def _filed(bench: Bench) -> Bench:
