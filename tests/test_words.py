@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from sim.bench.edits import RemoveWire
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.assessment import assess, told
 from sim.coach.job import begin
 from sim.game.settings import Settings, choices
 from sim.game.wording import given_names
@@ -62,8 +63,8 @@ def of_level(bench: Bench) -> Iterator[str]:
     yield from (bench.title, level.brief, level.teaches, *level.hints)
     yield from (finding.text for finding in prove(bench).findings)
     solved, _ = play(quick(bench), level.solution, predictions(bench))
-    yield from solved.snapshot().log
-    yield from solved.snapshot().patterns.values()
+    yield from told(solved.snapshot())
+    yield from assess(solved.snapshot()).patterns.values()
     good = solved.snapshot().bench
     for index in range(len(good.wires)):
         session = begin(good)
@@ -74,7 +75,7 @@ def of_level(bench: Bench) -> Iterator[str]:
         session.step(30 * Session.DT, (Drive(bench.trains[0].id, 0.6), Throw(piece, None)) if bench.trains else ())
         session.step(100 * Session.DT)
         now = session.snapshot()
-        yield from now.log
+        yield from told(now)
         if now.fault is not None:
             yield now.fault.text
         if index < 2:

@@ -6,7 +6,6 @@ from collections.abc import Collection, Iterable
 
 from sim.bench.model import Bench
 from sim.session.acts import Act, Pace, Test
-from sim.session.goals import goal_views
 from sim.session.hands import ActRefused, perform
 from sim.session.locks import UNLOCKED, Locks
 from sim.session.otherwise import GapMoment, gap_moments
@@ -131,8 +130,6 @@ class Session:
     def snapshot(self) -> Snapshot:
         """Everything that can be seen now."""
         now = self._running
-        readings = tuple(now.meter.readings.values())
-        play = now.play.view(now.bench, now.layout, readings, cautions=now.meter.cautions, taken=now.readings_taken)
         return Snapshot(
             time_s=round(self._passed * self.DT / self.FINEST, 6),
             bench=now.bench,
@@ -145,14 +142,15 @@ class Session:
             amps=now.solved.amps,
             fault=now.fault,
             log=now.journal.lines,
+            log_first=now.journal.first,
+            log_marks=now.journal.marks,
             can_undo=now.history.can_undo,
             can_redo=now.history.can_redo,
-            goals=goal_views(now.bench, play, now.reached),
-            predictions=now.play.predictions(now.layout),
-            readings=readings,
-            patterns=now.patterns,
+            reached=now.reached,
+            predictions=now.play.predictions,
+            readings=tuple(now.meter.readings.values()),
             found=now.meter.found,
-            play=play,
+            play=now.play.view(now.meter.cautions),
             test_wanted=self._test_wanted,
             verdict=now.verdict,
         )

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from sim.bench.model import Bench, Changeover, Motor, Wire
 from sim.bench.piece import Piece
+from sim.coach.readings import must_match
 from sim.proof.settings import filed, points_of, positions, with_setting
-from sim.session.frogs import frog_pieces, must_match
+from sim.session.frogs import frog_pieces
 from sim.track.formations import Turnout
 from sim.track.layout import Layout
 from sim.wiring.build import Harness, made_outers

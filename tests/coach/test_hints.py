@@ -9,6 +9,7 @@ import pytest
 from sim.bench.edits import MakeWire, RemoveWire, SetPlace
 from sim.bench.model import Bench
 from sim.bench.reading import load, parse
+from sim.coach.assessment import assess
 from sim.coach.hints import Hint, next_hint, solved
 from sim.coach.job import begin
 from sim.coach.marks import Marks, score
@@ -37,7 +38,7 @@ def follow(filed: Bench, session: Session) -> tuple[Marks, list[Hint]]:
         session.step(5 * Session.DT)
     end = session.snapshot()
     verdict = prove(end.bench)
-    return score(end.bench, verdict, foreseen=end.play.foreseen, checked=end.play.checked), given
+    return score(end.bench, verdict, foreseen=assess(end).foreseen, checked=assess(end).checked), given
 
 
 def begun(bench: Bench, *acts: Act) -> Session:

@@ -19,6 +19,7 @@ from sim.bench.level import (
     WireStep,
 )
 from sim.bench.model import Bench
+from sim.coach.assessment import assess
 from sim.coach.job import begin
 from sim.coach.marks import Marks, score
 from sim.proof import prove
@@ -90,4 +91,4 @@ def play(bench: Bench, steps: Iterable[Step], foretold: Iterable[Act]) -> tuple[
         session.step(Session.DT, _acts(session.snapshot().bench, step))
         wait(session)
     end = session.snapshot()
-    return session, score(end.bench, prove(end.bench), foreseen=end.play.foreseen, checked=end.play.checked)
+    return session, score(end.bench, prove(end.bench), foreseen=assess(end).foreseen, checked=assess(end).checked)

@@ -11,6 +11,7 @@ from sim.bench.edits import Edit, MakeWire, RemoveWire, TurnMotor
 from sim.bench.level import SETTINGS, PowerStep, ThrowStep, WireStep
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.assessment import assess
 from sim.coach.job import begin
 from sim.coach.marks import score
 from sim.proof import prove
@@ -163,7 +164,7 @@ def test_seeing_the_breaker_open_costs_no_mark() -> None:
 def test_the_pattern_names_both_outers_on_one_rail() -> None:
     end = four_readings(level("four-readings"))
     assert {(r.setting, r.side) for r in end.readings if r.closed} == {(s, "right") for s in SETTINGS}
-    assert "outers on one rail" in end.patterns["T1"]
+    assert "outers on one rail" in assess(end).patterns["T1"]
     assert {points for _, _, points in failing(level("four-readings"))} == {"diverging"}
 
 
@@ -218,7 +219,7 @@ def test_the_same_wires_are_right_on_the_other_three() -> None:
     assert bench.motors[0].turned
     assert {(kind, points) for kind, _, points in failing(bench)} == {("short", s) for s in SETTINGS}
     assert prove(edited(bench, TurnMotor("M1"))).passed
-    assert four_readings(bench).patterns["T1"] == "The two outer wires are exchanged."
+    assert assess(four_readings(bench)).patterns["T1"] == "The two outer wires are exchanged."
 
 
 def test_the_contact_tells_that_the_motor_is_turned() -> None:

@@ -9,6 +9,7 @@ import pytest
 from sim.bench.edits import MakeWire
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.assessment import assess
 from sim.coach.job import begin, locks_of
 from sim.resources import level_names, level_path
 from sim.session.acts import Dial, Direction, Do, Drive, Plug, Power, Predict, Probe, Throw
@@ -50,7 +51,7 @@ def test_wires_points_sayings_and_readings_come_back() -> None:
     assert after.predictions == before.predictions
     assert len(after.predictions) == 2
     assert after.readings == before.readings
-    assert after.patterns == before.patterns
+    assert assess(after).patterns == assess(before).patterns
     assert after.play == before.play
     assert after.meter.taken == before.meter.taken
 
@@ -105,9 +106,8 @@ def test_power_before_the_readings_is_not_forgotten() -> None:
     session.step(Session.DT, (Plug(True), Power(True)))
     assert session.snapshot().play.powered
     again = taken_up(session)
-    play_now = again.snapshot().play
-    assert play_now.powered
-    assert not play_now.checked
+    assert again.snapshot().play == session.snapshot().play
+    assert not assess(again.snapshot()).checked
     again.step(Session.DT, (Predict("T1", "normal", "left"),))
     assert again.snapshot().predictions == session.snapshot().predictions  # too late to say it first
 
@@ -117,9 +117,11 @@ def test_marks_earned_before_leaving_are_earned_after_it(name: str) -> None:
     bench = LEVELS[name]
     assert bench.level is not None
     session, _ = play(bench, bench.level.solution, predictions(bench))
-    before = session.snapshot().play
-    assert before.checked
-    assert recall(bench, remember(session), locks_of(bench)).snapshot().play == before
+    before = session.snapshot()
+    assert assess(before).checked
+    after = recall(bench, remember(session), locks_of(bench)).snapshot()
+    assert after.play == before.play
+    assert (assess(after).checked, assess(after).foreseen) == (True, assess(before).foreseen)
 
 
 def test_the_supply_is_as_the_file_has_it() -> None:

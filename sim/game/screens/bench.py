@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pygame
 
 from sim.bench.model import Bench
+from sim.coach.assessment import told
 from sim.coach.job import begin, locks_of
 from sim.coach.prompts import Prompts
 from sim.game.asking import Asking
@@ -62,7 +63,7 @@ class BenchScreen:
         self.snapshot: Snapshot = self.session.snapshot()
         below = bench.level is not None and bench.level.seen == "below"
         self._fold_at_work = below  # the sheet is there to be read, then the bars under it are needed
-        begun = ViewState(chapter=chapter, job=job, filed=len(self.snapshot.log), slip=bench.level is not None)
+        begun = ViewState(chapter=chapter, job=job, filed=len(told(self.snapshot)), slip=bench.level is not None)
         self.gestures = Gestures(dataclasses.replace(begun, below=below))
         self.hints = Hints(bench)
         self.asking = Asking()
@@ -354,7 +355,7 @@ def _filed(bench: Bench) -> Bench:
 
 def _what_was_done(now: Snapshot) -> tuple[object, ...]:
     """What a player would not want to do again."""
-    return now.bench, now.predictions, now.readings, now.play
+    return now.bench, now.predictions, now.readings, now.meter.taken, now.play
 
 
 def _alike(a: Snapshot, b: Snapshot) -> bool:
@@ -364,7 +365,7 @@ def _alike(a: Snapshot, b: Snapshot) -> bool:
         and a.trains == b.trains
         and a.supplies == b.supplies
         and a.meter == b.meter
-        and a.log == b.log
+        and told(a) == told(b)
         and a.fault is b.fault
         and a.bench is b.bench
     )
