@@ -12,6 +12,7 @@ from dataclasses import replace
 import pygame
 
 from sim.bench.edits import Remove
+from sim.coach.assessment import told
 from sim.game import controls, tips
 from sim.game.area import Area, middle_of
 from sim.game.draw import throttle as throttles
@@ -359,7 +360,8 @@ class Gestures:
         elif name == "turn":
             self._turn_over()
         elif name == "turn-sheet":
-            self._show(turned=len(snapshot.log) if self.view.turned != len(snapshot.log) else None)
+            lines = len(told(snapshot))
+            self._show(turned=lines if self.view.turned != lines else None)
         elif name == "next-train" and snapshot.trains:
             self._show(train=(self.view.train + 1) % len(snapshot.trains))
         elif name == "next-supply" and snapshot.supplies:

@@ -8,6 +8,8 @@ from collections.abc import Iterator
 import pygame
 
 from sim.bench.model import Bench
+from sim.coach.assessment import assess, told
+from sim.coach.readings import CORRECT
 from sim.game.draw import meter as meters
 from sim.game.draw import sheet as sheets
 from sim.game.draw import slip as slips
@@ -22,7 +24,7 @@ from sim.game.stage import Stage, section_of
 from sim.game.theme import Theme, mix
 from sim.game.viewstate import ViewState
 from sim.game.wording import GOALS, chapter_words, ohms_words, pace_words, story_of
-from sim.session.frogs import CORRECT, frog_pieces
+from sim.session.frogs import frog_pieces
 from sim.session.snapshot import FaultView, ReadingView, Snapshot, SupplyView, TrainView
 
 __all__ = [
@@ -217,9 +219,10 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     """What stands on the job sheet now."""
     bench = stage.bench
     level = bench.level
-    goals = tuple(sheets.Goal(GOALS.get(goal.name, goal.words), goal.done) for goal in snapshot.goals)
+    goals = tuple(sheets.Goal(GOALS.get(goal.name, goal.words), goal.done) for goal in assess(snapshot).goals)
     able = view.testing is None
-    half = "brief" if (len(snapshot.log) <= view.filed) != (view.turned == len(snapshot.log)) else "log"
+    log = told(snapshot)
+    half = "brief" if (len(log) <= view.filed) != (view.turned == len(log)) else "log"
     if snapshot.fault is not None:
         story, hot = story_of(bench, snapshot.fault)
         text = fault_words(snapshot.fault)
@@ -237,8 +240,8 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             False,
         )
     brief = level.brief if level is not None else ""
-    eyebrow, log = view.job or (chapter_words(level.chapter) if level is not None else ""), snapshot.log[-8:]
-    page = sheets.Page(eyebrow, bench.title, brief, goals, log, (), -1, "ink", "", TEST_WORDS, able, half)
+    eyebrow = view.job or (chapter_words(level.chapter) if level is not None else "")
+    page = sheets.Page(eyebrow, bench.title, brief, goals, log[-8:], (), -1, "ink", "", TEST_WORDS, able, half)
     return page._replace(hint=_hint_words(view))
 
 
@@ -257,8 +260,8 @@ def _hint_words(view: ViewState) -> tuple[str, str] | None:
 
 def _count(snapshot: Snapshot) -> str:
     """How many goals are reached, for the folded sheet."""
-    done = sum(goal.done for goal in snapshot.goals)
-    return f"{done} of {len(snapshot.goals)}" if snapshot.goals else ""
+    goals = assess(snapshot).goals
+    return f"{sum(goal.done for goal in goals)} of {len(goals)}" if goals else ""
 
 
 def folded_box(stage: Stage, snapshot: Snapshot) -> Box:
@@ -384,9 +387,10 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
 
     normal, diverging = slips.SETTINGS
     struck = tuple((spoilt(setting, "left"), spoilt(setting, "right")) for setting in slips.SETTINGS)
-    pattern = snapshot.patterns.get(piece, "") if any(key[0] == piece for key in rows) else ""
-    if pattern == CORRECT and snapshot.play.readings_taken < wanted and not snapshot.play.powered:
-        pattern += f" Now {wanted - snapshot.play.readings_taken} more, from screw to screw."
+    made = assess(snapshot)
+    pattern = made.patterns.get(piece, "") if any(key[0] == piece for key in rows) else ""
+    if pattern == CORRECT and made.readings_taken < wanted and not snapshot.play.powered:
+        pattern += f" Now {wanted - made.readings_taken} more, from screw to screw."
     return slips.FrogTable(
         piece,
         f"frog {view.frog % len(pieces) + 1} of {len(pieces)}" if len(pieces) > 1 else "",
@@ -398,7 +402,7 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
             (reading(diverging, "left"), reading(diverging, "right")),
         ),
         SPOILT_WORDS if any(any(row) for row in struck) else pattern,
-        f"{min(snapshot.play.readings_taken, wanted)} of {wanted} readings" if wanted else "",
+        f"{min(made.readings_taken, wanted)} of {wanted} readings" if wanted else "",
         (struck[0], struck[1]),
         pattern.startswith(CORRECT) and not any(any(row) for row in struck),
     )

@@ -13,17 +13,16 @@ from collections.abc import Mapping
 
 from sim.bench.edits import History
 from sim.bench.model import Bench
-from sim.bench.table import Table
 from sim.bench.terminals import terminals
 from sim.electric.parts import PartRef
 from sim.session import sentences as say
 from sim.session.electrics import Electrics, Solved
 from sim.session.faults import fault_of
-from sim.session.frogs import frog_pieces, pattern
-from sim.session.goals import Play
 from sim.session.ground import Ground
 from sim.session.journal import Journal
+from sim.session.locks import UNLOCKED, Locks
 from sim.session.metering import Meter
+from sim.session.play import Play
 from sim.session.points import Points
 from sim.session.rolling import Rolling
 from sim.session.snapshot import FaultView, Judged
@@ -46,14 +45,14 @@ class Running:
     """A bench that runs: what stands on it, how everything stands, and what has been told of it.
 
     history: the bench as filed with the edits made. bench: the same with its points as they were last thrown.
-    patterns: what the four readings of each frog mean so far, in words.
     changed: set by whoever changes something that may matter electrically; it is looked at before time goes on.
     """
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, bench: Bench, locks: Locks = UNLOCKED) -> None:
         """As filed, at rest. Raises ValueError for a train that cannot stand where the file puts it."""
         self.history = History(bench)
         self.bench = bench
+        self.locks = locks
         self.layout = Layout(bench)
         self.points = Points(bench, self.layout)
         self.supplies = Supplies(bench)
@@ -63,22 +62,20 @@ class Running:
         self.supplies.throttle = max((each.throttle for each in self.trains.values() if each.kind == "dc"), default=0.0)
         self.electrics = Electrics(bench, self.layout)
         self.meter = Meter()
-        self.play = Play(bench)
+        self.play = Play()
         self.journal = Journal()
         self.fault: FaultView | None = None
         self._last_fault = ""
         self.verdict: Judged | None = None
         self.reached: frozenset[str] = frozenset()
-        self.patterns: Table[str, str] = Table()
         self.changed = True
         self._live: set[str] = set()
         self._stalled: set[str] = set()
         self._debt = 0.0
-        if not self.play.power_ready:
+        if locks.power(self.play.said):
             self.supplies.switch_off()
         self.solved = self._solve()
         self._settle()
-        self.name_patterns()
 
     # -- time ------------------------------------------------------------------------------------------------
 
@@ -177,20 +174,10 @@ class Running:
             self.journal.tell(say.found_words(self.bench, motor, number))
         if reading is not None:
             self.journal.tell(say.reading_words(self.bench, reading))
-            self.name_patterns()
         if self.meter.view.caution and not cautioned:
             self.journal.tell("Caution: measure ohms only with the supply unplugged.")
-        if self.meter.cautions and not cautions and self._asks_check:
-            self.journal.tell("That costs the mark for checking: ohms measured with the supply plugged in.")
-
-    @property
-    def readings_taken(self) -> int:
-        """How many readings count towards those that the level wants."""
-        return self.meter.taken(self.bench, self.play.wanted)
-
-    def name_patterns(self) -> None:
-        readings = tuple(reading for reading in self.meter.readings.values() if reading.unplugged)
-        self.patterns = Table({piece: pattern(self.layout, piece, readings) for piece in frog_pieces(self.bench)})
+        if self.meter.cautions and not cautions:
+            self.journal.mark("caution")
 
     # -- news ------------------------------------------------------------------------------------------------
 
@@ -202,16 +189,10 @@ class Running:
                 self._live.add(name)
                 short = abs(state.amps) >= state.model.trip_amps
                 readings = self.meter.readings.values()
-                lost = self.play.lost
-                self.play.power(self.bench, self.layout, readings, self.readings_taken, into_short=short)
-                if self.play.lost and not lost and self._asks_check:
-                    self.journal.tell(f"That costs the mark for checking: {self.play.lost}.")
+                if self.play.power(self.bench, readings, self.meter.taken, into_short=short):
+                    self.journal.mark("power")
                 if not short:
                     self.journal.tell(f"{say.supply_words(self.bench, name)} on: {amps_words(state.amps)}.")
-
-    @property
-    def _asks_check(self) -> bool:
-        return self.bench.level is not None and "checked" in self.bench.level.goals
 
     def _tell_stalls(self) -> None:
         """Tell of trains that stand without power though there is some; on DC only with the regulator well up."""
@@ -297,7 +278,6 @@ class Running:
             self.meter.forget()
         self.verdict, self.reached = None, frozenset()
         self._show()
-        self.name_patterns()
 
     def _stays(self, train: Rolling, layout: Layout) -> bool:
         """Whether the track under every axle of a train is in the new layout as it was, wherever it lies there."""

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from sim.bench.levers import mover
 from sim.bench.model import Bench, Changeover, Motor, Wire
 from sim.bench.piece import Piece
-from sim.session.frogs import frog_pieces, must_match
+from sim.coach.readings import must_match
+from sim.session.frogs import frog_pieces
 from sim.track.formations import Turnout
 from sim.track.layout import Layout
 from sim.wiring.build import made_outers

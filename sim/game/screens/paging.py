@@ -8,6 +8,7 @@ from typing import Protocol
 import numpy as np
 import pygame
 
+from sim.coach.cautions import CAUTIONS, PASSED
 from sim.game import overlay, side
 from sim.game.area import Area
 from sim.game.board import board
@@ -36,7 +37,6 @@ from sim.game.rolling import train_bodies, trains
 from sim.game.stage import Stage
 from sim.game.viewstate import Target, ViewState
 from sim.game.ways import Axles, Ways
-from sim.session.cautions import CAUTIONS, PASSED
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
 from sim.train.fleet import tested
 

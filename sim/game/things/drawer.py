@@ -10,6 +10,7 @@ from functools import lru_cache
 import pygame
 
 from sim.bench.edits import EditRefused, Remove
+from sim.coach.assessment import told
 from sim.game.area import Area, disc
 from sim.game.draw import marks
 from sim.game.draw.drawer import drawer, drawer_places
@@ -85,12 +86,12 @@ class Drawer(Thing):
         if drawer_lies_open(snapshot, view):
             box = box_of(stage.rooms.sheet)
             compare = "Keep as first" if view.first is None else "Compare"
-            told = (view.hint.text,) if view.hint is not None else snapshot.log[-8:]
+            lines = (view.hint.text,) if view.hint is not None else told(snapshot)[-8:]
             if view.hint is None and view.first is not None and view.first == snapshot.bench:
-                told = (*told, KEPT_WORDS)
+                lines = (*lines, KEPT_WORDS)
             able = view.testing is None and view.work is None
             title = stage.bench.title or "Test track"
-            yield drawer(box, stage.unit, stage.theme, title, _WORDS, compare, told, able)
+            yield drawer(box, stage.unit, stage.theme, title, _WORDS, compare, lines, able)
             places = drawer_places(box, stage.unit, _NAMES)
             if view.testing is not None:
                 yield progress(places["test"], stage.unit, stage.theme, view.testing)

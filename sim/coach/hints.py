@@ -15,9 +15,11 @@ from typing import Literal
 from sim.bench.edits import MakeWire, RemoveWire, SetPlace, TurnMotor
 from sim.bench.level import SETTINGS, Level, PlaceStep, ProbeStep, ThrowStep, TurnStep, UnwireStep, WireStep
 from sim.bench.model import Bench, Wire
-from sim.session.frogs import frog_pieces, must_match, pair_of
+from sim.coach.assessment import assess
+from sim.coach.readings import must_match
+from sim.session.frogs import frog_pieces, pair_of
 from sim.session.sentences import points_name, points_words
-from sim.session.snapshot import Snapshot
+from sim.session.snapshot import Snapshot, Taken
 from sim.track.layout import Layout
 from sim.wiring.feeds import feeds
 from sim.wiring.names import part_words, place_ref
@@ -86,7 +88,7 @@ def _hints(level: Level, filed: Bench, target: Bench, now: Snapshot, fed: bool) 
     if not now.play.powered and not any(supply.on and supply.plugged for supply in now.supplies):
         yield from _unsaid(now)
     checks = "checked" in level.goals and not now.play.powered
-    if not fed or (checks and not now.play.checked):
+    if not fed or (checks and not assess(now).checked):
         yield from _dead_first(now)
     if not fed:
         yield from _in_the_way(filed, target, now.bench, own=True)
@@ -94,7 +96,7 @@ def _hints(level: Level, filed: Bench, target: Bench, now: Snapshot, fed: bool) 
             yield from _unprobed(level, filed, now)
         yield from _in_the_way(filed, target, now.bench, own=False)
         yield from _missing(target, now.bench)
-    if checks and not now.play.checked:
+    if checks and not assess(now).checked:
         yield from _unread(now)
         yield from _unprobed(level, filed, now)
 
@@ -118,7 +120,7 @@ def _feeds(bench: Bench) -> tuple[Mapping[str, str], ...]:
 def _unsaid(now: Snapshot) -> Iterator[Hint]:
     """What the level wants said before power, and has not been said, or not rightly."""
     level = now.bench.level
-    right = {(said.piece, said.setting) for said in now.predictions if said.right}
+    right = {(said.piece, said.setting) for said in assess(now).predictions if said.right}
     layout = Layout(now.bench)
     for piece, setting in product(level.predict if level is not None else (), SETTINGS):
         side = must_match(layout, piece, setting)
@@ -150,7 +152,7 @@ def _settings_of(bench: Bench) -> dict[str, str]:
 
 def _unprobed(level: Level, filed: Bench, now: Snapshot) -> Iterator[Hint]:
     """Readings that find the screws, as the worked solution takes them, until enough are taken."""
-    if now.play.readings_taken >= level.readings:
+    if assess(now).readings_taken >= level.readings:
         return
     at = _settings_of(filed)
     red = black = ""
@@ -166,7 +168,8 @@ def _unprobed(level: Level, filed: Bench, now: Snapshot) -> Iterator[Hint]:
 
 
 def _measured(now: Snapshot, red: str, black: str, at: Mapping[str, str]) -> bool:
-    return (*sorted((red, black)), tuple(sorted(at.items()))) in now.meter.taken
+    first, second = sorted((red, black))
+    return Taken(True, (first, second), tuple(sorted(at.items()))) in now.meter.taken
 
 
 def _reading(now: Snapshot, red: str, black: str, at: Mapping[str, str]) -> Hint:
