@@ -92,7 +92,7 @@ def test_short_of_the_live_run_is_the_tests() -> None:
     assert tested.outcome.fault[state] == 2
     standing = tested.judge.standing(tested.states, state, tested.vehicle, running=True)
     amps = tested.judge.quiet((standing,)).solution.amps["supply:bus"]
-    assert snapshot.fault.amps == pytest.approx(amps, rel=1e-9)
+    assert snapshot.fault.flowed["supply:bus"] == pytest.approx(amps, rel=1e-9)
 
 
 def test_feeds_of_the_live_run_are_the_tests() -> None:
