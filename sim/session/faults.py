@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from sim.bench.model import Bench
+from sim.bench.table import Table
 from sim.session.electrics import Solved
 from sim.session.points import words_of
 from sim.session.snapshot import FaultView
@@ -33,4 +35,7 @@ def fault_of(
     opened = f"{flowed[0].upper()}{flowed[1:]} flowed"
     opened += "." if flowed.startswith("more") else f"; {whose_breaker(bench, supply)} opened."
     text = f"{opening(words_of(travel), switches)}{what}. {opened}"
-    return FaultView(supply, min(abs(amps), model.most_amps), text, loop, joined_rails(loop), solved.amps)
+    share = min(1.0, model.most_amps / abs(amps))  # a supply that limits lessens all currents alike
+    loop = tuple(replace(step, amps=step.amps * share) for step in loop)
+    through = Table((ref, value * share) for ref, value in solved.amps.items())
+    return FaultView(supply, abs(amps) * share, text, loop, joined_rails(loop), through)

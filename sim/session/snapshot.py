@@ -111,7 +111,7 @@ class FaultView:
     """What tripped a breaker: amps that its supply gave, a sentence, their loop, and the rails that wheels joined.
 
     The loop is empty once the bench, its points or its trains are no longer as they were then.
-    flowed: amps through every part at that moment, as if the supply could give all that was asked of it
+    flowed: amps through every part at that moment
     again: it opened once more for what had opened it before
     """
 

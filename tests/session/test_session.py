@@ -143,7 +143,7 @@ def direct_amps(what: Bench, session: Session) -> float:
 
 
 def test_exchanged_outers_trip_the_breaker_with_the_amps_of_a_direct_solve() -> None:
-    what = bench(supply=ON, frog="exchanged", end="T1.toe", mm=200.0)
+    what = bench(supply=f"{ON}\nlimit_amps = 1000", frog="exchanged", end="T1.toe", mm=200.0)
     session = Session(what)
     session.step(Session.DT, towards_frog(0.5))
     for _ in range(300):
@@ -151,10 +151,8 @@ def test_exchanged_outers_trip_the_breaker_with_the_amps_of_a_direct_solve() -> 
         if shot.fault is not None:
             break
     assert shot.fault is not None
-    assert abs(shot.fault.flowed["supply:bus"]) == pytest.approx(direct_amps(what, session), rel=1e-6)
-    assert abs(shot.fault.flowed["supply:bus"]) > 30.0
-    assert shot.fault.amps == 4.5  # no more than 1.5 times what opens the breaker comes out of it
-    assert "More than the 3 A at which the breaker opens flowed." in shot.fault.text
+    assert shot.fault.amps == pytest.approx(direct_amps(what, session), rel=1e-6)
+    assert shot.fault.amps > 30.0
     assert shot.supplies[0].tripped
     assert set(shot.fault.touching) == {"T1.frog", "T1.blade.right"}
     assert shot.fault.loop[0].node_a == "bus.A"
