@@ -14,6 +14,7 @@ __all__ = [
     "amps_words",
     "end_words",
     "fault_words",
+    "given_words",
     "joined_rails",
     "listed",
     "metal_words",
@@ -31,6 +32,20 @@ def amps_words(amps: float) -> str:
     """ "41 A", "2.4 A", "0.25 A": two figures, as a builder would say it."""
     size = abs(amps)
     return f"{size:.0f} A" if size >= 10 else f"{size:.1f} A" if size >= 1 else f"{size:.2f} A"
+
+
+def given_words(bench: Bench, supply_id: str, amps: float) -> str:
+    """What a supply gives where so much would flow: "4.0 A", or above what it can give "more than the 3 A at ...".
+
+    "4.5 A, the most that it can give" where that is too little for its breaker.
+    """
+    supply = next(s for s in bench.supplies if s.id == supply_id)
+    if abs(amps) <= supply.most_amps:
+        return amps_words(amps)
+    if supply.most_amps < supply.trip_amps:
+        return f"{amps_words(supply.most_amps)}, the most that it can give"
+    whose = "the" if len(bench.supplies) == 1 else f"{supply_id}'s"
+    return f"more than the {supply.trip_amps:g} A at which {whose} breaker opens"
 
 
 def volts_words(volts: float) -> str:

@@ -12,8 +12,8 @@ from sim.bench.reading import parse
 from sim.electric.circuit import Circuit
 from sim.track.formations import KINDS
 from sim.track.layout import Layout
-from sim.wiring.switched import circuit
 from sim.wiring.standing import filed_standing
+from sim.wiring.switched import circuit
 from sim.wiring.wheels import load_ohms
 from tests.proof.benches import Desk, four_wheeler
 

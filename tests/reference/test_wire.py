@@ -16,8 +16,8 @@ from sim.electric.solve import solve
 from sim.proof import prove
 from sim.track.formations import KINDS
 from sim.track.layout import Layout
-from sim.wiring.switched import circuit
 from sim.wiring.probe import probe, supply_volts
+from sim.wiring.switched import circuit
 from sim.wiring.wheels import Standing, load_ohms, pickup_nodes
 from tests.reference.check import Check, every
 from tests.reference.page import verify

@@ -42,8 +42,8 @@ from sim.track.route import route_contacts
 from sim.track.walk import Spot
 from sim.track.wheels import wheel
 from sim.train.fleet import overhang, vehicle
-from sim.wiring.switched import circuit
 from sim.wiring.standing import standing_at
+from sim.wiring.switched import circuit
 from sim.wiring.wheels import load_ohms
 from tests.session.benches import bench, read
 
@@ -144,7 +144,7 @@ def direct_amps(what: Bench, session: Session) -> float:
 
 
 def test_exchanged_outers_trip_the_breaker_with_the_amps_of_a_direct_solve() -> None:
-    what = bench(supply=ON, frog="exchanged", end="T1.toe", mm=200.0)
+    what = bench(supply=f"{ON}\nlimit_amps = 1000", frog="exchanged", end="T1.toe", mm=200.0)
     session = Session(what)
     session.step(Session.DT, towards_frog(0.5))
     for _ in range(300):

@@ -16,10 +16,10 @@ from sim.proof import Verdict
 from sim.proof.settings import positions
 from sim.track.layout import Layout
 from sim.wiring.build import made_outers, ratings
-from sim.wiring.switched import circuit
 from sim.wiring.loop import told
 from sim.wiring.names import part_words, section_of, terminal_words
 from sim.wiring.standing import filed_standing
+from sim.wiring.switched import circuit
 from sim.wiring.wheels import foot
 from tests.proof.benches import Desk, four_wheeler
 from tests.proof.neighbours import plain
