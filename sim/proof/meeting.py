@@ -37,10 +37,11 @@ class Outcome:
 
     blocked: there is a fault already with nothing on the track
     level: 0 nothing, 1 hot, 2 short; amps: fault current; supply: which supply it is of
-    equalises: the fault is only a current between supplies in phase; mixed: it joins supplies of different kinds
+    swapped: there would be a fault if one more DC supply were turned the other way
+    evens: a current between supplies of one kind only evens out their volts
     volts, idle: (R, vehicles) across the pick-ups running, and with the load lifted out; NaN for what draws nothing
     injected: (R, columns) A that go from each rail into metal, loads lifted out; drawn: the same running
-    units: those that have turned, or None, per situation
+    polarity: number of the set of the supplies' volts
     """
 
     blocked: bool
@@ -54,6 +55,7 @@ class Outcome:
     drawn: Floats
     polarity: int
     swapped: NDArray[np.bool_]
+    evens: NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False)
@@ -243,6 +245,11 @@ class _Circuits:
         for number in range(len(self.subject.swapped)):
             other = len(self.subject.polarities) + number
             swapped |= (view.faults(view.solve(extra, other), other).level > 0) & (faults.level == 0)
+        evens = np.zeros(len(extra), dtype=bool)
+        if self.subject.uneven and polarity == 0:
+            polarity = len(self.subject.sources) - 1
+            lifted, answer = self._lifted(extra, polarity)
+            evens = (view.faults(lifted, polarity).level > 0) & (faults.level == 0)
         running = self._loaded(extra, lifted, answer, polarity)
         left = np.arange(ports, self.size, 2)
         across = np.abs(running[:, left] - running[:, left + 1])
@@ -256,7 +263,7 @@ class _Circuits:
         back = self.back
         return Outcome(
             False, faults.level[back], faults.amps[back], faults.supply[back], faults.scale[back], volts[back],
-            idle[back], self._into(lifted)[back], self._into(running)[back], polarity, swapped[back],
+            idle[back], self._into(lifted)[back], self._into(running)[back], best[2], swapped[back], evens[back],
         )  # fmt: skip
 
     def _lifted(self, extra: Floats, polarity: int) -> tuple[Floats, Floats | None]:
@@ -308,7 +315,7 @@ class _Circuits:
         rails = np.zeros((count, len(self.sweep.columns)))
         return Outcome(
             True, nothing.astype(np.int8), nothing, nothing.astype(np.intp), nothing, vehicles, vehicles, rails, rails,
-            0, nothing.astype(bool),
+            0, nothing.astype(bool), nothing.astype(bool),
         )  # fmt: skip
 
     def _into(self, volts: Floats) -> Floats:

@@ -145,7 +145,7 @@ class View:
 
     def supply_amps(self, volts: Floats, sources: int = 0) -> Floats:
         """(S, supplies of this view) A out of each supply's side A."""
-        factors = np.concatenate((self.subject.polarities, self.subject.swapped))[sources, self.supplies]
+        factors = self.subject.sources[sources, self.supplies]
         across = volts[:, self._a] - volts[:, self._b]
         return np.asarray((self._emf * factors - across) * self._siemens)
 
