@@ -56,13 +56,18 @@ def lines(document: Document, verdict: Verdict, naming: Renaming = SAME) -> Coun
 
 
 def coarse(document: Document, verdict: Verdict, naming: Renaming = SAME) -> Counter[tuple[str, bool, frozenset[int]]]:
-    """Every finding by its kind, whether it fails, and the wrong rails; rails joined by metal count as one.
+    """Every finding by its kind, whether it fails, and if so the wrong rails; rails joined by metal count as one.
 
-    That is what makes findings one (model.md section 5), so it holds whichever run comes first in the file.
+    That is what makes findings one (model.md section 5), so it holds whichever run comes first in the file. What
+    advice names is that of its first run.
     """
     number = touched(document)
     return Counter(
-        (finding.kind, finding.fails, frozenset(number[naming.terminal(name)] for name in finding.touching))
+        (
+            finding.kind,
+            finding.fails,
+            frozenset(number[naming.terminal(name)] for name in finding.touching if finding.fails),
+        )
         for finding in verdict.findings
     )
 

@@ -13,6 +13,8 @@ __all__ = ["FAULTS", "some_bench"]
 _OTHER = {"A": "B", "B": "A", "left": "right", "right": "left"}
 _ENDS = {"turnout": ("toe", "main", "diverging"), "wye": ("toe", "main", "diverging"), "plain": ("a", "b")}
 
+_MOST_LEVERS = 4
+
 FAULTS = (
     "exchanged outers",
     "missing wire",
@@ -36,7 +38,7 @@ def some_bench(
     Args:
         faults: at most so many things are wrong with it.
         linked: motors may drive the points of two turnouts.
-        switches: there may be panel switches, which drive nothing.
+        switches: there may be a panel switch, which drives nothing, where there are less than four other levers.
         wyes: there may be wyes.
     """
     plank = Plank(vehicles=["four-wheel shunter", "metal-wheel wagon"], on=True)
@@ -111,7 +113,7 @@ def _wire(plank: Plank, random: Random, *, linked: bool, switches: bool) -> None
             if frog == "live":
                 plank.cut_exits(points)
     plain = [piece["id"] for piece in rows if piece["kind"] == "plain"]
-    if switches and plain and random.random() < 0.7:
+    if switches and plain and len(levers(plank.document)) < _MOST_LEVERS and random.random() < 0.7:
         _switched(plank, random.choice(plain))
 
 

@@ -24,6 +24,7 @@ from tests.practice.random_benches import some_bench
 
 BENCHES = 200
 CHUNK = 20
+LINKED_FROM = 140
 TRIP = 3.0  # of the supply of every random bench
 
 Case = tuple[Document, dict[str, str]]
@@ -31,9 +32,10 @@ Case = tuple[Document, dict[str, str]]
 
 @lru_cache(maxsize=BENCHES)
 def _bench(seed: int) -> Document:
-    """Every fourth without a fault; every third with linked points and switches."""
+    """Every fourth without a fault; the last of them with linked points and switches."""
     chosen = Random(f"power-on {seed}")
-    return some_bench(chosen, faults=0 if seed % 4 == 0 else 2, linked=seed % 3 == 2, switches=seed % 3 == 2)
+    more = seed >= LINKED_FROM
+    return some_bench(chosen, faults=0 if seed % 4 == 0 else 4, linked=more, switches=more)
 
 
 def _cases(first: int) -> list[Case]:
@@ -99,7 +101,7 @@ def test_positions_of_the_verdict_are_those_of_union_find(first: int) -> None:
             assert dict(row.feeds) == {name: side for name, side in then.items() if side != whole[name]}, document
 
 
-@pytest.mark.programs
+@pytest.mark.programs("ngspice")
 @pytest.mark.parametrize("first", range(0, BENCHES, CHUNK))
 def test_currents_in_every_combination_are_those_of_ngspice(first: int) -> None:
     for (document, settings), expected in zip(_cases(first), _spice_amps(first), strict=True):
@@ -107,7 +109,7 @@ def test_currents_in_every_combination_are_those_of_ngspice(first: int) -> None:
         assert found == pytest.approx(abs(expected), rel=1e-5, abs=1e-7), (document, settings)
 
 
-@pytest.mark.programs
+@pytest.mark.programs("ngspice")
 def test_some_of_the_benches_short_and_some_do_not() -> None:
     by_bench: dict[int, list[bool]] = {}
     for first in range(0, BENCHES, CHUNK):
@@ -116,10 +118,10 @@ def test_some_of_the_benches_short_and_some_do_not() -> None:
             by_bench[seed] = [next(amps) >= TRIP for _ in combinations(_bench(seed))]
     assert sum(not any(shorted) for shorted in by_bench.values()) >= BENCHES // 5
     assert sum(all(shorted) for shorted in by_bench.values()) >= 2
-    assert sum(any(shorted) and not all(shorted) for shorted in by_bench.values()) >= BENCHES // 5
+    assert sum(any(shorted) and not all(shorted) for shorted in by_bench.values()) >= BENCHES // 8
 
 
-@pytest.mark.programs
+@pytest.mark.programs("ngspice")
 @pytest.mark.parametrize("first", range(0, BENCHES, CHUNK))
 def test_the_verdict_says_short_in_just_the_combinations_in_which_ngspice_trips(first: int) -> None:
     """As findings with one wrong rail are one line, a line may leave out a combination that shorts by the same rails.
@@ -154,7 +156,7 @@ def test_the_verdict_says_short_in_just_the_combinations_in_which_ngspice_trips(
             )
 
 
-@pytest.mark.programs
+@pytest.mark.programs("ngspice")
 @pytest.mark.parametrize("first", range(0, BENCHES, CHUNK))
 def test_what_flows_without_tripping_is_told_as_hot(first: int) -> None:
     """With nothing on the track and the breaker closed, more than 0.1 A that does not open it."""
