@@ -6,6 +6,7 @@ The fields of each thing are checked where it is read; here are the rules that n
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
+from functools import cached_property
 from typing import TypeVar
 
 from sim.bench.faults import Faults, at_key, shown
@@ -19,13 +20,16 @@ from sim.bench.level import (
     UnwireStep,
     WireStep,
 )
-from sim.bench.model import SINGLE_SUPPLY, Bench
+from sim.bench.model import SINGLE_SUPPLY, Bench, Motor
 from sim.bench.piece import Piece, Place
 from sim.bench.prompt import SPOTS, Joined, Over, Prompt, Runs, Stalled
 from sim.bench.terminals import terminals_by_owner
 from sim.bench.vocabulary import DEFAULT_SCALE, STANDARD_VEHICLES
 
-__all__ = ["Checker", "check", "full_place"]
+__all__ = ["THROWN", "Checker", "check", "full_place"]
+
+THROWN = "the id of a piece that has blades, of a motor or of a switch"
+"""What can be thrown, as it ends the sentence "expected …"."""
 
 
 def check(bench: Bench, faults: Faults, *, unclear: Collection[str] = ()) -> None:
@@ -179,17 +183,25 @@ class Checker:
         self.scales = {piece.id: scale[head(piece.id)] or DEFAULT_SCALE for piece in self.bench.tracks}
 
     def motors(self) -> None:
-        """Each motor drives the blades of one piece, and no piece is driven twice."""
+        """Each motor drives points that no other drives, and that are set alike."""
         driven: dict[str, str] = {}
         for path, motor in _counted("motor", self.bench.motors):
             where = f"{path}.drives"
-            if self.points(where, motor.drives) is None:
-                continue
-            if motor.drives in driven:
-                self.faults.add(
-                    where, f"{motor.drives}, driven by {driven[motor.drives]} already", "one motor to a piece"
-                )
-            driven.setdefault(motor.drives, motor.id)
+            stand: dict[str, str] = {}
+            for k, points in enumerate(motor.drives, 1):
+                place = where if len(motor.drives) == 1 else f"{where}[{k}]"
+                piece = self.points(place, points)
+                if piece is None:
+                    continue
+                if points in driven and driven[points] != motor.id:
+                    expected = "points that no other motor drives"
+                    self.faults.add(place, f"{points}, driven by {driven[points]} already", expected)
+                driven.setdefault(points, motor.id)
+                if piece.setting is not None:
+                    stand[points] = piece.setting
+            if len(set(stand.values())) > 1:
+                found = ", ".join(f"{points} {setting}" for points, setting in stand.items())
+                self.faults.add(where, f"points set unlike: {found}", "all that one motor throws set alike")
 
     def trains(self) -> None:
         """Trains are made of known vehicles and stand on track of their scale."""
@@ -218,7 +230,7 @@ class Checker:
         for path, step in _counted("level.solution", level.solution):
             match step:
                 case ThrowStep():
-                    self.points(f"{path}.throw", step.piece)
+                    self.lever(f"{path}.throw", step.piece)
                 case ProbeStep():
                     self.two_terminals(f"{path}.probe", step.ends)
                 case WireStep():
@@ -279,13 +291,28 @@ class Checker:
         self.faults.add(path, shown(name), f"one of {', '.join(ends)}", like=name, known=ends)
         return None
 
-    def points(self, path: str, piece_id: str) -> Piece | None:
-        """The piece with blades of that id; None, with the fault noted, if there is none."""
-        known = [piece.id for piece in self.bench.tracks if piece.setting is not None]
-        expected = "the id of a piece that has blades"
-        if not self.known(path, piece_id, known, expected) or piece_id not in self.pieces:
+    def points(self, path: str, name: str) -> Piece | None:
+        """The piece of those points; None, with the fault noted, if there are none of that id."""
+        if name.partition(".")[0] in self.unclear:
             return None
-        return self.pieces[piece_id]
+        known = self._with_blades
+        if not self.known(path, name, known, "the id of a piece that has blades"):
+            return None
+        return known.get(name)
+
+    def lever(self, path: str, name: str) -> Piece | Motor | None:
+        """What is thrown by that name: points, or a motor or switch; None, with the fault noted, if nothing is."""
+        if name.partition(".")[0] in self.unclear:
+            return None
+        known: dict[str, Piece | Motor] = {**self._with_blades, **{motor.id: motor for motor in self.bench.motors}}
+        if not self.known(path, name, known, THROWN):
+            return None
+        return known.get(name)
+
+    @cached_property
+    def _with_blades(self) -> dict[str, Piece]:
+        """The piece of each set of points, by its id."""
+        return {piece.id: piece for piece in self.bench.tracks if piece.setting is not None}
 
     def known(self, path: str, name: str, names: Collection[str], expected: str) -> bool:
         """Whether the name is one of these, or unclear; if not, the fault is noted."""

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import pygame
 
+from sim.bench.levers import mover
 from sim.game.draw import tracing
 from sim.game.draw.ink import Point, Sprite
 from sim.game.plan import Laid
@@ -58,7 +59,7 @@ def holes(stage: Stage) -> Iterator[Sprite]:
 def rods(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
     """The slot at every toe that a motor drives, and the motor's rod to the pin in it."""
     unit, theme = stage.unit, stage.theme
-    drives = {motor.id: motor.drives for motor in stage.bench.motors}
+    drives = {motor.id: mover(motor) for motor in stage.bench.motors}
     for number, place in enumerate(stage.fixtures.blocks):
         laid = stage.plan.by_id.get(drives[place.motor])
         toe = _toe(stage, laid) if laid is not None else None

@@ -103,7 +103,7 @@ def places_for(stage: Stage, item: str) -> dict[str, Point]:
             found[APART] = _apart(stage)
         return found
     if sort == "motor":
-        driven = {motor.drives for motor in stage.bench.motors}
+        driven = {points for motor in stage.bench.motors for points in motor.drives}
         return {
             one.id: _toe(stage, one.id)
             for one in stage.bench.tracks
@@ -190,5 +190,5 @@ def edit_for(stage: Stage, snapshot: Snapshot, item: str, place: str, point: Poi
 
 def _motor(bench: Bench, item: str, drives: str) -> Motor:
     contacts = tuple(Changeover(*letters) for letters in _LETTERS[: 2 if item == "motor-2" else 1])
-    motor = Motor(free_name(bench, "M"), drives, changeovers=contacts)
+    motor = Motor(free_name(bench, "M"), (drives,), changeovers=contacts)
     return replace(motor, by_hand=True, seconds=_LEVER_SECONDS) if item == "lever" else motor

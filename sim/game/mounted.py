@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sim.bench.levers import mover
 from sim.bench.model import Motor
 from sim.game.draw import block as blocks
 from sim.game.draw.ink import Sprite
@@ -14,6 +15,7 @@ from sim.game.side import box_of
 from sim.game.sightings import on_mat, travel_of
 from sim.game.stage import Stage
 from sim.session.snapshot import Snapshot
+from sim.wiring.telling import listed
 
 __all__ = ["contacts_seen", "mounted"]
 
@@ -49,13 +51,13 @@ def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite
             continue
         motor = next(motor for motor in bench.motors if motor.id == place.motor)
         seen = (motor.changeovers[number] for number in contacts_seen(snapshot, motor, lids_off))
-        at = snapshot.travel.get(motor.drives, 0.0)
+        at = snapshot.travel.get(mover(motor), 0.0)
         arms = tuple(
             _arm(place.letters, motor.turned, contact.letters, contact.travel, at) for contact in seen
         )
-        drives: tuple[str, ...] = (f"drives {motor.drives}",)
+        drives: tuple[str, ...] = (f"drives {listed(motor.drives)}",)
         if motor.turned:
-            drives = (f"drives {motor.drives}, turned round", "turned round", "turned")
+            drives = (f"drives {listed(motor.drives)}, turned round", "turned round", "turned")
         yield blocks.block(
             box_of(place.housing),
             box_of(place.face),
@@ -72,7 +74,7 @@ def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite
         )
         if motor.by_hand:
             foot = (float(place.housing.x + 30 * unit), float(place.housing.y + 60 * unit))
-            travel = travel_of(snapshot, motor.drives)
+            travel = travel_of(snapshot, mover(motor))
             yield blocks.lever(foot, 1.0 - travel if stage.below else travel, unit, theme)
     for box in stage.fixtures.lamps:
         lamp = next(lamp for lamp in bench.lamps if lamp.id == box.id)

@@ -13,6 +13,7 @@ from sim.track.formations import Plain, Turnout
 from sim.track.laying import reshaped
 from sim.track.layout import Layout
 from sim.track.standards import SCALES
+from sim.wiring.telling import listed
 
 __all__ = ["next_joint", "piece_edit", "piece_lines", "piece_title"]
 
@@ -45,7 +46,7 @@ def piece_title(bench: Bench, name: str) -> str:
     """What the thing of that name is, in a few words; empty for one that is not there."""
     piece, motor = _piece(bench, name), _motor(bench, name)
     if motor is not None:
-        return f"{'Hand lever' if motor.by_hand else 'Motor'} {name} of {motor.drives}"
+        return f"{'Hand lever' if motor.by_hand else 'Motor'} {name} of {listed(motor.drives)}"
     if isinstance(piece, Turnout):
         return f"{'Wye' if piece.kind == 'wye' else 'Turnout'} {name}"
     if piece is not None:

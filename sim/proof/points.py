@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from sim.bench.level import SETTINGS
+from sim.bench.levers import lever_of
 from sim.proof.against import AGAINST
 from sim.proof.around import Around
 from sim.proof.faults import Quiet
@@ -44,7 +45,8 @@ class Points:
     def __init__(self, subject: Subject, start: Travel, piece: str) -> None:
         """`start`: the travel of every piece as filed."""
         self.piece = piece
-        ends = {setting: with_setting(start, piece, setting) for setting in SETTINGS}
+        moved = lever_of(subject.bench, piece).movers
+        ends = {setting: with_setting(start, moved, setting) for setting in SETTINGS}
         self.along: list[Batch | None] = []
         self.against: list[Batch | None] = []
         for index, path in enumerate(subject.layout.geometry(piece).paths):
@@ -53,7 +55,8 @@ class Points:
             self.along.append(path_batch(subject, ends[setting], piece, index, DIRECTIONS))
             self.against.append(path_batch(subject, wrong, piece, index, AGAINST))
         rails = {node for batch in (*self.along, *self.against) if batch is not None for node in batch.nodes}
-        through = [{**start, piece: at} for at in throw_travels(subject.bench, subject.layout, piece)]
+        places = throw_travels(subject.bench, subject.layout, piece)
+        through = [{**start, **dict.fromkeys(moved, at)} for at in places]
         around = Around(subject, (*ends.values(), *through), sorted(rails.union(PICKUPS)))
         self.judges: Mapping[str, Judge] = {setting: Judge(subject, travel, around) for setting, travel in ends.items()}
         self.quiet: Mapping[str, Quiet] = {setting: judge.quiet() for setting, judge in self.judges.items()}

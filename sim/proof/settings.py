@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
+from sim.bench.levers import filed_settings, levers
 from sim.bench.model import Bench
 from sim.track.layout import Layout
 
@@ -15,13 +16,13 @@ _AT = {"normal": 0.0, "diverging": 1.0}
 
 
 def filed(bench: Bench) -> dict[str, float]:
-    """Blade travel of every piece with blades, as the file has it: 0.0 normal, 1.0 diverging."""
-    return {piece.id: _AT[piece.setting] for piece in bench.tracks if piece.setting is not None}
+    """Travel of all points and switches, as the file has it: 0.0 normal, 1.0 diverging."""
+    return {name: _AT[setting] for name, setting in filed_settings(bench).items()}
 
 
-def with_setting(travel: Travel, piece: str, setting: str) -> dict[str, float]:
-    """The same with one piece set otherwise."""
-    return {**travel, piece: _AT[setting]}
+def with_setting(travel: Travel, moved: Iterable[str], setting: str) -> dict[str, float]:
+    """The same with all that one lever moves set otherwise."""
+    return {**travel, **dict.fromkeys(moved, _AT[setting])}
 
 
 def points_of(travel: Travel, moving: str | None = None) -> dict[str, str]:
@@ -33,11 +34,11 @@ def points_of(travel: Travel, moving: str | None = None) -> dict[str, str]:
 
 
 def positions(bench: Bench) -> Iterator[dict[str, float]]:
-    """The bench as filed, then each other setting of each piece with blades, the rest as filed."""
+    """The bench as filed, then the other setting of each lever, the rest as filed."""
     start = filed(bench)
     yield start
-    for piece in sorted(start):
-        yield {**start, piece: 1.0 - start[piece]}
+    for lever in sorted(levers(bench), key=lambda lever: lever.movers[0]):
+        yield {**start, **{name: 1.0 - start[name] for name in lever.movers}}
 
 
 def throw_travels(bench: Bench, layout: Layout, piece: str) -> tuple[float, ...]:
@@ -46,7 +47,7 @@ def throw_travels(bench: Bench, layout: Layout, piece: str) -> tuple[float, ...]
     for blade in layout.geometry(piece).topology.blades:
         changes.add(abs(blade.closed_at - layout.touch(piece)))
     for motor in bench.motors:
-        if motor.drives == piece:
+        if piece in motor.drives:
             for contact in motor.changeovers:
                 changes.update(contact.travel)
     edges = sorted(change for change in changes if 0.0 <= change <= 1.0)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from sim.bench.levers import mover
 from sim.bench.model import Bench
 from sim.bench.table import Table
 from sim.electric.circuit import Circuit
@@ -50,11 +51,12 @@ class Solved:
 def contact_signature(bench: Bench, layout: Layout, travel: Mapping[str, float]) -> Signature:
     """What the blades' places come to electrically: contacts made and blades touching. Equal ones are one circuit."""
     contacts = tuple(
-        made_outers(motor, contact, travel[motor.drives]) for motor in bench.motors for contact in motor.changeovers
+        made_outers(motor, contact, travel[mover(motor)]) for motor in bench.motors for contact in motor.changeovers
     )
     blades = tuple(
         abs(at - blade.closed_at) <= layout.touch(piece)
         for piece, at in travel.items()
+        if piece in layout.pieces
         for blade in layout.geometry(piece).topology.blades
     )
     return contacts, blades

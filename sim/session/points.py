@@ -112,7 +112,7 @@ def _moments(bench: Bench, layout: Layout, piece: str) -> tuple[float, ...]:
     for blade in layout.geometry(piece).topology.blades:
         values.add(abs(blade.closed_at - layout.touch(piece)))
     for motor in bench.motors:
-        if motor.drives == piece:
+        if piece in motor.drives:
             for contact in motor.changeovers:
                 values.update(contact.travel)
     return _with_hairs(values)

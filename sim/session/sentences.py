@@ -120,7 +120,7 @@ def _laying_words(edit: Edit) -> str:
         case AddPiece():
             return _laid_words(edit.piece)
         case AddMotor():
-            return f"{_drive_words(edit.motor)} {edit.motor.id} put to {edit.motor.drives}."
+            return f"{_drive_words(edit.motor)} {edit.motor.id} put to {listed(edit.motor.drives)}."
         case AddTrain():
             return f"The {edit.train.vehicles[0]} is put on the track."
         case AddLamp():

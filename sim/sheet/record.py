@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from sim.bench.levers import mover
 from sim.bench.model import Bench, Changeover, Motor, Wire
 from sim.bench.piece import Piece
 from sim.proof.settings import filed, points_of, positions, with_setting
@@ -173,7 +174,7 @@ def _contact(bench: Bench, start: Mapping[str, float], motor: Motor, number: int
     made = [
         " and ".join(
             letter[outer]
-            for outer in made_outers(motor, contact, with_setting(start, motor.drives, setting)[motor.drives])
+            for outer in made_outers(motor, contact, with_setting(start, (mover(motor),), setting)[mover(motor)])
         )
         for setting in _SETTINGS
     ]

@@ -13,6 +13,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 
+from sim.bench.levers import mover
 from sim.bench.model import Bench, Changeover, Motor
 from sim.bench.piece import Piece
 from sim.electric.circuit import Circuit
@@ -39,12 +40,12 @@ class Rating:
 
 
 Position = float | str
-"""Of a piece: its blade travel; of a relay: "a" or "b"."""
+"""Of points or a switch: the travel; of a relay: "a" or "b"."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Switch:
-    """A part that makes and breaks: as it is when made, the piece or the relay that moves it, and where it is made."""
+    """A part that makes and breaks: as it is when made, what moves it (points, switch, relay), and where it is made."""
 
     part: Part
     mover: str
@@ -94,7 +95,7 @@ def _motors(bench: Bench) -> Iterator[_Switch]:
                     f"{motor.id}.{screw}",
                     CONTACT_OHMS[contact.condition],
                 )
-                yield _Switch(part, motor.drives, partial(_outer_made, motor, contact, outer))
+                yield _Switch(part, mover(motor), partial(_outer_made, motor, contact, outer))
 
 
 def _outer_made(motor: Motor, contact: Changeover, outer: str, travel: Position) -> bool:
@@ -129,9 +130,14 @@ def _lengths(piece: Piece, layout: Layout) -> Iterator[Part]:
 def _joints(layout: Layout) -> Iterator[Part]:
     for joint in layout.joints:
         for side, one, other, state in joint.sides:
-            half_mm = sum(layout.node_mm(node.partition(".")[0]) / 2 * ("." in node) for node in (one, other))
-            ohms = JOINT_OHMS[state] + rail_ohms(layout.rail(one.partition(".")[0]), half_mm)
-            yield Resistor(f"joint:{joint.end}.{side}", one, other, ohms)
+            rail = sum(_half_ohms(layout, node.partition(".")[0]) for node in (one, other))
+            yield Resistor(f"joint:{joint.end}.{side}", one, other, JOINT_OHMS[state] + rail)
+
+
+def _half_ohms(layout: Layout, piece: str) -> float:
+    """From the middle of a piece's last length of rail to its end, by its own section."""
+    half_mm = layout.node_mm(piece) / 2
+    return rail_ohms(layout.rail(piece), half_mm) if half_mm else 0.0
 
 
 def _wired(bench: Bench) -> Iterator[Part | _Switch]:
@@ -140,9 +146,9 @@ def _wired(bench: Bench) -> Iterator[Part | _Switch]:
         one, other = (node.get(end, end) for end in wire.ends)
         yield Resistor(f"wire:{k}", one, other, max(wire_ohms(wire.area_mm2, wire.metres), _LEAST_OHMS))
     for relay in bench.polarities:
-        for outer in "ab":
-            part = Resistor(f"relay:{relay.id}:{outer}", f"{relay.id}.{outer}", f"{relay.id}.out", RELAY_OHMS)
-            yield _Switch(part, f"relay:{relay.id}", partial(operator.eq, outer))
+        for end, out, throw in relay.contacts:
+            part = Resistor(f"relay:{relay.id}:{end}", f"{relay.id}.{end}", f"{relay.id}.{out}", RELAY_OHMS)
+            yield _Switch(part, f"relay:{relay.id}", partial(operator.eq, throw))
     for lamp in bench.lamps:
         yield Lamp(f"lamp:{lamp.id}", f"{lamp.id}.1", f"{lamp.id}.2", lamp.volts, lamp.watts)
 
@@ -241,7 +247,7 @@ def circuit(
     """The circuit of a bench with its blades at these places.
 
     Args:
-        travel: blade travel of every piece with blades, 0.0 normal to 1.0 diverging.
+        travel: of every set of points and every switch, 0.0 normal to 1.0 diverging.
         volts: volts of each supply; 0.0 is off but plugged in, None joins nothing (unplugged, or its breaker open);
             left out: as if every supply were on, its breaker held closed.
         relays: "a" (rest) or "b" for each automatic polarity relay.

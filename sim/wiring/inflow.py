@@ -11,6 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
+from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
 from sim.track.layout import Layout
 from sim.wiring.build import circuit
@@ -29,7 +30,7 @@ class Inflow(NamedTuple):
 
 def part_ends(bench: Bench, layout: Layout) -> Ends:
     """The two nodes of every part of a bench, vehicles left out; its current counts from the first to the second."""
-    travel = {piece.id: 0.0 for piece in bench.tracks if piece.setting is not None}
+    travel = dict.fromkeys(filed_settings(bench), 0.0)
     net = circuit(bench, layout, travel)
     return {part.ref: (stamp.a, stamp.b) for part in net.parts for stamp in (part.stamp(),)}
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
 from sim.electric.meter import Reading, read
 from sim.track.layout import Layout
@@ -28,7 +29,7 @@ def probe(bench: Bench, red: str, black: str, mode: Literal["ohms", "volts"] = "
     """The reading with points, trains and supply as filed."""
     layout = Layout(bench)
     travel = {
-        piece.id: 0.0 if piece.setting == "normal" else 1.0 for piece in bench.tracks if piece.setting is not None
+        name: 0.0 if setting == "normal" else 1.0 for name, setting in filed_settings(bench).items()
     }
     net = circuit(bench, layout, travel, volts=supply_volts(bench), standing=filed_standing(bench, layout, travel))
     return read(net, tab(bench, red), tab(bench, black), mode, alternating=alternating(bench))

@@ -213,7 +213,7 @@ def _lay(sight: Sight, item: str, place: str, point: Point) -> Outcome:
 
 def _where_words(sight: Sight, item: str) -> str:
     """Where an item belongs, as a hand is told that let go of it elsewhere; or why it belongs nowhere."""
-    driven = {motor.drives for motor in sight.stage.bench.motors}
+    driven = {points for motor in sight.stage.bench.motors for points in motor.drives}
     if sort_of(item) == "motor":
         points = [piece.id for piece in sight.stage.bench.tracks if piece.setting is not None]
         if not points:
