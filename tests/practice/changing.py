@@ -93,9 +93,7 @@ class Renaming:
     @property
     def back(self) -> Renaming:
         """From the new names to the old ones."""
-        return Renaming(
-            {new: old for old, new in self.things.items()}, {new: old for old, new in self.screws.items()}
-        )
+        return Renaming({new: old for old, new in self.things.items()}, {new: old for old, new in self.screws.items()})
 
 
 def renamed(document: Document, random: Random) -> tuple[Document, Renaming]:

@@ -48,7 +48,7 @@ class Part(NamedTuple):
 
 
 def _count(piece: Mapping[str, Any]) -> int:
-    return max(1, math.ceil(piece["length_mm"] / 300.0 - 1e-9))
+    return max(1, math.ceil(float(piece["length_mm"]) / 300.0 - 1e-9))
 
 
 def _node(piece: Mapping[str, Any], side: str, k: int) -> str:
@@ -163,7 +163,10 @@ def _sections(document: Document) -> dict[str, list[str]]:
                 found[f"{name}.{side}"] = [_node(piece, side, k) for k in range(_count(piece))]
         elif piece["kind"] in ("turnout", "wye"):
             frog = [] if piece.get("frog", "isolated") == "dead" else ["frog"]
-            for local in (*(f"{rail}.{side}" for rail in ("stock", "blade", "exit") for side in ("left", "right")), *frog):
+            for local in (
+                *(f"{rail}.{side}" for rail in ("stock", "blade", "exit") for side in ("left", "right")),
+                *frog,
+            ):
                 found[f"{name}.{local}"] = [f"{name}.{local}"]
     return found
 
@@ -191,7 +194,7 @@ def feeds(document: Document, settings: Mapping[str, str]) -> dict[str, str]:
 
 
 def touched(document: Document) -> dict[str, int]:
-    """A number for every section, the same for those that one rail makes: bonds, jumpers, closed gaps, metal joiners."""
+    """A number for every section, the same for those that metal makes one: bonds, jumpers, closed gaps, joiners."""
     bare = {**document, "wire": [], "motor": [], "polarity": []}
     opened = [dict(piece, blade_contact="open") for piece in bare["track"]]
     bare["track"] = opened
@@ -227,7 +230,15 @@ def amps(cases: Sequence[tuple[Document, Sequence[Part]]]) -> list[float]:
             if part.ohms < math.inf and part.one in island and part.one != part.other
         )
         asked.append(f"print i(v{k})")
-    lines += [".options reltol=1e-9 abstol=1e-15 vntol=1e-12 gmin=1e-15", ".control", "op", *asked, "quit", ".endc", ".end"]
+    lines += [
+        ".options reltol=1e-9 abstol=1e-15 vntol=1e-12 gmin=1e-15",
+        ".control",
+        "op",
+        *asked,
+        "quit",
+        ".endc",
+        ".end",
+    ]
     with tempfile.TemporaryDirectory() as folder:
         deck = Path(folder, "benches.cir")
         deck.write_text("\n".join([*lines, ""]), encoding="ascii")

@@ -1,4 +1,4 @@
-"""Benches of several pieces, wired by the trade's rule: the frog matches the stock rail that the closed blade leans on."""
+"""Benches of several pieces by the trade's rule: the frog matches the stock rail that the closed blade leans on."""
 
 from __future__ import annotations
 

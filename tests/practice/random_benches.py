@@ -135,12 +135,15 @@ def _break(plank: Plank, random: Random, fault: str) -> None:
     wires = document["wire"]
     turnouts = [piece for piece in document["track"] if piece["kind"] in ("turnout", "wye")]
     frogs = [piece["id"] for piece in turnouts if piece["frog"] != "dead"]
-    outers = [wire for wire in wires if wire["ends"][0].startswith("M") and wire["ends"][0].partition(".")[2][0] in "nd"]
+    outers = [
+        wire for wire in wires if wire["ends"][0].startswith("M") and wire["ends"][0].partition(".")[2][0] in "nd"
+    ]
     match fault:
         case "exchanged outers" if outers:
             screw = random.choice(outers)["ends"][0]
             motor, _, letter = screw.partition(".")
-            exchange = {f"{motor}.n{letter[1:]}": f"{motor}.d{letter[1:]}", f"{motor}.d{letter[1:]}": f"{motor}.n{letter[1:]}"}
+            one, other = (f"{motor}.{outer}{letter[1:]}" for outer in "nd")
+            exchange = {one: other, other: one}
             for wire in wires:
                 wire["ends"] = [exchange.get(end, end) for end in wire["ends"]]
         case "missing wire":
@@ -175,5 +178,3 @@ def _break(plank: Plank, random: Random, fault: str) -> None:
             random.choice(document["motor"])["changeover"][0]["stuck"] = random.choice(["normal", "diverging"])
         case _:
             pass
-
-

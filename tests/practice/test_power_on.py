@@ -44,7 +44,7 @@ def _cases(first: int) -> list[Case]:
 
 def _at(document: Document, settings: Mapping[str, str]) -> tuple[Bench, Layout, dict[str, float]]:
     """The bench in one combination, and the travel of everything that a lever of it moves."""
-    travel = {}
+    travel: dict[str, float] = {}
     for lever in levers(document):
         where = {"normal": 0.0, "diverging": 1.0}[settings[lever.id]]
         travel |= dict.fromkeys(lever.points or (lever.id,), where)

@@ -51,9 +51,7 @@ def shorted(document: Document, findings: Sequence[Finding]) -> set[tuple[str, .
     """The combinations of the levers, in their order, that the findings tell of."""
     points = [settings_of(document, finding) for finding in findings]
     return {
-        tuple(settings.values())
-        for settings in combinations(document)
-        if any(fits(one, settings) for one in points)
+        tuple(settings.values()) for settings in combinations(document) if any(fits(one, settings) for one in points)
     }
 
 
@@ -193,7 +191,7 @@ def test_crossover_turnouts_thrown_unalike(link: set[str], against: str) -> None
 @pytest.mark.parametrize("frog", FROGS)
 @pytest.mark.parametrize("hand", ["right", "left"])
 def test_ladder_of_three(hand: str, frog: str) -> None:
-    """A5: n frogs on n contacts; both exits gapped beyond every frog, every road fed: all roads live, whatever is set."""
+    """A5: n frogs on n contacts; both exits gapped beyond every frog, every road fed: all live, whatever is set."""
     document = ladder(3, frog, hand).wired()
     verdict = clean(document)
     assert verdict.shares.live == 1.0
@@ -409,7 +407,7 @@ def test_a_loop_on_dc() -> None:
 )  # fmt: skip
 @pytest.mark.parametrize("neighbour", ["plain", "turnout"])
 def test_exit_gap_missing(gap: str, setting: str, neighbour: str) -> None:
-    """Power-up short in one position only, and the position tells which rail; both exits are fed through track beyond."""
+    """Power-up short in one position only, and which tells the rail; both exits are fed by track beyond."""
     plank = single("live")
     leg = "main" if gap == "exit.left" else "diverging"
     other = "diverging" if leg == "main" else "main"
