@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from random import Random
 
 from tests.practice.changing import joints_of
@@ -31,17 +32,27 @@ FAULTS = (
 
 
 def some_bench(
-    random: Random, *, most: int = 4, faults: int = 2, linked: bool = False, switches: bool = False, wyes: bool = False
+    random: Random,
+    *,
+    most: int = 4,
+    faults: int = 2,
+    linked: bool = False,
+    switches: bool = False,
+    wyes: bool = False,
+    units: bool = False,
+    kinds: Sequence[str] = ("dcc",),
 ) -> Document:
-    """A bench with 1 to `most` turnouts on one DCC supply, tested with the shortest engine and a wagon.
+    """A bench with 1 to `most` turnouts on one supply, tested with the shortest engine and a wagon.
 
     Args:
         faults: at most so many things are wrong with it.
         linked: motors may drive the points of two turnouts.
         switches: there may be a panel switch, which drives nothing, where there are less than four other levers.
         wyes: there may be wyes.
+        units: a frog without a motor may be on an automatic polarity unit.
+        kinds: of supply.
     """
-    plank = Plank(vehicles=["four-wheel shunter", "metal-wheel wagon"], on=True)
+    plank = Plank(vehicles=["four-wheel shunter", "metal-wheel wagon"], kind=random.choice(kinds), on=True)
     count = random.randint(1, most)
     free: list[str] = []
     number = 0
@@ -66,6 +77,8 @@ def some_bench(
             plank.plain(f"P{number}", random.choice([150.0, 400.0]))
             _join(plank, random, f"P{number}.a", met)
     _wire(plank, random, linked=linked, switches=switches)
+    if units:
+        _add_units(plank, random)
     for _ in range(random.randint(0, faults)):
         _break(plank, random, random.choice(FAULTS))
     for lever in levers(plank.document):
@@ -115,6 +128,19 @@ def _wire(plank: Plank, random: Random, *, linked: bool, switches: bool) -> None
     plain = [piece["id"] for piece in rows if piece["kind"] == "plain"]
     if switches and plain and len(levers(plank.document)) < _MOST_LEVERS and random.random() < 0.7:
         _switched(plank, random.choice(plain))
+
+
+def _add_units(plank: Plank, random: Random) -> None:
+    for lever in levers(plank.document):
+        if (
+            lever.points == (lever.id,)
+            and piece_of(plank.document, lever.id)["frog"] != "dead"
+            and random.random() < 0.6
+        ):
+            unit = f"Q{lever.id[1:]}"
+            plank.document.setdefault("polarity", []).append({"id": unit})
+            for screw, end in (("a", "bus.A"), ("b", "bus.B"), ("out", f"{lever.id}.frog")):
+                plank.wire(f"{unit}.{screw}", end)
 
 
 def _switched(plank: Plank, name: str) -> None:

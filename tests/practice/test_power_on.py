@@ -13,6 +13,7 @@ from random import Random
 import pytest
 
 from sim.bench.model import Bench
+from sim.electric.parts import Source
 from sim.electric.solve import solve
 from sim.track.layout import Layout
 from sim.wiring.build import circuit
@@ -53,9 +54,9 @@ def _at(document: Document, settings: Mapping[str, str]) -> tuple[Bench, Layout,
 
 
 def _program_amps(document: Document, settings: Mapping[str, str]) -> float:
-    solution = solve(circuit(*_at(document, settings)))
-    (given,) = (amps for ref, amps in solution.amps.items() if str(ref).startswith("supply"))
-    return abs(given)
+    made = circuit(*_at(document, settings))
+    (source,) = (part for part in made.parts if isinstance(part, Source))
+    return abs(solve(made).amps[source.ref])
 
 
 @lru_cache(maxsize=BENCHES // CHUNK)
