@@ -78,7 +78,8 @@ def test_slow_run_over_the_frog(name: str, frog: str | None) -> None:
 
 
 def test_short_of_the_live_run_is_the_tests() -> None:
-    start = bench(frog="exchanged", vehicles=("four-wheel shunter",), end="T1.main", mm=140.0)
+    strong = "limit_amps = 1000"  # so that what the supply gives is what would flow
+    start = bench(frog="exchanged", vehicles=("four-wheel shunter",), end="T1.main", mm=140.0, supply=strong)
     tested = _Tested(start, "four-wheel shunter")
     session = Session(start)
     session.step(Session.DT, (Power(True), Drive("shunter", 0.1)))

@@ -72,7 +72,7 @@ class Checker:
         self.unclear = set(unclear)
         self.owners = terminals_by_owner(bench)
         self.pieces = {piece.id: piece for piece in bench.tracks}
-        self.joined: set[str] = set()
+        self.met: dict[str, str] = {}
         self.scales: dict[str, str] = {}
         self.vehicles = {*STANDARD_VEHICLES, *(vehicle.name for vehicle in bench.vehicles)} - {""}
 
@@ -173,13 +173,13 @@ class Checker:
                         break
                 else:
                     taken.update(dict.fromkeys(ends_here, where))
+                    self.met |= {ends_here[0]: ends_here[1], ends_here[1]: ends_here[0]}
                 one, two = head(piece.id), head(target.id)
                 if one != two:
                     if scale[one] and scale[two] and scale[one] != scale[two]:
                         self.faults.add(where, f"a joint of {scale[one]} with {scale[two]}", "one scale on both sides")
                     scale[two] = scale[two] or scale[one]
                     group[one] = two
-        self.joined = set(taken)
         self.scales = {piece.id: scale[head(piece.id)] or DEFAULT_SCALE for piece in self.bench.tracks}
 
     def motors(self) -> None:
@@ -209,7 +209,7 @@ class Checker:
             piece = None
             if train.end:
                 piece = self.end(f"{path}.at.end", train.end)
-                if piece is not None and len(piece.ENDS) == 1 and train.end not in self.joined:
+                if piece is not None and self._stop(train.end) and self._stop(self.met.get(train.end)):
                     self.faults.add(f"{path}.at.end", shown(train.end), "an end of track, or one joined to track")
             elif not self.bench.tracks or self.bench.tracks[0].id not in self.unclear:
                 self.faults.add(f"{path}.at", "a train without track", "an end of a piece of track to stand at")
@@ -219,6 +219,11 @@ class Checker:
                 if piece is not None and own not in (None, self.scales[piece.id]):
                     found = f"{shown(name)}, a vehicle in {own}"
                     self.faults.add(where, found, f"one in {self.scales[piece.id]}, the scale of the track")
+
+    def _stop(self, end: str | None) -> bool:
+        """Whether no track begins at an end: nothing is there, or a buffer stop."""
+        piece = self.pieces.get((end or "").partition(".")[0])
+        return piece is None or len(piece.ENDS) == 1
 
     def level(self, level: Level) -> None:
         """What a level names is on its bench."""

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 import pygame
 
-from sim.bench.levers import mover
 from sim.game.draw import tracing
 from sim.game.draw.ink import Point, Sprite
 from sim.game.plan import Laid
@@ -57,11 +56,12 @@ def holes(stage: Stage) -> Iterator[Sprite]:
 
 
 def rods(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
-    """The slot at every toe that a motor drives, and the motor's rod to the pin in it."""
+    """The slot at every toe that a motor drives, and the motor's rod to the pin in each."""
     unit, theme = stage.unit, stage.theme
-    drives = {motor.id: mover(motor) for motor in stage.bench.motors}
-    for number, place in enumerate(stage.fixtures.blocks):
-        laid = stage.plan.by_id.get(drives[place.motor])
+    drives = {motor.id: motor.drives for motor in stage.bench.motors}
+    driven = [(place, points) for place in stage.fixtures.blocks for points in drives[place.motor]]
+    for number, (place, points) in enumerate(driven):
+        laid = stage.plan.by_id.get(points)
         toe = _toe(stage, laid) if laid is not None else None
         if laid is None or toe is None:
             continue

@@ -36,7 +36,7 @@ __all__ = [
 ]
 
 APART = "by itself"
-"""The place on bare mat where a piece begins a group of its own."""
+"""The place on bare mat where a piece begins a group of its own, and a hand lever is a switch."""
 
 
 class Item(NamedTuple):
@@ -63,7 +63,7 @@ ITEMS = (
     Item("end", "stop", "Buffer stop"),
     Item("motor", "motor", "Motor, one changeover"),
     Item("motor-2", "motor 2", "Motor, two changeovers"),
-    Item("lever", "lever", "Hand lever, one changeover"),
+    Item("lever", "lever", "Hand lever, one changeover; by itself a switch"),
     Item("lamp", "lamp", "Lamp in series, 12 V 21 W"),
     Item("relay", "relay", "Automatic polarity relay"),
     Item("tap", "tap", "A further tap of the bus"),
@@ -104,11 +104,12 @@ def places_for(stage: Stage, item: str) -> dict[str, Point]:
         return found
     if sort == "motor":
         driven = {points for motor in stage.bench.motors for points in motor.drives}
-        return {
+        free = {
             one.id: _toe(stage, one.id)
             for one in stage.bench.tracks
             if one.setting is not None and one.id not in driven
         }
+        return {**free, APART: _apart(stage)} if item == "lever" else free
     if sort == "vehicle":
         return {each.id: _middle(stage, each.id) for each in stage.plan.laid if each.geometry.paths}
     return {APART: _apart(stage)}
@@ -188,7 +189,9 @@ def edit_for(stage: Stage, snapshot: Snapshot, item: str, place: str, point: Poi
     return AddTap("far" if not taps else free_name(bench, "far"), metres)
 
 
-def _motor(bench: Bench, item: str, drives: str) -> Motor:
+def _motor(bench: Bench, item: str, place: str) -> Motor:
+    """A motor or lever at points, or a switch at `APART`."""
     contacts = tuple(Changeover(*letters) for letters in _LETTERS[: 2 if item == "motor-2" else 1])
-    motor = Motor(free_name(bench, "M"), (drives,), changeovers=contacts)
+    name = free_name(bench, "S" if place == APART else "M")
+    motor = Motor(name, () if place == APART else (place,), changeovers=contacts)
     return replace(motor, by_hand=True, seconds=_LEVER_SECONDS) if item == "lever" else motor

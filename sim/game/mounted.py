@@ -55,9 +55,10 @@ def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite
         arms = tuple(
             _arm(place.letters, motor.turned, contact.letters, contact.travel, at) for contact in seen
         )
-        drives: tuple[str, ...] = (f"drives {listed(motor.drives)}",)
+        moves = f"drives {listed(motor.drives)}" if motor.drives else "moves no points"
+        drives: tuple[str, ...] = (moves, f"drives {len(motor.drives)} points") if len(motor.drives) > 1 else (moves,)
         if motor.turned:
-            drives = (f"drives {listed(motor.drives)}, turned round", "turned round", "turned")
+            drives = (f"{moves}, turned round", "turned round", "turned")
         yield blocks.block(
             box_of(place.housing),
             box_of(place.face),
@@ -70,7 +71,7 @@ def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite
             place.upper,
             place.lower,
             arms,
-            "Lever" if motor.by_hand else "Motor",
+            "Switch" if motor.is_switch else "Lever" if motor.by_hand else "Motor",
         )
         if motor.by_hand:
             foot = (float(place.housing.x + 30 * unit), float(place.housing.y + 60 * unit))
@@ -89,7 +90,7 @@ def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite
             min(10, round(10 * power)),
         )
     for box in stage.fixtures.relays:
-        turned = abs(snapshot.amps.get(f"relay:{box.id}:b", 0.0)) > 1e-6
+        turned = any(abs(snapshot.amps.get(f"relay:{box.id}:{end}", 0.0)) > 1e-6 for end in "bd")
         yield blocks.relay_box(box_of(box.rect), unit, theme, box.id, box.xs, box.letters, turned)
 
 

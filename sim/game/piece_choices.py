@@ -31,6 +31,7 @@ RADII = (200.0, 250.0, 300.0, 360.0, 420.0, 500.0, 600.0, 750.0, 900.0, 1200.0, 
 
 _STRIP = "kmpstrabcdefghinoquvwxyz"
 _MOST_CONTACTS = 4
+_MOST_MOVED = 4
 _REMOVE = Line("", (Choice("remove", "Take it away"), Choice("close", "Leave")))
 
 
@@ -46,6 +47,8 @@ def piece_title(bench: Bench, name: str) -> str:
     """What the thing of that name is, in a few words; empty for one that is not there."""
     piece, motor = _piece(bench, name), _motor(bench, name)
     if motor is not None:
+        if not motor.drives:
+            return f"Switch {name}"
         return f"{'Hand lever' if motor.by_hand else 'Motor'} {name} of {listed(motor.drives)}"
     if isinstance(piece, Turnout):
         return f"{'Wye' if piece.kind == 'wye' else 'Turnout'} {name}"
@@ -65,7 +68,7 @@ def piece_lines(bench: Bench, name: str) -> tuple[Line, ...]:
     """The lines of its slip."""
     piece, motor = _piece(bench, name), _motor(bench, name)
     if motor is not None:
-        return (*_motor_lines(motor), _REMOVE)
+        return (*_motor_lines(bench, motor), _REMOVE)
     if isinstance(piece, Turnout):
         return (*_turnout_lines(bench, piece), _REMOVE)
     if isinstance(piece, Plain):
@@ -113,14 +116,40 @@ def _plain_lines(piece: Plain) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-def _motor_lines(motor: Motor) -> tuple[Line, ...]:
+def _motor_lines(bench: Bench, motor: Motor) -> tuple[Line, ...]:
     count = len(motor.changeovers)
+    last = None if motor.by_hand or len(motor.drives) != 1 else motor.drives[0]  # a motor has to move something
+    moves = tuple(
+        Choice(f"moves:{points}", points, "chosen" if points in motor.drives else "plain", able=points != last)
+        for points in _to_drive(bench, motor)
+    )
+    by = (("motor", "motor"), ("hand", "hand")) if motor.drives else (("hand", "hand"),)
     return (
         stepper("Contacts", "contacts", f"{count}", count > 0, count < _MOST_CONTACTS),
-        _chosen("Thrown by", "by", "hand" if motor.by_hand else "motor", (("motor", "motor"), ("hand", "hand"))),
+        _chosen("Thrown by", "by", "hand" if motor.by_hand else "motor", by),
+        *((Line("It moves", moves),) if moves else ()),
         _chosen("Its lid", "lid", _lid(motor), (("on", "on"), ("off", "off"))),
         Line("", (Choice("turn", "Turn it round", "chosen" if motor.turned else "plain"),)),
     )
+
+
+def _to_drive(bench: Bench, motor: Motor) -> tuple[str, ...]:
+    """Points that a motor moves, and such as no other does, as many as a line of its slip has room for."""
+    taken = {points for other in bench.motors for points in other.drives} - set(motor.drives)
+    free = (piece.id for piece in bench.tracks if piece.setting is not None and piece.id not in taken)
+    return tuple(sorted(free, key=lambda points: points not in motor.drives))[:_MOST_MOVED]
+
+
+def _moved(bench: Bench, motor: Motor, points: str) -> Edit | None:
+    """One set of points given to a motor, or taken from it; with the last of them taken a lever is a switch."""
+    if points not in _to_drive(bench, motor):
+        return None
+    if points not in motor.drives:
+        return Refit(replace(motor, drives=(*motor.drives, points), set=None))
+    drives = tuple(each for each in motor.drives if each != points)
+    if drives:
+        return Refit(replace(motor, drives=drives))
+    return Refit(replace(motor, drives=(), set=bench.piece(points).setting)) if motor.by_hand else None
 
 
 def _lid(motor: Motor) -> str:
@@ -133,7 +162,7 @@ def piece_edit(bench: Bench, name: str, choice: str) -> Edit | None:
         return Remove(name)
     piece, motor = _piece(bench, name), _motor(bench, name)
     if motor is not None:
-        return _motor_edit(motor, choice)
+        return _motor_edit(bench, motor, choice)
     if isinstance(piece, Turnout):
         return _turnout_edit(piece, choice)
     return _plain_edit(bench, piece, choice) if isinstance(piece, Plain) else None
@@ -165,14 +194,16 @@ def _plain_edit(bench: Bench, piece: Plain, choice: str) -> Edit | None:
     return Refit(reshaped(piece, radius_mm=radius, turns=value))
 
 
-def _motor_edit(motor: Motor, choice: str) -> Edit | None:
+def _motor_edit(bench: Bench, motor: Motor, choice: str) -> Edit | None:
+    if choice.startswith("moves:"):
+        return _moved(bench, motor, choice.partition(":")[2])
     match choice:
         case "turn":
             return TurnMotor(motor.id)
         case "lid:on" | "lid:off" if choice != f"lid:{_lid(motor)}":
             marked = choice == "lid:off"
             return Refit(replace(motor, changeovers=tuple(replace(c, marked=marked) for c in motor.changeovers)))
-        case "by:motor" if motor.by_hand:
+        case "by:motor" if motor.by_hand and motor.drives:
             return Refit(replace(motor, by_hand=False, seconds=1.5))
         case "by:hand" if not motor.by_hand:
             return Refit(replace(motor, by_hand=True, seconds=0.3))

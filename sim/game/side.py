@@ -7,6 +7,8 @@ from collections.abc import Iterator
 
 import pygame
 
+from sim.bench.levers import filed_settings
+from sim.bench.levers import levers as every_lever
 from sim.bench.model import Bench
 from sim.game.draw import meter as meters
 from sim.game.draw import sheet as sheets
@@ -130,14 +132,13 @@ def needle_target(bench: Bench, snapshot: Snapshot, view: ViewState) -> float:
 
 
 def levers(stage: Stage, snapshot: Snapshot) -> tuple[throttles.Lever, ...]:
-    """One lever for every piece with blades."""
+    """One lever for all that is thrown together, in the order of the track, then the switches."""
+    order = {name: k for k, name in enumerate(filed_settings(stage.bench))}
     out = []
-    for piece in stage.bench.tracks:
-        if piece.setting is not None:
-            travel = snapshot.travel.get(piece.id, 0.0)
-            out.append(
-                throttles.Lever(piece.id, "diverging" if travel >= 0.5 else "normal", piece.id in snapshot.throwing)
-            )
+    together = (sorted(lever.movers, key=order.__getitem__) for lever in every_lever(stage.bench))
+    for first, *more in sorted(together, key=lambda moved: order[moved[0]]):
+        setting = "diverging" if snapshot.travel.get(first, 0.0) >= 0.5 else "normal"
+        out.append(throttles.Lever(first, setting, first in snapshot.throwing, "+".join((first, *more))))
     return tuple(out)
 
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from sim.bench.model import Bench
+from sim.bench.table import Table
 from sim.session.electrics import Solved
 from sim.session.points import words_of
 from sim.session.snapshot import FaultView
 from sim.wiring.loop import trace
-from sim.wiring.telling import amps_words, joined_rails, metal_words, opening, whose_breaker
+from sim.wiring.telling import given_words, joined_rails, metal_words, opening, whose_breaker
 
 __all__ = ["fault_of"]
 
@@ -28,5 +30,12 @@ def fault_of(
     start, goal = (model.a, model.b) if amps >= 0 else (model.b, model.a)
     loop = trace(bench, solved.circuit, solved.solution.amps, start, goal)
     what = metal_words(bench, loop, feeds, names) or "the two sides are joined with no wheel between them"
-    text = f"{opening(words_of(travel))}{what}. {amps_words(amps)} flowed; {whose_breaker(bench, supply)} opened."
-    return FaultView(supply, abs(amps), text, loop, joined_rails(loop), solved.amps)
+    switches = [motor.id for motor in bench.motors if motor.is_switch]
+    flowed = given_words(bench, supply, amps)
+    opened = f"{flowed[0].upper()}{flowed[1:]} flowed"
+    opened += "." if flowed.startswith("more") else f"; {whose_breaker(bench, supply)} opened."
+    text = f"{opening(words_of(travel), switches)}{what}. {opened}"
+    share = min(1.0, model.most_amps / abs(amps))  # a supply that limits lessens all currents alike
+    loop = tuple(replace(step, amps=step.amps * share) for step in loop)
+    through = Table((ref, value * share) for ref, value in solved.amps.items())
+    return FaultView(supply, abs(amps) * share, text, loop, joined_rails(loop), through)

@@ -100,12 +100,12 @@ def _train(on: Running, train: str) -> Rolling:
 # Points and power
 
 
-def _throw(on: Running, piece: str, setting: str | None) -> None:
-    if piece not in on.points.travel:
-        raise ActRefused(f"no points {piece!r}")
+def _throw(on: Running, name: str, setting: str | None) -> None:
+    if name not in on.points:
+        raise ActRefused(f"no points or switch {name!r}")
     if setting is not None and setting not in _SETTINGS:
         raise ActRefused(f"points stand {' or '.join(_SETTINGS)}, not {setting!r}")
-    on.throw(piece, setting)
+    on.throw(name, setting)
 
 
 def _power(on: Running, switched: bool, states: Sequence[SupplyState]) -> None:

@@ -14,9 +14,10 @@ from typing import Literal
 
 from sim.bench.edits import MakeWire, RemoveWire, SetPlace, TurnMotor
 from sim.bench.level import SETTINGS, Level, PlaceStep, ProbeStep, ThrowStep, TurnStep, UnwireStep, WireStep
+from sim.bench.levers import filed_settings, levers
 from sim.bench.model import Bench, Wire
 from sim.session.frogs import frog_pieces, must_match, pair_of
-from sim.session.sentences import points_name, points_words, terminal_words
+from sim.session.sentences import lever_name, points_name, points_words, terminal_words
 from sim.session.snapshot import Snapshot
 from sim.track.layout import Layout
 from sim.wiring.feeds import feeds
@@ -106,9 +107,12 @@ def fed_as(bench: Bench, target: Bench) -> bool:
 def _feeds(bench: Bench) -> tuple[Mapping[str, str], ...]:
     """Every rail's feed in every combination of positions; of many points, in both positions of all together."""
     layout = Layout(bench)
-    points = [piece.id for piece in bench.tracks if piece.setting is not None]
-    every = product((0.0, 1.0), repeat=len(points)) if len(points) < 5 else [(at,) * len(points) for at in (0.0, 1.0)]
-    return tuple(feeds(bench, layout, dict(zip(points, at, strict=True))) for at in every)
+    thrown = [lever.movers for lever in levers(bench)]
+    every = product((0.0, 1.0), repeat=len(thrown)) if len(thrown) < 5 else [(at,) * len(thrown) for at in (0.0, 1.0)]
+    return tuple(
+        feeds(bench, layout, {name: at for movers, at in zip(thrown, places, strict=True) for name in movers})
+        for places in every
+    )
 
 
 # What is said and measured
@@ -143,19 +147,18 @@ def _dead_first(now: Snapshot) -> Iterator[Hint]:
         )
 
 
-def _settings_of(bench: Bench) -> dict[str, str]:
-    return {piece.id: piece.setting for piece in bench.tracks if piece.setting is not None}
-
-
 def _unprobed(level: Level, filed: Bench, now: Snapshot) -> Iterator[Hint]:
     """Readings that find the screws, as the worked solution takes them, until enough are taken."""
     if now.play.readings_taken >= level.readings:
         return
-    at = _settings_of(filed)
+    at = filed_settings(filed)
+    movers = {name: lever.movers for lever in levers(filed) for name in (lever.id, *lever.movers)}
     red = black = ""
     for step in level.solution:
         if isinstance(step, ThrowStep):
-            at[step.piece] = step.setting or ("normal" if at[step.piece] == "diverging" else "diverging")
+            moved = movers[step.piece]
+            setting = step.setting or ("normal" if at[moved[0]] == "diverging" else "diverging")
+            at |= dict.fromkeys(moved, setting)
         elif isinstance(step, ProbeStep):
             red, black = step.ends
         else:
@@ -173,13 +176,14 @@ def _reading(now: Snapshot, red: str, black: str, at: Mapping[str, str]) -> Hint
     a, b = (terminal_words(now.bench, end) for end in (red, black))
     thrown = [(piece, to) for piece, to in at.items() if (now.travel.get(piece, 0.0) >= 0.5) != (to == "diverging")]
     if thrown:
-        piece, to = thrown[0]
-        points = points_name(now.bench, piece)
+        name, to = thrown[0]
+        points = lever_name(now.bench, name)
+        switch = points.startswith("switch ")
         return Hint(
-            "What would the meter say with the points the other way?",
-            f"Look at the lever of {points}.",
+            f"What would the meter say with {points if switch else 'the points'} the other way?",
+            f"Look at {points}." if switch else f"Look at the lever of {points}.",
             f"Throw {points}: {to}.",
-            (("points", piece),),
+            (("points", name),),
         )
     if now.meter.dial not in ("ohms", "buzzer"):
         return Hint(

@@ -1,11 +1,14 @@
-"""Automatic polarity relays while the bench runs: they turn over when too much current flows for long enough."""
+"""Automatic polarity relays while the bench runs: they turn over when too much current flows for long enough.
+
+They work on digital supplies only: one that direct current feeds stays as it is.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
 
-from sim.bench.model import Bench, Polarity
+from sim.bench.model import SINGLE_SUPPLY, Bench, Polarity
 
 __all__ = ["Relays"]
 
@@ -19,6 +22,7 @@ class Relays:
     def __init__(self, bench: Bench) -> None:
         """All at rest."""
         self._models: dict[str, Polarity] = {}
+        self._working: frozenset[str] = frozenset()
         self.throws: dict[str, str] = {}
         self._over: dict[str, float] = {}
         self.fit(bench)
@@ -26,14 +30,21 @@ class Relays:
     def fit(self, bench: Bench) -> None:
         """Follow an edit; a relay that remains stays as it stands."""
         self._models = {relay.id: relay for relay in bench.polarities}
+        self._working = frozenset(relay.id for relay in bench.polarities if _has_digital(bench, relay))
         self.throws = {name: self.throws.get(name, "a") for name in self._models}
         self._over = {name: self._over.get(name, 0.0) for name in self._models}
 
     def _turning(self, amps: Mapping[str, float]) -> list[str]:
+        """Relays through one of whose poles too much current flows."""
         return [
             name
             for name, model in self._models.items()
-            if abs(amps.get(f"relay:{name}:{self.throws[name]}", 0.0)) >= model.turns_at_amps
+            if name in self._working
+            and any(
+                abs(amps.get(f"relay:{name}:{end}", 0.0)) >= model.turns_at_amps
+                for end, _, throw in model.contacts
+                if throw == self.throws[name]
+            )
         ]
 
     def due(self, amps: Mapping[str, float]) -> float:
@@ -57,3 +68,22 @@ class Relays:
             else:
                 self._over[name] += seconds
         return tuple(turned)
+
+
+def _has_digital(bench: Bench, relay: Polarity) -> bool:
+    """Whether a digital supply is on a relay's supply ends, over wires and the bus; if none is, on the bench at all."""
+    joined: dict[str, set[str]] = {}
+    pairs = [wire.ends for wire in bench.wires]
+    if bench.bus is not None:
+        pairs += [(f"{SINGLE_SUPPLY}.{side}", f"{tap}.{side}") for tap in bench.bus.taps for side in "AB"]
+    for one, other in pairs:
+        joined.setdefault(one, set()).add(other)
+        joined.setdefault(other, set()).add(one)
+    reached = [f"{relay.id}.{end}" for end, _, _ in relay.contacts]
+    seen = set(reached)
+    for end in reached:
+        fresh = joined.get(end, set()) - seen
+        seen |= fresh
+        reached += sorted(fresh)
+    kinds = {supply.kind for supply in bench.supplies if not seen.isdisjoint((supply.a, supply.b))}
+    return "dcc" in (kinds or {supply.kind for supply in bench.supplies})

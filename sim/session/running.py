@@ -12,6 +12,7 @@ import math
 from collections.abc import Mapping
 
 from sim.bench.edits import History
+from sim.bench.levers import filed_settings, with_settings
 from sim.bench.model import Bench
 from sim.bench.table import Table
 from sim.bench.terminals import terminals
@@ -116,8 +117,8 @@ class Running:
             self._breaker(name, event, before)
         if self.relays.advance(span, self._relay_amps):
             self.changed = True
-        for piece in self.points.advance(span):
-            self.journal.tell(f"{say.points_words(self.bench, piece, self.points.aimed(piece))}.")
+        for lever in self.points.advance(span):
+            self.journal.tell(f"{say.lever_words(self.bench, lever, self.points.aimed(lever))}.")
         if self.points.travel is not travel:
             self.ground = self.ground.moved(self.points.travel)
             self.changed = True
@@ -199,14 +200,15 @@ class Running:
                 self._live.discard(name)
             elif name not in self._live:
                 self._live.add(name)
-                short = abs(state.amps) >= state.model.trip_amps
+                short = abs(state.given) >= state.model.trip_amps
                 readings = self.meter.readings.values()
                 lost = self.play.lost
                 self.play.power(self.bench, self.layout, readings, self.readings_taken, into_short=short)
                 if self.play.lost and not lost and self._asks_check:
                     self.journal.tell(f"That costs the mark for checking: {self.play.lost}.")
                 if not short:
-                    self.journal.tell(f"{say.supply_words(self.bench, name)} on: {amps_words(state.amps)}.")
+                    most = ", the most that it can give" if abs(state.amps) > state.model.most_amps else ""
+                    self.journal.tell(f"{say.supply_words(self.bench, name)} on: {amps_words(state.given)}{most}.")
 
     @property
     def _asks_check(self) -> bool:
@@ -252,9 +254,9 @@ class Running:
 
     # -- what stands on the bench ----------------------------------------------------------------------------
 
-    def throw(self, piece: str, setting: str | None) -> None:
-        """Begin a throw."""
-        self.points.throw(piece, setting)
+    def throw(self, name: str, setting: str | None) -> None:
+        """Begin a throw of a lever, named by its own id or by anything that it moves."""
+        self.points.throw(name, setting)
         self._show()
 
     def put(self, train: str, end: str, mm: float) -> None:
@@ -284,9 +286,10 @@ class Running:
             for train in bench.trains
         }
         self.history, self.layout, self.points, self.ground, self.trains = history, layout, points, ground, trains
-        for piece, was in ((p, q) for p in bench.tracks for q in before.tracks if p.id == q.id):
-            if piece.setting is not None and piece.setting != was.setting:
-                self.points.throw(piece.id, piece.setting)
+        was = filed_settings(before)
+        for name, setting in filed_settings(bench).items():
+            if setting != was.get(name, setting):
+                self.points.throw(name, setting)
         self.supplies.fit(bench)
         self.relays.fit(bench)
         self.electrics = Electrics(bench, layout)
@@ -314,18 +317,12 @@ class Running:
 
     def _show(self) -> None:
         """The bench to be seen: edits made, points as thrown."""
-        bench = self.history.bench
-        tracks = tuple(
-            piece
-            if piece.setting is None or piece.setting == self.points.aimed(piece.id)
-            else piece.with_setting(self.points.aimed(piece.id))
-            for piece in bench.tracks
-        )
-        self.bench = bench if tracks == bench.tracks else dataclasses.replace(bench, tracks=tracks)
+        self.bench = with_settings(self.history.bench, self.points.settings)
 
 
 def _wiring(bench: Bench) -> tuple[object, ...]:
     """What readings depend on: a change of colour or of where a train stands is none."""
     wires = tuple((wire.ends, wire.area_mm2, wire.metres) for wire in bench.wires)
     places = tuple(place for piece in bench.tracks for place in piece.places())
-    return wires, places, bench.motors, bench.polarities, bench.lamps, bench.supplies, bench.bus
+    motors = tuple(dataclasses.replace(motor, set=None) for motor in bench.motors)
+    return wires, places, motors, bench.polarities, bench.lamps, bench.supplies, bench.bus

@@ -20,6 +20,7 @@ from sim.bench.edits import (
     TurnMotor,
 )
 from sim.bench.laying import AddTap, JoinEnds, PartEnds, Refit, SetJoint, TakeUp
+from sim.bench.levers import levers
 from sim.bench.model import Bench, Motor
 from sim.bench.piece import Piece
 from sim.session.snapshot import ReadingView
@@ -29,6 +30,8 @@ from sim.wiring.telling import end_words, listed
 __all__ = [
     "edit_words",
     "found_words",
+    "lever_name",
+    "lever_words",
     "mid_sentence",
     "ohms_words",
     "points_name",
@@ -68,6 +71,25 @@ def points_words(bench: Bench, piece: str, setting: str) -> str:
     return f"P{points_name(bench, piece)[5:]} {setting}"
 
 
+def lever_name(bench: Bench, name: str) -> str:
+    """What is thrown: "the points", "the points of T1 and T2" where that is not all of them, "switch S1".
+
+    `name`: of a lever, or of anything that it moves.
+    """
+    every = levers(bench)
+    lever = next(each for each in every if name in (each.id, *each.movers))
+    if lever.is_switch:
+        return f"switch {lever.id}"
+    several = sum(not each.is_switch for each in every) > 1
+    return f"the points of {listed(lever.points)}" if several else "the points"
+
+
+def lever_words(bench: Bench, name: str, setting: str) -> str:
+    """ "Points normal", "Points of T1 and T2 normal", "Switch S1 to normal"."""
+    named = lever_name(bench, name)
+    return f"S{named[1:]} to {setting}" if named.startswith("switch ") else f"P{named[5:]} {setting}"
+
+
 def supply_words(bench: Bench, supply: str) -> str:
     """ "Supply", or "Supply S2" where there are several."""
     return f"Supply {supply}" if len(bench.supplies) > 1 else "Supply"
@@ -105,7 +127,8 @@ def edit_words(bench: Bench, edit: Edit) -> str:
             named = words(bench, f"{kind}:{edit.place}")
             return f"{named[:1].upper()}{named[1:]} {_PLACE_DONE.get(edit.to, edit.to)}."
         case TurnMotor():
-            return f"Motor {edit.motor} turned round: its outers change places."
+            motor = next(each for each in bench.motors if each.id == edit.motor)
+            return f"{_drive_words(motor)} {edit.motor} turned round: its outers change places."
         case PlaceTrain():
             return f"Train {edit.train} set down {edit.mm:.0f} mm from {end_words(bench, edit.end)}."
         case ChangeWire():
@@ -120,7 +143,8 @@ def _laying_words(edit: Edit) -> str:
         case AddPiece():
             return _laid_words(edit.piece)
         case AddMotor():
-            return f"{_drive_words(edit.motor)} {edit.motor.id} put to {listed(edit.motor.drives)}."
+            where = f"put to {listed(edit.motor.drives)}" if edit.motor.drives else "put on the panel"
+            return f"{_drive_words(edit.motor)} {edit.motor.id} {where}."
         case AddTrain():
             return f"The {edit.train.vehicles[0]} is put on the track."
         case AddLamp():
@@ -153,7 +177,7 @@ _JOINERS = {"metal": "metal", "insulated": "insulated", "bad": "metal, but loose
 
 
 def _drive_words(motor: Motor) -> str:
-    return "Hand lever" if motor.by_hand else "Motor"
+    return "Switch" if motor.is_switch else "Hand lever" if motor.by_hand else "Motor"
 
 
 def _laid_words(piece: Piece) -> str:

@@ -43,7 +43,7 @@ class Judged(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class SupplyView:
-    """A supply: its switch, plug and breaker, the amps it gives and the volts across its terminals.
+    """A supply: its switch, plug and breaker, the amps it gives (at most what it can) and the volts across it.
 
     `over_seconds`: for how long its amps have been too many for its closed breaker, which waits before it opens.
     """
@@ -108,10 +108,11 @@ class MeterView:
 
 @dataclass(frozen=True, slots=True)
 class FaultView:
-    """What tripped a breaker: amps that flowed, a sentence, the loop they took, and the rails that wheels joined.
+    """What tripped a breaker: amps that its supply gave, a sentence, their loop, and the rails that wheels joined.
 
     The loop is empty once the bench, its points or its trains are no longer as they were then.
-    flowed: amps through every part at that moment; again: it opened once more for what had opened it before.
+    flowed: amps through every part at that moment
+    again: it opened once more for what had opened it before
     """
 
     supply: str
@@ -189,8 +190,8 @@ class PlayView:
 class Snapshot:
     """The whole bench at one moment.
 
-    travel: blade travel of every piece with blades, 0.0 normal to 1.0 diverging
-    throwing: pieces whose blades are on their way
+    travel: of all points and switches, 0.0 normal to 1.0 diverging
+    throwing: points and switches that are on their way
     feeds: side of the supply of every rail: "A", "B", "none" or "both"
     amps: current through every part of the wiring, by its name
     patterns: what the four readings of a frog mean so far, by piece, in words

@@ -15,6 +15,7 @@ from sim.track.layout import Layout
 from sim.wiring.build import Harness, made_outers
 from sim.wiring.feeds import Feeds
 from sim.wiring.names import section_words
+from sim.wiring.telling import listed
 
 __all__ = ["Card", "Contact", "Line", "Match", "cards", "contacts", "lines", "numbered"]
 
@@ -64,9 +65,12 @@ class Card:
 
 @dataclass(frozen=True)
 class Contact:
-    """A changeover contact; its letters are empty where the player must still find them."""
+    """A changeover contact; its letters are empty where the player must still find them.
 
-    motor: str
+    ``said``: whose it is, in words: "M1", "M1 of T1 and T2", "Switch S1".
+    """
+
+    said: str
     number: int
     screws: tuple[str, ...]
     common: str
@@ -141,6 +145,9 @@ def _card(bench: Bench, layout: Layout, piece: Piece, frog: bool) -> Card:
         for place in piece.places()
     )
     by = "nothing" if motor is None else f"hand lever {motor.id}" if motor.by_hand else f"motor {motor.id}"
+    others = [points for points in motor.drives if points != piece.id] if motor is not None else []
+    if others:
+        by += f" together with {listed(others)}"
     return Card(piece.id, _piece_words(piece, layout), frog, tuple(found) if frog else (), places, by)
 
 
@@ -169,7 +176,7 @@ def contacts(bench: Bench) -> tuple[Contact, ...]:
 def _contact(bench: Bench, start: Mapping[str, float], motor: Motor, number: int, contact: Changeover) -> Contact:
     screws = tuple(sorted(contact.letters))
     if bench.level is not None and not contact.marked:
-        return Contact(motor.id, number, screws, "", "", "")
+        return Contact(_whose(motor), number, screws, "", "", "")
     letter = {"normal": contact.normal, "diverging": contact.diverging}
     made = [
         " and ".join(
@@ -178,4 +185,10 @@ def _contact(bench: Bench, start: Mapping[str, float], motor: Motor, number: int
         )
         for setting in _SETTINGS
     ]
-    return Contact(motor.id, number, screws, contact.common, made[0], made[1])
+    return Contact(_whose(motor), number, screws, contact.common, made[0], made[1])
+
+
+def _whose(motor: Motor) -> str:
+    if motor.is_switch:
+        return f"Switch {motor.id}"
+    return f"{motor.id} of {listed(motor.drives)}" if len(motor.drives) > 1 else motor.id

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from sim.bench.model import Bench
 from sim.wiring.loop import LoopStep
@@ -11,6 +11,7 @@ from sim.wiring.names import section_of, section_words
 __all__ = [
     "amps_words",
     "end_words",
+    "given_words",
     "joined_rails",
     "listed",
     "metal_words",
@@ -28,6 +29,20 @@ def amps_words(amps: float) -> str:
     return f"{size:.0f} A" if size >= 10 else f"{size:.1f} A" if size >= 1 else f"{size:.2f} A"
 
 
+def given_words(bench: Bench, supply_id: str, amps: float) -> str:
+    """What a supply gives where so much would flow: "4.0 A", or above what it can give "more than the 3 A at ...".
+
+    "4.5 A, the most that it can give" where that is too little for its breaker.
+    """
+    supply = next(s for s in bench.supplies if s.id == supply_id)
+    if abs(amps) <= supply.most_amps:
+        return amps_words(amps)
+    if supply.most_amps < supply.trip_amps:
+        return f"{amps_words(supply.most_amps)}, the most that it can give"
+    whose = "the" if len(bench.supplies) == 1 else f"{supply_id}'s"
+    return f"more than the {supply.trip_amps:g} A at which {whose} breaker opens"
+
+
 def volts_words(volts: float) -> str:
     """ "13.1 V"; "0 V" for next to nothing."""
     return "0 V" if abs(volts) < 0.05 else f"{volts:.1f} V"
@@ -40,16 +55,20 @@ def listed(things: Sequence[str]) -> str:
     return f"{', '.join(things[:-1])} and {things[-1]}"
 
 
-def opening(points: Mapping[str, str]) -> str:
-    """How a sentence begins: "Points normal: ", "T1 normal, T2 diverging: ", or nothing where there are no points."""
+def opening(points: Mapping[str, str], switches: Collection[str] = ()) -> str:
+    """How a sentence begins: "Points normal: ", "T1 normal, S1 diverging: ", or nothing where there are no points.
+
+    points: the setting of points and switches; switches: which of them are those.
+    """
     if not points:
         return ""
-    several = len(points) > 1
-    moving = [piece for piece, setting in points.items() if setting == "throwing"]
+    named = len(points) > 1 or not points.keys().isdisjoint(switches)
+    moving = [name for name, setting in points.items() if setting == "throwing"]
     if moving:
-        return f"While {moving[0]} is thrown: " if several else "While the points are thrown: "
-    if several:
-        return ", ".join(f"{piece} {setting}" for piece, setting in points.items()) + ": "
+        several = "are" if len(moving) > 1 else "is"
+        return f"While {listed(moving)} {several} thrown: " if named else "While the points are thrown: "
+    if named:
+        return ", ".join(f"{name} {setting}" for name, setting in points.items()) + ": "
     return f"Points {next(iter(points.values()))}: "
 
 

@@ -394,6 +394,13 @@ BROKEN: dict[str, tuple[str, list[str]]] = {
         ["train[1].at"],
     ),
     "train before the end": (added('[[train]]\nid = "x"\nat = { end = "T1.toe", mm = -1 }'), ["train[1].at.mm"]),
+    "train between two buffer stops": (
+        added(
+            '[[track]]\nid = "E1"\nkind = "end"\njoins = { a = "E2.a" }\n[[track]]\nid = "E2"\nkind = "end"\n'
+            '[[train]]\nid = "x"\nat = { end = "E2.a" }'
+        ),
+        ["train[1].at.end"],
+    ),
     "train at a word": (added('[[train]]\nid = "x"\nat = "T1.toe"'), ["train[1].at"]),
     "test with a stranger": (added('[test]\nvehicles = ["rocket"]'), ["test.vehicles[1]"]),
     "test with nothing": (added("[test]\nvehicles = []"), ["test.vehicles"]),

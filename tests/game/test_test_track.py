@@ -172,7 +172,7 @@ def test_a_motor_goes_to_points_that_have_none_and_a_lever_is_thrown_by_hand() -
     lay(player, "turnout-left", "T1.main")
     lay(player, "wye", "T1.diverging")
     player.click(player.place("drawer", "lever"))
-    assert set(places_for(player.stage, "lever")) == {"T2", "T3"}
+    assert set(places_for(player.stage, "lever")) == {"T2", "T3", APART}
     player.click(player.place("place-here", "T3"))
     lever = bench(player).motor_of("T3")
     assert lever is not None
@@ -393,7 +393,7 @@ def test_let_go_where_it_does_not_go_it_says_where_it_does() -> None:
     assert not player.holds()
     assert len(bench(player).motors) == 1
     player.bench.act(Do(Remove("M1")))
-    player.click(player.place("drawer", "lever"))
+    player.click(player.place("drawer", "motor"))
     player.click(bare)
     assert said(player) == ("Drop it on a turnout",)
     player.drag(player.place("drawer", "motor"), player.place("drawer", "plain"))  # put back: nothing to say

@@ -143,7 +143,7 @@ def direct_amps(what: Bench, session: Session) -> float:
 
 
 def test_exchanged_outers_trip_the_breaker_with_the_amps_of_a_direct_solve() -> None:
-    what = bench(supply=ON, frog="exchanged", end="T1.toe", mm=200.0)
+    what = bench(supply=f"{ON}\nlimit_amps = 1000", frog="exchanged", end="T1.toe", mm=200.0)
     session = Session(what)
     session.step(Session.DT, towards_frog(0.5))
     for _ in range(300):

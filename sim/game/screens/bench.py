@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 import pygame
 
+from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
 from sim.game.asking import Asking
 from sim.game.camera import HOME
@@ -180,7 +181,7 @@ class BenchScreen:
         shown = None
         if now is not None and not self.view.prompts_left and self.snapshot.test_wanted is False:
             trains = [train.id for train in self.snapshot.trains]
-            lever = next(iter(self.snapshot.travel), "")
+            lever = next(iter(filed_settings(self.snapshot.bench)), "")
             shown = PromptView(target_of(self.prompts.beside(self.snapshot), trains, lever), now.say)
         if shown != self.view.prompt:
             self._show(prompt=shown)

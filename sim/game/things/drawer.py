@@ -250,7 +250,8 @@ def _in_hand(sight: Sight, hand: Hand) -> Iterator[Sprite]:
             yield marks.ring(round(x), round(y), 12 * unit, unit, theme, name == view.at_place)
         if APART in places:
             x, y = places[APART]
-            yield _label(stage, (round(x + 16 * unit), round(y)), APART)
+            words = f"{APART}, a switch" if hand.name == "lever" else APART
+            yield _label(stage, (round(x + 16 * unit), round(y)), words)
     own = own_end(hand.name, view.turns)
     if own is not None and view.at_place not in (None, APART) and hand.name != "end":
         x, y = places.get(str(view.at_place), hand.at)
