@@ -28,6 +28,7 @@ FAULTS = (
     "turned motor",
     "feeder left behind",
     "stuck contact",
+    "oxidised contact",
 )
 
 
@@ -202,5 +203,7 @@ def _break(plank: Plank, random: Random, fault: str) -> None:
             plank.wire(f"bus.{random.choice('AB')}", f"{piece['id']}.{rail}")
         case "stuck contact" if document["motor"]:
             random.choice(document["motor"])["changeover"][0]["stuck"] = random.choice(["normal", "diverging"])
+        case "oxidised contact" if document["motor"]:
+            random.choice(document["motor"])["changeover"][0]["condition"] = "oxidised"
         case _:
             pass
