@@ -150,9 +150,7 @@ class _Test:
             for key, safe in sightings.safe.items():
                 self._route(piece, items, key, safe=safe, live=sightings.live[key])
             if all(len(item.vehicles) == 1 for item in items):
-                finding = trailing(meeting)
-                if finding is not None:
-                    self.found.append(finding)
+                self.found += trailing(meeting)
 
     def _left_out(self, meeting: Meeting) -> None:
         left = dict.fromkeys(lever for case in meeting.cases for lever in case.left_out)
@@ -209,9 +207,10 @@ class _Test:
 def _once(found: list[Finding]) -> list[Finding]:
     """Points that are set against a train are told once for each lever, however a train comes to them."""
     kept: list[Finding] = []
-    place: dict[tuple[str, ...], int] = {}
+    place: dict[tuple[tuple[str, ...], bool], int] = {}
     for finding in found:
-        key = tuple(sorted(finding.points))
+        joint = len({rail.partition(".")[0] for rail in finding.touching}) > 1
+        key = (tuple(sorted(finding.points)), joint)
         if finding.kind != "points-against":
             kept.append(finding)
         elif key in place:
