@@ -20,8 +20,11 @@ __all__ = ["trailing"]
 
 
 def trailing(meeting: Meeting) -> list[Finding]:
-    """The findings of a piece with points: that of the first vehicle that shorts at its own rails on the way to where it
-    derails, else of the first that derails; and that of the first that shorts at a joint before it comes to them."""
+    """The findings of a piece with points.
+
+    That of the first vehicle that shorts at its own rails on the way to where it derails, else of the first that
+    derails; and that of the first that shorts at a joint before it comes to them.
+    """
     subject = meeting.subject
     cases = {case.need: case for case in meeting.cases}
     first: Finding | None = None
@@ -97,7 +100,7 @@ def _derails(meeting: Meeting, run: Run, derails: float) -> Finding:
 
 
 def _shorts(meeting: Meeting, run: Run, derails: float, *, at_joint: bool) -> Finding | None:
-    """Where it first shorts because the points lie wrong; `at_joint`: also on another piece's rails, else on its own."""
+    """Where it first shorts because the points lie wrong; `at_joint`: between the piece and another, else on its own."""
     subject = meeting.subject
     right = _set_right(meeting)
     own = np.array([name.partition(".")[0] == meeting.piece for name in meeting.names])
