@@ -250,7 +250,7 @@ _PLAIN_MM2 = 0.5
 
 @dataclass(frozen=True)
 class Polarity:
-    """An automatic frog-polarity relay; at rest it joins a to out."""
+    """An automatic polarity unit for a frog; at rest it joins a to out."""
 
     id: str = declared(Name(), "its name on the bench")
     turns_at_amps: float = declared(Number(0, 100, "A", above=True), "current at which it turns over", default=1.5)
