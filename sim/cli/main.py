@@ -60,26 +60,32 @@ def _probe(call: argparse.Namespace) -> int:
     return probe(call.file, call.red, call.black, dial=call.mode, as_json=call.json)
 
 
+def _force_argument(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--force", action="store_true", help="write over a file that is there already")
+
+
 def _shot_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="NAME-OR-FILE", help="the name of a level, or a bench file")
     parser.add_argument("out", metavar="OUT.png", help="the picture to write")
+    _force_argument(parser)
 
 
 def _shot(call: argparse.Namespace) -> int:
     from sim.cli.shot import shot
 
-    return shot(call.file, call.out)
+    return shot(call.file, call.out, force=call.force)
 
 
 def _sheet_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="NAME-OR-FILE", help="the name of a level, or a bench file")
     parser.add_argument("-o", dest="out", metavar="OUT.html", required=True, help="the page to write")
+    _force_argument(parser)
 
 
 def _sheet(call: argparse.Namespace) -> int:
     from sim.cli.sheet import sheet
 
-    return sheet(call.file, call.out)
+    return sheet(call.file, call.out, force=call.force)
 
 
 def _levels_arguments(parser: argparse.ArgumentParser) -> None:

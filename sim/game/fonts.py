@@ -48,7 +48,7 @@ ROLES: dict[str, tuple[str, float, float]] = {
 }
 
 
-_HALVES = re.compile("[\ud800-\udfff]")  # halves of a character, as which Python gives the bytes of a name in no encoding
+_HALVES = re.compile("[\ud800-\udfff]")  # of characters: as such Python gives the bytes of a name in no encoding
 _UNITS = re.compile(r"(?<=\d) (?=(?:A|V|W|mm|ohm|kilohm)\b)")  # an amount stays on one line with its unit
 
 

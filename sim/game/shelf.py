@@ -7,7 +7,7 @@ from pathlib import Path
 
 from sim.bench.reading import load
 from sim.game.cautioning import Cautioning
-from sim.game.disk import changed_at
+from sim.game.disk import changed_at, true_path
 from sim.game.filing import belongs_to_the_program
 from sim.game.marksbook import Kept, MarksBook
 from sim.game.screens.bench import BenchScreen
@@ -48,7 +48,7 @@ class Shelf:
 
         Raises BenchFaults for a file that cannot be read, ValueError for a bench that cannot be set up.
         """
-        path = path.resolve()
+        path = true_path(path)
         if afresh or path not in self._benches:
             if afresh:
                 self.write(lambda: self.book.clear(_key(path)))

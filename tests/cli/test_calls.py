@@ -149,8 +149,9 @@ def test_an_unknown_level_is_told_with_the_nearest_name() -> None:
 @pytest.mark.parametrize("call", [["check"], ["probe", "bus.A", "bus.B"], ["shot", "out.png"]], ids=" ".join)
 def test_a_level_is_meant_by_its_name_where_no_file_is_called_so(call: list[str], tmp_path: Path) -> None:
     def run(what: str) -> tuple[int, bytes]:
-        ended = frogbench(call[0], what, *call[1:], cwd=tmp_path)
         picture = tmp_path / "out.png"
+        picture.unlink(missing_ok=True)
+        ended = frogbench(call[0], what, *call[1:], cwd=tmp_path)
         return ended.status, ended.out.split(b"\n", 1)[-1] + (picture.read_bytes() if picture.exists() else b"")
 
     assert run("wye") == run(str(level_path("wye")))
