@@ -40,8 +40,8 @@ _UNSEEN = re.compile(
     "\\u2060-\\u206f\\u2800\\u3164\\ufe00-\\ufe0f\\ufeff\\uffa0\\ufff0-\\ufffb\\U0001bca0-\\U0001bca3"
     "\\U0001d173-\\U0001d17a\\U000e0000-\\U000e0fff]"
 )
-"""Characters that leave no mark: those with Unicode's property Default_Ignorable_Code_Point (its file
-DerivedCoreProperties.txt), control characters, the marks of interlinear notes, and the Braille pattern without a dot."""
+"""Characters that leave no mark: those with the property Default_Ignorable_Code_Point (Unicode's
+DerivedCoreProperties.txt), control characters, the marks of interlinear notes, the Braille pattern without a dot."""
 
 
 @runtime_checkable
