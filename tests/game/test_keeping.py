@@ -75,7 +75,7 @@ def test_a_folder_that_takes_no_picture_is_told(tmp_path: Path) -> None:
 
 
 def test_half_a_picture_is_taken_away(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    halves = []
+    halves: list[Path] = []
 
     def full(handle: int) -> None:
         """The disk has no room for the rest."""
