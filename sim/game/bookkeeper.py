@@ -62,7 +62,7 @@ class Bookkeeper:
         self._row: dict[tuple[str, str], _Entry] = {}
         self._failed: set[_Entry] = set()  # of those in the row
         self._writing = False
-        self._held = False
+        self._held = ""  # or why
         self._told_held = False
         self._fault = ""
         self._patient = True
@@ -156,8 +156,8 @@ class Bookkeeper:
             self._begin()
             self._change.wait_for(lambda: not self._writing, _HELD_S)
             fault, self._fault = self._fault, ""
-            if self._writing and not fault:
-                fault = "what was reached last cannot be kept: the file of marks is held by another program"
+            if self._writing:
+                fault = fault or self._held or "what was reached last is not kept: the disk took too long"
         if fault:
             raise ValueError(fault)
 
@@ -167,7 +167,7 @@ class Bookkeeper:
             self._row.pop(entry.key, None)
             self._row[entry.key] = entry
             self._begin()
-            self._change.wait_for(lambda: self._held or self._settled(entry), _MOMENT_S)
+            self._change.wait_for(lambda: bool(self._held) or self._settled(entry), _MOMENT_S)
             fault, self._fault = self._fault, ""
         if fault:
             raise ValueError(fault)
@@ -187,7 +187,7 @@ class Bookkeeper:
         with self._change:
             entry = next((entry for entry in self._row.values() if entry not in self._failed), None)
             if entry is None:
-                self._writing = self._held = False
+                self._writing, self._held = False, ""
                 self._change.notify_all()
             return entry
 
@@ -199,7 +199,7 @@ class Bookkeeper:
                     entry.write(self._book)
             except ProgressBusy as wrong:
                 since = since if since is not None else time.monotonic()
-                self._is_held(str(wrong) if time.monotonic() - since > _HELD_S else "")
+                self._is_held(str(wrong), long=time.monotonic() - since > _HELD_S)
                 time.sleep(_AGAIN_S)
             except Exception as wrong:  # whatever it is, the thread must go on: it is told to whoever writes
                 self._is_done(entry, str(wrong))
@@ -207,17 +207,17 @@ class Bookkeeper:
                 since = None
                 self._is_done(entry)
 
-    def _is_held(self, fault: str) -> None:
+    def _is_held(self, why: str, *, long: bool) -> None:
         with self._change:
-            self._held = True
-            if fault and not self._told_held:
-                self._fault, self._told_held = fault, True
+            self._held = why
+            if long and not self._told_held:
+                self._fault, self._told_held = why, True
             self._change.notify_all()
 
     def _is_done(self, entry: _Entry, fault: str = "") -> None:
         """An entry is written, or cannot be."""
         with self._change:
-            self._held = False
+            self._held = ""
             if fault:
                 self._failed.add(entry)
                 self._fault = fault

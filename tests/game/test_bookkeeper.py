@@ -14,7 +14,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sim.bench.edits import MakeWire
-from sim.game import bookkeeper
+from sim.cli import play
+from sim.cli.output import CallRefused
+from sim.game import bookkeeper, loop
 from sim.game.bookkeeper import Bookkeeper
 from sim.game.marksbook import Forgetful, MarksBook
 from sim.game.window import Window
@@ -155,7 +157,7 @@ def test_what_cannot_be_kept_for_long_is_told_once_and_at_the_end(
     with pytest.raises(ValueError, match="locked"):
         book.set("theme", "night")
     book.set("theme", "hall")
-    with pytest.raises(ValueError, match="held"):
+    with pytest.raises(ValueError, match="locked"):
         book.close()
     other.rollback()
     book.close()
@@ -235,6 +237,34 @@ def test_a_bench_that_could_not_be_read_is_not_written_over(path: Path, monkeypa
     player.key(pygame.K_RETURN)
     player.bench.act(Do(MakeWire(*ENDS[0])))
     player.window.tick(0.01)
+    eventually(path, 1)
+
+
+def test_the_window_closes_with_all_written_or_says_what_is_not(
+    path: Path, other: sqlite3.Connection, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The real way in: the window that the command opens, on a screen that nobody sees."""
+    monkeypatch.setenv("SDL_VIDEODRIVER", "dummy")
+    monkeypatch.setenv("SDL_AUDIODRIVER", "dummy")
+    monkeypatch.setattr(play, "Progress", lambda **how: Progress(path, **how))
+    monkeypatch.setattr(bookkeeper, "_READ_S", 0.0)
+    monkeypatch.setattr(bookkeeper, "_HELD_S", 0.3)
+
+    def one_act(window: Window) -> None:
+        player = Player(None)
+        player.window = window
+        player.bench.act(Do(MakeWire(*ENDS[0])))
+        before = time.monotonic()
+        window.tick(0.01)
+        assert time.monotonic() - before < 1.0
+
+    monkeypatch.setattr(loop, "_run", one_act)
+    with pytest.raises(CallRefused, match=r"marks.sqlite: .*locked"):
+        play.play("right-hand")
+    other.rollback()
+    other.execute("BEGIN EXCLUSIVE")
+    threading.Timer(0.15, other.rollback).start()
+    assert play.play("right-hand") == 0
     eventually(path, 1)
 
 
