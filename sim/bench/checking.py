@@ -281,7 +281,7 @@ class Checker:
 
     def points(self, path: str, piece_id: str) -> Piece | None:
         """The piece with blades of that id; None, with the fault noted, if there is none."""
-        known = [piece.id for piece in self.bench.tracks if piece.setting is not None]
+        known = [piece.id for piece in self.bench.tracks if piece.point_sets]
         expected = "the id of a piece that has blades"
         if not self.known(path, piece_id, known, expected) or piece_id not in self.pieces:
             return None

@@ -28,6 +28,7 @@ from sim.bench.level import (
     WireStep,
 )
 from sim.bench.piece import Piece, Place
+from sim.bench.point_set import PointSet
 from sim.bench.shapes import Choice, Either, Entries, ListOf, Name, Number, Pair, Text, Whole, YesNo
 from sim.bench.table import Table
 from sim.bench.vocabulary import SCALES, STANDARD_VEHICLES, WHEELS
@@ -382,6 +383,11 @@ class Bench:
             if piece.id == piece_id:
                 return piece
         raise KeyError(piece_id)
+
+    @property
+    def point_sets(self) -> tuple[PointSet, ...]:
+        """Every set of points, in the order of the pieces."""
+        return tuple(points for piece in self.tracks for points in piece.point_sets)
 
     def motor_of(self, piece_id: str) -> Motor | None:
         """The motor that drives the points of that piece, if one does."""

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pygame
 
 from sim.bench.model import Bench
+from sim.bench.point_set import setting_near
 from sim.game.draw import meter as meters
 from sim.game.draw import sheet as sheets
 from sim.game.draw import slip as slips
@@ -130,15 +131,11 @@ def needle_target(bench: Bench, snapshot: Snapshot, view: ViewState) -> float:
 
 
 def levers(stage: Stage, snapshot: Snapshot) -> tuple[throttles.Lever, ...]:
-    """One lever for every piece with blades."""
-    out = []
-    for piece in stage.bench.tracks:
-        if piece.setting is not None:
-            travel = snapshot.travel.get(piece.id, 0.0)
-            out.append(
-                throttles.Lever(piece.id, "diverging" if travel >= 0.5 else "normal", piece.id in snapshot.throwing)
-            )
-    return tuple(out)
+    """One lever for every set of points."""
+    return tuple(
+        throttles.Lever(points.id, setting_near(snapshot.travel.get(points.id, 0.0)), points.id in snapshot.throwing)
+        for points in stage.bench.point_sets
+    )
 
 
 def right_sign(stage: Stage, snapshot: Snapshot, train: TrainView) -> int:

@@ -47,8 +47,8 @@ class Points:
         ends = {setting: with_setting(start, piece, setting) for setting in SETTINGS}
         self.along: list[Batch | None] = []
         self.against: list[Batch | None] = []
-        for index, path in enumerate(subject.layout.geometry(piece).paths):
-            setting = path.setting or "normal"
+        for index, path in enumerate(subject.layout.geometry(piece).tracks):
+            setting = path.needs.get("", "normal")
             wrong = ends[other_setting(setting)]
             self.along.append(path_batch(subject, ends[setting], piece, index, DIRECTIONS))
             self.against.append(path_batch(subject, wrong, piece, index, AGAINST))

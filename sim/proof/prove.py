@@ -50,7 +50,7 @@ class _Test:
 
     def paths(self) -> list[tuple[Piece, int]]:
         """Every path of every piece, in the file's order."""
-        return [(piece, k) for piece in self.bench.tracks for k in range(len(self.layout.geometry(piece.id).paths))]
+        return [(piece, k) for piece in self.bench.tracks for k in range(len(self.layout.geometry(piece.id).tracks))]
 
     def quiet(self) -> None:
         """What feeds every rail in each setting, and power on with the points as filed."""
@@ -73,7 +73,7 @@ class _Test:
         """Fold the circuit as filed once for all of these paths that have no points."""
         if self._at_rest.fault is not None:
             return
-        batches = [self._plain(piece, index) for piece, index in paths if piece.setting is None]
+        batches = [self._plain(piece, index) for piece, index in paths if not piece.point_sets]
         node_sets = {batch.nodes for batch in batches if batch is not None}
         if len(node_sets) > 1:
             self._filed.prepare(sorted(node_sets))
@@ -83,14 +83,15 @@ class _Test:
 
     def path(self, piece: Piece, index: int) -> None:
         """One path, set for it, by every vehicle in both directions; then against its points."""
-        path = self.layout.geometry(piece.id).paths[index]
+        path = self.layout.geometry(piece.id).tracks[index]
         ends = (f"{piece.id}.{path.ends[0]}", f"{piece.id}.{path.ends[1]}")
-        if path.setting is None:
+        setting = path.needs.get("")
+        if setting is None:
             self._runs(self._filed, self._at_rest, ends, path.length_mm, self._plain(piece, index))
             return
         points = self.points(piece.id)
-        other = other_setting(path.setting)
-        self._runs(points.judges[path.setting], points.quiet[path.setting], ends, path.length_mm, points.along[index])
+        other = other_setting(setting)
+        self._runs(points.judges[setting], points.quiet[setting], ends, path.length_mm, points.along[index])
         wrong = points.against[index]
         if wrong is not None and all(quiet.fault is None for quiet in points.quiet.values()):
             self.found += against(points.judges[other], piece.id, index, ends, wrong)

@@ -16,7 +16,7 @@ _AT = {"normal": 0.0, "diverging": 1.0}
 
 def filed(bench: Bench) -> dict[str, float]:
     """Blade travel of every piece with blades, as the file has it: 0.0 normal, 1.0 diverging."""
-    return {piece.id: _AT[piece.setting] for piece in bench.tracks if piece.setting is not None}
+    return {points.id: points.travel for points in bench.point_sets}
 
 
 def with_setting(travel: Travel, piece: str, setting: str) -> dict[str, float]:

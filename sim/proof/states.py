@@ -184,7 +184,7 @@ def _batch(
     vehicles: tuple[Vehicle, ...], directions: tuple[Direction, ...],
 ) -> Batch | None:  # fmt: skip
     geometry = layout.geometry(piece)
-    length = geometry.paths[path_index].length_mm
+    length = geometry.tracks[path_index].length_mm
     routes = {vehicle: _routes(layout, dict(settings), piece, path_index, vehicle) for vehicle in vehicles}
     nodes = sorted({touch.node for each in routes.values() for contacts in each for touch in contacts.intervals})
     if not nodes:  # no vehicle fits these rails: it stands beside one of them

@@ -1,12 +1,11 @@
 """What is said and measured of each frog: the rule it must meet, predictions, and the four readings.
 
-The rule needs no left and right to be known: a frog matches the stock rail that the closed blade leans on.
+The rule needs no left and right to be known: a turnout's frog matches the stock rail that the closed blade leans on.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import cast
 
 from sim.bench.model import Bench
 from sim.session.acts import Side
@@ -17,10 +16,12 @@ __all__ = [
     "CLOSED_OHMS",
     "CORRECT",
     "OPEN_OHMS",
+    "SIDES",
     "all_right",
     "frog_pieces",
     "frog_wired",
     "must_match",
+    "pair_at",
     "pair_of",
     "pattern",
 ]
@@ -31,34 +32,44 @@ OPEN_OHMS = 10e3  # trade.md C3: open is above roughly 10 kilohm
 CORRECT = "Correct in both positions."
 
 _SETTINGS = ("normal", "diverging")
-_SIDES: tuple[Side, Side] = ("left", "right")
+SIDES: tuple[Side, Side] = ("left", "right")
 
 
 def frog_pieces(bench: Bench) -> tuple[str, ...]:
     """Pieces with blades and a frog of metal, in the file's order."""
-    return tuple(p.id for p in bench.tracks if p.setting is not None and f"{p.id}.frog" in p.sections())
+    return tuple(piece.id for piece in bench.tracks if piece.point_sets and piece.frogs)
 
 
 def frog_wired(bench: Bench) -> bool:
     """Whether anything has been wired to a frog: from then on power before the readings counts."""
-    frogs = {f"{piece}.frog" for piece in frog_pieces(bench)}
+    frogs = {frog for piece in frog_pieces(bench) for frog in bench.piece(piece).frogs}
     return any(end in frogs for wire in bench.wires for end in wire.ends)
 
 
 def must_match(layout: Layout, piece: str, setting: str) -> Side | None:
-    """The stock rail that the frog must match in that setting; None for a piece without a closed blade then."""
-    travel = 1.0 if setting == "diverging" else 0.0
-    for blade in layout.geometry(piece).topology.blades:
-        if blade.closed_at == travel:
-            return cast(Side, blade.stock.rpartition(".")[2])
+    """The stock rail that the frog must match in that setting; None for a piece without a frog of metal."""
+    tracks = layout.geometry(piece).tracks
+    for frog in layout.frogs(piece):
+        for index, track in enumerate(tracks):
+            side = frog.must_match(index)
+            if side is not None and all(needed == setting for needed in track.needs.values()):
+                return side
     return None
+
+
+def pair_at(bench: Bench, piece: str, side: Side) -> tuple[str, str] | None:
+    """The frog of a piece and its stock rail of that side, the two that one reading is taken between."""
+    one = bench.piece(piece)
+    rail = one.stock_rail(side)
+    return (one.frogs[0], rail) if one.frogs and rail is not None else None
 
 
 def pair_of(bench: Bench, red: str, black: str) -> tuple[str, Side] | None:
     """The piece and stock rail that a pair of probe tips measures its frog against, whichever tip is where."""
     for piece in frog_pieces(bench):
-        for side in _SIDES:
-            if {red, black} == {f"{piece}.frog", f"{piece}.stock.{side}"}:
+        for side in SIDES:
+            pair = pair_at(bench, piece, side)
+            if pair is not None and {red, black} == set(pair):
                 return piece, side
     return None
 
@@ -70,7 +81,7 @@ def all_right(bench: Bench, layout: Layout, readings: Iterable[ReadingView]) -> 
     for piece in pieces:
         for setting in _SETTINGS:
             matched = must_match(layout, piece, setting)
-            for side in _SIDES:
+            for side in SIDES:
                 reading = found.get((piece, setting, side))
                 if reading is None or not (reading.closed if side == matched else reading.open):
                     return False

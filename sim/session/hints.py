@@ -15,7 +15,8 @@ from typing import Literal
 from sim.bench.edits import MakeWire, RemoveWire, SetPlace, TurnMotor
 from sim.bench.level import SETTINGS, Level, PlaceStep, ProbeStep, ThrowStep, TurnStep, UnwireStep, WireStep
 from sim.bench.model import Bench, Wire
-from sim.session.frogs import frog_pieces, must_match, pair_of
+from sim.bench.point_set import setting_near
+from sim.session.frogs import SIDES, frog_pieces, must_match, pair_at, pair_of
 from sim.session.sentences import points_name, points_words, terminal_words
 from sim.session.snapshot import Snapshot
 from sim.track.layout import Layout
@@ -106,7 +107,7 @@ def fed_as(bench: Bench, target: Bench) -> bool:
 def _feeds(bench: Bench) -> tuple[Mapping[str, str], ...]:
     """Every rail's feed in every combination of positions; of many points, in both positions of all together."""
     layout = Layout(bench)
-    points = [piece.id for piece in bench.tracks if piece.setting is not None]
+    points = [each.id for each in bench.point_sets]
     every = product((0.0, 1.0), repeat=len(points)) if len(points) < 5 else [(at,) * len(points) for at in (0.0, 1.0)]
     return tuple(feeds(bench, layout, dict(zip(points, at, strict=True))) for at in every)
 
@@ -144,7 +145,7 @@ def _dead_first(now: Snapshot) -> Iterator[Hint]:
 
 
 def _settings_of(bench: Bench) -> dict[str, str]:
-    return {piece.id: piece.setting for piece in bench.tracks if piece.setting is not None}
+    return {points.id: points.setting for points in bench.point_sets}
 
 
 def _unprobed(level: Level, filed: Bench, now: Snapshot) -> Iterator[Hint]:
@@ -171,7 +172,7 @@ def _measured(now: Snapshot, red: str, black: str, at: Mapping[str, str]) -> boo
 def _reading(now: Snapshot, red: str, black: str, at: Mapping[str, str]) -> Hint:
     """Measure between two terminals in a position of the points."""
     a, b = (terminal_words(now.bench, end) for end in (red, black))
-    thrown = [(piece, to) for piece, to in at.items() if (now.travel.get(piece, 0.0) >= 0.5) != (to == "diverging")]
+    thrown = [(piece, to) for piece, to in at.items() if setting_near(now.travel.get(piece, 0.0)) != to]
     if thrown:
         piece, to = thrown[0]
         points = points_name(now.bench, piece)
@@ -201,11 +202,12 @@ def _unread(now: Snapshot) -> Iterator[Hint]:
     """The readings of every frog that are still to be taken, those of the position the points stand in first."""
     good = {(r.piece, r.setting, r.side) for r in now.readings if r.unplugged and r.before_power}
     for piece in frog_pieces(now.bench):
-        stands = "diverging" if now.travel.get(piece, 0.0) >= 0.5 else "normal"
+        stands = setting_near(now.travel.get(piece, 0.0))
         for setting in sorted(SETTINGS, key=lambda each: each != stands):
-            for side in ("left", "right"):
-                if (piece, setting, side) not in good:
-                    yield _reading(now, f"{piece}.frog", f"{piece}.stock.{side}", {piece: setting})
+            for side in SIDES:
+                pair = pair_at(now.bench, piece, side)
+                if pair is not None and (piece, setting, side) not in good:
+                    yield _reading(now, *pair, {piece: setting})
 
 
 # What is done to the bench
@@ -286,7 +288,8 @@ _PLACE = {"cut": "cut", "closed": "bridged", "leaking": "leaking", "made": "made
 
 def _question(bench: Bench, wire: Wire) -> str:
     """What to ask oneself where a wire is missing."""
-    if any(end.endswith(".frog") for end in wire.ends):
+    frogs = {frog for piece in bench.tracks for frog in piece.frogs}
+    if frogs.intersection(wire.ends):
         return "Which screw is joined to an outer whichever way the points lie? The frog belongs on it."
     screws = {motor.id for motor in bench.motors}
     if any(end.split(".")[0] in screws for end in wire.ends):

@@ -12,6 +12,7 @@ import math
 from collections.abc import Iterable, Mapping
 
 from sim.bench.model import Bench
+from sim.bench.point_set import travel_of
 from sim.bench.table import Table
 from sim.track.layout import Layout
 
@@ -20,9 +21,6 @@ __all__ = ["HAND_SECONDS", "Points", "setting_of", "words_of"]
 HAND_SECONDS = 0.15  # a lever or a finger; our choice
 _HAIR = 1e-6  # of a throw: a hair beyond a value of travel
 _NEAR = 1e-9
-
-_AT = {"normal": 0.0, "diverging": 1.0}
-
 
 def setting_of(travel: float) -> str | None:
     """ "normal" or "diverging" at the ends of the travel, None on the way."""
@@ -39,11 +37,11 @@ class Points:
         self._seconds: dict[str, float] = {}
         self._moments: dict[str, tuple[float, ...]] = {}
         for piece in bench.tracks:
-            if piece.setting is not None:
-                motor = bench.motor_of(piece.id)
-                self._travel[piece.id] = self._target[piece.id] = _AT[piece.setting]
-                self._seconds[piece.id] = HAND_SECONDS if motor is None else motor.seconds
-                self._moments[piece.id] = _moments(bench, layout, piece.id)
+            for points in piece.point_sets:
+                motor = bench.motor_of(points.id)
+                self._travel[points.id] = self._target[points.id] = points.travel
+                self._seconds[points.id] = HAND_SECONDS if motor is None else motor.seconds
+                self._moments[points.id] = _moments(bench, layout, points.id)
         self.travel: Table[str, float] = Table(self._travel)
 
     def fitted(self, bench: Bench, layout: Layout) -> Points:
@@ -57,7 +55,7 @@ class Points:
 
     def throw(self, piece: str, setting: str | None) -> str:
         """Begin a throw, to the other position if `setting` is None; returns the setting aimed at."""
-        goal = _AT[setting] if setting is not None else 1.0 - self._target[piece]
+        goal = travel_of(setting) if setting is not None else 1.0 - self._target[piece]
         self._target[piece] = goal
         return "diverging" if goal else "normal"
 
@@ -106,13 +104,13 @@ class Points:
         return abs(moment - at) * self._seconds[piece], moment
 
 
-def _moments(bench: Bench, layout: Layout, piece: str) -> tuple[float, ...]:
+def _moments(bench: Bench, layout: Layout, points: str) -> tuple[float, ...]:
     """Values of travel at which a contact or a blade may change over, 0 and 1 among them, sorted."""
     values: set[float] = set()
-    for blade in layout.geometry(piece).topology.blades:
-        values.add(abs(blade.closed_at - layout.touch(piece)))
+    for blade in layout.blades(points):
+        values.add(abs(blade.closed_at - blade.touch))
     for motor in bench.motors:
-        if motor.drives == piece:
+        if motor.drives == points:
             for contact in motor.changeovers:
                 values.update(contact.travel)
     return _with_hairs(values)

@@ -13,6 +13,7 @@ from collections.abc import Mapping
 
 from sim.bench.edits import History
 from sim.bench.model import Bench
+from sim.bench.piece import Piece
 from sim.bench.table import Table
 from sim.bench.terminals import terminals
 from sim.session import sentences as say
@@ -284,9 +285,10 @@ class Running:
             for train in bench.trains
         }
         self.history, self.layout, self.points, self.ground, self.trains = history, layout, points, ground, trains
-        for piece, was in ((p, q) for p in bench.tracks for q in before.tracks if p.id == q.id):
-            if piece.setting is not None and piece.setting != was.setting:
-                self.points.throw(piece.id, piece.setting)
+        were = {points.id: points.setting for points in before.point_sets}
+        for each in bench.point_sets:
+            if were.get(each.id, each.setting) != each.setting:
+                self.points.throw(each.id, each.setting)
         self.supplies.fit(bench)
         self.relays.fit(bench)
         self.electrics = Electrics(bench, layout)
@@ -306,7 +308,7 @@ class Running:
             geometry = layout.geometry(spot.piece)
             if geometry != self.layout.geometry(spot.piece):
                 return False
-            path = geometry.paths[spot.path]
+            path = geometry.tracks[spot.path]
             over = path.ends[0] if spot.s_mm < 0 else path.ends[1] if spot.s_mm > path.length_mm else None
             if over is not None and layout.neighbour(spot.piece, over) is not None:
                 return False  # it had run out over an end that was open
@@ -315,13 +317,15 @@ class Running:
     def _show(self) -> None:
         """The bench to be seen: edits made, points as thrown."""
         bench = self.history.bench
-        tracks = tuple(
-            piece
-            if piece.setting is None or piece.setting == self.points.aimed(piece.id)
-            else piece.with_setting(self.points.aimed(piece.id))
-            for piece in bench.tracks
-        )
+        tracks = tuple(self._as_thrown(piece) for piece in bench.tracks)
         self.bench = bench if tracks == bench.tracks else dataclasses.replace(bench, tracks=tracks)
+
+    def _as_thrown(self, piece: Piece) -> Piece:
+        """The piece with its points as they are aimed; the very same if they are filed so."""
+        for points in piece.point_sets:
+            aimed = self.points.aimed(points.id)
+            piece = piece if points.setting == aimed else piece.with_setting(aimed, points.id)
+        return piece
 
 
 def _wiring(bench: Bench) -> tuple[object, ...]:

@@ -15,6 +15,7 @@ from functools import partial
 
 from sim.bench.model import Bench, Changeover, Motor
 from sim.bench.piece import Piece
+from sim.bench.point_set import full_id
 from sim.electric.circuit import Circuit
 from sim.electric.conditions import BLADE_OHMS, BOND_OHMS, CONTACT_OHMS, GAP_OHMS, JOINT_OHMS, RELAY_OHMS
 from sim.electric.parts import Lamp, Part, Resistor, Source
@@ -39,12 +40,12 @@ class Rating:
 
 
 Position = float | str
-"""Of a piece: its blade travel; of a relay: "a" or "b"."""
+"""Of a set of points: its blade travel; of a relay: "a" or "b"."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Switch:
-    """A part that makes and breaks: as it is when made, the piece or the relay that moves it, and where it is made."""
+    """A part that makes and breaks: as it is when made, the set of points or relay that moves it, where it is made."""
 
     part: Part
     mover: str
@@ -108,9 +109,9 @@ def _track(bench: Bench, layout: Layout) -> Iterator[Part | _Switch]:
             yield Resistor(f"{place.kind}:{place.name}", place.a, place.b, ohms)
         ohms = BLADE_OHMS[layout.blade_condition(piece.id)]
         for blade in layout.geometry(piece.id).topology.blades:
-            side = blade.blade.rpartition(".")[2]
-            part = Resistor(f"blade:{piece.id}.{side}", f"{piece.id}.{blade.blade}", f"{piece.id}.{blade.stock}", ohms)
-            yield _Switch(part, piece.id, partial(_touches, blade.closed_at, layout.touch(piece.id)))
+            ref = f"blade:{piece.id}.{blade.name}"
+            part = Resistor(ref, f"{piece.id}.{blade.blade}", f"{piece.id}.{blade.stock}", ohms)
+            yield _Switch(part, full_id(piece.id, blade.points), partial(_touches, blade.closed_at, blade.touch))
         yield from _lengths(piece, layout)
 
 
@@ -241,7 +242,7 @@ def circuit(
     """The circuit of a bench with its blades at these places.
 
     Args:
-        travel: blade travel of every piece with blades, 0.0 normal to 1.0 diverging.
+        travel: blade travel of every set of points, 0.0 normal to 1.0 diverging.
         volts: volts of each supply; 0.0 is off but plugged in, None joins nothing (unplugged, or its breaker open);
             left out: as if every supply were on, its breaker held closed.
         relays: "a" (rest) or "b" for each automatic polarity relay.

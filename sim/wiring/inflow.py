@@ -29,7 +29,7 @@ class Inflow(NamedTuple):
 
 def part_ends(bench: Bench, layout: Layout) -> Ends:
     """The two nodes of every part of a bench, vehicles left out; its current counts from the first to the second."""
-    travel = {piece.id: 0.0 for piece in bench.tracks if piece.setting is not None}
+    travel = {points.id: 0.0 for points in bench.point_sets}
     net = circuit(bench, layout, travel)
     return {part.ref: (stamp.a, stamp.b) for part in net.parts for stamp in (part.stamp(),)}
 

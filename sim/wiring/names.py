@@ -8,8 +8,6 @@ from sim.bench.model import Bench
 
 __all__ = ["axle_words", "section_of", "section_words", "tab", "tabs", "words"]
 
-_RAILS = {"stock": "stock rail", "blade": "closure rail", "exit": "exit rail", "": "rail"}
-
 
 def section_of(node: str) -> str:
     """The section that a rail's node belongs to: long plain rail is several nodes, "P1.left/2" of "P1.left"."""
@@ -34,18 +32,16 @@ def tab(bench: Bench, terminal: str) -> str:
     return tabs(bench).get(terminal, terminal)
 
 
-def _rail_words(local: str) -> str:
-    if local == "frog":
-        return "frog"
-    kind, _, side = local.rpartition(".")
-    return f"{side} {_RAILS.get(kind, kind)}"
-
-
 def section_words(bench: Bench, node: str) -> str:
     """A rail in words: "frog", "right closure rail", with "of T1" where the bench has several pieces of track."""
-    piece, _, local = section_of(node).partition(".")
-    plain = _rail_words(local)
-    return f"{plain} of {piece}" if _several(bench) else plain
+    section = section_of(node)
+    piece = bench.piece(section.partition(".")[0])
+    return _of_piece(bench, piece.rail_words(section), piece.id)
+
+
+def _of_piece(bench: Bench, words: str, piece: str) -> str:
+    """The words for a thing on a piece of track, with "of T1" where the bench has several."""
+    return f"{words} of {piece}" if _several(bench) else words
 
 
 def axle_words(axle: int, count: int) -> str:
@@ -59,7 +55,7 @@ def axle_words(axle: int, count: int) -> str:
 
 def _terminal_words(bench: Bench, node: str) -> str:
     head, _, tail = node.partition(".")
-    if any(head == piece.id for piece in bench.tracks):
+    if any(head == piece.id and section_of(node) in piece.sections() for piece in bench.tracks):
         return section_words(bench, node)
     if any(head == supply.id for supply in bench.supplies):
         return f"bus {tail}" if head == "bus" else f"{head} side {tail}"
@@ -84,15 +80,13 @@ def _part_words(bench: Bench, kind: str, rest: str) -> str:
         contact = motor.changeovers[int(index)]
         return f"{contact.common} to {getattr(contact, outer)}, contact of {motor_id}"
     if kind in {"gap", "bond", "jumper"}:
-        piece, _, place = rest.partition(".")
-        of = f" of {piece}" if _several(bench) else ""
-        if kind == "gap":
-            _, where, side = place.split(".")
-            return f"{side} {where} gap{of}"
-        return f"{place.rpartition('.')[2]} {kind}{of}"
+        piece = rest.partition(".")[0]
+        return _of_piece(bench, bench.piece(piece).place(rest).words, piece)
     if kind == "blade":
-        piece, _, side = rest.rpartition(".")
-        return f"{side} blade on its stock rail" + (f" of {piece}" if _several(bench) else "")
+        piece = rest.partition(".")[0]
+        blades = (blade for points in bench.piece(piece).point_sets for blade in points.blades)
+        named = next(blade.words for blade in blades if blade.name == rest)
+        return _of_piece(bench, f"{named} on its stock rail", piece)
     if kind == "joint":
         end, _, side = rest.rpartition(".")
         return f"{side} joiner at {end}"

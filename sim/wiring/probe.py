@@ -27,8 +27,6 @@ def alternating(bench: Bench) -> frozenset[str]:
 def probe(bench: Bench, red: str, black: str, mode: Literal["ohms", "volts"] = "ohms") -> Reading:
     """The reading with points, trains and supply as filed."""
     layout = Layout(bench)
-    travel = {
-        piece.id: 0.0 if piece.setting == "normal" else 1.0 for piece in bench.tracks if piece.setting is not None
-    }
+    travel = {points.id: points.travel for points in bench.point_sets}
     net = circuit(bench, layout, travel, volts=supply_volts(bench), standing=filed_standing(bench, layout, travel))
     return read(net, tab(bench, red), tab(bench, black), mode, alternating=alternating(bench))

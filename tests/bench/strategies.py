@@ -199,7 +199,7 @@ def vehicles(draw: st.DrawFn, name: str) -> Vehicle:
 
 @st.composite
 def levels(draw: st.DrawFn, bench: Bench) -> Level:
-    points = [piece.id for piece in bench.tracks if piece.setting is not None]
+    points = [points.id for points in bench.point_sets]
     places = [place for piece in bench.tracks for place in piece.places()]
     ends = st.lists(st.sampled_from(terminals(bench)), min_size=2, max_size=2, unique=True).map(
         lambda two: (two[0], two[1])
@@ -260,7 +260,7 @@ def benches(draw: st.DrawFn) -> Bench:
     taken = draw(st.lists(names.filter(lambda name: name != "bus"), min_size=12, max_size=12, unique=True))
     several = draw(st.booleans())
     pieces = draw(tracks(taken[: draw(st.integers(0, 5))]))
-    points = [piece.id for piece in pieces if piece.setting is not None]
+    points = [points.id for piece in pieces for points in piece.point_sets]
     driven = [points[i] for i in range(min(len(points), draw(st.integers(0, 2))))]
     vehicle_names = draw(st.lists(names.filter(lambda name: name not in STANDARD_VEHICLES), max_size=2, unique=True))
     any_vehicle = st.sampled_from([*STANDARD_VEHICLES, *vehicle_names])
