@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 from sim.bench.fields import Nested, Problem, declarations, declared
 from sim.bench.level import (
@@ -384,7 +385,7 @@ class Bench:
                 return piece
         raise KeyError(piece_id)
 
-    @property
+    @cached_property
     def point_sets(self) -> tuple[PointSet, ...]:
         """Every set of points, in the order of the pieces."""
         return tuple(points for piece in self.tracks for points in piece.point_sets)

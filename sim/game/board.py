@@ -144,17 +144,17 @@ def _ground(stage: Stage) -> Sprite:
     slip = box_of(stage.slip)
     if stage.below:
         words_at = _words_at(stage)
-        paper, toe = below.paper_box(stage), stage.plan.zero_is_toe
+        paper, word = below.paper_box(stage), stage.plan.zero_word
         zero = stage.plan.zero_mm
         box = box_of(paper)
-        return Sprite(underside(stage.rooms, stage.world, zero, toe, box, words_at, stage.theme, slip), 0, 0)
-    zero, toe = stage.plan.zero_mm, stage.plan.zero_is_toe
-    return Sprite(ground(stage.rooms, stage.world, zero, stage.theme, toe, slip), 0, 0)
+        return Sprite(underside(stage.rooms, stage.world, zero, word, box, words_at, stage.theme, slip), 0, 0)
+    zero, word = stage.plan.zero_mm, stage.plan.zero_word
+    return Sprite(ground(stage.rooms, stage.world, zero, stage.theme, word, slip), 0, 0)
 
 
 def _words_at(stage: Stage) -> Point:
     """The middle of the words FROM BELOW: wholly under the open sheet, if the blocks leave room for that."""
-    half = stencil_width(stage.plan.zero_is_toe, stage.unit, stage.theme) / 2
+    half = stencil_width(stage.plan.zero_word, stage.unit, stage.theme) / 2
     held = () if stage.whole is not None else stage.fixtures.blocks  # a camera moves the blocks, not the words
     blocks = max((place.housing.right for place in held), default=0)
     return max(float(stage.rooms.sheet.centerx), blocks + half + 12 * stage.unit), 202 * stage.unit
@@ -309,11 +309,12 @@ def _rails(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
         if not in_view(stage, laid):
             continue
         views = stage.views(laid.id, travel)
-        plate = track.frog_plate(
-            tuple(v for v in stage.views(laid.id) if v.part in FROG_PARTS), world, unit, theme
-        )
-        if plate is not None:
-            yield plate
+        frogs: dict[str, list[RailView]] = {}
+        for view in stage.views(laid.id):
+            if view.part in FROG_PARTS:
+                frogs.setdefault(view.node, []).append(view)
+        for parts in frogs.values():
+            yield track.frog_plate(tuple(parts), world, unit, theme)
         for view in views:
             yield track.rail_shadow(view, world, unit, theme)
         for view in views:

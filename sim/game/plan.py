@@ -107,10 +107,14 @@ class Plan:
                 return laid.x
         return self.laid[0].x if self.laid else 0.0
 
-    @property
-    def zero_is_toe(self) -> bool:
-        """Whether the numbers count from a toe."""
-        return any(laid.geometry.marks.tips for laid in self.laid)
+    @cached_property
+    def zero_word(self) -> str:
+        """What is there, "toe", where the numbers count from a piece with blades; else ""."""
+        for laid in self.laid:
+            if laid.geometry.marks.tips:
+                piece = self.layout.pieces[laid.id]
+                return piece.end_words(piece.ENDS[0]).removeprefix("the ")
+        return ""
 
     @cached_property
     def box(self) -> tuple[tuple[float, float], tuple[float, float]]:

@@ -57,17 +57,18 @@ def rail_views(laid: Laid, stand: Stand, head_mm: float) -> tuple[RailView, ...]
 def _fixed(laid: Laid, head_mm: float) -> tuple[RailView, ...]:
     geometry = laid.geometry
     shapes = [(number, shape) for number, shape in enumerate(geometry.rails({})) if not shape.moves]
-    vees = [shape for _, shape in shapes if shape.part == "vee"]
-    wedge = _solid_vee(vees) if vees else None
+    vees: dict[str, list[RailShape]] = {}
+    for _, shape in shapes:
+        if shape.part == "vee":
+            vees.setdefault(shape.node, []).append(shape)
+    wedges = {node: wedge for node, parts in vees.items() if (wedge := _solid_vee(parts)) is not None}
     views = [
         _view(laid, chain, head_mm)
-        for chain in _chained([row for row in shapes if not (wedge and row[1].part == "vee")])
+        for chain in _chained([row for row in shapes if not (row[1].part == "vee" and row[1].node in wedges)])
     ]
-    if wedge:
+    for node, wedge in wedges.items():
         left, right = _apart(geometry, *wedge)
-        views.append(
-            RailView(f"{laid.id}.{vees[0].node}", "vee", laid.out(left), laid.out(right), False, vees[0].metal)
-        )
+        views.append(RailView(f"{laid.id}.{node}", "vee", laid.out(left), laid.out(right), False, vees[node][0].metal))
     wide = 0.5 * (1 + _broader(geometry, head_mm))
     for shape in geometry.check_rails:
         middle = (shape.left_edge + shape.right_edge) / 2
