@@ -16,6 +16,8 @@ from hypothesis import strategies as st
 from sim.bench.edits import RemoveWire
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.assessment import assess, told
+from sim.coach.job import begin
 from sim.game.settings import Settings, choices
 from sim.game.wording import given_names
 from sim.proof import prove
@@ -27,7 +29,7 @@ from sim.words import FIRST_SET, SETS, TERMS, Words, plain, verbatim
 from tests.levels.playing import level_of, play, predictions, quick
 
 SIM = Path(__file__).resolve().parents[1] / "sim"
-SPEAKING = ("wiring", "session", "proof", "game")  # the rooms whose sentences come to the screen
+SPEAKING = ("wiring", "session", "proof", "coach", "game")  # the rooms whose sentences come to the screen
 _NAMED_AT_ONCE = plain(next(row.note for row in choices(Settings(), 1.0) if row.name == "words"))
 OTHERS = [name for name in SETS if TERMS[name]]
 
@@ -61,11 +63,11 @@ def of_level(bench: Bench) -> Iterator[str]:
     yield from (bench.title, level.brief, level.teaches, *level.hints)
     yield from (finding.text for finding in prove(bench).findings)
     solved, _ = play(quick(bench), level.solution, predictions(bench))
-    yield from solved.snapshot().log
-    yield from solved.snapshot().patterns.values()
+    yield from told(solved.snapshot())
+    yield from assess(solved.snapshot()).patterns.values()
     good = solved.snapshot().bench
     for index in range(len(good.wires)):
-        session = Session(good)
+        session = begin(good)
         session.step(Session.DT, (Do(RemoveWire(index)), Dial("ohms")))
         piece = bench.tracks[0].id
         session.step(Session.DT, (Probe(f"{piece}.frog", f"{piece}.stock.left"),))
@@ -73,7 +75,7 @@ def of_level(bench: Bench) -> Iterator[str]:
         session.step(30 * Session.DT, (Drive(bench.trains[0].id, 0.6), Throw(piece, None)) if bench.trains else ())
         session.step(100 * Session.DT)
         now = session.snapshot()
-        yield from now.log
+        yield from told(now)
         if now.fault is not None:
             yield now.fault.text
         if index < 2:

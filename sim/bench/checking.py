@@ -6,6 +6,7 @@ The fields of each thing are checked where it is read; here are the rules that n
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
+from functools import cached_property
 from typing import TypeVar
 
 from sim.bench.faults import Faults, at_key, shown
@@ -19,13 +20,16 @@ from sim.bench.level import (
     UnwireStep,
     WireStep,
 )
-from sim.bench.model import SINGLE_SUPPLY, Bench
+from sim.bench.model import SINGLE_SUPPLY, Bench, Motor
 from sim.bench.piece import Piece, Place
 from sim.bench.prompt import SPOTS, Joined, Over, Prompt, Runs, Stalled
 from sim.bench.terminals import terminals_by_owner
 from sim.bench.vocabulary import DEFAULT_SCALE, STANDARD_VEHICLES
 
-__all__ = ["Checker", "check", "full_place"]
+__all__ = ["THROWN", "Checker", "check", "full_place"]
+
+THROWN = "the id of a piece that has blades, of a motor or of a switch"
+"""What can be thrown, as it ends the sentence "expected …"."""
 
 
 def check(bench: Bench, faults: Faults, *, unclear: Collection[str] = ()) -> None:
@@ -68,7 +72,7 @@ class Checker:
         self.unclear = set(unclear)
         self.owners = terminals_by_owner(bench)
         self.pieces = {piece.id: piece for piece in bench.tracks}
-        self.joined: set[str] = set()
+        self.met: dict[str, str] = {}
         self.scales: dict[str, str] = {}
         self.vehicles = {*STANDARD_VEHICLES, *(vehicle.name for vehicle in bench.vehicles)} - {""}
 
@@ -169,27 +173,34 @@ class Checker:
                         break
                 else:
                     taken.update(dict.fromkeys(ends_here, where))
+                    self.met |= {ends_here[0]: ends_here[1], ends_here[1]: ends_here[0]}
                 one, two = head(piece.id), head(target.id)
                 if one != two:
                     if scale[one] and scale[two] and scale[one] != scale[two]:
                         self.faults.add(where, f"a joint of {scale[one]} with {scale[two]}", "one scale on both sides")
                     scale[two] = scale[two] or scale[one]
                     group[one] = two
-        self.joined = set(taken)
         self.scales = {piece.id: scale[head(piece.id)] or DEFAULT_SCALE for piece in self.bench.tracks}
 
     def motors(self) -> None:
-        """Each motor drives the blades of one piece, and no piece is driven twice."""
+        """Each motor drives points that no other drives, and that are set alike."""
         driven: dict[str, str] = {}
         for path, motor in _counted("motor", self.bench.motors):
             where = f"{path}.drives"
-            if self.points(where, motor.drives) is None:
-                continue
-            if motor.drives in driven:
-                self.faults.add(
-                    where, f"{motor.drives}, driven by {driven[motor.drives]} already", "one motor to a piece"
-                )
-            driven.setdefault(motor.drives, motor.id)
+            stand: dict[str, str] = {}
+            for k, points in enumerate(motor.drives, 1):
+                place = where if len(motor.drives) == 1 else f"{where}[{k}]"
+                piece = self.points(place, points)
+                if piece is None:
+                    continue
+                if points in driven and driven[points] != motor.id:
+                    expected = "points that no other motor drives"
+                    self.faults.add(place, f"{points}, driven by {driven[points]} already", expected)
+                driven.setdefault(points, motor.id)
+                stand |= {each.id: each.setting for each in piece.point_sets if each.id == points}
+            if len(set(stand.values())) > 1:
+                found = ", ".join(f"{points} {setting}" for points, setting in stand.items())
+                self.faults.add(where, f"points set unlike: {found}", "all that one motor throws set alike")
 
     def trains(self) -> None:
         """Trains are made of known vehicles and stand on track of their scale."""
@@ -197,7 +208,7 @@ class Checker:
             piece = None
             if train.end:
                 piece = self.end(f"{path}.at.end", train.end)
-                if piece is not None and len(piece.ENDS) == 1 and train.end not in self.joined:
+                if piece is not None and self._stop(train.end) and self._stop(self.met.get(train.end)):
                     self.faults.add(f"{path}.at.end", shown(train.end), "an end of track, or one joined to track")
             elif not self.bench.tracks or self.bench.tracks[0].id not in self.unclear:
                 self.faults.add(f"{path}.at", "a train without track", "an end of a piece of track to stand at")
@@ -207,6 +218,11 @@ class Checker:
                 if piece is not None and own not in (None, self.scales[piece.id]):
                     found = f"{shown(name)}, a vehicle in {own}"
                     self.faults.add(where, found, f"one in {self.scales[piece.id]}, the scale of the track")
+
+    def _stop(self, end: str | None) -> bool:
+        """Whether no track begins at an end: nothing is there, or a buffer stop."""
+        piece = self.pieces.get((end or "").partition(".")[0])
+        return piece is None or len(piece.ENDS) == 1
 
     def level(self, level: Level) -> None:
         """What a level names is on its bench."""
@@ -218,7 +234,7 @@ class Checker:
         for path, step in _counted("level.solution", level.solution):
             match step:
                 case ThrowStep():
-                    self.points(f"{path}.throw", step.piece)
+                    self.lever(f"{path}.throw", step.piece)
                 case ProbeStep():
                     self.two_terminals(f"{path}.probe", step.ends)
                 case WireStep():
@@ -279,13 +295,28 @@ class Checker:
         self.faults.add(path, shown(name), f"one of {', '.join(ends)}", like=name, known=ends)
         return None
 
-    def points(self, path: str, piece_id: str) -> Piece | None:
-        """The piece with blades of that id; None, with the fault noted, if there is none."""
-        known = [piece.id for piece in self.bench.tracks if piece.point_sets]
-        expected = "the id of a piece that has blades"
-        if not self.known(path, piece_id, known, expected) or piece_id not in self.pieces:
+    def points(self, path: str, name: str) -> Piece | None:
+        """The piece of those points; None, with the fault noted, if there are none of that id."""
+        if name.partition(".")[0] in self.unclear:
             return None
-        return self.pieces[piece_id]
+        known = self._with_blades
+        if not self.known(path, name, known, "the id of a piece that has blades"):
+            return None
+        return known.get(name)
+
+    def lever(self, path: str, name: str) -> Piece | Motor | None:
+        """What is thrown by that name: points, or a motor or switch; None, with the fault noted, if nothing is."""
+        if name.partition(".")[0] in self.unclear:
+            return None
+        known: dict[str, Piece | Motor] = {**self._with_blades, **{motor.id: motor for motor in self.bench.motors}}
+        if not self.known(path, name, known, THROWN):
+            return None
+        return known.get(name)
+
+    @cached_property
+    def _with_blades(self) -> dict[str, Piece]:
+        """The piece of each set of points, by its id."""
+        return {points.id: piece for piece in self.bench.tracks for points in piece.point_sets}
 
     def known(self, path: str, name: str, names: Collection[str], expected: str) -> bool:
         """Whether the name is one of these, or unclear; if not, the fault is noted."""

@@ -10,9 +10,10 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 from typing import Any, Protocol
 
-from sim.bench.checking import Checker, check
+from sim.bench.checking import THROWN, Checker, check
 from sim.bench.faults import Fault, Faults
 from sim.bench.fields import value_faults
+from sim.bench.levers import lever_named, set_alike, with_settings
 from sim.bench.model import Bench, Lamp, Motor, Polarity, Train, Vehicle, Wire
 from sim.bench.piece import Piece
 from sim.bench.reading import MOST
@@ -155,19 +156,23 @@ class SetPlace:
 
 @dataclass(frozen=True)
 class SetPoints:
-    """Set the points of a piece to "normal" or "diverging"."""
+    """Set points, or a switch, to "normal" or "diverging": all that is thrown by the same lever.
+
+    ``piece``: the id of points, of the motor that moves them, or of a switch.
+    """
 
     piece: str
     setting: str
 
     def apply(self, bench: Bench) -> Bench:
         faults = Faults()
-        piece = Checker(bench, faults).points("piece", self.piece)
+        found = Checker(bench, faults).lever("piece", self.piece)
         _refuse_any(faults)
-        if piece is None:
-            raise EditRefused((Fault("piece", "nothing", "the id of a piece that has blades"),))
+        lever = None if found is None else lever_named(bench, self.piece)
+        if lever is None:
+            raise EditRefused((Fault("piece", "nothing", THROWN),))
         try:
-            return _with_piece(bench, piece.with_setting(self.setting))
+            return with_settings(bench, dict.fromkeys(lever.movers, self.setting))
         except ValueError as error:
             raise EditRefused((Fault("setting", str(error), "normal or diverging"),)) from None
 
@@ -264,12 +269,12 @@ class AddPiece:
 
 @dataclass(frozen=True)
 class AddMotor:
-    """Mount another motor or lever."""
+    """Mount another motor or lever; the points that it moves are set as the first of them is."""
 
     motor: Motor
 
     def apply(self, bench: Bench) -> Bench:
-        return _added(bench, Motor, self.motor)
+        return _added(set_alike(bench, self.motor), Motor, self.motor)
 
 
 @dataclass(frozen=True)
@@ -316,7 +321,7 @@ class AddTrain:
 class Remove:
     """Take away the piece, motor, relay, lamp, train or tap of that name, with all that hangs on it.
 
-    That is wires to it, joints with it, the motor that drives it, trains that stand on it.
+    That is wires to it, joints with it, the motor that drives it and nothing else, trains that stand on it.
     """
 
     id: str
@@ -328,7 +333,8 @@ class Remove:
         if self.id not in names:
             near = Faults().nearest(self.id, names)
             raise EditRefused((Fault("id", f'"{self.id}"', "the id of something that can be taken away", near),))
-        gone = {self.id, *(motor.id for motor in bench.motors if motor.drives == self.id)}
+        moved = {motor.id: _left_to_drive(motor, self.id) for motor in bench.motors}
+        gone = {self.id, *(motor.id for motor in bench.motors if motor.drives and not moved[motor.id])}
 
         def stays(name: str) -> bool:
             return name.partition(".")[0] not in gone
@@ -339,13 +345,22 @@ class Remove:
                 bench,
                 bus=None if bench.bus is None else replace(bench.bus, taps=bench.bus.taps.without(self.id)),
                 tracks=tracks,
-                motors=tuple(motor for motor in bench.motors if stays(motor.id)),
+                motors=tuple(
+                    motor if moved[motor.id] == motor.drives else replace(motor, drives=moved[motor.id])
+                    for motor in bench.motors
+                    if stays(motor.id)
+                ),
                 polarities=tuple(relay for relay in bench.polarities if stays(relay.id)),
                 lamps=tuple(lamp for lamp in bench.lamps if stays(lamp.id)),
                 trains=tuple(train for train in bench.trains if stays(train.id) and stays(train.end)),
                 wires=tuple(wire for wire in bench.wires if all(stays(end) for end in wire.ends)),
             )
         )
+
+
+def _left_to_drive(motor: Motor, gone: str) -> tuple[str, ...]:
+    """The points that a motor moves when a piece is gone."""
+    return tuple(points for points in motor.drives if points.partition(".")[0] != gone)
 
 
 def _freed(piece: Piece, gone: Collection[str]) -> Piece:

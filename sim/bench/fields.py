@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar, Protocol, TypeVar
 
 from sim.bench.faults import Fault, Faults, at_key, shown
-from sim.bench.shapes import Shape
+from sim.bench.shapes import OneOrMore, Shape
 from sim.bench.table import Table
 
 __all__ = [
@@ -309,7 +309,8 @@ def plain(thing: Any) -> Any:
         inner = table.setdefault(group, {}) if group and (field.required or field.key in written) else table
         # Of two keys that exclude each other, the one that gives way is not written: it follows from the other.
         if field.key in written and not any(other in written for other in field.without):
-            inner[last] = plain(getattr(thing, field.name))
+            value = plain(getattr(thing, field.name))
+            inner[last] = field.shape.written(value) if isinstance(field.shape, OneOrMore) else value
     return table
 
 

@@ -13,6 +13,7 @@ from sim.bench.checking import check
 from sim.bench.edits import EditRefused
 from sim.bench.faults import Fault, Faults
 from sim.bench.fields import value_faults
+from sim.bench.levers import set_alike
 from sim.bench.model import Bench, Bus, Motor
 from sim.bench.piece import JOINTS, Piece
 from sim.bench.table import Table
@@ -151,7 +152,7 @@ def _joint(bench: Bench, end: str) -> tuple[str, str, tuple[str, str]]:
 class Refit:
     """Put another piece or motor in the place of the one of its id; wires to what it no longer has go with the old one.
 
-    ``thing``: a piece keeps the joints that it says it has.
+    ``thing``: a piece keeps the joints that it says it has; points that a motor moves are set as the first of them is.
     """
 
     thing: Piece | Motor
@@ -164,7 +165,7 @@ class Refit:
             raise _refused("id", f'"{self.thing.id}"', "the id of a piece of track or a motor")
         if isinstance(self.thing, Motor):
             motors = tuple(self.thing if old.id == self.thing.id else old for old in bench.motors)
-            changed = replace(bench, motors=motors)
+            changed = replace(set_alike(bench, self.thing), motors=motors)
         else:
             tracks = tuple(self.thing if old.id == self.thing.id else old for old in bench.tracks)
             changed = replace(bench, tracks=tracks)

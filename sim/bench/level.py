@@ -33,14 +33,18 @@ GOALS = ("safe", "live", "foreseen", "checked", "tidy")
 """The marks that a level can ask for."""
 
 _TERMINAL = Text(130, empty=False, what="a terminal", like="T1.frog")
+_THROWN = Text(130, empty=False, what="points or a switch", like="T1")
 _PLACE = Text(130, empty=False, what="a place", like="T1.gap.closure.left")
 
 
 @dataclass(frozen=True)
 class ThrowStep:
-    """Throw the points of ``piece``: over to the other side, or to ``setting`` if one is given."""
+    """Throw ``piece``, points or a switch: over to the other side, or to ``setting`` if one is given.
 
-    piece: str = declared(Name(), "the piece whose points are thrown", key="throw")
+    Points go over with all that their motor moves; a motor's own id throws them too.
+    """
+
+    piece: str = declared(_THROWN, "the points, the motor or the switch that is thrown", key="throw")
     setting: str | None = declared(Choice(*SETTINGS), "how they stand then", default=None, shown="the other way")
 
 

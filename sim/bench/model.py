@@ -30,7 +30,7 @@ from sim.bench.level import (
 )
 from sim.bench.piece import Piece, Place
 from sim.bench.point_set import PointSet
-from sim.bench.shapes import Choice, Either, Entries, ListOf, Name, Number, Pair, Text, Whole, YesNo
+from sim.bench.shapes import Choice, Either, Entries, ListOf, Name, Number, OneOrMore, Pair, Text, Whole, YesNo
 from sim.bench.table import Table
 from sim.bench.vocabulary import SCALES, STANDARD_VEHICLES, WHEELS
 
@@ -73,6 +73,7 @@ CONDITIONS = ("good", "worn", "oxidised", "open")
 """How well a changeover contact, or a blade on its stock rail, conducts."""
 
 _TERMINAL = Text(130, empty=False, what="a terminal", like="T1.frog")
+_POINTS = Text(130, empty=False, what="a set of points", like="T1")
 _MM2 = Number(0.01, 100, "mm2")
 _METRES = Number(0, 1000, "m")
 
@@ -111,6 +112,12 @@ class Supply:
     trip_seconds: float = declared(
         Number(0, 60, "s"), "how long the breaker takes", default=None, by_kind={"dcc": 0.03, "dc": 2.0}
     )
+    limit_amps: float | None = declared(
+        Number(0, 1000, "A", above=True),
+        "the most it can give; where that is less than `trip_amps`, a short never opens the breaker",
+        default=None,
+        shown="1.5 times `trip_amps`",
+    )
     retry_seconds: float = declared(Number(0, 3600, "s"), "when the breaker tries again; 0: by hand", default=0.0)
     on: bool = declared(YesNo(), "it is switched on", default=False)
     plugged: bool = declared(YesNo(), "it is plugged in", default=True)
@@ -119,6 +126,15 @@ class Supply:
         for name, values in _SUPPLY_DEFAULTS.items():
             if getattr(self, name) is None:
                 object.__setattr__(self, name, values.get(self.kind, values["dcc"]))
+
+    @property
+    def most_amps(self) -> float:
+        """The most that it can give, A: ``limit_amps``, or 1.5 times ``trip_amps`` where that is left out.
+
+        Electronic supplies limit near their rating (from memory). One that cannot reach its own ``trip_amps`` never
+        trips: legal, and as bad as it sounds.
+        """
+        return _LIMIT_OVER_TRIP * self.trip_amps if self.limit_amps is None else self.limit_amps
 
     @property
     def a(self) -> str:
@@ -130,6 +146,8 @@ class Supply:
         """Its terminal of side B."""
         return f"{self.id}.B"
 
+
+_LIMIT_OVER_TRIP = 1.5  # model.md section 4, from memory
 
 _SUPPLY_DEFAULTS = {field.name: field.by_kind for field in declarations(Supply) if field.by_kind}
 
@@ -190,10 +208,19 @@ class Changeover:
 
 @dataclass(frozen=True)
 class Motor:
-    """A turnout motor, or a hand lever, with its changeover contacts."""
+    """A turnout motor, or a hand lever, with its changeover contacts.
+
+    ``drives``: the points that it moves, all of them together ("T1"). A hand lever that moves none is a **switch** on
+    the panel, with a ``set`` of its own (None is normal). Which points a motor's contacts go by: sim.bench.levers.
+    """
 
     id: str = declared(Name(), "its name on the bench")
-    drives: str = declared(Name(), "the piece whose points it moves")
+    drives: tuple[str, ...] = declared(
+        OneOrMore(_POINTS),
+        "the points that it moves; several are thrown together and are set alike",
+        default=(),
+        shown="none, which makes a lever by hand a switch; **required** of a motor",
+    )
     seconds: float = declared(Number(0, 600, "s", above=True), "time of a full throw", default=1.5)
     turned: bool = declared(
         YesNo(), "it is mounted the other way about: the outers of its contacts change places", default=False
@@ -202,8 +229,22 @@ class Motor:
         ListOf(Nested(Changeover, "a changeover contact"), 16), "its changeover contacts", default=(), key="changeover"
     )
     by_hand: bool = declared(
-        YesNo(), "a lever thrown by hand, with its contacts on it, instead of a motor", default=False
+        YesNo(),
+        "a lever thrown by hand, with its contacts on it, instead of a motor; it may move no points: a panel switch",
+        default=False,
     )
+    set: str | None = declared(
+        Choice(*SETTINGS), "how a switch stands; only where `drives` is left out", default=None, shown="`\"normal\"`"
+    )
+
+    def __post_init__(self) -> None:
+        if self.set == SETTINGS[0] and not self.drives:
+            object.__setattr__(self, "set", None)  # said or left out, it is the same switch
+
+    @property
+    def is_switch(self) -> bool:
+        """Whether it is a hand lever that moves no points."""
+        return self.by_hand and not self.drives
 
     @property
     def terminals(self) -> tuple[str, ...]:
@@ -211,7 +252,13 @@ class Motor:
         return tuple(f"{self.id}.{letter}" for contact in self.changeovers for letter in contact.letters)
 
     def problems(self) -> Iterable[Problem]:
-        """A letter that stands on two contacts."""
+        """A motor that moves nothing, a setting that belongs to its points, a letter that stands on two contacts."""
+        if not self.drives and not self.by_hand:
+            yield Problem("drives", "nothing", f"{_POINTS.expected}; only with by_hand = true may it be left out")
+        if self.set is not None and self.drives:
+            moved = " and ".join(self.drives)
+            expected = f"the set of {moved} alone: a switch has its own"
+            yield Problem("set", f'"{self.set}" on what moves {moved}', expected)
         seen: set[str] = set()
         for i, contact in enumerate(self.changeovers, 1):
             for role, letter in zip(("common", "normal", "diverging"), contact.letters, strict=True):
@@ -250,18 +297,36 @@ class Wire:
 _PLAIN_MM2 = 0.5
 
 
+_POLES = (("a", "b", "out"), ("c", "d", "out2"))
+"""The ends of each pole of a polarity relay: joined at rest, joined when turned over, and what they are joined to."""
+
+
 @dataclass(frozen=True)
 class Polarity:
-    """An automatic frog-polarity relay; at rest it joins a to out."""
+    """An automatic polarity relay; at rest it joins a to out.
+
+    With two poles it joins c to out2 too; both turn over together.
+    """
 
     id: str = declared(Name(), "its name on the bench")
     turns_at_amps: float = declared(Number(0, 100, "A", above=True), "current at which it turns over", default=1.5)
     turn_seconds: float = declared(Number(0, 60, "s"), "time it takes to turn over", default=0.005)
+    poles: int = declared(
+        Whole(1, 2), "2: it has a second pole that turns with the first, with terminals c, d and out2", default=1
+    )
 
     @property
-    def terminals(self) -> tuple[str, str, str]:
-        """The two supply sides, and what goes to the frog."""
-        return f"{self.id}.a", f"{self.id}.b", f"{self.id}.out"
+    def terminals(self) -> tuple[str, ...]:
+        """Of each pole the two supply sides, and what goes to the frog or rail."""
+        return tuple(f"{self.id}.{end}" for pole in _POLES[: self.poles] for end in pole)
+
+    @property
+    def contacts(self) -> tuple[tuple[str, str, str], ...]:
+        """Its contacts as (letter, the end that it joins it to, the throw in which it does): ("a", "out", "a").
+
+        The throw is "a" at rest and "b" turned over.
+        """
+        return tuple((end, out, throw) for a, b, out in _POLES[: self.poles] for end, throw in ((a, "a"), (b, "b")))
 
 
 @dataclass(frozen=True)
@@ -390,6 +455,6 @@ class Bench:
         """Every set of points, in the order of the pieces."""
         return tuple(points for piece in self.tracks for points in piece.point_sets)
 
-    def motor_of(self, piece_id: str) -> Motor | None:
-        """The motor that drives the points of that piece, if one does."""
-        return next((motor for motor in self.motors if motor.drives == piece_id), None)
+    def motor_of(self, points: str) -> Motor | None:
+        """The motor that drives those points, if one does."""
+        return next((motor for motor in self.motors if points in motor.drives), None)

@@ -20,6 +20,7 @@ __all__ = [
     "ListOf",
     "Name",
     "Number",
+    "OneOrMore",
     "Pair",
     "Shape",
     "Text",
@@ -248,6 +249,39 @@ class ListOf:
                     faults.add(f"{path}[{i}]", f"{shown(item)} a second time", "each one once")
                 seen.add(item)
         return read
+
+
+@dataclass(frozen=True)
+class OneOrMore:
+    """A value by itself, or a list of at most ``longest`` of its sort, none twice; read as tuple either way."""
+
+    of: Shape
+    longest: int = 1000
+
+    @property
+    def expected(self) -> str:
+        return f"{self.of.expected}, or a list of at most {self.longest} such, none of them twice"
+
+    @property
+    def stand_in(self) -> tuple[Any, ...]:
+        return ()
+
+    def takes(self, value: object) -> bool:
+        return isinstance(value, list) or self.of.takes(value)
+
+    def read(self, value: object, path: str, faults: Faults) -> tuple[Any, ...]:
+        if isinstance(value, list):
+            return ListOf(self.of, self.longest, each_once=True).read(value, path, faults)
+        if self.of.takes(value):
+            before = len(faults)
+            read = self.of.read(value, path, faults)
+            return (read,) if len(faults) == before else self.stand_in
+        faults.add(path, shown(value), self.expected)
+        return self.stand_in
+
+    def written(self, values: list[Any]) -> Any:
+        """Plain values as a file holds them: one by itself, several as a list."""
+        return values[0] if len(values) == 1 else values
 
 
 @dataclass(frozen=True)

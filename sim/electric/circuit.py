@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.electric.feeds import labels
-from sim.electric.parts import Part
+from sim.electric.parts import Part, PartRef
 from sim.electric.parts.lamp import chord
 
 __all__ = ["Branches", "Circuit", "CircuitError", "twice"]
@@ -75,7 +75,7 @@ class Branches:
     infinite ohms joins nothing.
     """
 
-    refs: tuple[str, ...]
+    refs: tuple[PartRef, ...]
     a: Ints
     b: Ints
     siemens: Array
@@ -160,11 +160,11 @@ class Branches:
         return np.asarray(flow)
 
 
-def twice(names: tuple[str, ...]) -> str:
+def twice(names: Iterable[Hashable]) -> str:
     """The first name that comes again."""
-    seen: set[str] = set()
+    seen: set[Hashable] = set()
     for name in names:
         if name in seen:
-            return repr(name)
+            return repr(str(name))
         seen.add(name)
     return ""

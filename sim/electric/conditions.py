@@ -16,7 +16,7 @@ __all__ = [
     "GAP_OHMS",
     "JOINT_OHMS",
     "PICKUP_OHMS",
-    "RELAY_OHMS",
+    "UNIT_OHMS",
     "WHEEL_OHMS",
 ]
 
@@ -39,5 +39,5 @@ GAP_OHMS = _table(cut=math.inf, leaking=2000.0, closed=0.002)
 WHEEL_OHMS = 0.1
 # A wheel to the rail of its vehicle's pick-ups: our choice.
 PICKUP_OHMS = 0.001
-# A polarity relay's contact: as a good changeover contact.
-RELAY_OHMS = CONTACT_OHMS["good"]
+# The contact of an automatic polarity unit: as a good changeover contact.
+UNIT_OHMS = CONTACT_OHMS["good"]

@@ -23,7 +23,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from sim.electric.circuit import Circuit
-from sim.electric.parts import Resistor, Source
+from sim.electric.parts import PartRef, Resistor, Source
 from sim.electric.solve import solve
 
 __all__ = ["BUZZER_OHMS", "INNER_OHMS", "LEAD_OHMS", "OPEN_VOLTS", "RANGE_OHMS", "VOLTS_OHMS", "Reading", "read"]
@@ -35,7 +35,7 @@ BUZZER_OHMS = 40.0  # practice.toml continuity.threshold_c
 RANGE_OHMS = 10e6  # top of the ohms range: our choice
 VOLTS_OHMS = 10e6  # practice.toml meter.input_impedance
 
-METER = "meter"
+METER = PartRef("meter")
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class Reading:
 
 
 def read(
-    circuit: Circuit, red: str, black: str, dial: Literal["ohms", "volts"], *, alternating: Collection[str] = ()
+    circuit: Circuit, red: str, black: str, dial: Literal["ohms", "volts"], *, alternating: Collection[PartRef] = ()
 ) -> Reading:
     """Read between the nodes `red` and `black`. `alternating`: refs of the sources whose polarity alternates (DCC)."""
     swing = [circuit]
@@ -81,7 +81,7 @@ def _volts(circuit: Circuit, red: str, black: str) -> float:
     return (volts[red] - volts[black]) * VOLTS_OHMS / (VOLTS_OHMS + LEAD_OHMS)
 
 
-def _turned(circuit: Circuit, alternating: Collection[str]) -> Circuit:
+def _turned(circuit: Circuit, alternating: Collection[PartRef]) -> Circuit:
     """The circuit with the sources named in `alternating` at their other polarity."""
     return replace(
         circuit,

@@ -13,6 +13,7 @@ import numpy as np
 
 from sim.electric.circuit import Circuit
 from sim.electric.eliminate import express
+from sim.electric.parts import PartRef
 from sim.electric.parts.lamp import settle
 
 __all__ = ["Solution", "solve"]
@@ -28,8 +29,8 @@ class Solution:
     """
 
     volts: Mapping[str, float]
-    amps: Mapping[str, float]
-    watts: Mapping[str, float]
+    amps: Mapping[PartRef, float]
+    watts: Mapping[PartRef, float]
     supplied_watts: float
 
 

@@ -56,11 +56,11 @@ def holes(stage: Stage) -> Iterator[Sprite]:
 
 
 def rods(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
-    """The slot at every toe that a motor drives, and the motor's rod to the pin in it."""
+    """The slot at every toe that a motor drives, and the motor's rod to the pin in each."""
     unit, theme = stage.unit, stage.theme
     drives = {motor.id: motor.drives for motor in stage.bench.motors}
-    for number, place in enumerate(stage.fixtures.blocks):
-        points = drives[place.motor]
+    driven = [(place, points) for place in stage.fixtures.blocks for points in drives[place.motor]]
+    for number, (place, points) in enumerate(driven):
         toe = _toe(stage, points)
         if toe is None:
             continue

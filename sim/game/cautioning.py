@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from sim.coach.cautions import CAUTIONS, cautions_due, new_end
 from sim.game.viewstate import CautionView, Target
-from sim.session.cautions import CAUTIONS, cautions_due, new_end
 from sim.session.snapshot import Snapshot
 
 __all__ = ["Cautioning", "names_of"]

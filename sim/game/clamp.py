@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from sim.electric.parts import PartRef
 from sim.game.draw.ink import Point
 from sim.game.flow import passing_at, rail_inputs
 from sim.game.plan import Floats
@@ -14,7 +15,7 @@ from sim.game.stage import Stage, section_of
 from sim.game.viewstate import Clip
 from sim.game.ways import Ways, split_at
 from sim.session.snapshot import Snapshot
-from sim.wiring.names import section_words, words
+from sim.wiring.names import part_words, section_words
 
 __all__ = ["Round", "around", "clip_at", "clip_of_rail", "clip_of_wire", "clipped_to", "currents", "reading"]
 
@@ -141,7 +142,7 @@ def around(stage: Stage, snapshot: Snapshot, clip: Clip) -> Round | None:
         at = clip.at[0] * float(steps[-1])
         point = (float(np.interp(at, steps, rows[:, 0])), float(np.interp(at, steps, rows[:, 1])))
         _, place, bearing = _nearest(rows, point)
-        return Round(place, bearing, _WIRE_HALF * stage.unit, words(stage.bench, f"wire:{index}"))
+        return Round(place, bearing, _WIRE_HALF * stage.unit, part_words(stage.bench, PartRef("wire", "", (index,))))
     lines = Ways.now(stage, snapshot).lines.get(clip.name)
     if not lines:
         return None
@@ -151,7 +152,7 @@ def around(stage: Stage, snapshot: Snapshot, clip: Clip) -> Round | None:
     return Round(place, bearing, half, section_words(stage.bench, section_of(clip.name)))
 
 
-def currents(snapshot: Snapshot) -> dict[str, float]:
+def currents(snapshot: Snapshot) -> dict[PartRef, float]:
     """Amps through every part: as they are, or, while a short is shown, as they were when its breaker opened."""
     fault = snapshot.fault
     return dict(fault.flowed if fault is not None and fault.loop else snapshot.amps)
@@ -162,7 +163,7 @@ def reading(stage: Stage, snapshot: Snapshot, clip: Clip) -> float | None:
     amps = currents(snapshot)
     if clip.kind == "wire":
         index = clipped_to(stage, clip)
-        return None if index is None else abs(amps.get(f"wire:{index}", 0.0))
+        return None if index is None else abs(amps.get(PartRef("wire", "", (index,)), 0.0))
     ways = Ways.now(stage, snapshot)
     lines = ways.lines.get(clip.name)
     if not lines:

@@ -14,6 +14,7 @@ from itertools import pairwise
 import numpy as np
 import pygame
 
+from sim.electric.parts import PartRef
 from sim.game.draw import closer
 from sim.game.draw.ink import Pen, Point, lay
 from sim.game.draw.tags import side_tag
@@ -33,7 +34,10 @@ from sim.track.geometry import Travel
 from sim.track.wheels import wheel
 from sim.train.fleet import VehicleUnknown, vehicle
 
-__all__ = ["Seen", "closeup"]
+__all__ = ["Seen", "WheelName", "closeup"]
+
+WheelName = tuple[str, int, str]
+"""Whose wheel ("train:index"), its axle from 1, its side."""
 
 _SLEEPER_MM = 3.4  # HO, as broad as on the mat
 
@@ -44,16 +48,16 @@ class Seen:
 
     centre: mm on the bench; scale: px per mm; size: of the picture, px
     feeds: side of every rail; amps: through every part, for arrowheads, or None for none
-    closed: gaps that are bridged; hot: wheels that the current of a short runs through, by their names
+    closed: gaps that are bridged; hot: wheels that the current of a short runs through
     """
 
     centre: Point
     scale: float
     size: tuple[int, int]
     feeds: Mapping[str, str]
-    amps: Mapping[str, float] | None
+    amps: Mapping[PartRef, float] | None
     closed: frozenset[str]
-    hot: frozenset[str] = frozenset()
+    hot: frozenset[WheelName] = frozenset()
 
     def world(self, below: bool) -> World:
         """The picture's own transform."""
@@ -225,8 +229,8 @@ def _train(pen: Pen, stage: Stage, train: TrainView, seen: Seen, world: World) -
                 if side == 1:
                     pen.stroke(boxes.axle, 1.2 * world.scale, (24, 22, 20))
                     pen.stroke(boxes.axle, 0.7 * world.scale, (150, 150, 148))
-                name = f"{train.id}:{number}:{k + 1}/{len(view.axles)}:{word}"
-                closer.near_wheel(pen, boxes, stage.unit, stage.theme, name in seen.hot)
+                hot = (f"{train.id}:{number}", k + 1, word) in seen.hot
+                closer.near_wheel(pen, boxes, stage.unit, stage.theme, hot)
 
 
 def _middles(axles: Sequence[tuple[float, float, float]]) -> list[Point]:

@@ -107,7 +107,7 @@ def _sizes(bench: Bench, unit: float) -> list[tuple[str, str, float, float]]:
     for lamp in bench.lamps:
         out.append(("lamp", lamp.id, 112 * unit, 102 * unit))
     for relay in bench.polarities:
-        out.append(("relay", relay.id, 136 * unit, 84 * unit))
+        out.append(("relay", relay.id, 136 * relay.poles * unit, 84 * unit))
     return out
 
 
@@ -142,6 +142,7 @@ def place_fixtures(bench: Bench, rooms: Rooms, world: World, plan: Plan) -> Fixt
     room = rooms.fixtures
     row = _sizes(bench, unit)
     gap = 16 * unit
+    poles = {relay.id: relay.poles for relay in bench.polarities}
     names = _bar_names(bench)
     bars = _bars(bench, rooms, names, spots)
     bars_left = min((bar.rect.x for bar in bars), default=room.right)
@@ -177,7 +178,7 @@ def place_fixtures(bench: Bench, rooms: Rooms, world: World, plan: Plan) -> Fixt
                 ]
         else:
             box.y = round(top + (30 if beside else 0) * unit)
-            letters = ("1", "2") if what == "lamp" else ("a", "out", "b")
+            letters = ("1", "2") if what == "lamp" else ("a", "out", "b", "c", "out2", "d")[: 3 * poles[name]]
             step = box.width / len(letters)
             xs = tuple(box.x + step * (k + 0.5) for k in range(len(letters)))
             y = box.bottom - 15 * unit

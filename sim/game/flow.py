@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from sim.electric.parts import PartRef
 from sim.game.cabling import cable_ways
 from sim.game.draw.ink import Point, Sprite
 from sim.game.draw.marks import arrow
@@ -94,7 +95,7 @@ def arrows(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     out: list[Sprite] = []
     flows: dict[str, list[tuple[Point, float]]] = defaultdict(list)
     for index, wire in enumerate(stage.bench.wires):
-        value = amps.get(f"wire:{index}", 0.0)
+        value = amps.get(PartRef("wire", "", (index,)), 0.0)
         if not value:
             continue
         path = stage.paths[index]
@@ -125,7 +126,7 @@ def _in_sight(sprites: Iterator[Sprite], stage: Stage) -> Iterator[Sprite]:
     return (sprite for sprite in sprites if not any(box.collidepoint(sprite.rect.center) for box in boxes))
 
 
-def rail_inputs(ways: Ways, amps: Mapping[str, float]) -> dict[str, list[tuple[Point, float]]]:
+def rail_inputs(ways: Ways, amps: Mapping[PartRef, float]) -> dict[str, list[tuple[Point, float]]]:
     """What flows into every rail through wires, gaps, bonds, jumpers, blades, joiners and wheels, and where, px."""
     out: dict[str, list[tuple[Point, float]]] = {}
     for node, rows in inflows(ways.stage.ends, amps).items():

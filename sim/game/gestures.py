@@ -12,6 +12,8 @@ from dataclasses import replace
 import pygame
 
 from sim.bench.edits import Remove
+from sim.bench.levers import lever_named
+from sim.coach.assessment import told
 from sim.game import controls, tips
 from sim.game.area import Area, middle_of
 from sim.game.draw import throttle as throttles
@@ -316,7 +318,9 @@ class Gestures:
         elif kind == "place":
             return Outcome(controls.change_place(stage, name))
         elif kind in {"blade", "lever"}:
-            number = next((k for k, lever in enumerate(levers(stage, snapshot)) if lever.piece == name), 0)
+            thrown = lever_named(stage.bench, name)
+            moved = thrown.movers if thrown is not None else (name,)
+            number = next((k for k, lever in enumerate(levers(stage, snapshot)) if lever.piece in moved), 0)
             self._show(lever=number)
             words = throttles.lever_words(box_of(stage.rooms.throttle), stage.unit, len(levers(stage, snapshot)))
             to = next((word for word, rect in words.items() if kind == "lever" and rect.collidepoint(point)), None)
@@ -359,7 +363,8 @@ class Gestures:
         elif name == "turn":
             self._turn_over()
         elif name == "turn-sheet":
-            self._show(turned=len(snapshot.log) if self.view.turned != len(snapshot.log) else None)
+            lines = len(told(snapshot))
+            self._show(turned=lines if self.view.turned != lines else None)
         elif name == "next-train" and snapshot.trains:
             self._show(train=(self.view.train + 1) % len(snapshot.trains))
         elif name == "next-supply" and snapshot.supplies:

@@ -179,7 +179,7 @@ def loop_marks(
         if side is not None and len(rows) and float(np.min(np.hypot(rows[:, 0] - x, rows[:, 1] - y))) < 46 * stage.unit:
             surface = side_tag(side, stage.unit, stage.theme)
             out.append(Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2)))
-    wheel = next((step for step in steps if step.ref.startswith("wheel:")), None)
+    wheel = next((step for step in steps if step.ref.kind == "wheel"), None)
     if wheel is not None:
         place = ways.anchor(wheel.ref, wheel.node_b)
         if place is not None:

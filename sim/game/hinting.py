@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping
 
 from sim.bench.model import Bench
+from sim.coach.hints import Hint, Spot, next_hint
 from sim.game.viewstate import HintView, Pointed, Target
-from sim.session.hints import Hint, Spot, next_hint
 from sim.session.snapshot import Snapshot
 
 __all__ = ["Hints"]

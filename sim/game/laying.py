@@ -37,7 +37,7 @@ __all__ = [
 ]
 
 APART = "by itself"
-"""The place on bare mat where a piece begins a group of its own."""
+"""The place on bare mat where a piece begins a group of its own, and a hand lever is a switch."""
 
 
 class Item(NamedTuple):
@@ -59,9 +59,9 @@ ITEMS = (
     *(Item(item.name, item.word, item.words) for item in BOX),
     Item("motor", "motor", "Motor, one changeover"),
     Item("motor-2", "motor 2", "Motor, two changeovers"),
-    Item("lever", "lever", "Hand lever, one changeover"),
+    Item("lever", "lever", "Hand lever, one changeover; by itself a switch"),
     Item("lamp", "lamp", "Lamp in series, 12 V 21 W"),
-    Item("relay", "relay", "Automatic polarity relay"),
+    Item("relay", "relay", "Automatic polarity unit"),
     Item("tap", "tap", "A further tap of the bus"),
     *(Item(name, name, words[:1].upper() + words[1:]) for name, words in VEHICLES.items()),
 )
@@ -105,10 +105,9 @@ def places_for(stage: Stage, item: str) -> dict[str, Point]:
             found[APART] = _apart(stage)
         return found
     if sort == "motor":
-        driven = {motor.drives for motor in stage.bench.motors}
-        return {
-            points.id: _toe(stage, points.id) for points in stage.bench.point_sets if points.id not in driven
-        }
+        driven = {points for motor in stage.bench.motors for points in motor.drives}
+        free = {points.id: _toe(stage, points.id) for points in stage.bench.point_sets if points.id not in driven}
+        return {**free, APART: _apart(stage)} if item == "lever" else free
     if sort == "vehicle":
         return {each.id: _middle(stage, each.id) for each in stage.plan.laid if each.geometry.tracks}
     return {APART: _apart(stage)}
@@ -187,7 +186,9 @@ def edit_for(stage: Stage, snapshot: Snapshot, item: str, place: str, point: Poi
     return AddTap("far" if not taps else free_name(bench, "far"), metres)
 
 
-def _motor(bench: Bench, item: str, drives: str) -> Motor:
+def _motor(bench: Bench, item: str, place: str) -> Motor:
+    """A motor or lever at points, or a switch at `APART`."""
     contacts = tuple(Changeover(*letters) for letters in _LETTERS[: 2 if item == "motor-2" else 1])
-    motor = Motor(free_name(bench, "M"), drives, changeovers=contacts)
+    name = free_name(bench, "S" if place == APART else "M")
+    motor = Motor(name, () if place == APART else (place,), changeovers=contacts)
     return replace(motor, by_hand=True, seconds=_LEVER_SECONDS) if item == "lever" else motor

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from sim.game.closeup import Seen
+from sim.game.closeup import Seen, WheelName
 from sim.game.draw.ink import Point
 from sim.game.stage import Stage, section_of
 from sim.game.ways import Ways
@@ -16,7 +16,7 @@ from sim.session.snapshot import FaultView, Snapshot
 from sim.track.contact import contacts
 from sim.track.wheels import wheel
 from sim.train.fleet import VehicleUnknown, vehicle
-from sim.wiring.names import axle_words, section_words, words
+from sim.wiring.names import axle_words, part_words, place_ref, section_words
 from sim.wiring.telling import listed
 
 __all__ = ["bridged_at", "hot_wheels", "lens_words", "seen_at"]
@@ -51,18 +51,18 @@ def seen_at(stage: Stage, snapshot: Snapshot, centre: Point, edge: int) -> Seen:
     return Seen(centre, round(scale, 2), (edge, edge), snapshot.feeds, None, closed, hot_wheels(snapshot.fault))
 
 
-def hot_wheels(fault: FaultView | None) -> frozenset[str]:
-    """The wheels that the current of a short runs through, by their names."""
+def hot_wheels(fault: FaultView | None) -> frozenset[WheelName]:
+    """The wheels that the current of a short runs through."""
     if fault is None:
         return frozenset()
-    refs = (step.ref for step in fault.loop if step.ref.startswith("wheel:"))
-    return frozenset(ref.split(":", 1)[1].rsplit(":", 1)[0] for ref in refs)
+    wheels = (step.ref for step in fault.loop if step.ref.kind == "wheel")
+    return frozenset((ref.owner, int(ref.detail[0]), str(ref.detail[2])) for ref in wheels)
 
 
 def bridged_at(stage: Stage, snapshot: Snapshot) -> Point | None:
     """The place (mm) where a wheel lets the current of a short over; None where no wheel does."""
     fault = snapshot.fault
-    step = next((step for step in fault.loop if step.ref.startswith("wheel:")), None) if fault is not None else None
+    step = next((step for step in fault.loop if step.ref.kind == "wheel"), None) if fault is not None else None
     if step is None:
         return None
     at = Ways.now(stage, snapshot).anchor(step.ref, step.node_b)
@@ -75,7 +75,7 @@ def lens_words(stage: Stage, snapshot: Snapshot, centre: Point, reach_mm: float)
     place = _near_gap(stage, found.at if found is not None else centre)
     heading = ""
     if place is not None:
-        named = words(stage.bench, f"gap:{place}")
+        named = part_words(stage.bench, place_ref(place))
         heading = ", ".join(filter(None, (named[:1].upper() + named[1:], where_words(stage, place))))
     if found is None:
         rail = _near_rail(stage, centre)

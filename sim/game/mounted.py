@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sim.bench.levers import mover
 from sim.bench.model import Motor
+from sim.electric.parts import PartRef
 from sim.game.draw import block as blocks
 from sim.game.draw.ink import Sprite
 from sim.game.draw.plywood import INK
@@ -14,6 +16,7 @@ from sim.game.side import box_of
 from sim.game.sightings import on_mat, travel_of
 from sim.game.stage import Stage
 from sim.session.snapshot import Snapshot
+from sim.wiring.telling import listed
 
 __all__ = ["contacts_seen", "mounted"]
 
@@ -21,14 +24,14 @@ __all__ = ["contacts_seen", "mounted"]
 def contacts_seen(snapshot: Snapshot, motor: Motor, lids_off: bool) -> tuple[int, ...]:
     """Numbers of a motor's contacts that lie open: marked ones, those found, those that a short's loop goes through."""
     loop = snapshot.fault.loop if snapshot.fault is not None else ()
-    hot = {step.ref.rpartition(":")[0] for step in loop}
+    hot = {(step.ref.owner, step.ref.detail[0]) for step in loop if step.ref.kind == "contact"}
     return tuple(
         number
         for number, contact in enumerate(motor.changeovers)
         if lids_off
         or contact.marked
         or (motor.id, number) in snapshot.found
-        or f"contact:{motor.id}:{number}" in hot
+        or (motor.id, number) in hot
     )
 
 
@@ -49,13 +52,14 @@ def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite
             continue
         motor = next(motor for motor in bench.motors if motor.id == place.motor)
         seen = (motor.changeovers[number] for number in contacts_seen(snapshot, motor, lids_off))
-        at = snapshot.travel.get(motor.drives, 0.0)
+        at = snapshot.travel.get(mover(motor), 0.0)
         arms = tuple(
             _arm(place.letters, motor.turned, contact.letters, contact.travel, at) for contact in seen
         )
-        drives: tuple[str, ...] = (f"drives {motor.drives}",)
+        moves = f"drives {listed(motor.drives)}" if motor.drives else "moves no points"
+        drives: tuple[str, ...] = (moves, f"drives {len(motor.drives)} points") if len(motor.drives) > 1 else (moves,)
         if motor.turned:
-            drives = (f"drives {motor.drives}, turned round", "turned round", "turned")
+            drives = (f"{moves}, turned round", "turned round", "turned")
         yield blocks.block(
             box_of(place.housing),
             box_of(place.face),
@@ -68,15 +72,15 @@ def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite
             place.upper,
             place.lower,
             arms,
-            "Lever" if motor.by_hand else "Motor",
+            "Switch" if motor.is_switch else "Lever" if motor.by_hand else "Motor",
         )
         if motor.by_hand:
             foot = (float(place.housing.x + 30 * unit), float(place.housing.y + 60 * unit))
-            travel = travel_of(snapshot, motor.drives)
+            travel = travel_of(snapshot, mover(motor))
             yield blocks.lever(foot, 1.0 - travel if stage.below else travel, unit, theme)
     for box in stage.fixtures.lamps:
         lamp = next(lamp for lamp in bench.lamps if lamp.id == box.id)
-        power = abs(snapshot.amps.get(f"lamp:{lamp.id}", 0.0)) * lamp.volts / max(lamp.watts, 1e-9)
+        power = abs(snapshot.amps.get(PartRef("lamp", lamp.id), 0.0)) * lamp.volts / max(lamp.watts, 1e-9)
         yield blocks.lamp_box(
             box_of(box.rect),
             unit,
@@ -87,7 +91,7 @@ def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite
             min(10, round(10 * power)),
         )
     for box in stage.fixtures.relays:
-        turned = abs(snapshot.amps.get(f"relay:{box.id}:b", 0.0)) > 1e-6
+        turned = any(abs(snapshot.amps.get(PartRef("unit", box.id, (end,)), 0.0)) > 1e-6 for end in "bd")
         yield blocks.relay_box(box_of(box.rect), unit, theme, box.id, box.xs, box.letters, turned)
 
 

@@ -7,13 +7,15 @@ from collections.abc import Sequence
 
 import pygame
 
+from sim.bench.levers import lever_named
 from sim.game.area import Area, middle_of
 from sim.game.hit import areas
 from sim.game.side import box_of, levers, right_sign, slip_box
 from sim.game.stage import Stage
 from sim.game.viewstate import Note, Target, ViewState
 from sim.session.snapshot import Snapshot
-from sim.wiring.names import words
+from sim.wiring.names import terminal_words
+from sim.wiring.telling import listed
 
 __all__ = ["name_note", "name_words"]
 
@@ -45,7 +47,7 @@ def name_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Target
     """The line for a thing; "" for what has none."""
     kind, name = target
     if kind == "terminal":
-        return _terminal_words(stage, name)
+        return _screw_words(stage, name)
     if kind == "fold" and (not view.slip if name == "slip" else view.folded):
         return _UNFOLD[name]
     if kind == "dial":
@@ -59,15 +61,21 @@ def name_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Target
         way = "right" if int(name) == right_sign(stage, snapshot, train) else "left"
         return f"Direction: to the {way}. Key D"
     if kind in {"lever", "blade"}:
-        every = [lever.piece for lever in levers(stage, snapshot)]
-        number = every.index(name) + 1 if name in every else 0
-        what = f"Lever: throws the points of {name}" if kind == "lever" else f"Blades of {name}: a click throws them"
+        thrown = lever_named(stage.bench, name)
+        moved = thrown.movers if thrown is not None else (name,)
+        every = levers(stage, snapshot)
+        number = next((k for k, lever in enumerate(every, 1) if lever.piece in moved), 0)
+        if kind == "lever":
+            switch = thrown is not None and thrown.is_switch
+            what = f"Lever: switch {name}" if switch else f"Lever: throws the points of {listed(moved)}"
+        else:
+            what = f"Blades of {name}: a click throws {listed(moved) if len(moved) > 1 else 'them'}"
         return f"{what}. Key {number}" if 0 < number < 10 else what
     return _WORDS.get((kind, name), "")
 
 
-def _terminal_words(stage: Stage, name: str) -> str:
-    named = words(stage.bench, name)
+def _screw_words(stage: Stage, name: str) -> str:
+    named = terminal_words(stage.bench, name)
     if not named:
         return name
     spots = stage.fixtures.spots.get(name, ())

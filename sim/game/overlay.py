@@ -27,7 +27,7 @@ from sim.game.viewstate import Note, Target, ViewState
 from sim.game.whereabouts import where_words
 from sim.game.wiring_choices import CLOTHS
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
-from sim.wiring.names import words
+from sim.wiring.names import part_words, place_ref
 
 __all__ = [
     "default_cloth",
@@ -215,7 +215,7 @@ def _note_of(stage: Stage, snapshot: Snapshot, view: ViewState, hover: Target | 
         mark = next((mark for mark in stage.places if mark.place.name == hover.name), None)
         if mark is None:
             return None
-        named = words(stage.bench, f"{mark.place.kind}:{mark.place.name}")
+        named = part_words(stage.bench, place_ref(mark.place.name))
         return Note(
             (mark.x + 8 * unit, mark.y),
             (

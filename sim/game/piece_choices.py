@@ -6,17 +6,20 @@ from dataclasses import replace
 
 from sim.bench.edits import Edit, Remove, TurnMotor
 from sim.bench.laying import Refit, joint_of
+from sim.bench.levers import filed_settings
 from sim.bench.model import Bench, Changeover, Motor
 from sim.bench.piece import JOINTS, Piece
 from sim.game.draw.choices import Choice, Line, stepper
 from sim.track.formations import formation_of
 from sim.track.formations.menu import MenuLine, Steps
 from sim.track.layout import Layout
+from sim.wiring.telling import listed
 
 __all__ = ["next_joint", "piece_edit", "piece_lines", "piece_title"]
 
 _STRIP = "kmpstrabcdefghinoquvwxyz"
 _MOST_CONTACTS = 4
+_MOST_MOVED = 4
 _REMOVE = Line("", (Choice("remove", "Take it away"), Choice("close", "Leave")))
 
 
@@ -32,13 +35,15 @@ def piece_title(bench: Bench, name: str) -> str:
     """What the thing of that name is, in a few words; empty for one that is not there."""
     piece, motor = _piece(bench, name), _motor(bench, name)
     if motor is not None:
-        return f"{'Hand lever' if motor.by_hand else 'Motor'} {name} of {motor.drives}"
+        if not motor.drives:
+            return f"Switch {name}"
+        return f"{'Hand lever' if motor.by_hand else 'Motor'} {name} of {listed(motor.drives)}"
     if piece is not None:
         return f"{formation_of(piece).title} {name}"
     if any(lamp.id == name for lamp in bench.lamps):
         return f"Lamp {name}"
     if any(relay.id == name for relay in bench.polarities):
-        return f"Polarity relay {name}"
+        return f"Automatic polarity unit {name}"
     if bench.bus is not None and name in bench.bus.taps:
         return f"Tap {name}, {bench.bus.taps[name]:g} m along the bus"
     return ""
@@ -48,7 +53,7 @@ def piece_lines(bench: Bench, name: str) -> tuple[Line, ...]:
     """The lines of its slip."""
     piece, motor = _piece(bench, name), _motor(bench, name)
     if motor is not None:
-        return (*_motor_lines(motor), _REMOVE)
+        return (*_motor_lines(bench, motor), _REMOVE)
     if piece is not None:
         menu = formation_of(piece).menu(Layout(bench).scale(name))
         return (*(_menu_line(line) for line in menu), _REMOVE)
@@ -65,14 +70,40 @@ def _chosen(label: str, key: str, now: str, of: tuple[tuple[str, str], ...]) -> 
     return Line(label, tuple(Choice(f"{key}:{v}", words, "chosen" if v == now else "plain") for v, words in of))
 
 
-def _motor_lines(motor: Motor) -> tuple[Line, ...]:
+def _motor_lines(bench: Bench, motor: Motor) -> tuple[Line, ...]:
     count = len(motor.changeovers)
+    last = None if motor.by_hand or len(motor.drives) != 1 else motor.drives[0]  # a motor has to move something
+    moves = tuple(
+        Choice(f"moves:{points}", points, "chosen" if points in motor.drives else "plain", able=points != last)
+        for points in _to_drive(bench, motor)
+    )
+    by = (("motor", "motor"), ("hand", "hand")) if motor.drives else (("hand", "hand"),)
     return (
         stepper("Contacts", "contacts", f"{count}", count > 0, count < _MOST_CONTACTS),
-        _chosen("Thrown by", "by", "hand" if motor.by_hand else "motor", (("motor", "motor"), ("hand", "hand"))),
+        _chosen("Thrown by", "by", "hand" if motor.by_hand else "motor", by),
+        *((Line("It moves", moves),) if moves else ()),
         _chosen("Its lid", "lid", _lid(motor), (("on", "on"), ("off", "off"))),
         Line("", (Choice("turn", "Turn it round", "chosen" if motor.turned else "plain"),)),
     )
+
+
+def _to_drive(bench: Bench, motor: Motor) -> tuple[str, ...]:
+    """Points that a motor moves, and such as no other does, as many as a line of its slip has room for."""
+    taken = {points for other in bench.motors for points in other.drives} - set(motor.drives)
+    free = (points.id for points in bench.point_sets if points.id not in taken)
+    return tuple(sorted(free, key=lambda points: points not in motor.drives))[:_MOST_MOVED]
+
+
+def _moved(bench: Bench, motor: Motor, points: str) -> Edit | None:
+    """One set of points given to a motor, or taken from it; with the last of them taken a lever is a switch."""
+    if points not in _to_drive(bench, motor):
+        return None
+    if points not in motor.drives:
+        return Refit(replace(motor, drives=(*motor.drives, points), set=None))
+    drives = tuple(each for each in motor.drives if each != points)
+    if drives:
+        return Refit(replace(motor, drives=drives))
+    return Refit(replace(motor, drives=(), set=filed_settings(bench)[points])) if motor.by_hand else None
 
 
 def _lid(motor: Motor) -> str:
@@ -85,19 +116,21 @@ def piece_edit(bench: Bench, name: str, choice: str) -> Edit | None:
         return Remove(name)
     piece, motor = _piece(bench, name), _motor(bench, name)
     if motor is not None:
-        return _motor_edit(motor, choice)
+        return _motor_edit(bench, motor, choice)
     changed = None if piece is None else formation_of(piece).chosen(choice, Layout(bench).scale(name))
     return None if changed is None else Refit(changed)
 
 
-def _motor_edit(motor: Motor, choice: str) -> Edit | None:
+def _motor_edit(bench: Bench, motor: Motor, choice: str) -> Edit | None:
+    if choice.startswith("moves:"):
+        return _moved(bench, motor, choice.partition(":")[2])
     match choice:
         case "turn":
             return TurnMotor(motor.id)
         case "lid:on" | "lid:off" if choice != f"lid:{_lid(motor)}":
             marked = choice == "lid:off"
             return Refit(replace(motor, changeovers=tuple(replace(c, marked=marked) for c in motor.changeovers)))
-        case "by:motor" if motor.by_hand:
+        case "by:motor" if motor.by_hand and motor.drives:
             return Refit(replace(motor, by_hand=False, seconds=1.5))
         case "by:hand" if not motor.by_hand:
             return Refit(replace(motor, by_hand=True, seconds=0.3))

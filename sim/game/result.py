@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from sim.bench.model import Bench
+from sim.coach.assessment import assess
+from sim.coach.marks import Marks, score
 from sim.game.wording import setting_words
-from sim.proof.marks import Marks, score
 from sim.proof.report import span_words
 from sim.proof.verdict import Finding, Position, Verdict
 from sim.session.snapshot import Snapshot
 from sim.track.layout import Layout
-from sim.wiring.names import words
+from sim.wiring.names import terminal_words
 from sim.wiring.telling import end_words
 
 __all__ = ["Note", "Result", "Strip", "Way", "result_of"]
@@ -103,7 +104,7 @@ def result_of(bench: Bench, verdict: Verdict, snapshot: Snapshot) -> Result:
     marks = None
     reached: tuple[str, ...] = ()
     if bench.level is not None:
-        marks = score(bench, verdict, foreseen=snapshot.play.foreseen, checked=snapshot.play.checked)
+        marks = score(bench, verdict, foreseen=assess(snapshot).foreseen, checked=assess(snapshot).checked)
         reached = tuple(mark.name for mark in marks.parts if mark.reached == mark.of)
     notes, numbers = _notes(bench, verdict, marks, snapshot)
     return Result(
@@ -151,7 +152,7 @@ def _notes(
         (failing if first.fails else advice).append(_Unnumbered(key, first.kind, heading, text, first))
     lost = [_Unnumbered(None, name, heading, why) for name, heading, why in _lost(marks, snapshot)]
     for index in marks.idle if marks is not None else ():
-        a, b = (words(bench, end) or end for end in bench.wires[index].ends)
+        a, b = (terminal_words(bench, end) or end for end in bench.wires[index].ends)
         lost.append(_Unnumbered(None, "tidy", "Tidy", f"one wire does nothing: {a} to {b}."))
     every = list(enumerate((*failing, *lost, *advice), 1))
     notes = [
@@ -173,16 +174,14 @@ class _Unnumbered(NamedTuple):
 
 def _lost(marks: Marks | None, snapshot: Snapshot) -> Iterator[tuple[str, str, str]]:
     """Marks that were lost on the way and not by the wiring: of what, its heading, why."""
-    play = snapshot.play
+    made = assess(snapshot)
     for mark in marks.parts if marks is not None else ():
         if mark.name == "checked" and mark.reached < mark.of:
-            level = snapshot.bench.level
-            wanted = level.readings if level is not None else 0
-            few = play.readings_taken < wanted
-            now = f"{play.readings_taken} of {wanted} readings so far" if few else "the four readings are not all right"
-            yield "checked", "Checked", f"{play.unchecked or now}."
+            taken, wanted = made.readings_taken, made.wanted
+            now = f"{taken} of {wanted} readings so far" if taken < wanted else "the four readings are not all right"
+            yield "checked", "Checked", f"{made.unchecked or now}."
         elif mark.name == "foreseen" and mark.reached < mark.of:
-            wrong = sum(not said.right for said in snapshot.predictions)
+            wrong = sum(not said.right for said in made.predictions)
             why = f"{wrong} of what was said is not so" if wrong else "not all was said before power"
             yield "foreseen", "Said first", f"{why}."
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 import pygame
 
 from sim.bench.terminals import terminals
+from sim.coach.cautions import CAUTIONS
 from sim.game import overlay, side
 from sim.game.area import Area, middle_of
 from sim.game.board import board, gliding
@@ -23,7 +24,6 @@ from sim.game.things.every import THINGS
 from sim.game.things.magnifier import Magnifier
 from sim.game.things.thing import Layer, Sight
 from sim.game.viewstate import CautionView, Note, ViewState
-from sim.session.cautions import CAUTIONS
 from sim.session.snapshot import Snapshot
 
 __all__ = ["legal_ends", "picture"]

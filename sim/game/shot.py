@@ -7,6 +7,7 @@ import io
 import pygame
 
 from sim.bench.model import Bench
+from sim.coach.job import begin
 from sim.game.compositor import paint
 from sim.game.scene import picture
 from sim.game.stage import Stages
@@ -14,7 +15,6 @@ from sim.game.theme import load_theme
 from sim.game.view import rooms
 from sim.game.viewstate import ViewState
 from sim.game.wording import chapter_words
-from sim.session.session import Session
 from sim.session.snapshot import Snapshot
 
 __all__ = ["draw", "png", "render"]
@@ -33,7 +33,7 @@ def draw(
 
 def render(bench: Bench, size: tuple[int, int] = (1280, 800)) -> pygame.Surface:
     """A bench as filed, at a size of at least 1024 x 720."""
-    snapshot = Session(bench).snapshot()
+    snapshot = begin(bench).snapshot()
     chapter = chapter_words(bench.level.chapter) if bench.level is not None else ""
     below = bench.level is not None and bench.level.seen == "below"
     return draw(snapshot, ViewState(chapter=chapter, below=below), size)

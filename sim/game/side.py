@@ -7,8 +7,12 @@ from collections.abc import Iterator
 
 import pygame
 
+from sim.bench.levers import filed_settings
+from sim.bench.levers import levers as every_lever
 from sim.bench.model import Bench
 from sim.bench.point_set import setting_near
+from sim.coach.assessment import assess, told
+from sim.coach.readings import CORRECT
 from sim.game.draw import meter as meters
 from sim.game.draw import sheet as sheets
 from sim.game.draw import slip as slips
@@ -23,7 +27,7 @@ from sim.game.stage import Stage, section_of
 from sim.game.theme import Theme, mix
 from sim.game.viewstate import ViewState
 from sim.game.wording import GOALS, chapter_words, ohms_words, pace_words, story_of
-from sim.session.frogs import CORRECT, frog_pieces
+from sim.session.frogs import frog_pieces
 from sim.session.snapshot import FaultView, ReadingView, Snapshot, SupplyView, TrainView
 
 __all__ = [
@@ -131,11 +135,14 @@ def needle_target(bench: Bench, snapshot: Snapshot, view: ViewState) -> float:
 
 
 def levers(stage: Stage, snapshot: Snapshot) -> tuple[throttles.Lever, ...]:
-    """One lever for every set of points."""
-    return tuple(
-        throttles.Lever(points.id, setting_near(snapshot.travel.get(points.id, 0.0)), points.id in snapshot.throwing)
-        for points in stage.bench.point_sets
-    )
+    """One lever for all that is thrown together, in the order of the track, then the switches."""
+    order = {name: k for k, name in enumerate(filed_settings(stage.bench))}
+    out = []
+    together = (sorted(lever.movers, key=order.__getitem__) for lever in every_lever(stage.bench))
+    for first, *more in sorted(together, key=lambda moved: order[moved[0]]):
+        setting = setting_near(snapshot.travel.get(first, 0.0))
+        out.append(throttles.Lever(first, setting, first in snapshot.throwing, "+".join((first, *more))))
+    return tuple(out)
 
 
 def right_sign(stage: Stage, snapshot: Snapshot, train: TrainView) -> int:
@@ -214,9 +221,10 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     """What stands on the job sheet now."""
     bench = stage.bench
     level = bench.level
-    goals = tuple(sheets.Goal(GOALS.get(goal.name, goal.words), goal.done) for goal in snapshot.goals)
+    goals = tuple(sheets.Goal(GOALS.get(goal.name, goal.words), goal.done) for goal in assess(snapshot).goals)
     able = view.testing is None
-    half = "brief" if (len(snapshot.log) <= view.filed) != (view.turned == len(snapshot.log)) else "log"
+    log = told(snapshot)
+    half = "brief" if (len(log) <= view.filed) != (view.turned == len(log)) else "log"
     if snapshot.fault is not None:
         story, hot = story_of(bench, snapshot.fault)
         text = fault_words(snapshot.fault)
@@ -234,8 +242,8 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             False,
         )
     brief = level.brief if level is not None else ""
-    eyebrow, log = view.job or (chapter_words(level.chapter) if level is not None else ""), snapshot.log[-8:]
-    page = sheets.Page(eyebrow, bench.title, brief, goals, log, (), -1, "ink", "", TEST_WORDS, able, half)
+    eyebrow = view.job or (chapter_words(level.chapter) if level is not None else "")
+    page = sheets.Page(eyebrow, bench.title, brief, goals, log[-8:], (), -1, "ink", "", TEST_WORDS, able, half)
     return page._replace(hint=_hint_words(view))
 
 
@@ -254,8 +262,8 @@ def _hint_words(view: ViewState) -> tuple[str, str] | None:
 
 def _count(snapshot: Snapshot) -> str:
     """How many goals are reached, for the folded sheet."""
-    done = sum(goal.done for goal in snapshot.goals)
-    return f"{done} of {len(snapshot.goals)}" if snapshot.goals else ""
+    goals = assess(snapshot).goals
+    return f"{sum(goal.done for goal in goals)} of {len(goals)}" if goals else ""
 
 
 def folded_box(stage: Stage, snapshot: Snapshot) -> Box:
@@ -381,9 +389,10 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
 
     normal, diverging = slips.SETTINGS
     struck = tuple((spoilt(setting, "left"), spoilt(setting, "right")) for setting in slips.SETTINGS)
-    pattern = snapshot.patterns.get(piece, "") if any(key[0] == piece for key in rows) else ""
-    if pattern == CORRECT and snapshot.play.readings_taken < wanted and not snapshot.play.powered:
-        pattern += f" Now {wanted - snapshot.play.readings_taken} more, from screw to screw."
+    made = assess(snapshot)
+    pattern = made.patterns.get(piece, "") if any(key[0] == piece for key in rows) else ""
+    if pattern == CORRECT and made.readings_taken < wanted and not snapshot.play.powered:
+        pattern += f" Now {wanted - made.readings_taken} more, from screw to screw."
     return slips.FrogTable(
         piece,
         f"frog {view.frog % len(pieces) + 1} of {len(pieces)}" if len(pieces) > 1 else "",
@@ -395,7 +404,7 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
             (reading(diverging, "left"), reading(diverging, "right")),
         ),
         SPOILT_WORDS if any(any(row) for row in struck) else pattern,
-        f"{min(snapshot.play.readings_taken, wanted)} of {wanted} readings" if wanted else "",
+        f"{min(made.readings_taken, wanted)} of {wanted} readings" if wanted else "",
         (struck[0], struck[1]),
         pattern.startswith(CORRECT) and not any(any(row) for row in struck),
     )

@@ -11,6 +11,7 @@ from typing import NamedTuple, Protocol
 
 import pygame
 
+from sim.bench.levers import mover
 from sim.game.tones import ENGINE_STEPS, RATE, Samples, engine, meter_tone, short
 from sim.session.snapshot import Snapshot
 
@@ -60,7 +61,7 @@ def _contacts(moment: Snapshot) -> tuple[tuple[str, int, int], ...]:
     """How every changeover lies: 0 on its normal outer, 2 on its diverging one, 1 between."""
     out = []
     for motor in moment.bench.motors:
-        at = moment.travel.get(motor.drives, 0.0)
+        at = moment.travel.get(mover(motor), 0.0)
         for k, contact in enumerate(motor.changeovers):
             low, high = min(contact.travel), max(contact.travel)
             out.append((motor.id, k, 0 if at <= low else 2 if at >= high else 1))

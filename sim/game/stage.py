@@ -13,6 +13,7 @@ import pygame
 from sim.bench.model import Bench
 from sim.bench.piece import Place, Section
 from sim.bench.table import Table
+from sim.electric.parts import PartRef
 from sim.game.camera import HOME, Camera
 from sim.game.draw.ink import Point
 from sim.game.draw.slip import slip_size
@@ -131,7 +132,7 @@ class Stage:
         return tuple(out)
 
     @cached_property
-    def ends(self) -> Mapping[str, tuple[str, str]]:
+    def ends(self) -> Mapping[PartRef, tuple[str, str]]:
         """The two terminals or rails that every part of the wiring lies between."""
         return part_ends(self.bench, self.plan.layout)
 

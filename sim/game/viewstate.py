@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 from sim.game.camera import HOME, Camera
 from sim.game.draw.ink import Point
 from sim.proof.breaking import Broken
@@ -187,7 +188,7 @@ class ViewState:
     compared: tuple[Bench, Bench, Comparison] | None = None
     broken: tuple[Broken, ...] | None = None
     broken_top: int = 0
-    broken_ref: str | None = None
+    broken_ref: PartRef | None = None
     work: tuple[str, float] | None = None
     said: Note | None = None
     rested: Target | None = None

@@ -9,6 +9,7 @@ from functools import cached_property, lru_cache
 import numpy as np
 
 from sim.bench.table import Table
+from sim.electric.parts import PartRef
 from sim.game.cabling import cable_ways
 from sim.game.draw.ink import Point
 from sim.game.dressing import rounded_path
@@ -17,6 +18,7 @@ from sim.game.plan import Floats
 from sim.game.stage import Stage, section_of
 from sim.session.snapshot import Snapshot
 from sim.wiring.loop import LoopStep
+from sim.wiring.names import place_name
 
 __all__ = ["Ways", "chained", "split_at"]
 
@@ -55,39 +57,39 @@ class Ways:
 
     # Where a part touches a node
 
-    def anchor(self, ref: str, node: str) -> Point | None:
+    def anchor(self, ref: PartRef, node: str) -> Point | None:
         """Where a part touches one of its two nodes; None for a part that has no place."""
-        kind, _, rest = ref.partition(":")
+        kind = ref.kind
         if kind == "wire":
-            index = int(rest)
+            index = int(ref.detail[0])
             path = self.stage.paths[index]
             return path[0] if self.stage.bench.wires[index].ends[0] in (node, section_of(node)) else path[-1]
         if kind in {"gap", "bond", "jumper"}:
-            return self._place_end(kind, rest, node)
+            return self._place_end(ref, node)
         if kind == "contact":
             return self._screw_top(node)
         if kind == "blade":
-            return self._blade_tip(rest)
+            return self._blade_tip(f"{ref.owner}.{ref.detail[0]}")
         if kind == "joint":
-            return self._joint(rest)
+            return self._joint(ref)
         if kind == "rail":
-            return self._between(rest)
+            return self._between(f"{ref.owner}.{ref.detail[0]}")
         if kind in {"wheel", "pickup", "load"}:
-            return self._wheel(kind, rest)
+            return self._wheel(ref)
         if kind == "supply":
             return self._bar(node)
-        if kind in {"lamp", "relay"} and node in self.stage.fixtures.spots:
+        if kind in {"lamp", "unit"} and node in self.stage.fixtures.spots:
             spot = self.stage.fixtures.spots[node][0]
             return spot.probe_x, spot.probe_y
         if kind == "bus":
             return self._bar(node)
         return None
 
-    def _place_end(self, kind: str, name: str, node: str) -> Point | None:
-        mark = next((mark for mark in self.stage.places if mark.place.name == name), None)
+    def _place_end(self, ref: PartRef, node: str) -> Point | None:
+        mark = next((mark for mark in self.stage.places if mark.place.name == place_name(ref)), None)
         if mark is None:
             return None
-        if kind == "gap":
+        if ref.kind == "gap":
             lines = self.lines.get(node, ())
             ends = [tuple(line[k]) for line in lines for k in (0, -1)]
             return min(
@@ -95,11 +97,11 @@ class Ways:
                 key=lambda p: math.hypot(p[0] - mark.x, p[1] - mark.y),
                 default=(mark.x, mark.y),
             )
-        way = bond_way(self.stage, mark) if kind == "bond" else jumper_way(self.stage, mark)
+        way = bond_way(self.stage, mark) if ref.kind == "bond" else jumper_way(self.stage, mark)
         if not way:
             return mark.x, mark.y
         # a bond is drawn from stock rail (b) to blade (a), a jumper from exit rail (a) to closure rail (b)
-        first = mark.place.b if kind == "bond" else mark.place.a
+        first = mark.place.b if ref.kind == "bond" else mark.place.a
         return way[0] if node == first else way[-1]
 
     def _screw_top(self, terminal: str) -> Point | None:
@@ -123,10 +125,10 @@ class Ways:
             key=lambda p: math.hypot(p[0] - x, p[1] - y),
         )
 
-    def _joint(self, name: str) -> Point | None:
-        end, side = name.rsplit(".", 1)
+    def _joint(self, ref: PartRef) -> Point | None:
+        end, side = ref.detail
         for joint in self.stage.plan.layout.joints:
-            if joint.end == end:
+            if joint.end == f"{ref.owner}.{end}":
                 for each in joint.sides:
                     if each.side == side:
                         meet = meeting(self.stage, each.one, each.other)
@@ -140,20 +142,19 @@ class Ways:
         meet = meeting(self.stage, node, after)
         return meet[0] if meet else None
 
-    def _wheel(self, kind: str, rest: str) -> Point | None:
-        parts = rest.split(":")
-        axles = self.axles.get(":".join(parts[:2]))
+    def _wheel(self, ref: PartRef) -> Point | None:
+        axles = self.axles.get(ref.owner)
         if axles is None:
             return None
-        if kind == "load":
+        if ref.kind == "load":
             return self.stage.world.to_screen(
                 (sum(a[0] for a in axles) / len(axles), sum(a[1] for a in axles) / len(axles))
             )
-        number = int(parts[2].partition("/")[0]) - 1
-        x, y, heading = axles[number]
+        axle, _, side = ref.detail[:3]
+        x, y, heading = axles[int(axle) - 1]
         layout = self.stage.plan.layout
         half = layout.scale(next(iter(layout.pieces))).gauge_mm / 2 + 0.6
-        sign = 1.0 if parts[3] == "left" else -1.0
+        sign = 1.0 if side == "left" else -1.0
         return self.stage.world.to_screen((x - math.sin(heading) * half * sign, y + math.cos(heading) * half * sign))
 
     def _bar(self, terminal: str) -> Point | None:
@@ -162,21 +163,21 @@ class Ways:
 
     # Through a part, and along a node
 
-    def through(self, ref: str, a: str, b: str) -> list[Point]:
+    def through(self, ref: PartRef, a: str, b: str) -> list[Point]:
         """The way through a part from its node `a` to its node `b`."""
-        kind, _, rest = ref.partition(":")
-        if kind == "wire":
-            path = list(self.stage.paths[int(rest)])
-            return path if self.stage.bench.wires[int(rest)].ends[0] == a else path[::-1]
+        if ref.kind == "wire":
+            index = int(ref.detail[0])
+            path = list(self.stage.paths[index])
+            return path if self.stage.bench.wires[index].ends[0] == a else path[::-1]
         start, end = self.anchor(ref, a), self.anchor(ref, b)
         if start is None or end is None:
             return [point for point in (start, end) if point is not None]
-        if kind == "contact":
+        if ref.kind == "contact":
             top = min(start[1], end[1]) - 44 * self.stage.unit
             return rounded_path([start, (start[0], top), (end[0], top), end], self.stage.unit)
-        if kind in {"bond", "jumper"}:
-            mark = next(mark for mark in self.stage.places if mark.place.name == rest)
-            way = list(bond_way(self.stage, mark) if kind == "bond" else jumper_way(self.stage, mark))
+        if ref.kind in {"bond", "jumper"}:
+            mark = next(mark for mark in self.stage.places if mark.place.name == place_name(ref))
+            way = list(bond_way(self.stage, mark) if ref.kind == "bond" else jumper_way(self.stage, mark))
             return way if way and math.dist(way[0], start) < math.dist(way[-1], start) else way[::-1]
         return [start, end]
 

@@ -12,15 +12,15 @@ from typing import Literal
 from sim.bench.model import Bench
 from sim.bench.table import Table
 from sim.electric.feeds import joined
-from sim.electric.parts import Part
+from sim.electric.parts import Part, PartRef
 from sim.proof.compare import wire_words
 from sim.proof.prove import steps
-from sim.proof.settings import points_of, positions
 from sim.proof.verdict import Position, Verdict
 from sim.track.layout import Layout
-from sim.wiring.build import Harness, circuit
 from sim.wiring.feeds import Feeds
-from sim.wiring.names import section_words, words
+from sim.wiring.names import part_words, place_ref, section_words
+from sim.wiring.positions import points_of, positions
+from sim.wiring.switched import SwitchedCircuit, circuit
 from sim.wiring.telling import listed
 
 __all__ = ["MOST_ROUTES", "Broken", "Fate", "break_each", "breakable", "fate_words"]
@@ -30,20 +30,20 @@ MOST_ROUTES = 1000
 
 Fate = Literal["dies", "second way", "nothing hangs on it"]
 
-_BREAKABLE = ("wire", "contact", "joint", "bond", "jumper", "blade", "bus", "lamp", "relay")
+_BREAKABLE = ("wire", "contact", "joint", "bond", "jumper", "blade", "bus", "lamp", "unit")
 
 
 @dataclass(frozen=True, slots=True)
 class Broken:
     """One thing opened, and what came of it.
 
-    ref: the thing ("wire:3"); words: the same in words of the trade
+    ref: the thing; words: the same in words of the trade
     rails: (points, rails) for each position of the points in which rails have lost their feed
     dead, short: how many of the `routes` that were run before die of it, and how many short by it
     fate: "second way" if nothing dies because its two ends are joined by another way too
     """
 
-    ref: str
+    ref: PartRef
     words: str
     rails: tuple[tuple[Table[str, str], tuple[str, ...]], ...]
     dead: int
@@ -57,37 +57,36 @@ class Broken:
         return self.dead + self.short, sum(len(rails) for _, rails in self.rails)
 
 
-def breakable(bench: Bench) -> tuple[str, ...]:
+def breakable(bench: Bench) -> tuple[PartRef, ...]:
     """Names of all that conducts in one position of the points or another and that could come off, as wires come first.
 
     Lengths of rail and supplies are not among them, nor the gaps that a piece comes without, one rail all through; a
     gap that it comes with and that is bridged is.
     """
     bridged = {
-        f"gap:{place.name}" for piece in bench.tracks for place in piece.places()
+        place_ref(place.name) for piece in bench.tracks for place in piece.places()
         if place.kind == "gap" and place.state != place.usual
     }  # fmt: skip
     layout = Layout(bench)
-    found: dict[str, None] = {}
+    found: dict[PartRef, None] = {}
     for travel in positions(bench):
         for part in circuit(bench, layout, travel).parts:
-            kind = part.ref.partition(":")[0]
-            if (kind in _BREAKABLE or part.ref in bridged) and _conducts(part):
+            if (part.ref.kind in _BREAKABLE or part.ref in bridged) and _conducts(part):
                 found.setdefault(part.ref)
     order = [*_BREAKABLE, "gap"]
-    return tuple(sorted(found, key=lambda ref: order.index(ref.partition(":")[0])))
+    return tuple(sorted(found, key=lambda ref: order.index(ref.kind)))
 
 
 def _conducts(part: Part) -> bool:
     return part.stamp().siemens > 0
 
 
-def _second_way(bench: Bench, ref: str) -> bool:
+def _second_way(bench: Bench, ref: PartRef) -> bool:
     """Whether wherever it conducts its ends are joined without it too."""
     layout = Layout(bench)
     ways = []
     for travel in positions(bench):
-        parts = [part for part in circuit(bench, layout, travel).parts if not part.ref.startswith("supply:")]
+        parts = [part for part in circuit(bench, layout, travel).parts if part.ref.kind != "supply"]
         own = next((part.stamp() for part in parts if part.ref == ref), None)
         if own is None or own.siemens <= 0:
             continue
@@ -97,22 +96,21 @@ def _second_way(bench: Bench, ref: str) -> bool:
     return bool(ways) and all(ways)
 
 
-def _sides(bench: Bench, opened: frozenset[str]) -> tuple[Position, ...]:
-    harness = Harness(bench, Layout(bench), opened=opened)
-    feeds = Feeds(bench, harness)
-    return tuple(Position(points_of(travel), feeds.rails(harness.made(travel))) for travel in positions(bench))
+def _sides(bench: Bench, opened: frozenset[PartRef]) -> tuple[Position, ...]:
+    switched = SwitchedCircuit(bench, Layout(bench), opened=opened)
+    feeds = Feeds(bench, switched)
+    return tuple(Position(points_of(travel), feeds.rails(switched.made(travel))) for travel in positions(bench))
 
 
 def _lost(before: Position, after: Position) -> tuple[str, ...]:
     return tuple(rail for rail, side in before.feeds.items() if side != "none" and after.feeds[rail] == "none")
 
 
-def _told(bench: Bench, ref: str) -> str:
-    kind, _, rest = ref.partition(":")
-    if kind == "wire":
-        return wire_words(bench, bench.wires[int(rest)])
-    named = words(bench, ref)
-    if kind == "contact":
+def _told(bench: Bench, ref: PartRef) -> str:
+    if ref.kind == "wire":
+        return wire_words(bench, bench.wires[int(ref.detail[0])])
+    named = part_words(bench, ref)
+    if ref.kind == "contact":
         what, _, whose = named.partition(", contact of ")
         return f"Contact {what} of {whose}"
     return named[:1].upper() + named[1:]
@@ -131,13 +129,12 @@ def break_each(bench: Bench) -> Iterator[float | tuple[Broken, ...]]:
                 whole = step
             else:
                 yield step / (len(refs) + 1)
-    rows_before = whole.positions if whole is not None else _sides(bench, frozenset())
+    rows_before = _sides(bench, frozenset())
     out = []
     for number, ref in enumerate(refs, 1):
         opened = frozenset({ref})
         verdict: Verdict | None = None
         if whole is None:
-            rows = _sides(bench, opened)
             yield number / (len(refs) + 1)
         else:
             for step in steps(bench, opened):
@@ -145,14 +142,13 @@ def break_each(bench: Bench) -> Iterator[float | tuple[Broken, ...]]:
                     verdict = step
                 else:
                     yield (number + step) / (len(refs) + 1)
-            rows = verdict.positions if verdict is not None else ()
-        out.append(_row(bench, ref, rows_before, rows, whole, verdict))
+        out.append(_row(bench, ref, rows_before, _sides(bench, opened), whole, verdict))
     yield tuple(sorted(out, key=lambda row: row.weight, reverse=True))
 
 
 def _row(
     bench: Bench,
-    ref: str,
+    ref: PartRef,
     before: tuple[Position, ...],
     after: tuple[Position, ...],
     whole: Verdict | None,

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from sim.bench.model import Bench, Wire
 from sim.proof.prove import steps
 from sim.proof.verdict import KINDS, Finding, Shares, Verdict
-from sim.wiring.names import words
+from sim.wiring.names import part_words, place_ref
+from sim.wiring.telling import wire_end_words
 
 __all__ = ["Comparison", "Difference", "Only", "Side", "compare", "compared", "wire_words"]
 
@@ -106,16 +107,9 @@ def compare(first: Bench, second: Bench) -> Iterator[float | Comparison]:
 # Where the benches differ
 
 
-def _end_words(bench: Bench, terminal: str) -> str:
-    named = words(bench, terminal)
-    if not named or named.startswith("screw "):
-        return terminal
-    return named if named.startswith("bus ") else f"the {named}"
-
-
 def wire_words(bench: Bench, wire: Wire) -> str:
     """ "Wire W7 from bus A to the left stock rail"."""
-    a, b = (_end_words(bench, end) for end in wire.ends)
+    a, b = (wire_end_words(bench, end) for end in wire.ends)
     return f"Wire {wire.number} from {a} to {b}" if wire.number else f"Wire from {a} to {b}"
 
 
@@ -124,7 +118,7 @@ def _differences(first: Bench, second: Bench) -> Iterator[Difference]:
     yield from _pieces(first, second)
     yield from _motors(first, second)
     for what, one, two in (
-        ("Relay", {r.id for r in first.polarities}, {r.id for r in second.polarities}),
+        ("Automatic polarity unit", {u.id for u in first.polarities}, {u.id for u in second.polarities}),
         ("Lamp", {lamp.id for lamp in first.lamps}, {lamp.id for lamp in second.lamps}),
         ("Tap", set(first.bus.taps if first.bus else ()), set(second.bus.taps if second.bus else ())),
     ):
@@ -172,7 +166,7 @@ def _pieces(first: Bench, second: Bench) -> Iterator[Difference]:
         states = [{place.name: place.state for place in piece.places()} for piece in (one, two)]
         for place in one.places():
             if place.name in states[1] and states[0][place.name] != states[1][place.name]:
-                named = words(first, f"{place.kind}:{place.name}")
+                named = part_words(first, place_ref(place.name))
                 yield Difference(named[:1].upper() + named[1:], states[0][place.name], states[1][place.name])
         for end in dict.fromkeys([*one.joins, *two.joins]):
             told = ["none" if end not in piece.joins else " and ".join(piece.joint_states(end)) for piece in (one, two)]

@@ -2,138 +2,186 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import Protocol
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 
+from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
-from sim.bench.piece import Piece
-from sim.proof.against import against
-from sim.proof.faults import Quiet
-from sim.proof.judge import Judge
-from sim.proof.points import DIRECTIONS, Points, other_setting, path_batch
-from sim.proof.quiet import overloaded, power_on, touch_fed
-from sim.proof.routes import Run, Told, findings
-from sim.proof.settings import filed, points_of, positions
-from sim.proof.states import Batch
+from sim.electric.parts import PartRef
+from sim.proof.advice import advice
+from sim.proof.against import trailing
+from sim.proof.coin import coins
+from sim.proof.districts import joined_supplies
+from sim.proof.explain import power_on_text
+from sim.proof.instant import Instant, instant
+from sim.proof.meeting import Meeting
+from sim.proof.quiet import Standing, Thrown, WithNothing, clean_base, with_nothing
+from sim.proof.sighting import seen
 from sim.proof.subject import Subject
+from sim.proof.sweep import Direction, Item, swept
+from sim.proof.telling import Groups
 from sim.proof.verdict import KINDS, Finding, Position, Route, Verdict
 from sim.track.layout import Layout
-from sim.wiring.feeds import Feeds
+from sim.train.fleet import axle_places, tested, train_vehicles
+from sim.wiring.names import part_words
+from sim.wiring.telling import amps_words, opening
 
 __all__ = ["Progress", "prove", "steps"]
 
-_TOGETHER = 64  # paths for which circuits are folded together
-
-
-class Progress(Protocol):
-    """Told the part of the work that is done, 0 to 1."""
-
-    def __call__(self, share: float, /) -> None:
-        """Called after each path."""
-        ...
+Progress = Callable[[float], None]
+"""Told the part of the work that is done, 0 to 1."""
 
 
 class _Test:
     """The work of one test."""
 
-    def __init__(self, bench: Bench, opened: frozenset[str]) -> None:
+    def __init__(self, bench: Bench, opened: frozenset[PartRef]) -> None:
         self.bench = bench
         self.layout = Layout(bench)
-        self.start = filed(bench)
         self.subject = Subject(bench, self.layout, opened)
         self.found: list[Finding] = []
         self.routes: list[Route] = []
-        self.rows: list[Position] = []
-        self._filed = Judge(self.subject, self.start)
-        self._at_rest = self._filed.quiet()
-        self._points: Points | None = None
+        self.remarks: list[str] = []
+        self.groups = Groups(self.subject)
+        self.nothing: WithNothing | None = None
+        self.clean = True
 
-    def paths(self) -> list[tuple[Piece, int]]:
-        """Every path of every piece, in the file's order."""
-        return [(piece, k) for piece in self.bench.tracks for k in range(len(self.layout.geometry(piece.id).tracks))]
+    # Nothing on the track
 
     def quiet(self) -> None:
-        """What feeds every rail in each setting, and power on with the points as filed."""
-        feeds = Feeds(self.bench, self.subject.harness)
-        for travel in positions(self.bench):
-            made = self.subject.harness.made(travel)
-            rails = feeds.rails(made)
-            self.found += touch_fed(self.bench, travel, feeds.touch_fed(made, rails))
-            self.rows.append(Position(points_of(travel), rails))
-        self._power_on(self._filed, self._at_rest)
+        """Power on in every combination, every throw, and what needs no current to be told."""
+        self.nothing = with_nothing(self.subject)
+        self.found += [self._standing(one) for one in self.nothing.standing]
+        self.found += [self._thrown(one) for one in self.nothing.thrown]
+        self.found += joined_supplies(self.subject)
+        self.found += advice(self.subject)
+        base, self.clean = clean_base(self.nothing)
+        self.subject.base.update(base)
+        if self.clean:
+            self.found += coins(self.subject)
 
-    def _power_on(self, judge: Judge, quiet: Quiet) -> None:
-        finding = power_on(self.bench, judge.travel, quiet)
-        if finding is not None:
-            self.found.append(finding)
-            ratings = {rating.ref: rating.amps for rating in self.subject.ratings}
-            self.found += overloaded(self.bench, points_of(judge.travel), quiet, ratings)
+    def _standing(self, one: Standing) -> Finding:
+        now = instant(self.subject, one.whole, polarity=one.polarity)
+        points = self.subject.points(one.settings)
+        level, amps, _ = now.worst
+        self._overloads(now, points, level)
+        return Finding(
+            "short" if level == 2 else "hot", "power-on", points, None, None, None, None, None, now.rails, amps,
+            now.volts_left, power_on_text(points, now), now.loop, 0, True,
+        )  # fmt: skip
 
-    def prepare(self, paths: Sequence[tuple[Piece, int]]) -> None:
-        """Fold the circuit as filed once for all of these paths that have no points."""
-        if self._at_rest.fault is not None:
+    def _thrown(self, one: Thrown) -> Finding:
+        now = instant(self.subject, one.whole, moving={one.lever: one.travel}, polarity=one.polarity)
+        points = dict.fromkeys(self.subject.levers[one.lever].movers, "throwing")
+        text = power_on_text(points, now)
+        text += f" It lasts only for part of the throw, about {one.travel:.0%} of the way from normal to diverging."
+        return Finding(
+            "short-while-throwing", "throw", points, None, None, None, None, None, now.rails, now.worst[1],
+            now.volts_left, text, now.loop, 0, True,
+        )  # fmt: skip
+
+    def _overloads(self, now: Instant, points: dict[str, str], level: int) -> None:
+        """Rated parts that a standing fault overloads with nothing on the track."""
+        if level != 1:
             return
-        batches = [self._plain(piece, index) for piece, index in paths if not piece.point_sets]
-        node_sets = {batch.nodes for batch in batches if batch is not None}
-        if len(node_sets) > 1:
-            self._filed.prepare(sorted(node_sets))
+        for rating in self.subject.ratings:
+            amps = now.amps(rating.ref)
+            if amps > rating.amps:
+                named = part_words(self.bench, rating.ref)
+                text = (
+                    f"{opening(self.bench, points)}the {named} carries {amps_words(amps)}; "
+                    f"it is rated for {amps_words(rating.amps)}."
+                )
+                self.found.append(
+                    Finding("overloaded", "power-on", points, None, None, None, None, None, (), amps, None, text)
+                )
 
-    def _plain(self, piece: Piece, index: int) -> Batch | None:
-        return path_batch(self.subject, self.start, piece.id, index, DIRECTIONS)
+    def positions(self) -> tuple[Position, ...]:
+        """The bench as filed, then what each other setting of each lever changes."""
+        subject = self.subject
+        stand = filed_settings(self.bench)
+        filed = {lever.id: lever.setting for lever in subject.levers.values()}
+        before = subject.feeds.codes(subject.switched.made(subject.travel(filed)))
+        rows = [Position(stand, subject.feeds.told(before))]
+        for lever, setting in filed.items():
+            other = {lever: "diverging" if setting == "normal" else "normal"}
+            codes = subject.feeds.codes(subject.switched.made(subject.travel({**filed, **other})))
+            rows.append(Position(subject.points(other), subject.feeds.differences(codes, before)))
+        return tuple(rows)
 
-    def path(self, piece: Piece, index: int) -> None:
-        """One path, set for it, by every vehicle in both directions; then against its points."""
-        path = self.layout.geometry(piece.id).tracks[index]
-        ends = (f"{piece.id}.{path.ends[0]}", f"{piece.id}.{path.ends[1]}")
-        setting = path.needs.get("")
-        if setting is None:
-            self._runs(self._filed, self._at_rest, ends, path.length_mm, self._plain(piece, index))
+    # Runs
+
+    def items(self, piece: str) -> list[tuple[Item, ...]]:
+        """What is run over a piece: all single vehicles together, and each train that is more than one by itself."""
+        scale = self.layout.scale(piece).name
+        lone = tuple(Item(v.name, (v,), (v.axles_mm,)) for v in tested(self.bench, scale))
+        found = [lone] if lone else []
+        if self.bench.test is None:
+            for train in self.bench.trains:
+                if len(train.vehicles) > 1:
+                    vehicles = train_vehicles(self.bench, train, scale)
+                    if all(vehicle.scale == scale for vehicle in vehicles):
+                        found.append((Item(train.id, vehicles, axle_places(vehicles)),))
+        return found
+
+    def piece(self, piece: str) -> None:
+        """Every run over one piece."""
+        geometry = self.layout.geometry(piece)
+        if not geometry.tracks:
             return
-        points = self.points(piece.id)
-        other = other_setting(setting)
-        self._runs(points.judges[setting], points.quiet[setting], ends, path.length_mm, points.along[index])
-        wrong = points.against[index]
-        if wrong is not None and all(quiet.fault is None for quiet in points.quiet.values()):
-            self.found += against(points.judges[other], piece.id, index, ends, wrong)
+        for items in self.items(piece):
+            sweep, slots, more = swept(self.layout, piece, items)
+            for track in more:
+                ends = " to ".join(f"{piece}.{end}" for end in geometry.tracks[track].ends)
+                self.remarks.append(f"{ends}: there are more than 64 ways on from here; the first 64 were run.")
+            if sweep is None:
+                continue
+            if not self.clean:
+                keys = {(run.track, run.item, run.direction) for run in sweep.runs if not run.against}
+                self._unclean(piece, items, keys)
+                continue
+            meeting = Meeting(self.subject, piece, sweep, slots)
+            sightings = seen(meeting)
+            for sighting in sightings.found:
+                self.groups.add(meeting, sighting)
+            for key, safe in sightings.safe.items():
+                self._route(piece, items, key, safe=safe, live=sightings.live[key])
+            if all(len(item.vehicles) == 1 for item in items):
+                finding = trailing(meeting)
+                if finding is not None:
+                    self.found.append(finding)
 
-    def points(self, piece: str) -> Points:
-        """A piece with blades; when it is begun with, power on in its other setting, and every place of its throw."""
-        if self._points is None or self._points.piece != piece:
-            self._points = points = Points(self.subject, self.start, piece)
-            for setting, judge in points.judges.items():
-                if judge.travel != self.start:
-                    self._power_on(judge, points.quiet[setting])
-            finding = points.throwing()
-            if finding is not None:
-                self.found.append(finding)
-        return self._points
+    def _unclean(self, piece: str, items: tuple[Item, ...], keys: set[tuple[int, int, Direction]]) -> None:
+        for key in sorted(keys, key=lambda k: (k[0], k[1], k[2] != "forward")):
+            self._route(piece, items, key, safe=False, live=False)
 
-    def _runs(self, judge: Judge, quiet: Quiet, ends: tuple[str, str], length: float, batch: Batch | None) -> None:
-        if batch is None:
-            return
-        points = points_of(judge.travel)
-        if quiet.fault is not None:
-            for vehicle, direction, _ in batch.runs:
-                self.routes.append(Route(ends, points, vehicle.name, direction, length, safe=False, live=False))
-            return
-        sides = self._sides(judge)
-        told: dict[str, set[Told]] = {vehicle.name: set() for vehicle, _, _ in batch.runs}
-        for (vehicle, direction, states), outcome in zip(batch.runs, judge.outcomes(batch), strict=True):
-            run = Run(ends, vehicle, direction, states, outcome)
-            self.routes.append(Route(ends, points, vehicle.name, direction, length, safe=run.safe, live=run.live))
-            self.found += findings(self.bench, judge, run, sides, told[vehicle.name])
+    def _route(
+        self, piece: str, items: tuple[Item, ...], key: tuple[int, int, str], *, safe: bool, live: bool
+    ) -> None:
+        track, item, direction = key
+        path = self.layout.geometry(piece).tracks[track]
+        ends = (f"{piece}.{path.ends[0]}", f"{piece}.{path.ends[1]}")
+        points = dict(self.subject.needs(piece, track))
+        if self._shorted_with(points):
+            safe = live = False
+        way: Direction = "forward" if direction == "forward" else "backward"
+        self.routes.append(Route(ends, points, items[item].name, way, path.length_mm, safe, live))
 
-    def _sides(self, judge: Judge) -> Mapping[str, str]:
-        """The side of every rail in a judge's setting: a row is made of each."""
-        points = points_of(judge.travel)
-        return next(row.feeds for row in self.rows if row.points == points)
+    def _shorted_with(self, points: dict[str, str]) -> bool:
+        """Whether a fault with nothing on the track can stand while these points are so."""
+        levers = {self.subject.lever_of[name]: word for name, word in points.items()}
+        return any(
+            all(levers.get(lever, word) == word for lever, word in one.settings.items())
+            for one in (self.nothing.standing if self.nothing is not None else ())
+        )
 
     def verdict(self) -> Verdict:
         """Everything found, failing kinds first, in an order that depends on the bench alone."""
         rank = {kind: k for k, kind in enumerate(KINDS)}
         order = sorted(
-            self.found,
+            _once([*self.found, *self.groups.findings()]),
             key=lambda f: (
+                not f.fails,
                 rank[f.kind],
                 tuple(f.points.items()),
                 f.path or ("", ""),
@@ -144,30 +192,45 @@ class _Test:
                 f.text,
             ),
         )
-        return Verdict(self.bench.title, tuple(self.rows), tuple(order), tuple(self.routes))
+        return Verdict(self.bench.title, self.positions(), tuple(order), tuple(self.routes), tuple(self.remarks))
 
 
-def steps(bench: Bench, opened: frozenset[str] = frozenset()) -> Iterator[float | Verdict]:
-    """The test in slices: yields the share done after each path, and at last the verdict.
+def _once(found: list[Finding]) -> list[Finding]:
+    """Points that are set against a train are told once for each lever, however a train comes to them."""
+    kept: list[Finding] = []
+    place: dict[tuple[str, ...], int] = {}
+    for finding in found:
+        key = tuple(sorted(finding.points))
+        if finding.kind != "points-against":
+            kept.append(finding)
+        elif key in place:
+            first = kept[place[key]]
+            kept[place[key]] = replace(first, runs=first.runs + finding.runs)
+        else:
+            place[key] = len(kept)
+            kept.append(finding)
+    return kept
 
-    opened: names of parts that are taken to be broken ("wire:3", "contact:M1:0:normal")
+
+def steps(bench: Bench, opened: frozenset[PartRef] = frozenset()) -> Iterator[float | Verdict]:
+    """The test in slices: yields the share done after each piece, and at last the verdict.
+
+    opened: names of parts that are taken to be broken
     """
     test = _Test(bench, opened)
     test.quiet()
-    paths = test.paths()
-    for k, (piece, index) in enumerate(paths):
-        if k % _TOGETHER == 0:
-            test.prepare(paths[k : k + _TOGETHER])
-        yield k / len(paths)
-        test.path(piece, index)
+    count = len(bench.tracks)
+    for k, piece in enumerate(bench.tracks):
+        yield k / count
+        test.piece(piece.id)
     yield test.verdict()
 
 
-def prove(bench: Bench, *, progress: Callable[[float], None] | None = None) -> Verdict:
+def prove(bench: Bench, *, progress: Progress | None = None) -> Verdict:
     """Tests every route of a bench, as if its supplies were on and plugged in.
 
     Args:
-        progress: told the share of the work done, 0 to 1, after each path.
+        progress: told the share of the work done, 0 to 1, after each piece.
     """
     for step in steps(bench):
         if isinstance(step, Verdict):

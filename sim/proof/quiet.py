@@ -1,113 +1,229 @@
-"""Findings with nothing on the track: power on in each setting, every throw, rails that live from a touch alone."""
+"""What flows with nothing on the track, in every combination of the levers that belong together and in their throws."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+import itertools
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
-from sim.bench.model import Bench
-from sim.proof.explain import fault_loop, power_on_text, rails_of
-from sim.proof.faults import Quiet
-from sim.proof.judge import Judge
-from sim.proof.settings import Travel, points_of
-from sim.proof.verdict import Finding
-from sim.wiring.names import section_words, words
-from sim.wiring.telling import amps_words, opening
+import numpy as np
 
-__all__ = ["power_on", "throwing", "touch_fed"]
+from sim.electric.factor import Factor
+from sim.proof.subject import HOT_AMPS, Subject
+from sim.proof.units import throws
+from sim.proof.view import Faults, View
 
+__all__ = ["MOST_TOGETHER", "Standing", "Thrown", "WithNothing", "with_nothing"]
 
-def power_on(bench: Bench, travel: Travel, quiet: Quiet) -> Finding | None:
-    """The fault of one setting with nothing on the track."""
-    if quiet.fault is None:
-        return None
-    loop = fault_loop(bench, quiet)
-    points = points_of(travel)
-    rails = rails_of(bench, quiet)
-    return Finding(
-        "short" if quiet.fault[0] == "short" else "hot",
-        "power-on",
-        points,
-        None,
-        None,
-        None,
-        None,
-        None,
-        rails,
-        quiet.fault[2],
-        _volts_left(bench, quiet),
-        power_on_text(bench, points, quiet, loop),
-        loop,
-    )
+MOST_TOGETHER = 6
+"""Levers that are tried in every combination (model.md section 5)."""
+
+_SETTINGS = ("normal", "diverging")
 
 
-def _volts_left(bench: Bench, quiet: Quiet) -> float:
-    supply = next(s for s in bench.supplies if quiet.fault is not None and s.id == quiet.fault[1])
-    return abs(quiet.solution.volts[supply.a] - quiet.solution.volts[supply.b])
+@dataclass(frozen=True)
+class Standing:
+    """A fault with nothing on the track, in whatever situation has these settings; no fewer would tell it.
+
+    units: the throw in which it was found; polarity: the set of the supplies' volts
+    """
+
+    settings: Mapping[str, str]
+    whole: Mapping[str, str]
+    level: int
+    supply: int
+    polarity: int
 
 
-def throwing(piece: str, through: Iterable[Judge]) -> Finding | None:
-    """A fault that only lasts while `piece` is thrown; `through`: the bench at places of its throw."""
-    found: tuple[Judge, Quiet] | None = None
-    for each in through:
-        quiet = each.quiet()
-        if quiet.fault is not None and (found is None or _worse(quiet, found[1])):
-            found = (each, quiet)
-    if found is None:
-        return None
-    judge, quiet = found
-    bench, at = judge.bench, judge.travel[piece]
-    loop = fault_loop(bench, quiet)
-    points = points_of(judge.travel, moving=piece)
-    rails = rails_of(bench, quiet)
-    text = power_on_text(bench, points, quiet, loop)
-    text += f" It lasts only for part of the throw, about {at:.0%} of the way from normal to diverging."
-    amps = quiet.fault[2] if quiet.fault is not None else 0.0
-    return Finding(
-        "short-while-throwing",
-        "throw",
-        points,
-        None,
-        None,
-        None,
-        None,
-        None,
-        rails,
-        amps,
-        _volts_left(bench, quiet),
-        text,
-        loop,
-    )
+@dataclass(frozen=True)
+class Thrown:
+    """A fault that lasts only while a lever is thrown, at that travel; ``whole``: how the others stand."""
+
+    lever: str
+    travel: float
+    whole: Mapping[str, str]
+    level: int
+    amps: float
+    supply: int
+    polarity: int
 
 
-def _worse(one: Quiet, other: Quiet) -> bool:
-    rank = {"hot": 0, "short": 1}
-    if one.fault is None or other.fault is None:
-        return other.fault is None
-    return (rank[one.fault[0]], one.fault[2]) > (rank[other.fault[0]], other.fault[2])
+@dataclass(frozen=True)
+class WithNothing:
+    """All faults with nothing on the track.
+
+    clean: for each group a combination of its levers without one, None where every one has one
+    """
+
+    standing: tuple[Standing, ...]
+    thrown: tuple[Thrown, ...]
+    clean: tuple[Mapping[str, str] | None, ...]
 
 
-def touch_fed(bench: Bench, travel: Travel, rails: Iterable[str]) -> Iterator[Finding]:
-    """`rails` that would lose their feed without touching blades and joiners."""
-    points = points_of(travel)
-    for rail in rails:
-        text = (
-            f"{opening(points)}the {section_words(bench, rail)} lives only from a touching blade or a joiner. "
-            "Such a touch gets dirty or works loose: give it a wire."
-        )
-        yield Finding("blade-fed", "power-on", points, None, None, None, None, None, (rail,), None, None, text)
+class _Window:
+    """Some levers in every combination, the others of their group all set one way."""
+
+    def __init__(self, subject: Subject, levers: Sequence[str], others: Mapping[str, str]) -> None:
+        self.subject = subject
+        self.levers = tuple(levers)
+        self.others = dict(others)
+        places, branches = subject.places_of(levers), subject.switched.bare.branches
+        nodes = np.unique(np.concatenate((branches.a[places], branches.b[places]))).tolist()
+        self.units = subject.conductors.near(nodes).units
+        self.view = View(subject, nodes, levers, self.units, subject.made_with(others))
+        self.combinations = [
+            dict(zip(levers, words, strict=True)) for words in itertools.product(_SETTINGS, repeat=len(levers))
+        ]
+
+    def faults(self, situations: Sequence[Mapping[str, str | float]]) -> list[tuple[Faults, int]]:
+        """The faults in these situations, the worst of the polarities first found, units having done what they can."""
+        extra = np.array([self.view.extra(some) for some in situations])
+        found = []
+        for polarity in range(len(self.subject.polarities)):
+            faults = self.view.faults(self.view.solve(extra, polarity), polarity)
+            if self.units and faults.level.any():
+                faults = throws(self.view, self.units, extra, faults, polarity).faults
+            found.append((faults, polarity))
+        return found
 
 
-def overloaded(
-    bench: Bench, points: Mapping[str, str], quiet: Quiet, ratings: Mapping[str, float]
-) -> Iterator[Finding]:
-    """Rated parts that a standing fault overloads with nothing on the track."""
-    if quiet.fault is None or quiet.fault[0] == "short":
+def _worst(found: Sequence[tuple[Faults, int]], row: int) -> tuple[int, float, int, int]:
+    """Level, amps, supply and polarity of the worst fault of a situation."""
+    ranked = [(int(f.level[row]), float(f.amps[row]), -polarity) for f, polarity in found]
+    level, amps, polarity = max(ranked)
+    return level, amps, int(found[-polarity][0].supply[row]), -polarity
+
+
+def _essential(levers: Sequence[str], faulty: set[tuple[str, ...]]) -> Iterator[dict[str, str]]:
+    """The fewest settings that tell all faulty combinations: partial ones of which every completion is faulty."""
+    left = set(faulty)
+    for size in range(len(levers) + 1):
+        for chosen in itertools.combinations(range(len(levers)), size):
+            for words in itertools.product(_SETTINGS, repeat=size):
+                held = dict(zip(chosen, words, strict=True))
+                mine = {
+                    combination
+                    for combination in itertools.product(_SETTINGS, repeat=len(levers))
+                    if all(combination[k] == word for k, word in held.items())
+                }
+                if mine <= faulty and mine & left:
+                    left -= mine
+                    yield {levers[k]: word for k, word in held.items()}
+        if not left:
+            return
+
+
+def with_nothing(subject: Subject) -> WithNothing:
+    """Power on in every combination of the levers that belong together, and every throw of each of them."""
+    standing: dict[tuple[tuple[str, str], ...], Standing] = {}
+    thrown: dict[str, Thrown] = {}
+    clean: list[Mapping[str, str] | None] = []
+    fixed = _fixed(subject)
+    if fixed is not None:
+        return WithNothing((fixed,), (), (None,))
+    for group in subject.conductors.groups():
+        best: Mapping[str, str] | None = None
+        for window in _windows(subject, group):
+            found = window.faults(window.combinations)
+            levels = [_worst(found, row)[0] for row in range(len(window.combinations))]
+            for combination, level in zip(window.combinations, levels, strict=True):
+                if not level and best is None:
+                    best = {**window.others, **combination}
+            faulty = {tuple(c.values()) for c, level in zip(window.combinations, levels, strict=True) if level}
+            for held in _essential(window.levers, faulty):
+                row = next(k for k, c in enumerate(window.combinations) if held.items() <= c.items())
+                level, _, supply, polarity = _worst(found, row)
+                whole = {**window.others, **window.combinations[row]}
+                key = tuple(sorted(held.items()))
+                standing.setdefault(key, Standing(held, whole, level, supply, polarity))
+            for one in _throwing(subject, window, faulty):
+                known = thrown.get(one.lever)
+                if known is None or (one.level, one.amps) > (known.level, known.amps):
+                    thrown[one.lever] = one
+        clean.append(best)
+    kept = [
+        one
+        for key, one in standing.items()
+        if not any(other != key and set(other) <= set(key) for other in standing)
+    ]
+    return WithNothing(tuple(kept), tuple(thrown.values()), tuple(clean))
+
+
+def _fixed(subject: Subject) -> Standing | None:
+    """The fault that is there whatever the levers do, with every one of their contacts open."""
+    factor = Factor(subject.switched.bare, subject.polarities)
+    for polarity, factors in enumerate(subject.polarities):
+        volts = factor.own[:, polarity]
+        found = []
+        for k, (supply, (a, b)) in enumerate(zip(subject.bench.supplies, subject.ends, strict=True)):
+            amps = abs(supply.volts * factors[k] - (volts[a] - volts[b])) / supply.source_ohms
+            given = min(amps, supply.most_amps)
+            found.append((2 if given >= supply.trip_amps else 1 if given > HOT_AMPS else 0, given, -k))
+        level, _, which = max(found, default=(0, 0.0, 0))
+        if level:
+            return Standing({}, {}, level, -which, polarity)
+    return None
+
+
+def _windows(subject: Subject, group: Sequence[str]) -> Iterator[_Window]:
+    if len(group) <= MOST_TOGETHER:
+        yield _Window(subject, group, {})
         return
-    for ref, rating in ratings.items():
-        amps = abs(quiet.solution.amps.get(ref, 0.0))
-        if amps > rating:
-            text = (
-                f"{opening(points)}the {words(bench, ref)} carries {amps_words(amps)}; "
-                f"it is rated for {amps_words(rating)}."
-            )
-            yield Finding("overloaded", "power-on", points, None, None, None, None, None, (), amps, None, text)
+    done: set[tuple[frozenset[str], str]] = set()
+    for lever in group:
+        chosen = subject.conductors.nearest(lever, group, MOST_TOGETHER)
+        chosen = tuple(sorted(chosen, key=subject.conductors.order.__getitem__))
+        for word in _SETTINGS:
+            key = (frozenset(chosen), word)
+            if key not in done:
+                done.add(key)
+                yield _Window(subject, chosen, {one: word for one in group if one not in chosen})
+
+
+def _throwing(subject: Subject, window: _Window, faulty: set[tuple[str, ...]]) -> Iterator[Thrown]:
+    """Faults that are there only in a throw: its two ends are clean."""
+    for k, lever in enumerate(window.levers):
+        positions = _unlike(subject, lever)
+        if not positions:
+            continue
+        situations: list[dict[str, str | float]] = []
+        wholes: list[dict[str, str]] = []
+        for combination in window.combinations:
+            words = tuple(combination.values())
+            if words[k] != "normal":
+                continue
+            other = (*words[:k], "diverging", *words[k + 1 :])
+            if words in faulty or other in faulty:
+                continue
+            for at in positions:
+                situations.append({**combination, lever: at})
+                wholes.append({**window.others, **combination})
+        if not situations:
+            continue
+        found = window.faults(situations)
+        for row, situation in enumerate(situations):
+            level, amps, supply, polarity = _worst(found, row)
+            if level:
+                yield Thrown(lever, float(situation[lever]), wholes[row], level, amps, supply, polarity)
+
+
+def _unlike(subject: Subject, lever: str) -> list[float]:
+    """Places of a throw at which other switches are made than at its ends or earlier in it."""
+    def made(at: float) -> frozenset[int]:
+        return frozenset().union(*(subject.switched.made_by(m, at) for m in subject.levers[lever].movers))
+
+    seen = {made(0.0), made(1.0)}
+    found = []
+    for at in subject.every_position(lever):
+        if made(at) not in seen:
+            seen.add(made(at))
+            found.append(at)
+    return found
+
+
+def clean_base(found: WithNothing) -> tuple[dict[str, str], bool]:
+    """Levers set so that nothing flows with nothing on the track, the others normal; and whether that can be."""
+    base: dict[str, str] = {}
+    for settings in found.clean:
+        base.update({lever: word for lever, word in (settings or {}).items() if lever not in base})
+    return base, all(settings is not None for settings in found.clean)

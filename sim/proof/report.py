@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from sim.proof.verdict import Finding, Verdict
+from sim.wiring.loop import loop_names
 
 __all__ = ["span_words", "to_json", "to_text"]
 
@@ -37,6 +38,8 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "touching": list(finding.touching),
         "amps": _figures(finding.amps),
         "volts": _figures(finding.volts),
+        "runs": finding.runs,
+        "loop": list(loop_names(finding.loop)),
         "text": finding.text,
     }
 
@@ -59,7 +62,8 @@ def _line(finding: Finding) -> str:
     if finding.path is not None and finding.from_mm is not None and finding.to_mm is not None:
         where = f" {finding.path[0]} to {finding.path[1]}, {span_words(finding.from_mm, finding.to_mm)}:"
     text = finding.text[:1].upper() + finding.text[1:]
-    return f"{mark}  {finding.kind}:{where} {text}"
+    runs = f" ({finding.runs} runs)" if finding.runs > 1 else ""
+    return f"{mark}  {finding.kind}:{where} {text}{runs}"
 
 
 def span_words(from_mm: float, to_mm: float) -> str:
@@ -82,4 +86,4 @@ def to_text(verdict: Verdict) -> list[str]:
         f"{verdict.title}: {head}" if verdict.title else head,
         f"{_runs_words(verdict)}: {shares.safe:.0%} without a short, {shares.live:.0%} without a dead place.",
     ]
-    return lines + [_line(finding) for finding in verdict.findings]
+    return [*lines, *(_line(finding) for finding in verdict.findings), *(f"note  {each}" for each in verdict.remarks)]

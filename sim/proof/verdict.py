@@ -1,4 +1,4 @@
-"""The verdict on a bench: every route's outcome and every finding, as frozen values."""
+"""The verdict on a bench: every run's outcome and every finding, as frozen values."""
 
 from __future__ import annotations
 
@@ -10,27 +10,55 @@ from sim.wiring.loop import LoopStep
 
 __all__ = ["FAILING", "KINDS", "Finding", "Kind", "Position", "Route", "Shares", "Verdict", "When"]
 
-Kind = Literal["short", "hot", "short-while-throwing", "dead", "weak", "blade-fed", "points-against", "overloaded"]
-When = Literal["power-on", "throw", "wheel"]
+Kind = Literal[
+    "short",
+    "hot",
+    "short-while-throwing",
+    "will-not-trip",
+    "joined-supplies",
+    "dead",
+    "weak",
+    "blade-fed",
+    "joiner-fed",
+    "points-against",
+    "set-first",
+    "contested",
+    "near-its-end",
+    "leaking",
+    "overloaded",
+]
+When = Literal["power-on", "throw", "wheel", "coin"]
 
 KINDS: tuple[Kind, ...] = (
     "short",
     "hot",
     "short-while-throwing",
+    "will-not-trip",
+    "joined-supplies",
     "dead",
     "weak",
     "blade-fed",
+    "joiner-fed",
     "points-against",
+    "set-first",
+    "contested",
+    "near-its-end",
+    "leaking",
     "overloaded",
 )
-FAILING: frozenset[Kind] = frozenset({"short", "hot", "short-while-throwing", "dead"})
+FAILING: frozenset[Kind] = frozenset(
+    {"short", "hot", "short-while-throwing", "will-not-trip", "joined-supplies", "dead"}
+)
+"""Kinds that fail the test, where it is not said otherwise."""
 
 
 @dataclass(frozen=True, slots=True)
 class Position:
-    """One setting of the points with nothing on the track, and the side that feeds each rail in it.
+    """One setting of the levers with nothing on the track, and the side that feeds each rail in it.
 
-    points: piece to "normal", "diverging" (or "throwing"); feeds: rail to "A", "B", "none" or "both".
+    The first position of a verdict is the bench as filed, whole; each other one holds what differs from it.
+
+    points: levers' points and switches to "normal" or "diverging"; feeds: rail to "A", "B", "none" or "both"
     """
 
     points: Mapping[str, str]
@@ -39,14 +67,17 @@ class Position:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """Something found by the test of every route.
+    """Something found by the test of every route; it stands for all runs that show it.
 
-    points: the setting in which it was found; a piece that moves is "throwing"
-    path: the two ends of the path, None with nothing on the track
-    from_mm, to_mm: place of the leading axle along the path from its first end, None with nothing on the track
-    touching: the rails that the vehicle's metal joins (with nothing on the track, those that the current runs through)
-    amps: fault current, or the least current of a rated part's overload; volts: across the pick-ups, or the rails
+    points: the levers that matter to it, with the setting in which it was found; one that moves is "throwing"
+    path, direction, vehicle, from_mm, to_mm: of the first run that shows it: the two ends of its track, and the place
+        of the leading axle along it from its first end; None with nothing on the track
+    touching: the rails that metal joins, or that lack a side; with nothing on the track, those that the current runs
+        through
+    amps: fault current, at most what the supply can give; or the current of a rated part's overload
+    volts: across the pick-ups, or what is left at the supply
     loop: the way of a fault's current, element by element
+    runs: how many runs show it; 0 with nothing on the track
     """
 
     kind: Kind
@@ -62,18 +93,16 @@ class Finding:
     volts: float | None
     text: str
     loop: tuple[LoopStep, ...] = ()
-
-    @property
-    def fails(self) -> bool:
-        """Whether the bench fails the test for it."""
-        return self.kind in FAILING
+    runs: int = 0
+    fails: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Route:
-    """One path run by one vehicle in one direction.
+    """One run: a track, an item (a vehicle or a train) and a direction.
 
-    points: the setting it was run in; length_mm: of the path, so that places can be drawn to scale
+    path: the two ends of the track; points: the levers that it needs; length_mm: of the track, so that places can be
+    drawn to scale; safe: no short, hot or dead place; live: no dead place
     """
 
     path: tuple[str, str]
@@ -87,7 +116,7 @@ class Route:
 
 @dataclass(frozen=True, slots=True)
 class Shares:
-    """The part (0 to 1) of all routes without a short or hot finding, and without a dead one."""
+    """The part (0 to 1) of all runs without a short, hot or dead place, and without a dead one."""
 
     safe: float
     live: float
@@ -95,12 +124,16 @@ class Shares:
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """The whole answer of the test of every route."""
+    """The whole answer of the test of every route.
+
+    remarks: what of the bench was not looked at, in words
+    """
 
     title: str
     positions: tuple[Position, ...]
     findings: tuple[Finding, ...]
     routes: tuple[Route, ...]
+    remarks: tuple[str, ...] = ()
 
     @property
     def passed(self) -> bool:
@@ -109,7 +142,7 @@ class Verdict:
 
     @property
     def shares(self) -> Shares:
-        """Shares of safe and live routes; a bench without a route has neither."""
+        """Shares of safe and live runs; a bench without a run has neither."""
         count = len(self.routes)
         if not count:
             return Shares(0.0, 0.0)

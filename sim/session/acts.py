@@ -57,7 +57,10 @@ class Redo:
 
 @dataclass(frozen=True, slots=True)
 class Throw:
-    """Throw a turnout to "normal" or "diverging", or to the other position when `setting` is None."""
+    """Throw points or a switch to "normal" or "diverging", or to the other position when `setting` is None.
+
+    `piece`: the id of points, which go over with all that their motor moves, of that motor, or of a switch.
+    """
 
     piece: str
     setting: str | None = None

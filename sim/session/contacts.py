@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from sim.bench.levers import mover
 from sim.bench.model import Bench, Changeover, Motor
 from sim.session.frogs import CLOSED_OHMS, OPEN_OHMS
 
@@ -19,7 +20,7 @@ __all__ = ["Measured", "found_contacts"]
 class Measured(NamedTuple):
     """Ohms between two terminals (in order of their names), every supply unplugged; None beyond the meter's range.
 
-    points: how each piece with blades stood, as (piece, "normal" or "diverging").
+    points: how all points and switches stood, as (piece, "normal" or "diverging").
     """
 
     a: str
@@ -46,7 +47,7 @@ def _proved(motor: Motor, contact: Changeover, rows: tuple[Measured, ...]) -> bo
     joined: set[tuple[frozenset[str], str]] = set()
     parted: set[tuple[frozenset[str], str]] = set()
     for row in rows:
-        setting = dict(row.points).get(motor.drives, "")
+        setting = dict(row.points).get(mover(motor), "")
         if row.ohms is None or row.ohms > OPEN_OHMS:
             parted.add((frozenset((row.a, row.b)), setting))
         elif row.ohms < CLOSED_OHMS:

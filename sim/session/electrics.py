@@ -12,14 +12,16 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from sim.bench.levers import mover
 from sim.bench.model import Bench
 from sim.bench.table import Table
 from sim.electric.circuit import Circuit
-from sim.electric.parts import Part, Source
+from sim.electric.parts import Part, PartRef, Source
 from sim.electric.solve import Solution, solve
 from sim.track.layout import Layout
-from sim.wiring.build import circuit, made_outers
+from sim.wiring.build import made_outers
 from sim.wiring.feeds import feeds
+from sim.wiring.switched import circuit
 from sim.wiring.wheels import Standing, pickup_nodes, standing_parts
 
 __all__ = ["Electrics", "Solved", "contact_signature"]
@@ -37,7 +39,7 @@ class Solved:
     solution: Solution
 
     @cached_property
-    def amps(self) -> Table[str, float]:
+    def amps(self) -> Table[PartRef, float]:
         """Current through every part, from its first end to its second."""
         return Table(self.solution.amps)
 
@@ -50,12 +52,12 @@ class Solved:
 def contact_signature(bench: Bench, layout: Layout, travel: Mapping[str, float]) -> Signature:
     """What the blades' places come to electrically: contacts made and blades touching. Equal ones are one circuit."""
     contacts = tuple(
-        made_outers(motor, contact, travel[motor.drives]) for motor in bench.motors for contact in motor.changeovers
+        made_outers(motor, contact, travel[mover(motor)]) for motor in bench.motors for contact in motor.changeovers
     )
     blades = tuple(
         abs(at - blade.closed_at) <= blade.touch
-        for points, at in travel.items()
-        for blade in layout.blades(points)
+        for mover, at in travel.items()
+        for blade in layout.blades(mover)
     )
     return contacts, blades
 
@@ -87,14 +89,14 @@ class Electrics:
         return self._feeds[key]
 
     def circuit(
-        self, travel: Mapping[str, float], volts: Mapping[str, float | None], relays: Mapping[str, str],
+        self, travel: Mapping[str, float], volts: Mapping[str, float | None], units: Mapping[str, str],
         standing: tuple[Standing, ...],
     ) -> Circuit:  # fmt: skip
         """The bench's circuit as it stands, vehicles included."""
         joined = tuple(name for name, level in volts.items() if level is not None)
-        key = (self.signature(travel), joined, tuple(sorted(relays.items())))
+        key = (self.signature(travel), joined, tuple(sorted(units.items())))
         if key not in self._bare:
-            self._bare[key] = circuit(self.bench, self.layout, travel, volts=volts, relays=relays)
+            self._bare[key] = circuit(self.bench, self.layout, travel, volts=volts, units=units)
             _trim(self._bare)
         bare = self._bare[key]
         nodes, parts = list(bare.nodes), [_set(part, volts) for part in bare.parts]
@@ -105,23 +107,23 @@ class Electrics:
         return Circuit(tuple(nodes), tuple(parts))
 
     def solved(
-        self, travel: Mapping[str, float], volts: Mapping[str, float | None], relays: Mapping[str, str],
+        self, travel: Mapping[str, float], volts: Mapping[str, float | None], units: Mapping[str, str],
         standing: tuple[Standing, ...],
     ) -> Solved:  # fmt: skip
         """What flows as the bench stands.
 
         Args:
             volts: of each supply; None joins nothing, 0.0 is off but joined.
-            relays: "a" or "b" for each automatic polarity relay.
+            units: "a" or "b" for each automatic polarity unit.
             standing: vehicles on the track with their loads.
         """
         key = (
-            self.signature(travel), tuple(volts.items()), tuple(sorted(relays.items())),
+            self.signature(travel), tuple(volts.items()), tuple(sorted(units.items())),
             tuple((one.name, one.axles, one.load_ohms) for one in standing),
         )  # fmt: skip
         found = self._solved.get(key)
         if found is None:
-            net = self.circuit(travel, volts, relays, standing)
+            net = self.circuit(travel, volts, units, standing)
             found = self._solved[key] = Solved(net, solve(net))
             _trim(self._solved)
         else:
@@ -138,5 +140,5 @@ def _set(part: Part, volts: Mapping[str, float | None]) -> Part:
     """The part, a supply turned up to its present volts."""
     if not isinstance(part, Source):
         return part
-    level = volts.get(part.ref.partition(":")[2])
+    level = volts.get(part.ref.owner)
     return part if level is None or level == part.volts else Source(part.ref, part.plus, part.minus, level, part.ohms)

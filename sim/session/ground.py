@@ -24,17 +24,21 @@ class Ground:
         """Blades on their way count in twentieths of a throw."""
         self.layout = layout
         self.travel = dict(travel)
-        self._seen = {piece: _stepped(at) for piece, at in travel.items()}
+        self._seen = self._stepped(travel)
         self._contacts: dict[tuple[str, int, Wheel], RouteContacts] = {}
         self._traps: dict[tuple[str, int, Wheel], float | None] = {}
         self._forks: dict[tuple[str, int], float | None] = {}
 
     def moved(self, travel: Mapping[str, float]) -> Ground:
         """The same track with its blades elsewhere; this very one if that changes no contact."""
-        if {piece: _stepped(at) for piece, at in travel.items()} != self._seen:
+        if self._stepped(travel) != self._seen:
             return Ground(self.layout, travel)
         self.travel = dict(travel)
         return self
+
+    def _stepped(self, travel: Mapping[str, float]) -> dict[str, float]:
+        """Where the blades count as being; a switch has none."""
+        return {mover: _stepped(at) for mover, at in travel.items() if mover.partition(".")[0] in self.layout.pieces}
 
     def touching(self, spot: Spot, size: Wheel) -> tuple[frozenset[str], frozenset[str]]:
         """Rails under the left and right wheel of an axle, as seen looking to its vehicle's leading end."""

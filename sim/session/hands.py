@@ -26,7 +26,6 @@ from sim.session.acts import (
     Undo,
 )  # fmt: skip
 from sim.session.frogs import frog_pieces
-from sim.session.permits import refusal
 from sim.session.rolling import Rolling
 from sim.session.running import Running
 from sim.session.supplies import SupplyState
@@ -100,16 +99,16 @@ def _train(on: Running, train: str) -> Rolling:
 # Points and power
 
 
-def _throw(on: Running, piece: str, setting: str | None) -> None:
-    if piece not in on.points.travel:
-        raise ActRefused(f"no points {piece!r}")
+def _throw(on: Running, name: str, setting: str | None) -> None:
+    if name not in on.points:
+        raise ActRefused(f"no points or switch {name!r}")
     if setting is not None and setting not in _SETTINGS:
         raise ActRefused(f"points stand {' or '.join(_SETTINGS)}, not {setting!r}")
-    on.throw(piece, setting)
+    on.throw(name, setting)
 
 
 def _power(on: Running, switched: bool, states: Sequence[SupplyState]) -> None:
-    if switched and not on.play.power_ready:
+    if switched and on.locks.power(on.play.said):
         on.journal.tell("First say which rail the frog must match in each position.")
         return
     for state in states:
@@ -213,7 +212,7 @@ def _predict(on: Running, said: Predict) -> None:
 
 def _edit(on: Running, edit: Edit) -> None:
     before = on.history.bench
-    no = refusal(before, edit)
+    no = on.locks.refusal(before, edit)
     if no:
         on.journal.tell(no)
         return

@@ -9,20 +9,13 @@ from sim.electric.circuit import Circuit
 from sim.electric.meter import read
 from sim.session.acts import DialName
 from sim.session.contacts import Measured, found_contacts
-from sim.session.frogs import CLOSED_OHMS, OPEN_OHMS, frog_pieces, pair_of
+from sim.session.frogs import CLOSED_OHMS, OPEN_OHMS, pair_of
 from sim.session.points import setting_of
-from sim.session.snapshot import MeterView, ReadingView
+from sim.session.snapshot import MeterView, ReadingView, Taken
 from sim.wiring.names import tab
 from sim.wiring.probe import alternating
 
 __all__ = ["Meter"]
-
-
-Settings = tuple[tuple[str, str], ...]
-"""How all points stood: (piece, setting), by piece."""
-
-Taken = tuple[bool, tuple[str, str], Settings]
-"""A reading that counted: whether of ohms, the two terminals in order, how all points stood."""
 
 
 class Meter:
@@ -30,7 +23,7 @@ class Meter:
 
     readings: the latest of every frog against each stock rail in each position, in the order first taken.
     found: contacts of motors that its readings have proved; what has been found stays found.
-    different: the readings taken at the right time, ohms unplugged or volts under power, each once
+    taken: the readings taken at the right time, ohms unplugged or volts under power, each once
     cautions: how often ohms were measured with a supply plugged in; plugging in while the tips rest where they were
         sounds the caution, but nothing is measured by it.
     """
@@ -42,8 +35,7 @@ class Meter:
         self.black: str | None = None
         self.cautions = 0
         self.readings: dict[tuple[str, str, str], ReadingView] = {}
-        self.different: set[Taken] = set()
-        self._measured: frozenset[tuple[str, str, Settings]] = frozenset()
+        self.taken: frozenset[Taken] = frozenset()
         self.found: frozenset[tuple[str, int]] = frozenset()
         self._ohms: dict[tuple[object, ...], Measured] = {}
         self._value: float | None = None
@@ -54,20 +46,7 @@ class Meter:
     @property
     def view(self) -> MeterView:
         """As it is seen."""
-        return MeterView(self.dial, self.red, self.black, self._value, self._beeps, self._caution, self._measured)
-
-    def taken(self, bench: Bench, wanted: int) -> int:
-        """How many readings count towards those that a level wants.
-
-        Where there are frogs, the readings of them that stand, and of all others in ohms, each pair of terminals in
-        each position of the points once, as many as are wanted besides the frogs'. Else all, also volts under power.
-        """
-        frogs = len(frog_pieces(bench))
-        if not frogs:
-            return len(self.different)
-        standing = sum(reading.unplugged for reading in self.readings.values())
-        others = sum(ohms and pair_of(bench, *ends) is None for ohms, ends, _ in self.different)
-        return standing + (min(others, max(0, wanted - 4 * frogs)) if wanted else others)
+        return MeterView(self.dial, self.red, self.black, self._value, self._beeps, self._caution, self.taken)
 
     @property
     def reading(self) -> bool:
@@ -115,18 +94,12 @@ class Meter:
             return None
         if not (ohms and joined):
             first, second = sorted((red, black))
-            taken = (ohms, (first, second), tuple((piece, str(at)) for piece, at in settings))
-            if taken not in self.different:
-                self._count(taken)
+            taken = Taken(ohms, (first, second), tuple((piece, str(at)) for piece, at in settings))
+            if taken not in self.taken:
+                self.taken |= {taken}
             if ohms:
-                self._find(bench, Measured(first, second, taken[2], self._value))
+                self._find(bench, Measured(first, second, taken.points, self._value))
         return self._kept(bench, red, black, dict(settings), ohms, joined, before_power)
-
-    def _count(self, taken: Taken) -> None:
-        ohms, (first, second), settings = taken
-        self.different.add(taken)
-        if ohms:
-            self._measured |= {(first, second, settings)}
 
     def take_up(
         self,
@@ -139,8 +112,7 @@ class Meter:
         self.cautions = cautions
         self.found = frozenset(found)
         self.readings = {(r.piece, r.setting, r.side): r for r in readings}
-        for each in taken:
-            self._count(each)
+        self.taken |= frozenset(taken)
 
     def _find(self, bench: Bench, row: Measured) -> None:
         """A reading on a motor's screws may be the last that was wanting to prove a contact."""

@@ -13,13 +13,14 @@ from typing import NamedTuple
 
 from sim.bench.edits import Edit, SetPlace
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 from sim.session.electrics import Electrics
 from sim.session.faults import fault_of
 from sim.session.running import Running
 from sim.session.snapshot import FaultView
 from sim.track.layout import Layout
 from sim.wiring.names import section_of, section_words
-from sim.wiring.telling import amps_words, listed, volts_words, whose_breaker
+from sim.wiring.telling import amps_words, given_words, listed, volts_words, whose_breaker
 
 __all__ = ["Drawn", "GapMoment", "Moment", "gap_moments", "otherwise"]
 
@@ -47,7 +48,7 @@ class Moment:
     bench: Bench
     powered: bool
     feeds: Mapping[str, str]
-    amps: Mapping[str, float]
+    amps: Mapping[PartRef, float]
     engines: tuple[Drawn, ...]
     fault: FaultView | None
 
@@ -80,18 +81,19 @@ def otherwise(now: Running, edit: Edit | None = None) -> Moment:
     standing = {train: train.standing() for train in now.trains.values()}
     everyone = tuple(one for group in standing.values() for one in group)
     travel = now.points.travel
-    solved = electrics.solved(travel, volts, now.relays.throws, everyone)
+    solved = electrics.solved(travel, volts, now.units.throws, everyone)
     feeds = electrics.feeds(travel)
     engines = []
     for group in standing.values():
         for one in group:
             if math.isfinite(one.load_ohms):
                 at = abs(solved.pickup_volts(one))
-                drawn = abs(solved.amps.get(f"load:{one.name}", 0.0))
+                drawn = abs(solved.amps.get(PartRef("load", one.name), 0.0))
                 engines.append(Drawn(one.vehicle.name, drawn, at, at >= one.vehicle.works_from_volts))
     fault = None
     for supply in bench.supplies:
-        if abs(solved.amps.get(f"supply:{supply.id}", 0.0)) >= supply.trip_amps:
+        given = min(abs(solved.amps.get(PartRef("supply", supply.id), 0.0)), supply.most_amps)
+        if given >= supply.trip_amps:
             names = {one.name: one.vehicle.name for one in everyone}
             fault = fault_of(bench, supply.id, solved, travel, feeds, names)
             break
@@ -114,12 +116,15 @@ def gap_moments(now: Running, place: str) -> tuple[GapMoment, GapMoment]:
 
 
 def _text(moment: Moment, state: str, ends: tuple[str, str], tripped: bool) -> str:
-    """One sentence: "Closed: 41 A would flow; the 3 A breaker opens."."""
+    """One sentence: "Closed: 4.0 A would flow; the 3 A breaker opens."."""
     begin = f"{_STATES[state]}: " if moment.powered else f"{_STATES[state]}, were the supply on: "
     if moment.fault is not None:
         breaker = whose_breaker(moment.bench, moment.fault.supply)
-        much = amps_words(moment.fault.amps)
-        return f"{begin}{much} flowed; {breaker} opened." if tripped else f"{begin}{much} would flow; {breaker} opens."
+        asked = moment.amps[PartRef("supply", moment.fault.supply)]
+        much = f"{begin}{given_words(moment.bench, moment.fault.supply, asked)} {'flowed' if tripped else 'would flow'}"
+        if abs(asked) > moment.fault.amps:
+            return f"{much}."
+        return f"{much}; {breaker} {'opened' if tripped else 'opens'}."
     if moment.engines:
         rows = [
             f"the {one.name} draws {amps_words(one.amps)}"

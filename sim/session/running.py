@@ -12,23 +12,23 @@ import math
 from collections.abc import Mapping
 
 from sim.bench.edits import History
+from sim.bench.levers import filed_settings, with_settings
 from sim.bench.model import Bench
-from sim.bench.piece import Piece
-from sim.bench.table import Table
 from sim.bench.terminals import terminals
+from sim.electric.parts import PartRef
 from sim.session import sentences as say
 from sim.session.electrics import Electrics, Solved
 from sim.session.faults import fault_of
-from sim.session.frogs import frog_pieces, pattern
-from sim.session.goals import Play
 from sim.session.ground import Ground
 from sim.session.journal import Journal
+from sim.session.locks import UNLOCKED, Locks
 from sim.session.metering import Meter
+from sim.session.play import Play
 from sim.session.points import Points
-from sim.session.relays import Relays
 from sim.session.rolling import Rolling
 from sim.session.snapshot import FaultView, Judged
 from sim.session.supplies import Supplies
+from sim.session.units import Units
 from sim.track.layout import Layout
 from sim.train.motion import TICK
 from sim.wiring.telling import amps_words
@@ -39,46 +39,44 @@ _NEAR = 1e-9  # s
 _STRIDE_MM = 0.5  # no wheel moves further than this without being looked at
 _WELL_UP = 0.5  # of a DC regulator: from here on an engine that stands is worth a word; our choice
 _STILL = 1e-3  # mm/s
-_NOTHING: Mapping[str, float] = {}
+_NOTHING: Mapping[PartRef, float] = {}
 
 
 class Running:
     """A bench that runs: what stands on it, how everything stands, and what has been told of it.
 
     history: the bench as filed with the edits made. bench: the same with its points as they were last thrown.
-    patterns: what the four readings of each frog mean so far, in words.
     changed: set by whoever changes something that may matter electrically; it is looked at before time goes on.
     """
 
-    def __init__(self, bench: Bench) -> None:
+    def __init__(self, bench: Bench, locks: Locks = UNLOCKED) -> None:
         """As filed, at rest. Raises ValueError for a train that cannot stand where the file puts it."""
         self.history = History(bench)
         self.bench = bench
+        self.locks = locks
         self.layout = Layout(bench)
         self.points = Points(bench, self.layout)
         self.supplies = Supplies(bench)
-        self.relays = Relays(bench)
+        self.units = Units(bench)
         self.ground = Ground(self.layout, self.points.travel)
         self.trains = {train.id: Rolling(bench, train, self.ground) for train in bench.trains}
         self.supplies.throttle = max((each.throttle for each in self.trains.values() if each.kind == "dc"), default=0.0)
         self.electrics = Electrics(bench, self.layout)
         self.meter = Meter()
-        self.play = Play(bench)
+        self.play = Play()
         self.journal = Journal()
         self.fault: FaultView | None = None
         self._last_fault = ""
         self.verdict: Judged | None = None
         self.reached: frozenset[str] = frozenset()
-        self.patterns: Table[str, str] = Table()
         self.changed = True
         self._live: set[str] = set()
         self._stalled: set[str] = set()
         self._debt = 0.0
-        if not self.play.power_ready:
+        if locks.power(self.play.said):
             self.supplies.switch_off()
         self.solved = self._solve()
         self._settle()
-        self.name_patterns()
 
     # -- time ------------------------------------------------------------------------------------------------
 
@@ -88,7 +86,7 @@ class Running:
         while left > _NEAR:
             if self.changed:
                 self._settle()
-            span = min(left, self._stride(), self.supplies.due(), self.points.due(), self.relays.due(self._relay_amps))
+            span = min(left, self._stride(), self.supplies.due(), self.points.due(), self.units.due(self._unit_amps))
             self._pass(span)
             left -= span
         if self.changed:
@@ -97,8 +95,8 @@ class Running:
 
     @property
     def waits(self) -> bool:
-        """True while a breaker, blades or a relay will change over by themselves as things stand."""
-        due = min(self.supplies.due(), self.points.due(), self.relays.due(self._relay_amps))
+        """True while a breaker, blades or a unit will change over by themselves as things stand."""
+        due = min(self.supplies.due(), self.points.due(), self.units.due(self._unit_amps))
         return self.changed or due < math.inf
 
     def _stride(self) -> float:
@@ -107,18 +105,18 @@ class Running:
         return TICK * max(1, math.floor(_STRIDE_MM / TICK / fastest)) if fastest > 0 else math.inf
 
     @property
-    def _relay_amps(self) -> Mapping[str, float]:
-        return self.solved.amps if self.relays.throws else _NOTHING
+    def _unit_amps(self) -> Mapping[PartRef, float]:
+        return self.solved.amps if self.units.throws else _NOTHING
 
     def _pass(self, span: float) -> None:
         """Let `span` seconds pass, at whose end something electrical may change, and not before."""
         before, travel = self.solved, self.points.travel
         for name, event in self.supplies.advance(span):
             self._breaker(name, event, before)
-        if self.relays.advance(span, self._relay_amps):
+        if self.units.advance(span, self._unit_amps):
             self.changed = True
-        for piece in self.points.advance(span):
-            self.journal.tell(f"{say.points_words(self.bench, piece, self.points.aimed(piece))}.")
+        for lever in self.points.advance(span):
+            self.journal.tell(f"{say.lever_words(self.bench, lever, self.points.aimed(lever))}.")
         if self.points.travel is not travel:
             self.ground = self.ground.moved(self.points.travel)
             self.changed = True
@@ -152,9 +150,9 @@ class Running:
     def _solve(self) -> Solved:
         standing = {train: train.standing() for train in self.trains.values()}
         everyone = tuple(one for group in standing.values() for one in group)
-        solved = self.electrics.solved(self.points.travel, self.supplies.volts, self.relays.throws, everyone)
+        solved = self.electrics.solved(self.points.travel, self.supplies.volts, self.units.throws, everyone)
         for name, state in self.supplies.states.items():
-            state.amps = solved.solution.amps.get(f"supply:{name}", 0.0) + 0.0
+            state.amps = solved.solution.amps.get(PartRef("supply", name), 0.0) + 0.0
             at = solved.solution.volts
             state.volts = at[state.model.a] - at[state.model.b]
         for train, group in standing.items():
@@ -168,7 +166,7 @@ class Running:
         net = self.solved.circuit
         if self.meter.dial != "volts":
             metered = tuple(one for train in self.trains.values() for one in train.standing(metered=True))
-            net = self.electrics.circuit(self.points.travel, self.supplies.volts, self.relays.throws, metered)
+            net = self.electrics.circuit(self.points.travel, self.supplies.volts, self.units.throws, metered)
         cautioned, cautions, found = self.meter.view.caution, self.meter.cautions, self.meter.found
         reading = self.meter.look(
             self.bench, net, self.points.travel, joined=self.supplies.any_joined, before_power=not self.play.powered
@@ -177,20 +175,10 @@ class Running:
             self.journal.tell(say.found_words(self.bench, motor, number))
         if reading is not None:
             self.journal.tell(say.reading_words(self.bench, reading))
-            self.name_patterns()
         if self.meter.view.caution and not cautioned:
             self.journal.tell("Caution: measure ohms only with the supply unplugged.")
-        if self.meter.cautions and not cautions and self._asks_check:
-            self.journal.tell("That costs the mark for checking: ohms measured with the supply plugged in.")
-
-    @property
-    def readings_taken(self) -> int:
-        """How many readings count towards those that the level wants."""
-        return self.meter.taken(self.bench, self.play.wanted)
-
-    def name_patterns(self) -> None:
-        readings = tuple(reading for reading in self.meter.readings.values() if reading.unplugged)
-        self.patterns = Table({piece: pattern(self.layout, piece, readings) for piece in frog_pieces(self.bench)})
+        if self.meter.cautions and not cautions:
+            self.journal.mark("caution")
 
     # -- news ------------------------------------------------------------------------------------------------
 
@@ -200,18 +188,13 @@ class Running:
                 self._live.discard(name)
             elif name not in self._live:
                 self._live.add(name)
-                short = abs(state.amps) >= state.model.trip_amps
+                short = abs(state.given) >= state.model.trip_amps
                 readings = self.meter.readings.values()
-                lost = self.play.lost
-                self.play.power(self.bench, self.layout, readings, self.readings_taken, into_short=short)
-                if self.play.lost and not lost and self._asks_check:
-                    self.journal.tell(f"That costs the mark for checking: {self.play.lost}.")
+                if self.play.power(self.bench, readings, self.meter.taken, into_short=short):
+                    self.journal.mark("power")
                 if not short:
-                    self.journal.tell(f"{say.supply_words(self.bench, name)} on: {amps_words(state.amps)}.")
-
-    @property
-    def _asks_check(self) -> bool:
-        return self.bench.level is not None and "checked" in self.bench.level.goals
+                    most = ", the most that it can give" if abs(state.amps) > state.model.most_amps else ""
+                    self.journal.tell(f"{say.supply_words(self.bench, name)} on: {amps_words(state.given)}{most}.")
 
     def _tell_stalls(self) -> None:
         """Tell of trains that stand without power though there is some; on DC only with the regulator well up."""
@@ -253,9 +236,9 @@ class Running:
 
     # -- what stands on the bench ----------------------------------------------------------------------------
 
-    def throw(self, piece: str, setting: str | None) -> None:
-        """Begin a throw."""
-        self.points.throw(piece, setting)
+    def throw(self, name: str, setting: str | None) -> None:
+        """Begin a throw of a lever, named by its own id or by anything that it moves."""
+        self.points.throw(name, setting)
         self._show()
 
     def put(self, train: str, end: str, mm: float) -> None:
@@ -285,12 +268,12 @@ class Running:
             for train in bench.trains
         }
         self.history, self.layout, self.points, self.ground, self.trains = history, layout, points, ground, trains
-        were = {points.id: points.setting for points in before.point_sets}
-        for each in bench.point_sets:
-            if were.get(each.id, each.setting) != each.setting:
-                self.points.throw(each.id, each.setting)
+        was = filed_settings(before)
+        for name, setting in filed_settings(bench).items():
+            if setting != was.get(name, setting):
+                self.points.throw(name, setting)
         self.supplies.fit(bench)
-        self.relays.fit(bench)
+        self.units.fit(bench)
         self.electrics = Electrics(bench, layout)
         self._stalled &= set(trains)
         self.meter.lift(frozenset(terminals(bench)))
@@ -298,7 +281,6 @@ class Running:
             self.meter.forget()
         self.verdict, self.reached = None, frozenset()
         self._show()
-        self.name_patterns()
 
     def _stays(self, train: Rolling, layout: Layout) -> bool:
         """Whether the track under every axle of a train is in the new layout as it was, wherever it lies there."""
@@ -316,20 +298,12 @@ class Running:
 
     def _show(self) -> None:
         """The bench to be seen: edits made, points as thrown."""
-        bench = self.history.bench
-        tracks = tuple(self._as_thrown(piece) for piece in bench.tracks)
-        self.bench = bench if tracks == bench.tracks else dataclasses.replace(bench, tracks=tracks)
-
-    def _as_thrown(self, piece: Piece) -> Piece:
-        """The piece with its points as they are aimed; the very same if they are filed so."""
-        for points in piece.point_sets:
-            aimed = self.points.aimed(points.id)
-            piece = piece if points.setting == aimed else piece.with_setting(aimed, points.id)
-        return piece
+        self.bench = with_settings(self.history.bench, self.points.settings)
 
 
 def _wiring(bench: Bench) -> tuple[object, ...]:
     """What readings depend on: a change of colour or of where a train stands is none."""
     wires = tuple((wire.ends, wire.area_mm2, wire.metres) for wire in bench.wires)
     places = tuple(place for piece in bench.tracks for place in piece.places())
-    return wires, places, bench.motors, bench.polarities, bench.lamps, bench.supplies, bench.bus
+    motors = tuple(dataclasses.replace(motor, set=None) for motor in bench.motors)
+    return wires, places, motors, bench.polarities, bench.lamps, bench.supplies, bench.bus

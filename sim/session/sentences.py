@@ -20,22 +20,24 @@ from sim.bench.edits import (
     TurnMotor,
 )
 from sim.bench.laying import AddTap, JoinEnds, PartEnds, Refit, SetJoint, TakeUp
+from sim.bench.levers import levers
 from sim.bench.model import Bench, Motor
 from sim.bench.piece import Piece
 from sim.session.snapshot import ReadingView
-from sim.wiring.names import section_of, section_words, words
-from sim.wiring.telling import end_words, listed
+from sim.wiring.names import part_words, place_ref, section_of, section_words
+from sim.wiring.telling import end_words, listed, wire_end_words
 
 __all__ = [
     "edit_words",
     "found_words",
+    "lever_name",
+    "lever_words",
     "mid_sentence",
     "ohms_words",
     "points_name",
     "points_words",
     "reading_words",
     "supply_words",
-    "terminal_words",
     "touched_words",
 ]
 
@@ -49,14 +51,6 @@ def ohms_words(ohms: float | None) -> str:
     return f"{ohms:.2f} ohm" if ohms < 10 else f"{ohms:.0f} ohm"
 
 
-def terminal_words(bench: Bench, terminal: str) -> str:
-    """ "M1.k" for a screw, as it is lettered; "the left stock rail" for what has words of its own."""
-    named = words(bench, terminal)
-    if not named or named.startswith("screw "):
-        return terminal
-    return named if named.startswith("bus ") else f"the {named}"
-
-
 def points_name(bench: Bench, piece: str) -> str:
     """ "the points", or "the points of T1" where there are several."""
     several = len(bench.point_sets) > 1
@@ -66,6 +60,25 @@ def points_name(bench: Bench, piece: str) -> str:
 def points_words(bench: Bench, piece: str, setting: str) -> str:
     """ "Points normal" or "Points of T1 normal"."""
     return f"P{points_name(bench, piece)[5:]} {setting}"
+
+
+def lever_name(bench: Bench, name: str) -> str:
+    """What is thrown: "the points", "the points of T1 and T2" where that is not all of them, "switch S1".
+
+    `name`: of a lever, or of anything that it moves.
+    """
+    every = levers(bench)
+    lever = next(each for each in every if name in (each.id, *each.movers))
+    if lever.is_switch:
+        return f"switch {lever.id}"
+    several = sum(not each.is_switch for each in every) > 1
+    return f"the points of {listed(lever.points)}" if several else "the points"
+
+
+def lever_words(bench: Bench, name: str, setting: str) -> str:
+    """ "Points normal", "Points of T1 and T2 normal", "Switch S1 to normal"."""
+    named = lever_name(bench, name)
+    return f"S{named[1:]} to {setting}" if named.startswith("switch ") else f"P{named[5:]} {setting}"
 
 
 def supply_words(bench: Bench, supply: str) -> str:
@@ -96,21 +109,21 @@ def edit_words(bench: Bench, edit: Edit) -> str:
     """An edit, told after it was made; `bench` is the bench before it."""
     match edit:
         case MakeWire():
-            return f"Wire made from {terminal_words(bench, edit.a)} to {terminal_words(bench, edit.b)}."
+            return f"Wire made from {wire_end_words(bench, edit.a)} to {wire_end_words(bench, edit.b)}."
         case RemoveWire():
             a, b = bench.wires[edit.index].ends
-            return f"Wire from {terminal_words(bench, a)} to {terminal_words(bench, b)} taken off."
+            return f"Wire from {wire_end_words(bench, a)} to {wire_end_words(bench, b)} taken off."
         case SetPlace():
-            kind = edit.place.split(".")[1]
-            named = words(bench, f"{kind}:{edit.place}")
+            named = part_words(bench, place_ref(edit.place))
             return f"{named[:1].upper()}{named[1:]} {_PLACE_DONE.get(edit.to, edit.to)}."
         case TurnMotor():
-            return f"Motor {edit.motor} turned round: its outers change places."
+            motor = next(each for each in bench.motors if each.id == edit.motor)
+            return f"{_drive_words(motor)} {edit.motor} turned round: its outers change places."
         case PlaceTrain():
             return f"Train {edit.train} set down {edit.mm:.0f} mm from {end_words(bench, edit.end)}."
         case ChangeWire():
             a, b = edit.wire.ends
-            return f"Wire from {terminal_words(bench, a)} to {terminal_words(bench, b)} changed."
+            return f"Wire from {wire_end_words(bench, a)} to {wire_end_words(bench, b)} changed."
     return _laying_words(edit)
 
 
@@ -120,13 +133,14 @@ def _laying_words(edit: Edit) -> str:
         case AddPiece():
             return _laid_words(edit.piece)
         case AddMotor():
-            return f"{_drive_words(edit.motor)} {edit.motor.id} put to {edit.motor.drives}."
+            where = f"put to {listed(edit.motor.drives)}" if edit.motor.drives else "put on the panel"
+            return f"{_drive_words(edit.motor)} {edit.motor.id} {where}."
         case AddTrain():
             return f"The {edit.train.vehicles[0]} is put on the track."
         case AddLamp():
             return f"Lamp {edit.lamp.id} put on the board."
         case AddPolarity():
-            return f"Polarity relay {edit.polarity.id} put on the board."
+            return f"Automatic polarity unit {edit.polarity.id} put on the board."
         case AddTap():
             return f"The bus tapped at {edit.name}, {edit.metres:g} m from the supply."
         case Remove():
@@ -153,7 +167,7 @@ _JOINERS = {"metal": "metal", "insulated": "insulated", "bad": "metal, but loose
 
 
 def _drive_words(motor: Motor) -> str:
-    return "Hand lever" if motor.by_hand else "Motor"
+    return "Switch" if motor.is_switch else "Hand lever" if motor.by_hand else "Motor"
 
 
 def _laid_words(piece: Piece) -> str:

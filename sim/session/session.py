@@ -6,8 +6,8 @@ from collections.abc import Collection, Iterable
 
 from sim.bench.model import Bench
 from sim.session.acts import Act, Pace, Test
-from sim.session.goals import goal_views
 from sim.session.hands import ActRefused, perform
+from sim.session.locks import UNLOCKED, Locks
 from sim.session.otherwise import GapMoment, gap_moments
 from sim.session.running import Running
 from sim.session.snapshot import Judged, Snapshot
@@ -33,9 +33,12 @@ class Session:
     DT = 0.01
     FINEST = 100  # steps to a DT at most, 0.1 ms each
 
-    def __init__(self, bench: Bench) -> None:
-        """The bench as filed, at time 0. Raises ValueError for a train that cannot stand where the file puts it."""
-        self._running = Running(bench)
+    def __init__(self, bench: Bench, locks: Locks = UNLOCKED) -> None:
+        """The bench as filed, at time 0; what is locked stays so.
+
+        Raises ValueError for a train that cannot stand where the file puts it.
+        """
+        self._running = Running(bench, locks)
         self._steps = 0
         self._parts = 1
         self._passed = 0  # in hundredths of DT
@@ -69,7 +72,7 @@ class Session:
 
     @property
     def waits(self) -> bool:
-        """True while something is on its way that time alone brings about: a breaker, blades, a relay."""
+        """True while something is on its way that time alone brings about: a breaker, blades, a unit."""
         return self._running.waits
 
     def step(self, dt: float, inputs: Iterable[Act] = ()) -> Snapshot:
@@ -127,8 +130,6 @@ class Session:
     def snapshot(self) -> Snapshot:
         """Everything that can be seen now."""
         now = self._running
-        readings = tuple(now.meter.readings.values())
-        play = now.play.view(now.bench, now.layout, readings, cautions=now.meter.cautions, taken=now.readings_taken)
         return Snapshot(
             time_s=round(self._passed * self.DT / self.FINEST, 6),
             bench=now.bench,
@@ -141,23 +142,23 @@ class Session:
             amps=now.solved.amps,
             fault=now.fault,
             log=now.journal.lines,
+            log_first=now.journal.first,
+            log_marks=now.journal.marks,
             can_undo=now.history.can_undo,
             can_redo=now.history.can_redo,
-            goals=goal_views(now.bench, play, now.reached),
-            predictions=now.play.predictions(now.layout),
-            readings=readings,
-            patterns=now.patterns,
+            reached=now.reached,
+            predictions=now.play.predictions,
+            readings=tuple(now.meter.readings.values()),
             found=now.meter.found,
-            play=play,
-            power_ready=now.play.power_ready,
+            play=now.play.view(now.meter.cautions),
             test_wanted=self._test_wanted,
             verdict=now.verdict,
         )
 
 
-def replay(bench: Bench, record: Record, steps: int) -> Session:
+def replay(bench: Bench, record: Record, steps: int, locks: Locks = UNLOCKED) -> Session:
     """A fresh session in which everything recorded is done again at its time, `steps` steps in all."""
-    session = Session(bench)
+    session = Session(bench, locks)
     pending = list(record)
     for number in range(steps):
         now = []

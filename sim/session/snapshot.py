@@ -2,31 +2,34 @@
 
 Positions are millimetres in the bench's frame (first piece at the origin, y to the left of its heading), headings
 radians; amps flow from an element's first end to its second; volts of a vehicle are those between its pick-up
-rails, left less right on DC and their size on digital supplies. Names of rails and parts are those of the bench
-file ("T1.frog", "wire:3"). A view draws a snapshot and needs nothing else of the session.
+rails, left less right on DC and their size on digital supplies. Names of rails are those of the bench
+file ("T1.frog"), parts are named by their PartRef. A view draws a snapshot and needs nothing else of the session.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Literal, NamedTuple, Protocol
 
 if TYPE_CHECKING:
     from sim.bench.model import Bench
-    from sim.session.acts import DialName, Side
+    from sim.electric.parts import PartRef
+    from sim.session.acts import DialName, Predict, Side
     from sim.wiring.loop import LoopStep
 
 __all__ = [
     "FaultView",
-    "GoalView",
+    "FirstPower",
     "Judged",
+    "LogEvent",
+    "LogMark",
     "MeterView",
     "PlayView",
-    "PredictionView",
     "ReadingView",
     "Snapshot",
     "SupplyView",
+    "Taken",
     "TrainView",
     "VehicleView",
 ]
@@ -43,7 +46,7 @@ class Judged(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class SupplyView:
-    """A supply: its switch, plug and breaker, the amps it gives and the volts across its terminals.
+    """A supply: its switch, plug and breaker, the amps it gives (at most what it can) and the volts across it.
 
     `over_seconds`: for how long its amps have been too many for its closed breaker, which waits before it opens.
     """
@@ -89,12 +92,20 @@ class TrainView:
     vehicles: tuple[VehicleView, ...]
 
 
+class Taken(NamedTuple):
+    """A reading taken as it should be: of ohms or (False) of volts, two terminals in order, how all points stood."""
+
+    ohms: bool
+    ends: tuple[str, str]
+    points: tuple[tuple[str, str], ...]
+
+
 @dataclass(frozen=True, slots=True)
 class MeterView:
     """The meter: knob, the tips' terminals, the value shown (None: over range or nothing joined), tone, caution.
 
     `value` is ohms or volts by the knob; `caution` is True while ohms are measured with a supply plugged in;
-    `taken` are the ohms measured so far as they should be: two terminals in order, and how all points stood.
+    `taken` are the readings so far that were taken as they should be: ohms unplugged, volts under power.
     """
 
     dial: DialName
@@ -103,15 +114,16 @@ class MeterView:
     value: float | None
     beeps: bool
     caution: bool
-    taken: frozenset[tuple[str, str, tuple[tuple[str, str], ...]]] = frozenset()
+    taken: frozenset[Taken] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
 class FaultView:
-    """What tripped a breaker: amps that flowed, a sentence, the loop they took, and the rails that wheels joined.
+    """What tripped a breaker: amps that its supply gave, a sentence, their loop, and the rails that wheels joined.
 
     The loop is empty once the bench, its points or its trains are no longer as they were then.
-    flowed: amps through every part at that moment; again: it opened once more for what had opened it before.
+    flowed: amps through every part at that moment
+    again: it opened once more for what had opened it before
     """
 
     supply: str
@@ -119,27 +131,8 @@ class FaultView:
     text: str
     loop: tuple[LoopStep, ...]
     touching: tuple[str, ...]
-    flowed: Mapping[str, float] = field(default_factory=dict, hash=False, repr=False)
+    flowed: Mapping[PartRef, float] = field(default_factory=dict, hash=False, repr=False)
     again: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class GoalView:
-    """A goal of the level: its mark's name, its words on the job sheet, whether it is reached so far."""
-
-    name: str
-    words: str
-    done: bool
-
-
-@dataclass(frozen=True, slots=True)
-class PredictionView:
-    """What the player said of a frog, and whether it is right."""
-
-    piece: str
-    setting: str
-    side: Side
-    right: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,41 +154,65 @@ class ReadingView:
 
 
 @dataclass(frozen=True, slots=True)
-class PlayView:
-    """The facts of the play that the marks need.
+class FirstPower:
+    """The first time a supply gave its volts since something was wired to a frog, and what had been read by then.
 
-    powered: a supply has given its volts since something was wired to a frog
+    readings, taken: as a snapshot and its meter had them; into_short: it met a short
+    """
+
+    readings: tuple[ReadingView, ...]
+    taken: frozenset[Taken]
+    into_short: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PlayView:
+    """How the player went about it.
+
     into_short: how often a supply was switched or plugged into a short with nothing moving
     trips: how often a breaker has opened
     cautions: how often ohms were measured with a supply plugged in
-    readings_taken: readings of ohms that count towards those that the level wants, a frog's while they stand
-    foreseen: share (0 to 1) of the predictions asked for that were made before power, and right
-    unchecked: why the last is not so, in a few words; empty while it is, or still can be
-    checked: enough was measured, and the four readings of every frog were right, all unplugged before the first
-        power; that met no short; and ohms were never measured with a supply plugged in
+    first: the first power that counts, None before it
     """
 
-    powered: bool
     into_short: int
     trips: int
     cautions: int
-    readings_taken: int
-    foreseen: float
-    checked: bool
-    unchecked: str = ""
+    first: FirstPower | None
+
+    @property
+    def powered(self) -> bool:
+        """Whether there has been power since something was wired to a frog."""
+        return self.first is not None
+
+
+LogEvent = Literal["power", "caution"]
+
+
+class LogMark(NamedTuple):
+    """Where in the log the first power that counts came, or ohms were first measured with a supply plugged in.
+
+    line: how many sentences had been told by then.
+    """
+
+    event: LogEvent
+    line: int
 
 
 @dataclass(frozen=True, slots=True)
 class Snapshot:
     """The whole bench at one moment.
 
-    travel: blade travel of every piece with blades, 0.0 normal to 1.0 diverging
-    throwing: pieces whose blades are on their way
+    travel: of all points and switches, 0.0 normal to 1.0 diverging
+    throwing: points and switches that are on their way
     feeds: side of the supply of every rail: "A", "B", "none" or "both"
     amps: current through every part of the wiring, by its name
-    patterns: what the four readings of a frog mean so far, by piece, in words
+    log: the latest sentences, oldest first, the first of them number log_first, counted from 0; log_marks: what
+        happened between them
+    reached: goals of the level that the last test of every route was told to have found reached
+    predictions: what was said of the frogs, the last for each piece and setting
+    readings: the latest of every frog against each stock rail in each position
     found: contacts of motors that the meter's readings have proved, as (motor, number from 0)
-    power_ready: False while the level still asks what the frogs must match before power
     test_wanted: the test of every route has been asked for and its verdict not yet given back
     """
 
@@ -207,17 +224,17 @@ class Snapshot:
     trains: tuple[TrainView, ...]
     meter: MeterView
     feeds: Mapping[str, str]
-    amps: Mapping[str, float]
+    amps: Mapping[PartRef, float]
     fault: FaultView | None
     log: tuple[str, ...]
+    log_first: int
+    log_marks: tuple[LogMark, ...]
     can_undo: bool
     can_redo: bool
-    goals: tuple[GoalView, ...]
-    predictions: tuple[PredictionView, ...]
+    reached: frozenset[str]
+    predictions: tuple[Predict, ...]
     readings: tuple[ReadingView, ...]
-    patterns: Mapping[str, str]
     found: frozenset[tuple[str, int]]
     play: PlayView
-    power_ready: bool
     test_wanted: bool
     verdict: Judged | None

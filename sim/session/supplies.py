@@ -16,7 +16,10 @@ _LEAST_RETRY = 0.02  # seconds; a breaker that tried again at once would not be 
 
 @dataclass(slots=True)
 class SupplyState:
-    """One supply: how it stands, and amps and volts as they were last worked out."""
+    """One supply: how it stands, and amps and volts as they were last worked out.
+
+    amps: what would flow if it gave as much as asked; see `given`.
+    """
 
     model: Supply
     on: bool
@@ -24,6 +27,11 @@ class SupplyState:
     breaker: Breaker
     amps: float = 0.0
     volts: float = 0.0
+
+    @property
+    def given(self) -> float:
+        """The amps that it gives: those that would flow, at most what it can give."""
+        return math.copysign(min(abs(self.amps), self.model.most_amps), self.amps)
 
     @property
     def live(self) -> bool:
@@ -99,7 +107,7 @@ class Supplies:
 
     def due(self) -> float:
         """Seconds until a breaker next opens or closes with the amps as they are; infinite if none does."""
-        waits = [state.breaker.due(state.amps) for state in self.states.values()]
+        waits = [state.breaker.due(state.given) for state in self.states.values()]
         return min((wait for wait in waits if wait is not None), default=math.inf)
 
     def advance(self, seconds: float) -> tuple[tuple[str, str], ...]:
@@ -107,7 +115,7 @@ class Supplies:
         events = []
         for name, state in self.states.items():
             before = state.breaker
-            state.breaker = before.after(seconds, state.amps)
+            state.breaker = before.after(seconds, state.given)
             if state.breaker.open != before.open:
                 events.append((name, "opened" if state.breaker.open else "closed"))
         return tuple(events)

@@ -42,4 +42,4 @@ def supply_view(name: str, state: SupplyState) -> SupplyView:
     """The supply now."""
     breaker = state.breaker
     over = 0.0 if breaker.open else breaker.seconds
-    return SupplyView(name, state.on, state.plugged, breaker.open, state.amps, state.volts, over)
+    return SupplyView(name, state.on, state.plugged, breaker.open, state.given, state.volts, over)

@@ -177,7 +177,7 @@ def _contacts(bench: Bench) -> Iterator[str]:
 def _contact_row(contact: Contact) -> tuple[str, ...]:
     found = (contact.common, contact.normal, contact.diverging)
     return (
-        f"{contact.motor}, contact {contact.number}",
+        f"{contact.said}, contact {contact.number}",
         ", ".join(contact.screws),
         *((letter or "neither") if contact.common else _BLANK for letter in found),
     )

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.bench.model import Bench
-from sim.proof.settings import filed
 from sim.sheet.markup import escaped
 from sim.sheet.record import numbered
 from sim.track.layout import Layout
 from sim.track.lines import Floats
+from sim.wiring.positions import filed_travel
 
 __all__ = ["PAGE_MM", "Plan", "fitted", "full_size", "plan"]
 
@@ -57,7 +57,7 @@ class Plan:
 
 def plan(bench: Bench, layout: Layout) -> Plan | None:
     """The plan of a bench's track; None where there is no rail to draw."""
-    travel = filed(bench)
+    travel = filed_travel(bench)
     rails = [
         (layout.placement(name).points(np.concatenate([shape.left_edge, shape.right_edge[::-1]])), shape.metal)
         for name in layout.pieces

@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from sim.bench.levers import mover
 from sim.bench.model import Bench, Changeover, Motor, Wire
 from sim.bench.piece import Piece
-from sim.proof.settings import filed, points_of, positions, with_setting
-from sim.session.frogs import frog_pieces, must_match
+from sim.coach.readings import must_match
+from sim.session.frogs import frog_pieces
 from sim.track.layout import Layout
-from sim.wiring.build import Harness, made_outers
+from sim.wiring.build import made_outers
 from sim.wiring.feeds import Feeds
+from sim.wiring.positions import filed_travel, points_of, positions, with_setting
+from sim.wiring.switched import SwitchedCircuit
+from sim.wiring.telling import listed
 
 __all__ = ["Card", "Contact", "Line", "Match", "cards", "contacts", "lines", "numbered"]
 
@@ -61,9 +65,12 @@ class Card:
 
 @dataclass(frozen=True)
 class Contact:
-    """A changeover contact; its letters are empty where the player must still find them."""
+    """A changeover contact; its letters are empty where the player must still find them.
 
-    motor: str
+    ``said``: whose it is, in words: "M1", "M1 of T1 and T2", "Switch S1".
+    """
+
+    said: str
     number: int
     screws: tuple[str, ...]
     common: str
@@ -89,9 +96,9 @@ def _size(wire: Wire) -> str:
 
 def _carried(bench: Bench, layout: Layout) -> list[str]:
     """What each wire carries, over all settings in which one set of points at a time is thrown."""
-    harness = Harness(bench, layout)
-    feeds = Feeds(bench, harness)
-    rows = [(points_of(travel), feeds.wires(harness.made(travel))) for travel in positions(bench)]
+    switched = SwitchedCircuit(bench, layout)
+    feeds = Feeds(bench, switched)
+    rows = [(points_of(travel), feeds.wires(switched.made(travel))) for travel in positions(bench)]
     return [_carries([(points, sides[k]) for points, sides in rows]) for k in range(len(bench.wires))]
 
 
@@ -138,6 +145,9 @@ def _card(bench: Bench, layout: Layout, piece: Piece, frog: bool) -> Card:
         for place in piece.places()
     )
     by = "nothing" if motor is None else f"hand lever {motor.id}" if motor.by_hand else f"motor {motor.id}"
+    others = [points for points in motor.drives if points != piece.id] if motor is not None else []
+    if others:
+        by += f" together with {listed(others)}"
     return Card(piece.id, _piece_words(piece, layout), frog, tuple(found) if frog else (), places, by)
 
 
@@ -151,7 +161,7 @@ def contacts(bench: Bench) -> tuple[Contact, ...]:
 
     In a job whose letters are to be found by meter, and are not printed on the strip, they are left open.
     """
-    start = filed(bench)
+    start = filed_travel(bench)
     return tuple(
         _contact(bench, start, motor, number, contact)
         for motor in bench.motors
@@ -162,13 +172,19 @@ def contacts(bench: Bench) -> tuple[Contact, ...]:
 def _contact(bench: Bench, start: Mapping[str, float], motor: Motor, number: int, contact: Changeover) -> Contact:
     screws = tuple(sorted(contact.letters))
     if bench.level is not None and not contact.marked:
-        return Contact(motor.id, number, screws, "", "", "")
+        return Contact(_whose(motor), number, screws, "", "", "")
     letter = {"normal": contact.normal, "diverging": contact.diverging}
     made = [
         " and ".join(
             letter[outer]
-            for outer in made_outers(motor, contact, with_setting(start, motor.drives, setting)[motor.drives])
+            for outer in made_outers(motor, contact, with_setting(start, (mover(motor),), setting)[mover(motor)])
         )
         for setting in _SETTINGS
     ]
-    return Contact(motor.id, number, screws, contact.common, made[0], made[1])
+    return Contact(_whose(motor), number, screws, contact.common, made[0], made[1])
+
+
+def _whose(motor: Motor) -> str:
+    if motor.is_switch:
+        return f"Switch {motor.id}"
+    return f"{motor.id} of {listed(motor.drives)}" if len(motor.drives) > 1 else motor.id

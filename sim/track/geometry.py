@@ -32,12 +32,13 @@ __all__ = [
     "Travel",
 ]
 
-Travel = float | Mapping[str, float]
-"""Where the blades of a piece are, 0 normal to 1 diverging: of its only set of points, or of each set by the set's name
-inside the piece; 0 for one that is left out."""
-
 Stand = tuple[float, ...]
-"""The same as one value that can be a key: of each set, in the order of the topology."""
+"""Where the blades of a piece are, 0 normal to 1 diverging, as a value that can be a key: of each set of points, in the
+order of the topology."""
+
+Travel = float | Mapping[str, float] | Stand
+"""The same as it may be told: of a piece's only set of points, of each set by the set's name inside the piece (0 for
+one that is left out), or as a key already."""
 
 
 @dataclass(frozen=True)
@@ -253,6 +254,8 @@ class Geometry:
     def stand(self, travel: Travel) -> Stand:
         """Where its blades are, as a key. Raises ValueError for a float where there are several sets of points."""
         names = self.topology.point_sets
+        if isinstance(travel, tuple):
+            return travel
         if isinstance(travel, Mapping):
             return tuple(travel.get(name, 0.0) for name in names)
         if len(names) > 1:

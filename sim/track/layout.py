@@ -135,8 +135,10 @@ class Layout:
         return {full_id(piece, name): at for name, at in needed.items()}
 
     def blades(self, point_set: str) -> tuple[BladeContact, ...]:
-        """The blades of a set of points, by its full id."""
+        """The blades of a set of points, by its full id; none for a switch, which is none of the track."""
         piece, _, local = point_set.partition(".")
+        if piece not in self._geometries:
+            return ()
         return tuple(blade for blade in self._geometries[piece].topology.blades if blade.points == local)
 
     def blade_condition(self, piece: str) -> str:
@@ -182,6 +184,14 @@ class Layout:
             travel = self.travel(piece, settings)
             here = [k for k in here if tracks[k].open_at(travel)] or here
         return here[0], 1 if tracks[here[0]].ends[0] == end else -1
+
+    def tracks_from(self, piece: str, end: str) -> tuple[tuple[int, int], ...]:
+        """The tracks that begin at an end, each with +1 if it is then run from its first end, else -1; see `entered`.
+
+        None at a buffer stop.
+        """
+        tracks = self._geometries[piece].tracks
+        return tuple((k, 1 if track.ends[0] == end else -1) for k, track in enumerate(tracks) if end in track.ends)
 
     def placement(self, piece: str) -> Placement:
         """Where a piece lies. The first piece of the first group is at the origin; other groups lie below."""

@@ -58,9 +58,10 @@ def spot_at(layout: Layout, end: str, mm: float, settings: Mapping[str, float] |
     entry = layout.entered(piece, name, travel)
     if entry is None:
         met = layout.neighbour(piece, name)
-        if met is None:
+        entry = None if met is None else layout.entered(*met, travel)
+        if met is None or entry is None:  # open, or another buffer stop
             raise ValueError(f"{end} has no track to stand on")
-        return spot_at(layout, ".".join(met), mm, settings)
+        piece = met[0]
     index, run = entry
     length = layout.geometry(piece).tracks[index].length_mm
     start = Spot(piece, index, 0.0 if run > 0 else length, run < 0)

@@ -11,30 +11,33 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
+from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 from sim.track.layout import Layout
-from sim.wiring.build import circuit
+from sim.wiring.switched import circuit
+from sim.wiring.wheels import foot
 
 __all__ = ["Inflow", "inflows", "part_ends", "passing"]
 
-Ends = Mapping[str, tuple[str, str]]
+Ends = Mapping[PartRef, tuple[str, str]]
 
 
 class Inflow(NamedTuple):
     """A part at a rail (or screw), and the amps that flow from the part into it; negative: out of it."""
 
-    ref: str
+    ref: PartRef
     amps: float
 
 
 def part_ends(bench: Bench, layout: Layout) -> Ends:
     """The two nodes of every part of a bench, vehicles left out; its current counts from the first to the second."""
-    travel = {points.id: 0.0 for points in bench.point_sets}
+    travel = dict.fromkeys(filed_settings(bench), 0.0)
     net = circuit(bench, layout, travel)
     return {part.ref: (stamp.a, stamp.b) for part in net.parts for stamp in (part.stamp(),)}
 
 
-def inflows(ends: Ends, amps: Mapping[str, float]) -> Mapping[str, tuple[Inflow, ...]]:
+def inflows(ends: Ends, amps: Mapping[PartRef, float]) -> Mapping[str, tuple[Inflow, ...]]:
     """Everything that flows into every node that a part of the bench ends at, by node.
 
     Args:
@@ -43,10 +46,9 @@ def inflows(ends: Ends, amps: Mapping[str, float]) -> Mapping[str, tuple[Inflow,
     """
     found: dict[str, list[Inflow]] = defaultdict(list)
     for ref, value in amps.items():
-        kind, _, rest = ref.partition(":")
-        if kind == "wheel":
-            found[rest.rsplit(":", 1)[1]].append(Inflow(ref, value))
-        elif kind == "supply" and ref in ends:  # its current is told as what leaves its plus
+        if ref.kind == "wheel":
+            found[foot(ref)].append(Inflow(ref, value))
+        elif ref.kind == "supply" and ref in ends:  # its current is told as what leaves its plus
             plus, minus = ends[ref]
             found[plus].append(Inflow(ref, value))
             found[minus].append(Inflow(ref, -value))

@@ -13,9 +13,11 @@ from dataclasses import dataclass
 
 from sim.bench.model import Bench
 from sim.electric.circuit import Circuit
-from sim.wiring.names import words
+from sim.electric.parts import PartRef
+from sim.wiring.names import part_words, place_name, section_of, terminal_words
+from sim.wiring.wheels import foot
 
-__all__ = ["LoopStep", "told", "trace"]
+__all__ = ["LoopStep", "loop_names", "told", "trace"]
 
 _NO_AMPS = 1e-9
 _ALIKE = 1e-6  # currents that differ by less, in amperes or parts, are alike: the first rail by name is told
@@ -25,13 +27,13 @@ _ALIKE = 1e-6  # currents that differ by less, in amperes or parts, are alike: t
 class LoopStep:
     """One part on the way, in the direction of the current.
 
-    ref: the part's name ("wire:3", "gap:T1.gap.closure.left")
+    ref: the part's name
     words: the part in words of the trade
     node_a, node_b: the terminals or rails that the current enters and leaves it by
     amps: what it carries, positive
     """
 
-    ref: str
+    ref: PartRef
     words: str
     node_a: str
     node_b: str
@@ -41,15 +43,15 @@ class LoopStep:
 _VEHICLE = frozenset({"wheel", "pickup"})
 _LEFT_OUT = frozenset({"supply", "load"})  # a fault does not go through an engine's motor
 
-_Onward = Mapping[str, list[tuple[str, float, str]]]
+_Onward = Mapping[str, list[tuple[str, float, PartRef]]]
 
 
-def _onward(circuit: Circuit, amps: Mapping[str, float]) -> tuple[_Onward, _Onward]:
+def _onward(circuit: Circuit, amps: Mapping[PartRef, float]) -> tuple[_Onward, _Onward]:
     """Where the current goes on to from each node, with its size and the part: outside of vehicles, and in them."""
-    outside: dict[str, list[tuple[str, float, str]]] = defaultdict(list)
-    inside: dict[str, list[tuple[str, float, str]]] = defaultdict(list)
+    outside: dict[str, list[tuple[str, float, PartRef]]] = defaultdict(list)
+    inside: dict[str, list[tuple[str, float, PartRef]]] = defaultdict(list)
     for part in circuit.parts:
-        kind = part.ref.partition(":")[0]
+        kind = part.ref.kind
         current = amps.get(part.ref, 0.0)
         if kind in _LEFT_OUT or abs(current) <= _NO_AMPS:
             continue
@@ -59,10 +61,10 @@ def _onward(circuit: Circuit, amps: Mapping[str, float]) -> tuple[_Onward, _Onwa
     return outside, inside
 
 
-def _widest(ways: Sequence[_Onward], start: str, goal: str) -> list[tuple[str, str, str, float]] | None:
+def _widest(ways: Sequence[_Onward], start: str, goal: str) -> list[tuple[PartRef, str, str, float]] | None:
     """The widest way as (part, from, to, amps); None where there is none."""
     widest = {start: float("inf")}
-    came: dict[str, tuple[str, float, str]] = {}
+    came: dict[str, tuple[str, float, PartRef]] = {}
     queue = [(-widest[start], start)]
     while queue:
         width, node = heapq.heappop(queue)
@@ -76,7 +78,7 @@ def _widest(ways: Sequence[_Onward], start: str, goal: str) -> list[tuple[str, s
                 widest[head] = through
                 came[head] = (node, current, ref)
                 heapq.heappush(queue, (-through, head))
-    steps: list[tuple[str, str, str, float]] = []
+    steps: list[tuple[PartRef, str, str, float]] = []
     node = goal
     while node != start:
         if node not in came:
@@ -92,12 +94,10 @@ def _crossed(inside: _Onward) -> tuple[str, str] | None:
     net: dict[str, float] = defaultdict(float)
     for tail, steps in inside.items():
         for head, current, ref in steps:
-            if ref.startswith("wheel:"):
+            if ref.kind == "wheel":
                 net[tail] += current
                 net[head] -= current
-    rails = sorted(
-        {ref.rsplit(":", 1)[1] for steps in inside.values() for *_, ref in steps if ref.startswith("wheel:")}
-    )
+    rails = sorted({foot(ref) for steps in inside.values() for _, _, ref in steps if ref.kind == "wheel"})
     if len(rails) < 2:
         return None
 
@@ -111,7 +111,7 @@ def _crossed(inside: _Onward) -> tuple[str, str] | None:
 def trace(
     bench: Bench,
     circuit: Circuit,
-    amps: Mapping[str, float],
+    amps: Mapping[PartRef, float],
     start: str,
     goal: str,
 ) -> tuple[LoopStep, ...]:
@@ -125,7 +125,7 @@ def trace(
     Returns an empty tuple where no current flows between the two.
     """
     outside, inside = _onward(circuit, amps)
-    found: list[tuple[str, str, str, float]] | None = None
+    found: list[tuple[PartRef, str, str, float]] | None = None
     across = _crossed(inside)
     if across is not None:
         one, other = across
@@ -137,7 +137,7 @@ def trace(
     if found is None:
         found = _widest((outside, inside), start, goal)
     return tuple(
-        LoopStep(ref, words(bench, ref), before, after, current) for ref, before, after, current in found or ()
+        LoopStep(ref, part_words(bench, ref), before, after, current) for ref, before, after, current in found or ()
     )
 
 
@@ -145,12 +145,36 @@ def told(bench: Bench, loop: tuple[LoopStep, ...]) -> tuple[str, ...]:
     """The loop as the short list on the job sheet: rails, contacts and wheels by name, plain wires left out."""
     if not loop:
         return ()
-    lines = [words(bench, loop[0].node_a)]
+    lines = [terminal_words(bench, loop[0].node_a)]
     for step in loop:
-        kind = step.ref.split(":", 1)[0]
-        if kind in {"contact", "wheel", "gap", "lamp", "relay"}:
+        if step.ref.kind in {"contact", "wheel", "gap", "lamp", "unit"}:
             lines.append(step.words)
-        named = words(bench, step.node_b)
+        named = terminal_words(bench, step.node_b)
         if named and not named.startswith("screw "):
             lines.append(named)
     return tuple(line for k, line in enumerate(lines) if k == 0 or line != lines[k - 1])
+
+
+_MOST_NAMES = 40  # of a loop that is told (architecture.md); a longer one is told by its two ends
+
+
+def loop_names(loop: Sequence[LoopStep]) -> tuple[str, ...]:
+    """The loop as terminals, sections and places, by the names that a bench file has for them."""
+    if not loop:
+        return ()
+    names = [loop[0].node_a]
+    for step in loop:
+        if step.ref.kind in ("gap", "bond", "jumper"):
+            names.append(place_name(step.ref))
+        elif step.ref.kind == "joint":
+            names.append(f"{step.ref.owner}.joint.{'.'.join(str(word) for word in step.ref.detail)}")
+        if step.ref.kind == "wheel":
+            names.append(str(step.ref.detail[3]))
+        elif step.ref.kind != "pickup":
+            names.append(step.node_b)
+    names = [section_of(name) for name in names]
+    once = [name for k, name in enumerate(names) if k == 0 or name != names[k - 1]]
+    if len(once) > _MOST_NAMES:
+        half = _MOST_NAMES // 2
+        once = [*once[:half], *once[-half:]]
+    return tuple(once)

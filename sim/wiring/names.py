@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from itertools import islice
 
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 
-__all__ = ["axle_words", "section_of", "section_words", "tab", "tabs", "words"]
+__all__ = [
+    "axle_words",
+    "part_words",
+    "place_name",
+    "place_ref",
+    "section_of",
+    "section_words",
+    "tab",
+    "tabs",
+    "terminal_words",
+]
 
 
 def section_of(node: str) -> str:
@@ -53,7 +65,8 @@ def axle_words(axle: int, count: int) -> str:
     return ("second", "third", "fourth", "fifth", "sixth")[axle - 2] if axle <= 6 else f"{axle}th"
 
 
-def _terminal_words(bench: Bench, node: str) -> str:
+def terminal_words(bench: Bench, node: str) -> str:
+    """The words for a terminal or rail ("T1.frog"); empty for what has none."""
     head, _, tail = node.partition(".")
     if any(head == piece.id and section_of(node) in piece.sections() for piece in bench.tracks):
         return section_words(bench, node)
@@ -65,56 +78,74 @@ def _terminal_words(bench: Bench, node: str) -> str:
         return f"screw {tail} of {head}"
     if any(head == lamp.id for lamp in bench.lamps):
         return f"end {tail} of lamp {head}"
-    if any(head == relay.id for relay in bench.polarities):
-        return f"end {tail} of relay {head}"
+    if any(head == unit.id for unit in bench.polarities):
+        return f"end {tail} of automatic polarity unit {head}"
     return ""
 
 
-def _part_words(bench: Bench, kind: str, rest: str) -> str:
-    if kind == "wire":
-        a, b = bench.wires[int(rest)].ends
-        return f"wire from {a} to {b}"
-    if kind == "contact":
-        motor_id, index, outer = rest.split(":")
-        motor = next(motor for motor in bench.motors if motor.id == motor_id)
-        contact = motor.changeovers[int(index)]
-        return f"{contact.common} to {getattr(contact, outer)}, contact of {motor_id}"
-    if kind in {"gap", "bond", "jumper"}:
-        piece = rest.partition(".")[0]
-        return _of_piece(bench, bench.piece(piece).place(rest).words, piece)
-    if kind == "blade":
-        piece = rest.partition(".")[0]
-        blades = (blade for points in bench.piece(piece).point_sets for blade in points.blades)
-        named = next(blade.words for blade in blades if blade.name == rest)
-        return _of_piece(bench, f"{named} on its stock rail", piece)
-    if kind == "joint":
-        end, _, side = rest.rpartition(".")
-        return f"{side} joiner at {end}"
-    if kind == "rail":
-        return section_words(bench, rest)
-    if kind == "bus":
-        return f"bus wire to {rest}"
-    if kind == "supply":
-        return f"supply {rest}" if rest != "bus" else "supply"
-    if kind == "lamp":
-        return f"lamp {rest}"
-    if kind == "relay":
-        return f"contact of relay {rest.split(':')[0]}"
-    return ""
+def place_ref(name: str) -> PartRef:
+    """The part at a place of the track, by the place's full name, "T1.gap.closure.left"."""
+    piece, kind, key = name.split(".", 2)
+    return PartRef(kind, piece, (key,))
 
 
-def words(bench: Bench, name: str) -> str:
-    """The words for a part ("contact:M1:0:normal") or a terminal or rail ("T1.frog"); empty for what has none.
+def place_name(ref: PartRef) -> str:
+    """The full name of the place that a gap, bond or jumper is at, "T1.gap.closure.left"."""
+    return f"{ref.owner}.{ref.kind}.{ref.detail[0]}"
 
-    Wheels are named by `wheel:…:axle of count:side`, which sim.wiring.wheels writes.
-    """
-    kind, colon, rest = name.partition(":")
-    if not colon:
-        return _terminal_words(bench, name)
-    if kind in {"wheel", "pickup"}:
-        _, _, axle, side = rest.split(":")[:4]
-        number, _, count = axle.partition("/")
-        return f"{axle_words(int(number), int(count or 0))} {side} wheel"
-    if kind == "load":
-        return "motor of the engine"
-    return _part_words(bench, kind, rest)
+
+def part_words(bench: Bench, ref: PartRef) -> str:
+    """The words for a part: "left closure gap", "front left wheel"; empty for what has none."""
+    words = _WORDS.get(ref.kind)
+    return words(bench, ref) if words is not None else ""
+
+
+def _wire(bench: Bench, ref: PartRef) -> str:
+    a, b = bench.wires[int(ref.detail[0])].ends
+    return f"wire from {a} to {b}"
+
+
+def _contact(bench: Bench, ref: PartRef) -> str:
+    motor = next(motor for motor in bench.motors if motor.id == ref.owner)
+    number, outer = ref.detail
+    contact = motor.changeovers[int(number)]
+    return f"{contact.common} to {getattr(contact, str(outer))}, contact of {ref.owner}"
+
+
+def _place(bench: Bench, ref: PartRef) -> str:
+    return _of_piece(bench, bench.piece(ref.owner).place(place_name(ref)).words, ref.owner)
+
+
+def _blade(bench: Bench, ref: PartRef) -> str:
+    blades = (blade for points in bench.piece(ref.owner).point_sets for blade in points.blades)
+    named = next(blade.words for blade in blades if blade.name == f"{ref.owner}.{ref.detail[0]}")
+    return _of_piece(bench, f"{named} on its stock rail", ref.owner)
+
+
+def _joint(bench: Bench, ref: PartRef) -> str:
+    end, side = ref.detail
+    return f"{side} joiner at {ref.owner}.{end}"
+
+
+def _wheel(bench: Bench, ref: PartRef) -> str:
+    axle, count, side = ref.detail[:3]
+    return f"{axle_words(int(axle), int(count))} {side} wheel"
+
+
+_WORDS: Mapping[str, Callable[[Bench, PartRef], str]] = {
+    "wire": _wire,
+    "contact": _contact,
+    "gap": _place,
+    "bond": _place,
+    "jumper": _place,
+    "blade": _blade,
+    "joint": _joint,
+    "rail": lambda bench, ref: section_words(bench, f"{ref.owner}.{ref.detail[0]}"),
+    "bus": lambda _, ref: f"bus wire to {ref.owner}.{ref.detail[0]}",
+    "supply": lambda _, ref: f"supply {ref.owner}" if ref.owner != "bus" else "supply",
+    "lamp": lambda _, ref: f"lamp {ref.owner}",
+    "unit": lambda _, ref: f"contact of automatic polarity unit {ref.owner}",
+    "wheel": _wheel,
+    "pickup": _wheel,
+    "load": lambda _, ref: "motor of the engine",
+}

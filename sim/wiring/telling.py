@@ -4,19 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from sim.bench.levers import filed_settings, lever_named, levers
 from sim.bench.model import Bench
 from sim.wiring.loop import LoopStep
-from sim.wiring.names import section_of, section_words
+from sim.wiring.names import section_of, section_words, terminal_words
+from sim.wiring.wheels import foot
 
 __all__ = [
     "amps_words",
     "end_words",
+    "fault_words",
+    "given_words",
     "joined_rails",
     "listed",
     "metal_words",
     "opening",
+    "setting_words",
     "volts_words",
     "whose_breaker",
+    "wire_end_words",
 ]
 
 _SIDES = {"A": " (side A)", "B": " (side B)", "both": " (both sides)", "none": " (no feed)"}
@@ -26,6 +32,20 @@ def amps_words(amps: float) -> str:
     """ "41 A", "2.4 A", "0.25 A": two figures, as a builder would say it."""
     size = abs(amps)
     return f"{size:.0f} A" if size >= 10 else f"{size:.1f} A" if size >= 1 else f"{size:.2f} A"
+
+
+def given_words(bench: Bench, supply_id: str, amps: float) -> str:
+    """What a supply gives where so much would flow: "4.0 A", or above what it can give "more than the 3 A at ...".
+
+    "4.5 A, the most that it can give" where that is too little for its breaker.
+    """
+    supply = next(s for s in bench.supplies if s.id == supply_id)
+    if abs(amps) <= supply.most_amps:
+        return amps_words(amps)
+    if supply.most_amps < supply.trip_amps:
+        return f"{amps_words(supply.most_amps)}, the most that it can give"
+    whose = "the" if len(bench.supplies) == 1 else f"{supply_id}'s"
+    return f"more than the {supply.trip_amps:g} A at which {whose} breaker opens"
 
 
 def volts_words(volts: float) -> str:
@@ -40,17 +60,21 @@ def listed(things: Sequence[str]) -> str:
     return f"{', '.join(things[:-1])} and {things[-1]}"
 
 
-def opening(points: Mapping[str, str]) -> str:
-    """How a sentence begins: "Points normal: ", "T1 normal, T2 diverging: ", or nothing where there are no points."""
+def opening(bench: Bench, points: Mapping[str, str]) -> str:
+    """How a sentence begins: "Points normal: " where the bench has no others, "T1 normal, switch S1 diverging: ", or
+    nothing where no points matter."""
     if not points:
         return ""
-    several = len(points) > 1
-    moving = [piece for piece, setting in points.items() if setting == "throwing"]
+    stand = filed_settings(bench)
+    switches = {lever.id for lever in levers(bench) if lever.is_switch}
+    moving = [name for name, setting in points.items() if setting == "throwing"]
+    if len(stand) == 1:
+        return "While the points are thrown: " if moving else f"Points {next(iter(points.values()))}: "
+    named = {name: f"switch {name}" if name in switches else name for name in points}
     if moving:
-        return f"While {moving[0]} is thrown: " if several else "While the points are thrown: "
-    if several:
-        return ", ".join(f"{piece} {setting}" for piece, setting in points.items()) + ": "
-    return f"Points {next(iter(points.values()))}: "
+        verb = "is" if len(moving) == 1 else "are"
+        return f"While {listed([named[name] for name in moving])} {verb} thrown: "
+    return ", ".join(f"{named[name]} {setting}" for name, setting in points.items()) + ": "
 
 
 def end_words(bench: Bench, end: str) -> str:
@@ -60,6 +84,14 @@ def end_words(bench: Bench, end: str) -> str:
     return f"{plain} of {piece}" if len(bench.tracks) > 1 else plain
 
 
+def wire_end_words(bench: Bench, terminal: str) -> str:
+    """ "M1.k" for a screw, as it is lettered; "the left stock rail" for what has words of its own."""
+    named = terminal_words(bench, terminal)
+    if not named or named.startswith("screw "):
+        return terminal
+    return named if named.startswith("bus ") else f"the {named}"
+
+
 def whose_breaker(bench: Bench, supply_id: str) -> str:
     """ "the 3 A breaker", or "S2's 3 A breaker" where there are several supplies."""
     supply = next(s for s in bench.supplies if s.id == supply_id)
@@ -67,13 +99,37 @@ def whose_breaker(bench: Bench, supply_id: str) -> str:
     return f"{whose} {supply.trip_amps:g} A breaker"
 
 
+def setting_words(bench: Bench, name: str, setting: str) -> str:
+    """ "T1 diverging", "switch S1 normal": a lever, by its id, and how it is set."""
+    lever = lever_named(bench, name)
+    if lever is None:
+        return f"{name} {setting}"
+    if lever.is_switch:
+        return f"switch {lever.id} {setting}"
+    return f"{listed(lever.points)} {setting}"
+
+
+def fault_words(bench: Bench, supply_id: str, amps: float) -> str:
+    """How much would flow in a short: "That would be 3.4 A; the 3 A breaker opens." A supply gives no more than it can.
+
+    Args:
+        amps: that would flow from a supply without limit.
+    """
+    supply = next(s for s in bench.supplies if s.id == supply_id)
+    breaker = whose_breaker(bench, supply_id)
+    if amps > supply.most_amps:
+        whose = "the" if len(bench.supplies) == 1 else f"{supply_id}'s"
+        return f"More would flow than the {supply.trip_amps:g} A at which {whose} breaker opens: it opens."
+    return f"That would be {amps_words(amps)}; {breaker} opens."
+
+
 def _rail(step: LoopStep) -> str:
-    return section_of(step.ref.rsplit(":", 1)[1])
+    return section_of(foot(step.ref))
 
 
 def joined_rails(loop: Iterable[LoopStep]) -> tuple[str, ...]:
     """The rails on which the wheels of a loop stand, in its order, each once."""
-    return tuple(dict.fromkeys(_rail(step) for step in loop if step.ref.startswith("wheel:")))
+    return tuple(dict.fromkeys(_rail(step) for step in loop if step.ref.kind == "wheel"))
 
 
 def metal_words(
@@ -85,18 +141,18 @@ def metal_words(
         feeds: the side of every rail with nothing on the track.
         names: of the vehicles, "train:index" to name.
     """
-    wheels = [step for step in loop if step.ref.startswith("wheel:")]
+    wheels = [step for step in loop if step.ref.kind == "wheel"]
     if not wheels:
         return None
 
-    def foot(step: LoopStep) -> str:
+    def under(step: LoopStep) -> str:
         rail = _rail(step)
         return f"the {section_words(bench, rail)}{_SIDES[feeds.get(rail, 'none')]}"
 
     stands: dict[tuple[str, str], list[str]] = {}
     for step in (wheels[0], wheels[-1]):
-        vehicle = names.get(":".join(step.ref.split(":")[1:3]), "vehicle")
-        stands.setdefault((vehicle, step.words), []).append(foot(step))
+        vehicle = names.get(step.ref.owner, "vehicle")
+        stands.setdefault((vehicle, step.words), []).append(under(step))
     ((vehicle, wheel), feet), *rest = stands.items()
     if not rest:
         return f"the {vehicle}'s {wheel} stands on {' and on '.join(dict.fromkeys(feet))} at once"

@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 
 from sim.bench.model import Vehicle
 from sim.electric.conditions import PICKUP_OHMS, WHEEL_OHMS
-from sim.electric.parts import Resistor
+from sim.electric.parts import PartRef, Resistor
 
-__all__ = ["Standing", "collects", "load_ohms", "pickup_nodes", "stamps", "standing_parts"]
+__all__ = ["Standing", "collects", "foot", "load_ohms", "pickup_nodes", "stamps", "standing_parts"]
 
 Rails = frozenset[str]
 
@@ -64,6 +64,11 @@ def collects(vehicle: Vehicle) -> NDArray[np.bool_]:
     return table
 
 
+def foot(wheel: PartRef) -> str:
+    """The node that a wheel stands on."""
+    return str(wheel.detail[3])
+
+
 def standing_parts(standing: Standing) -> tuple[list[str], list[Resistor]]:
     """Nodes and parts that the vehicle adds to a circuit."""
     rails = pickup_nodes(standing.name)
@@ -76,12 +81,15 @@ def standing_parts(standing: Standing) -> tuple[list[str], list[Resistor]]:
         for side, (word, rail) in enumerate(zip(("left", "right"), rails, strict=True)):
             wheel = f"{stem}.wheel.{axle}.{word}"
             nodes.append(wheel)
-            tag = f"{standing.name}:{axle}/{count}:{word}"
-            parts += [Resistor(f"wheel:{tag}:{node}", wheel, node, WHEEL_OHMS) for node in sorted(touched[side])]
+            which = (axle, count, word)
+            parts += [
+                Resistor(PartRef("wheel", standing.name, (*which, node)), wheel, node, WHEEL_OHMS)
+                for node in sorted(touched[side])
+            ]
             if collecting[axle - 1, side]:
-                parts.append(Resistor(f"pickup:{tag}", wheel, rail, PICKUP_OHMS))
+                parts.append(Resistor(PartRef("pickup", standing.name, which), wheel, rail, PICKUP_OHMS))
     if math.isfinite(standing.load_ohms):
-        parts.append(Resistor(f"load:{standing.name}", *rails, standing.load_ohms))
+        parts.append(Resistor(PartRef("load", standing.name), *rails, standing.load_ohms))
     return nodes, parts
 
 

@@ -27,6 +27,10 @@ _FROG_WIRE = 'ends = ["M1.k", "T1.frog"]'
 _PLAIN = '[[track]]\nid = "P2"\nkind = "plain"\nlength_mm = 100\n'
 
 
+_SECOND = '[[track]]\nid = "T2"\nkind = "wye"\nscale = "HO"\nnumber = 6\n'
+"""Another piece with points."""
+
+
 def _turnout(line: str) -> str:
     return changed(_NUMBER, f"{_NUMBER}\n{line}")
 
@@ -258,6 +262,27 @@ BROKEN: dict[str, tuple[str, list[str]]] = {
     "motor that drives plain track": (changed('drives = "T1"', 'drives = "P1"'), ["motor[1].drives"]),
     "motor that drives itself": (changed('drives = "T1"', 'drives = "M1"'), ["motor[1].drives"]),
     "two motors on one turnout": (added('[[motor]]\nid = "M2"\ndrives = "T1"'), ["motor[2].drives"]),
+    "two motors with one turnout in common": (
+        added(f'[[motor]]\nid = "M2"\ndrives = ["T2", "T1"]\n{_SECOND}'),
+        ["motor[2].drives[2]"],
+    ),
+    "motor that drives an empty list": (changed('drives = "T1"', "drives = []"), ["motor[1].drives"]),
+    "motor that drives a number": (changed('drives = "T1"', "drives = 1"), ["motor[1].drives"]),
+    "motor that drives one turnout twice": (changed('drives = "T1"', 'drives = ["T1", "T1"]'), ["motor[1].drives[2]"]),
+    "motor that drives one turnout and plain track": (
+        changed('drives = "T1"', 'drives = ["T1", "P1"]'),
+        ["motor[1].drives[2]"],
+    ),
+    "motor on turnouts set unlike": (
+        changed('drives = "T1"', 'drives = ["T1", "T2"]') + _SECOND + 'set = "diverging"\n',
+        ["motor[1].drives"],
+    ),
+    "motor with a setting of its own": (changed('drives = "T1"', 'drives = "T1"\nset = "normal"'), ["motor[1].set"]),
+    "lever with a setting of its own": (
+        changed('drives = "T1"', 'drives = "T1"\nby_hand = true\nset = "diverging"'),
+        ["motor[1].set"],
+    ),
+    "switch set half": (added('[[motor]]\nid = "S1"\nby_hand = true\nset = "half"'), ["motor[2].set"]),
     "motor without time": (changed('drives = "T1"', 'drives = "T1"\nseconds = 0'), ["motor[1].seconds"]),
     "motor turned in words": (changed('drives = "T1"', 'drives = "T1"\nturned = "no"'), ["motor[1].turned"]),
     "single contact in single brackets": (
@@ -369,6 +394,13 @@ BROKEN: dict[str, tuple[str, list[str]]] = {
         ["train[1].at"],
     ),
     "train before the end": (added('[[train]]\nid = "x"\nat = { end = "T1.toe", mm = -1 }'), ["train[1].at.mm"]),
+    "train between two buffer stops": (
+        added(
+            '[[track]]\nid = "E1"\nkind = "end"\njoins = { a = "E2.a" }\n[[track]]\nid = "E2"\nkind = "end"\n'
+            '[[train]]\nid = "x"\nat = { end = "E2.a" }'
+        ),
+        ["train[1].at.end"],
+    ),
     "train at a word": (added('[[train]]\nid = "x"\nat = "T1.toe"'), ["train[1].at"]),
     "test with a stranger": (added('[test]\nvehicles = ["rocket"]'), ["test.vehicles[1]"]),
     "test with nothing": (added("[test]\nvehicles = []"), ["test.vehicles"]),

@@ -54,6 +54,7 @@ volts = 16.5
 source_ohms = 0.2
 trip_amps = 4.0
 trip_seconds = 0.05
+limit_amps = 5.0
 retry_seconds = 5.0
 on = true
 plugged = false
@@ -122,6 +123,11 @@ rating_amps = 2.0
 marked = true
 stuck = "diverging"
 
+[[motor]]
+id = "S1"
+by_hand = true
+set = "diverging"
+
 [[wire]]
 ends = ["M1.k", "T1.frog"]
 mm2 = 0.75
@@ -138,6 +144,7 @@ awg = 22
 id = "Q1"
 turns_at_amps = 1.2
 turn_seconds = 0.01
+poles = 2
 
 [[lamp]]
 id = "L1"
@@ -198,7 +205,7 @@ prompts = [
 solution = [
   { throw = "T1" }, { throw = "T1", setting = "normal" }, { probe = ["T1.frog", "T1.stock.right"] },
   { wire = ["M1.k", "T1.frog"] }, { unwire = ["M1.k", "T1.frog"] }, { place = "T1.gap.closure.left", to = "closed" },
-  { turn = "M1" }, { plug = true }, { power = false },
+  { turn = "M1" }, { throw = "S1" }, { plug = true }, { power = false },
 ]
 
 [level.allow]

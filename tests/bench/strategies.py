@@ -78,6 +78,7 @@ supplies = st.builds(
     source_ohms=some(numbers(0.001, 1000)),
     trip_amps=some(numbers(0, 100, above=True)),
     trip_seconds=some(numbers(0, 60)),
+    limit_amps=some(numbers(0, 1000, above=True)),
     retry_seconds=numbers(0, 3600),
     on=st.booleans(),
     plugged=st.booleans(),
@@ -141,7 +142,7 @@ def tracks(draw: st.DrawFn, ids: Sequence[str]) -> tuple[Piece, ...]:
 
 
 @st.composite
-def motors(draw: st.DrawFn, motor_id: str, drives: str) -> Motor:
+def motors(draw: st.DrawFn, motor_id: str, drives: tuple[str, ...]) -> Motor:
     letters = draw(st.lists(names, max_size=6, unique=True))
     contacts = [
         Changeover(
@@ -156,7 +157,15 @@ def motors(draw: st.DrawFn, motor_id: str, drives: str) -> Motor:
         )
         for i in range(0, len(letters) - 2, 3)
     ]
-    return Motor(motor_id, drives, draw(numbers(0.1, 600)), draw(st.booleans()), tuple(contacts))
+    return Motor(
+        motor_id,
+        drives,
+        draw(numbers(0.1, 600)),
+        draw(st.booleans()),
+        tuple(contacts),
+        by_hand=not drives or draw(st.booleans()),
+        set=None if drives else draw(some(st.sampled_from(SETTINGS))),
+    )
 
 
 @st.composite
@@ -199,7 +208,8 @@ def vehicles(draw: st.DrawFn, name: str) -> Vehicle:
 
 @st.composite
 def levels(draw: st.DrawFn, bench: Bench) -> Level:
-    points = [points.id for points in bench.point_sets]
+    points = [each.id for each in bench.point_sets]
+    motors_there = [motor.id for motor in bench.motors]
     places = [place for piece in bench.tracks for place in piece.places()]
     ends = st.lists(st.sampled_from(terminals(bench)), min_size=2, max_size=2, unique=True).map(
         lambda two: (two[0], two[1])
@@ -208,13 +218,13 @@ def levels(draw: st.DrawFn, bench: Bench) -> Level:
         st.builds(cls, ends) for cls in (ProbeStep, WireStep, UnwireStep)
     ]  # fmt: skip
     steps += [st.builds(PowerStep, st.booleans()), st.builds(PlugStep, st.booleans())]
-    if points:
-        steps.append(st.builds(ThrowStep, st.sampled_from(points), some(st.sampled_from(SETTINGS))))
+    if points or motors_there:
+        steps.append(st.builds(ThrowStep, st.sampled_from([*points, *motors_there]), some(st.sampled_from(SETTINGS))))
     if places:
         place = draw(st.sampled_from(places))
         steps.append(st.builds(PlaceStep, st.just(place.name), st.sampled_from(place.states)))
     if bench.motors:
-        steps.append(st.builds(TurnStep, st.sampled_from([motor.id for motor in bench.motors])))
+        steps.append(st.builds(TurnStep, st.sampled_from(motors_there)))
 
     spots = st.sampled_from([*SPOTS, *terminals(bench)])
     untils: list[st.SearchStrategy[Condition]] = [
@@ -260,8 +270,13 @@ def benches(draw: st.DrawFn) -> Bench:
     taken = draw(st.lists(names.filter(lambda name: name != "bus"), min_size=12, max_size=12, unique=True))
     several = draw(st.booleans())
     pieces = draw(tracks(taken[: draw(st.integers(0, 5))]))
-    points = [points.id for piece in pieces for points in piece.point_sets]
-    driven = [points[i] for i in range(min(len(points), draw(st.integers(0, 2))))]
+    points = [each.id for piece in pieces for each in piece.point_sets]
+    first, second = sorted(draw(st.tuples(st.integers(0, len(points)), st.integers(0, len(points)))))
+    driven: tuple[tuple[str, ...], ...] = (tuple(points[:first]), tuple(points[first:second]))
+    setting = {name: draw(st.sampled_from(SETTINGS)) for name in driven}
+    alike = {one: setting[moved] for moved in driven for one in moved}
+    pieces = tuple(piece.with_setting(alike[piece.id]) if piece.id in alike else piece for piece in pieces)
+    driven = driven[: draw(st.integers(0, 2))]
     vehicle_names = draw(st.lists(names.filter(lambda name: name not in STANDARD_VEHICLES), max_size=2, unique=True))
     any_vehicle = st.sampled_from([*STANDARD_VEHICLES, *vehicle_names])
     one = draw(supplies)
@@ -270,8 +285,8 @@ def benches(draw: st.DrawFn) -> Bench:
         supplies=(Supply(taken[10], "dc"), Supply(taken[11], "dcc", volts=9.0)) if several else (one,),
         bus=None if several else draw(some(st.builds(Bus, numbers(0.01, 100), tables(taken[8:10], numbers(0, 1000))))),
         tracks=pieces,
-        motors=tuple(draw(motors(taken[5 + i], piece_id)) for i, piece_id in enumerate(driven)),
-        polarities=draw(st.sampled_from([(), (Polarity("relay 1", 2.5, 0.0),), (Polarity("relay 1"),)])),
+        motors=tuple(draw(motors(taken[5 + i], moved)) for i, moved in enumerate(driven)),
+        polarities=draw(st.sampled_from([(), (Polarity("relay 1", 2.5, 0.0, 2),), (Polarity("relay 1"),)])),
         lamps=draw(st.sampled_from([(), (Lamp("lamp 1", 6.0, 1.5),), (Lamp("lamp 1"),)])),
         vehicles=tuple(draw(vehicles(name)) for name in vehicle_names),
         test=draw(some(st.lists(any_vehicle, min_size=1, unique=True).map(tuple))),

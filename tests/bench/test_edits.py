@@ -134,7 +134,7 @@ def test_a_thing_is_added_last(edit: Edit, field: str, thing: object) -> None:
 
 def test_a_motor_is_added() -> None:
     bench = AddPiece(Turnout(id="T2", kind="wye", scale="HO", number=6.0)).apply(small())
-    assert AddMotor(Motor("M2", "T2")).apply(bench).motor_of("T2") == Motor("M2", "T2")
+    assert AddMotor(Motor("M2", ("T2",))).apply(bench).motor_of("T2") == Motor("M2", ("T2",))
 
 
 def test_what_is_taken_away_takes_with_it_what_hangs_on_it() -> None:
@@ -145,7 +145,7 @@ def test_what_is_taken_away_takes_with_it_what_hangs_on_it() -> None:
     assert after.piece("P1").joint == {"left": "bad"}, "what was said of the joint at b, now the first"
     assert after.piece("P1").joints == {}
     assert after.piece("E1").joins == {}
-    assert after.motors == ()
+    assert [motor.id for motor in after.motors] == ["S1"]
     assert [wire.ends for wire in after.wires] == [("far.A", "Q1.a")]
     assert after.trains == ()
     assert Remove("Q1").apply(bench).wires == bench.wires[:1]
@@ -209,8 +209,8 @@ PIECE = Plain(id="P2", kind="plain", length_mm=100.0)
         (AddPiece(dataclasses.replace(PIECE, joins=Table(a="T1.main"))), "each joint once"),
         (AddPiece(dataclasses.replace(PIECE, joins=Table(c="T1.toe"))), "an unknown end"),
         (AddPiece(dataclasses.replace(PIECE, scale="N", joins=Table(a="T1.toe"))), "one scale"),
-        (AddMotor(Motor("M2", "T1")), "one motor to a piece"),
-        (AddMotor(Motor("M2", "P1")), "blades"),
+        (AddMotor(Motor("M2", ("T1",))), "points that no other motor drives"),
+        (AddMotor(Motor("M2", ("P1",))), "blades"),
         (AddLamp(Lamp("L1", watts=0.0)), "watts"),
         (AddLamp(Lamp("M1")), "a name used once"),
         (AddPolarity(Polarity("Q1", turns_at_amps=-1.0)), "turns_at_amps"),
@@ -280,7 +280,8 @@ def edits(draw: st.DrawFn, bench: Bench) -> Edit:
         made.append(st.builds(TurnMotor, st.sampled_from([motor.id for motor in bench.motors])))
     if bench.tracks:
         ids = st.sampled_from([piece.id for piece in bench.tracks])
-        made += [st.builds(SetPoints, ids, st.sampled_from(["normal", "diverging"])), st.builds(Remove, ids)]
+        thrown = ids | st.sampled_from([motor.id for motor in bench.motors] or ["x"])
+        made += [st.builds(SetPoints, thrown, st.sampled_from(["normal", "diverging"])), st.builds(Remove, thrown)]
         ends = st.sampled_from([f"{piece.id}.{piece.ENDS[0]}" for piece in bench.tracks])
         made.append(st.builds(AddTrain, st.builds(Train, st.just("train 2"), end=ends)))
         trains = st.sampled_from([train.id for train in bench.trains] or ["x"])
@@ -376,6 +377,9 @@ def test_every_terminal_of_the_contract_is_there() -> None:
         "Q1.a",
         "Q1.b",
         "Q1.out",
+        "Q1.c",
+        "Q1.d",
+        "Q1.out2",
         "L1.1",
         "L1.2",
     )

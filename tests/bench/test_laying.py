@@ -183,7 +183,12 @@ def _mount(bench: Bench, draw: Draw) -> Edit:
     contacts = [Changeover(letters[k], letters[k + 1], letters[k + 2]) for k in (0, 3)][: draw(st.integers(0, 2))]
     name = free_name(bench, "M")
     return AddMotor(
-        Motor(name, draw(st.sampled_from([*points, "T9"])), changeovers=tuple(contacts), by_hand=draw(st.booleans()))
+        Motor(
+            name,
+            tuple(draw(st.lists(st.sampled_from([*points, "T9"]), max_size=3))),
+            changeovers=tuple(contacts),
+            by_hand=draw(st.booleans()),
+        )
     )
 
 

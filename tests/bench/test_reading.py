@@ -72,6 +72,7 @@ def test_every_key_of_the_contract_is_read() -> None:
                 source_ohms=0.2,
                 trip_amps=4.0,
                 trip_seconds=0.05,
+                limit_amps=5.0,
                 retry_seconds=5.0,
                 on=True,
                 plugged=False,
@@ -117,18 +118,19 @@ def test_every_key_of_the_contract_is_read() -> None:
         motors=(
             Motor(
                 id="M1",
-                drives="T1",
+                drives=("T1",),
                 seconds=2.5,
                 turned=True,
                 by_hand=True,
                 changeovers=(Changeover("k", "m", "p", (0.3, 0.6), "oxidised", 2.0, True, "diverging"),),
             ),
+            Motor("S1", by_hand=True, set="diverging"),
         ),
         wires=(
             Wire(("M1.k", "T1.frog"), 0.75, None, 0.4, "green", "W7", "under the signal box"),
             Wire(("far.A", "Q1.a"), awg=22),
         ),
-        polarities=(Polarity("Q1", 1.2, 0.01),),
+        polarities=(Polarity("Q1", 1.2, 0.01, 2),),
         lamps=(Lamp("L1", 24.0, 5.0),),
         vehicles=(
             Vehicle(
@@ -191,6 +193,7 @@ def test_every_key_of_the_contract_is_read() -> None:
                 UnwireStep(("M1.k", "T1.frog")),
                 PlaceStep("T1.gap.closure.left", "closed"),
                 TurnStep("M1"),
+                ThrowStep("S1"),
                 PlugStep(True),
                 PowerStep(False),
             ),

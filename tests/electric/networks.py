@@ -3,7 +3,7 @@ ours."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Any
 
@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from sim.electric.circuit import Circuit
 from sim.electric.fold import fold
-from sim.electric.parts import Lamp, Part, Resistor, Source
+from sim.electric.parts import Lamp, Part, PartRef, Resistor, Source
 from sim.electric.solve import solve
 
 Edges = Sequence[tuple[Any, Any, float]]
@@ -23,7 +23,7 @@ Edges = Sequence[tuple[Any, Any, float]]
 def circuit_of(edges: Edges, *more: Part) -> Circuit:
     """Resistors r0, r1, ... for edges (node, node, ohms), and more parts on the same nodes."""
     nodes = dict.fromkeys(str(node) for a, b, _ in edges for node in (a, b))
-    resistors = [Resistor(f"r{k}", str(a), str(b), float(ohms)) for k, (a, b, ohms) in enumerate(edges)]
+    resistors = [Resistor(PartRef(f"r{k}"), str(a), str(b), float(ohms)) for k, (a, b, ohms) in enumerate(edges)]
     return Circuit(tuple(nodes), (*resistors, *more))
 
 
@@ -34,8 +34,8 @@ def graph_edges(graph: Any) -> Edges:
 
 def by_solving(edges: Edges, a: Any, b: Any) -> float:
     """Ohms between two nodes of a network, from the volts and amperes of a solved circuit."""
-    solution = solve(circuit_of(edges, Source("s", str(a), str(b), 1.0, 1.0)))
-    return (solution.volts[str(a)] - solution.volts[str(b)]) / solution.amps["s"]
+    solution = solve(circuit_of(edges, Source(PartRef("s"), str(a), str(b), 1.0, 1.0)))
+    return (solution.volts[str(a)] - solution.volts[str(b)]) / solution.amps[PartRef("s")]
 
 
 def by_folding(edges: Edges, a: Any, b: Any) -> float:
@@ -74,6 +74,11 @@ def _plain(part: Part) -> tuple[tuple[str, str], float, float]:
     if isinstance(part, Resistor):
         return (part.a, part.b), 0.0, part.ohms
     raise TypeError(part)
+
+
+def by_kind(values: Mapping[PartRef, float]) -> dict[str, float]:
+    """Amperes or watts of parts that are named by their kinds alone."""
+    return {ref.kind: value for ref, value in values.items()}
 
 
 def leftover_amps(circuit: Circuit) -> dict[str, float]:
@@ -140,13 +145,13 @@ def islands(draw: st.DrawFn, most_nodes: int = 9, sources: int = 2, lamps: int =
     parts: list[Part] = []
     for k in range(draw(st.integers(0, 2 * count))):
         a, b = draw(pair)
-        parts.append(Resistor(f"r{k}", str(a), str(b), draw(decades(1e-3, 1e4))))
+        parts.append(Resistor(PartRef(f"r{k}"), str(a), str(b), draw(decades(1e-3, 1e4))))
     for k in range(draw(st.integers(1, sources))):
         a, b = draw(pair)
-        parts.append(Source(f"s{k}", str(a), str(b), draw(st.floats(-20.0, 20.0)), draw(decades(0.05, 10.0))))
+        parts.append(Source(PartRef(f"s{k}"), str(a), str(b), draw(st.floats(-20.0, 20.0)), draw(decades(0.05, 10.0))))
     for k in range(draw(st.integers(0, lamps))):
         a, b = draw(pair)
-        parts.append(Lamp(f"l{k}", str(a), str(b), draw(st.floats(1.0, 24.0)), draw(st.floats(0.1, 50.0))))
+        parts.append(Lamp(PartRef(f"l{k}"), str(a), str(b), draw(st.floats(1.0, 24.0)), draw(st.floats(0.1, 50.0))))
     return Circuit(tuple(str(k) for k in range(count)), tuple(draw(st.permutations(parts))))
 
 

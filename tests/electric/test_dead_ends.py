@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from sim.electric import eliminate
 from sim.electric.circuit import Circuit
 from sim.electric.fold import fold, solve_states
-from sim.electric.parts import Resistor, Source
+from sim.electric.parts import PartRef, Resistor, Source
 from sim.electric.solve import solve
 from tests.electric.networks import islands
 
@@ -33,9 +33,12 @@ def test_nothing_changes_by_leaving_them_out(circuit: Circuit, data: st.DataObje
 
 def test_a_long_dead_end_has_the_volts_where_it_begins() -> None:
     """A source of 12 V behind 1 ohm feeds 5 ohm; from one end of those a chain of sixty leads nowhere."""
-    chain = [Resistor(f"r{k}", "plus" if k == 0 else f"n{k}", f"n{k + 1}", 100.0) for k in range(60)]
+    chain = [Resistor(PartRef(f"r{k}"), "plus" if k == 0 else f"n{k}", f"n{k + 1}", 100.0) for k in range(60)]
     nodes = ("plus", "minus", *(f"n{k + 1}" for k in range(60)))
-    circuit = Circuit(nodes, (*chain, Resistor("load", "plus", "minus", 5.0), Source("s", "plus", "minus", 12.0, 1.0)))
+    circuit = Circuit(
+        nodes,
+        (*chain, Resistor(PartRef("load"), "plus", "minus", 5.0), Source(PartRef("s"), "plus", "minus", 12.0, 1.0)),
+    )
     solution = solve(circuit)
     assert solution.volts["plus"] == pytest.approx(10.0)
     assert {solution.volts[node] for node in nodes} == {solution.volts["plus"], 0.0}

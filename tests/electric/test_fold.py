@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from sim.electric import eliminate
 from sim.electric.circuit import Circuit, CircuitError
 from sim.electric.fold import fold, solve_states
-from sim.electric.parts import Lamp, Part, Resistor, Source
+from sim.electric.parts import Lamp, Part, PartRef, Resistor, Source
 from sim.electric.solve import solve
 from tests.electric.networks import (
     amps_of,
@@ -52,7 +52,9 @@ def extra_of(states: list[Links], size: int) -> Array:
 
 
 def with_links(circuit: Circuit, ports: list[str], links: Links) -> Circuit:
-    more = tuple(Resistor(f"x{k}", ports[a], ports[b], 1.0 / siemens) for k, (a, b, siemens) in enumerate(links))
+    more = tuple(
+        Resistor(PartRef(f"x{k}"), ports[a], ports[b], 1.0 / siemens) for k, (a, b, siemens) in enumerate(links)
+    )
     return Circuit(circuit.nodes, (*circuit.parts, *more))
 
 
@@ -122,19 +124,24 @@ def test_what_folding_leaves_is_a_network(case: tuple[Circuit, list[str], list[L
 
 def test_a_wheel_eliminated_is_a_wheel() -> None:
     """A wheel on two sections that also collects: a star of 0.1, 0.1 and 0.001 ohm, in place of a node of its own."""
-    supply = (Source("bus", "A", "B", 15.0, 0.1), Resistor("load", "pickup.left", "B", 60.0))
-    circuit = Circuit(("A", "B", "blade", "frog", "pickup.left"), (*supply, Resistor("feed", "A", "blade", 0.02)))
+    supply = (Source(PartRef("bus"), "A", "B", 15.0, 0.1), Resistor(PartRef("load"), "pickup.left", "B", 60.0))
+    circuit = Circuit(
+        ("A", "B", "blade", "frog", "pickup.left"), (*supply, Resistor(PartRef("feed"), "A", "blade", 0.02))
+    )
     ports = ["blade", "frog", "pickup.left"]
     wheel = star([10.0, 10.0, 1000.0], [0, 1, 2], 3)
     found = solve_states(fold(circuit, ports), wheel[None])[0]
-    arms = [Resistor(port, "wheel", port, ohms) for port, ohms in zip(ports, (0.1, 0.1, 0.001), strict=True)]
+    arms = [Resistor(PartRef(port), "wheel", port, ohms) for port, ohms in zip(ports, (0.1, 0.1, 0.001), strict=True)]
     whole = solve(Circuit((*circuit.nodes, "wheel"), (*circuit.parts, *arms))).volts
     assert found == pytest.approx([whole[port] for port in ports], rel=1e-12)
     assert found[1] == pytest.approx(whole["wheel"], rel=1e-12)  # a frog with no wire of its own takes no current
 
 
 def test_floating_ports_are_at_zero_until_joined() -> None:
-    circuit = Circuit(("A", "B", "f", "g", "loose"), (Source("s", "A", "B", 15.0, 0.1), Resistor("r", "f", "g", 1.0)))
+    circuit = Circuit(
+        ("A", "B", "f", "g", "loose"),
+        (Source(PartRef("s"), "A", "B", 15.0, 0.1), Resistor(PartRef("r"), "f", "g", 1.0)),
+    )
     ports = ["loose", "f", "A", "B"]
     states: list[Links] = [[], [(1, 2, 10.0)], [(0, 1, 5.0)], [(1, 3, 10.0), (0, 2, 1.0)]]
     folded = fold(circuit, ports)
@@ -149,8 +156,12 @@ def test_floating_ports_are_at_zero_until_joined() -> None:
 
 
 def test_islands_that_no_port_touches_are_solved_all_the_same() -> None:
-    far = (Source("t", "C", "D", 12.0, 0.5), Lamp("l", "C", "E", 12.0, 21.0), Resistor("q", "E", "D", 1.0))
-    near = (Source("s", "A", "B", 15.0, 0.1), Resistor("r", "A", "B", 1.0))
+    far = (
+        Source(PartRef("t"), "C", "D", 12.0, 0.5),
+        Lamp(PartRef("l"), "C", "E", 12.0, 21.0),
+        Resistor(PartRef("q"), "E", "D", 1.0),
+    )
+    near = (Source(PartRef("s"), "A", "B", 15.0, 0.1), Resistor(PartRef("r"), "A", "B", 1.0))
     circuit = Circuit(("f", "C", "D", "E", "A", "B"), (*far, *near))
     folded = fold(circuit, ["A", "B"])
     volts = folded.everywhere(solve_states(folded, np.zeros((1, 2, 2))))[0]
@@ -158,7 +169,11 @@ def test_islands_that_no_port_touches_are_solved_all_the_same() -> None:
 
 
 def test_zero_is_at_the_first_source_of_what_a_state_joins() -> None:
-    parts = (Source("s", "A", "B", 15.0, 0.1), Source("t", "C", "D", 12.0, 0.5), Source("u", "E", "F", 9.0, 1.0))
+    parts = (
+        Source(PartRef("s"), "A", "B", 15.0, 0.1),
+        Source(PartRef("t"), "C", "D", 12.0, 0.5),
+        Source(PartRef("u"), "E", "F", 9.0, 1.0),
+    )
     circuit = Circuit(tuple("ABCDEF"), parts)
     folded = fold(circuit, ["F", "C", "A"])
     states: list[Links] = [[], [(0, 1, 10.0)], [(1, 2, 10.0)], [(0, 1, 10.0), (1, 2, 10.0)]]
@@ -192,9 +207,9 @@ def test_star_is_what_folding_its_middle_away_leaves(arms: list[tuple[float, int
 def test_taken_apart_node_by_node_or_all_at_once(seed: int, cold: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     """Large circuits go another way; on the same circuit both ways must agree, to more than the folding's own
     digits."""
-    supplies = Source("s", "0", "59", 15.0, 0.1), Source("t", "f", "g", 12.0, 0.5)
-    cut = Resistor("cut", "5", "g", math.inf), Source("unplugged", "8", "9", 15.0, math.inf)
-    more: tuple[Part, ...] = (*cut, *supplies, Lamp("l", "3", "41", 12.0, 21.0))
+    supplies = Source(PartRef("s"), "0", "59", 15.0, 0.1), Source(PartRef("t"), "f", "g", 12.0, 0.5)
+    cut = Resistor(PartRef("cut"), "5", "g", math.inf), Source(PartRef("unplugged"), "8", "9", 15.0, math.inf)
+    more: tuple[Part, ...] = (*cut, *supplies, Lamp(PartRef("l"), "3", "41", 12.0, 21.0))
     plain = circuit_of(random_edges(seed, 60, 25), *more)
     circuit = Circuit((*plain.nodes, "f", "g", "loose"), plain.parts)
     ports = ["7", "loose", "30", "f", "12"]
@@ -210,14 +225,14 @@ def test_taken_apart_node_by_node_or_all_at_once(seed: int, cold: bool, monkeypa
 
 
 def test_no_ports_and_no_states() -> None:
-    circuit = Circuit(("A", "B"), (Source("s", "A", "B", 15.0, 0.1),))
+    circuit = Circuit(("A", "B"), (Source(PartRef("s"), "A", "B", 15.0, 0.1),))
     nothing = fold(circuit, [])
     assert nothing.everywhere(solve_states(nothing, np.zeros((1, 0, 0))))[0] == pytest.approx([15.0, 0.0])
     assert solve_states(fold(circuit, ["A"]), np.zeros((0, 1, 1))).shape == (0, 1)
 
 
 def test_wrong_ports() -> None:
-    circuit = Circuit(("A", "B"), (Resistor("r", "A", "B", 1.0),))
+    circuit = Circuit(("A", "B"), (Resistor(PartRef("r"), "A", "B", 1.0),))
     with pytest.raises(CircuitError, match="no node 'C'"):
         fold(circuit, ["A", "C"])
     with pytest.raises(CircuitError, match="port given twice: 'A'"):
@@ -225,7 +240,9 @@ def test_wrong_ports() -> None:
 
 
 def test_open_parts_join_nothing() -> None:
-    circuit = Circuit(("A", "B", "x"), (Source("s", "A", "B", 15.0, 0.1), Resistor("cut", "A", "x", math.inf)))
+    circuit = Circuit(
+        ("A", "B", "x"), (Source(PartRef("s"), "A", "B", 15.0, 0.1), Resistor(PartRef("cut"), "A", "x", math.inf))
+    )
     folded = fold(circuit, ["A", "x"])
     assert not folded.conductance.any()
     assert solve_states(folded, np.zeros((1, 2, 2)))[0] == pytest.approx([15.0, 0.0])
@@ -233,7 +250,9 @@ def test_open_parts_join_nothing() -> None:
 
 def test_a_batch_costs_little() -> None:
     """A batch of a hundred states takes a fraction of a hundred single ones; some half a millisecond at 20 ports."""
-    folded = fold(circuit_of(random_edges(1, 40, 25), Source("s", "0", "39", 15.0, 0.1)), [str(k) for k in range(20)])
+    folded = fold(
+        circuit_of(random_edges(1, 40, 25), Source(PartRef("s"), "0", "39", 15.0, 0.1)), [str(k) for k in range(20)]
+    )
     rng = np.random.default_rng(1)
     feet = [rng.choice(20, 3, replace=False).tolist() for _ in range(100)]
     extra = np.stack([star(rng.uniform(1.0, 10.0, 3).tolist(), ports, 20) for ports in feet])

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from sim.electric.circuit import Circuit
 from sim.electric.fold import fold, fold_each, solve_states
-from sim.electric.parts import Lamp, Part, Resistor, Source
+from sim.electric.parts import Lamp, Part, PartRef, Resistor, Source
 
 NODES = tuple("abcdefgh")
 
@@ -18,13 +18,15 @@ NODES = tuple("abcdefgh")
 def circuits(draw: st.DrawFn) -> Circuit:
     ohms = st.sampled_from([0.002, 0.03, 0.1, 5.0, 60.0, 2000.0, float("inf")])
     pairs = st.lists(st.tuples(st.sampled_from(NODES), st.sampled_from(NODES), ohms), max_size=14)
-    parts: list[Part] = [Resistor(f"r{k}", a, b, value) for k, (a, b, value) in enumerate(draw(pairs)) if a != b]
+    parts: list[Part] = [
+        Resistor(PartRef(f"r{k}"), a, b, value) for k, (a, b, value) in enumerate(draw(pairs)) if a != b
+    ]
     for k in range(draw(st.integers(0, 2))):
         plus, minus = draw(st.permutations(NODES))[:2]
-        parts.append(Source(f"s{k}", plus, minus, 15.0, 0.1))
+        parts.append(Source(PartRef(f"s{k}"), plus, minus, 15.0, 0.1))
     if draw(st.booleans()):
         a, b = draw(st.permutations(NODES))[:2]
-        parts.append(Lamp("l", a, b, 12.0, 21.0))
+        parts.append(Lamp(PartRef("l"), a, b, 12.0, 21.0))
     return Circuit(NODES, tuple(parts))
 
 
@@ -56,8 +58,8 @@ def test_each_fold_is_the_fold(circuit: Circuit, port_sets: list[list[str]], dat
 def test_more_ports_than_one_elimination_holds() -> None:
     count = 1000
     nodes = tuple(f"n{k}" for k in range(count))
-    parts: list[Part] = [Resistor(f"r{k}", nodes[k], nodes[k + 1], 0.01) for k in range(count - 1)]
-    parts.append(Source("s", nodes[0], nodes[-1], 15.0, 0.1))
+    parts: list[Part] = [Resistor(PartRef(f"r{k}"), nodes[k], nodes[k + 1], 0.01) for k in range(count - 1)]
+    parts.append(Source(PartRef("s"), nodes[0], nodes[-1], 15.0, 0.1))
     circuit = Circuit(nodes, tuple(parts))
     sets = [nodes[k : k + 3] for k in range(0, count - 3, 7)]
     for ports, each in zip(sets, fold_each(circuit, sets), strict=True):

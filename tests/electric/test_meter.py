@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 
 from sim.electric.circuit import Circuit, CircuitError
 from sim.electric.meter import BUZZER_OHMS, INNER_OHMS, LEAD_OHMS, OPEN_VOLTS, RANGE_OHMS, VOLTS_OHMS, Reading, read
-from sim.electric.parts import Lamp, Resistor, Source
+from sim.electric.parts import Lamp, PartRef, Resistor, Source
 from tests.electric.networks import decades, islands
 
 OPEN = Reading(None, beeps=False)
 
 
 def across(ohms: float) -> Reading:
-    return read(Circuit(("a", "b"), (Resistor("r", "a", "b", ohms),)), "a", "b", "ohms")
+    return read(Circuit(("a", "b"), (Resistor(PartRef("r"), "a", "b", ohms),)), "a", "b", "ohms")
 
 
 def test_tip_to_tip() -> None:
@@ -64,13 +64,13 @@ def test_either_way_round_is_the_same_with_the_supply_unplugged(circuit: Circuit
 
 def railway(supply: Source | None, *more: Resistor | Lamp) -> Circuit:
     """Two rails on a bus of 0.05 ohm wires, with or without the supply."""
-    wires = (Resistor("w1", "bus.A", "left", 0.05), Resistor("w2", "bus.B", "right", 0.05))
+    wires = (Resistor(PartRef("w1"), "bus.A", "left", 0.05), Resistor(PartRef("w2"), "bus.B", "right", 0.05))
     return Circuit(("bus.A", "bus.B", "left", "right", "frog"), (*wires, *more, *((supply,) if supply else ())))
 
 
-DCC_ON = Source("bus", "bus.A", "bus.B", 15.0, 0.1)
-DCC_OFF = Source("bus", "bus.A", "bus.B", 0.0, 0.1)
-DC_ON = Source("bus", "bus.A", "bus.B", 12.0, 0.5)
+DCC_ON = Source(PartRef("bus"), "bus.A", "bus.B", 15.0, 0.1)
+DCC_OFF = Source(PartRef("bus"), "bus.A", "bus.B", 0.0, 0.1)
+DC_ON = Source(PartRef("bus"), "bus.A", "bus.B", 12.0, 0.5)
 
 
 def test_unplugged_the_rails_are_apart() -> None:
@@ -80,7 +80,7 @@ def test_unplugged_the_rails_are_apart() -> None:
 @pytest.mark.parametrize("supply", [DCC_OFF, DCC_ON])
 def test_a_supply_that_is_plugged_in_reads_as_a_short(supply: Source) -> None:
     """trade.md C6: booster still connected, near 0 to a few ohm. On or off: the meter averages what alternates."""
-    reading = read(railway(supply), "left", "right", "ohms", alternating=["bus"])
+    reading = read(railway(supply), "left", "right", "ohms", alternating=[PartRef("bus")])
     assert reading.value == pytest.approx(0.05 + 0.1 + 0.05 + LEAD_OHMS, rel=1e-9)
     assert reading.beeps
 
@@ -94,7 +94,7 @@ def test_steady_supply_that_is_on_falsifies() -> None:
 @given(st.floats(-1.4, 1.4), decades(1.0, 1e4))
 def test_a_little_foreign_voltage_shifts_the_reading(foreign: float, ohms: float) -> None:
     """The meter takes the volts at its terminals for its own doing: ohms = v / ((1.5 - v) / 1500)."""
-    circuit = Circuit(("a", "b"), (Source("s", "a", "b", foreign, ohms),))
+    circuit = Circuit(("a", "b"), (Source(PartRef("s"), "a", "b", foreign, ohms),))
     v = (OPEN_VOLTS * (ohms + LEAD_OHMS) + foreign * INNER_OHMS) / (INNER_OHMS + ohms + LEAD_OHMS)
     shown = v / ((OPEN_VOLTS - v) / INNER_OHMS)
     assert read(circuit, "a", "b", "ohms").value == pytest.approx(max(0.0, shown), rel=1e-6, abs=1e-9)
@@ -103,13 +103,13 @@ def test_a_little_foreign_voltage_shifts_the_reading(foreign: float, ohms: float
 
 def test_lamp_is_read_cold() -> None:
     """The meter's milliampere does not warm it: a lamp that is 7 ohm at work reads under 1 (trade.md F)."""
-    lamp = Lamp("l", "a", "b", 12.0, 21.0)
+    lamp = Lamp(PartRef("l"), "a", "b", 12.0, 21.0)
     value = read(Circuit(("a", "b"), (lamp,)), "a", "b", "ohms").value
     assert value == pytest.approx(lamp.cold_ohms + LEAD_OHMS, rel=1e-3)
 
 
 def test_volts() -> None:
-    load = Resistor("load", "left", "right", 5.4)
+    load = Resistor(PartRef("load"), "left", "right", 5.4)
     assert read(railway(DC_ON, load), "left", "right", "volts").value == pytest.approx(12.0 * 5.4 / 6.0, rel=1e-6)
     assert read(railway(DC_ON, load), "right", "left", "volts").value == pytest.approx(-12.0 * 5.4 / 6.0, rel=1e-6)
     assert not read(railway(DC_ON, load), "left", "right", "volts").beeps
@@ -118,32 +118,32 @@ def test_volts() -> None:
 
 def test_volts_of_what_alternates_have_no_sign() -> None:
     for ends in (("left", "right"), ("right", "left")):
-        value = read(railway(DCC_ON), *ends, "volts", alternating=["bus"]).value
+        value = read(railway(DCC_ON), *ends, "volts", alternating=[PartRef("bus")]).value
         assert value == pytest.approx(15.0, rel=1e-6)
-    off = read(railway(DCC_OFF), "left", "right", "volts", alternating=["bus"])
+    off = read(railway(DCC_OFF), "left", "right", "volts", alternating=[PartRef("bus")])
     assert off.value == pytest.approx(0.0, abs=1e-9)
 
 
 def test_volts_steady_and_alternating_together() -> None:
     """Root mean square: 3 V steady under 15 V that alternates."""
-    parts = (DCC_ON, Source("dc", "x", "bus.B", 3.0, 0.5))
+    parts = (DCC_ON, Source(PartRef("dc"), "x", "bus.B", 3.0, 0.5))
     circuit = Circuit(("bus.A", "bus.B", "x"), parts)
-    value = read(circuit, "bus.A", "x", "volts", alternating=["bus"]).value
+    value = read(circuit, "bus.A", "x", "volts", alternating=[PartRef("bus")]).value
     assert value == pytest.approx(math.sqrt((12.0**2 + 18.0**2) / 2), rel=1e-6)
 
 
 def test_gap_in_phase_and_crossed() -> None:
     """trade.md C4: across a gap 0 V in phase, full track volts where a feeder is crossed."""
-    in_phase = railway(DCC_ON, Resistor("feeder", "bus.A", "frog", 0.02))
-    crossed = railway(DCC_ON, Resistor("feeder", "bus.B", "frog", 0.02))
-    assert read(in_phase, "left", "frog", "volts", alternating=["bus"]).value == pytest.approx(0.0, abs=1e-6)
-    assert read(crossed, "left", "frog", "volts", alternating=["bus"]).value == pytest.approx(15.0, rel=1e-6)
+    in_phase = railway(DCC_ON, Resistor(PartRef("feeder"), "bus.A", "frog", 0.02))
+    crossed = railway(DCC_ON, Resistor(PartRef("feeder"), "bus.B", "frog", 0.02))
+    assert read(in_phase, "left", "frog", "volts", alternating=[PartRef("bus")]).value == pytest.approx(0.0, abs=1e-6)
+    assert read(crossed, "left", "frog", "volts", alternating=[PartRef("bus")]).value == pytest.approx(15.0, rel=1e-6)
 
 
 def test_volts_on_what_floats() -> None:
     """Nothing drives a current through the meter: it shows nothing. Through a leak, the meter's own load shows."""
     assert read(railway(DC_ON), "frog", "right", "volts").value == pytest.approx(0.0, abs=1e-9)
-    leak = railway(DC_ON, Resistor("damp", "left", "frog", 1e6))
+    leak = railway(DC_ON, Resistor(PartRef("damp"), "left", "frog", 1e6))
     expected = 12.0 * VOLTS_OHMS / (VOLTS_OHMS + LEAD_OHMS + 1e6 + 0.6)
     assert read(leak, "frog", "right", "volts").value == pytest.approx(expected, rel=1e-9)
 

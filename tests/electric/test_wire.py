@@ -38,7 +38,7 @@ RANGES = [
     (conditions.JOINT_OHMS["metal"], 0.002, 0.02),
     (conditions.JOINT_OHMS["bad"], 0.2, math.inf),
     (conditions.WHEEL_OHMS, 0.1, 1.0),
-    (conditions.RELAY_OHMS, 0.02, 0.05),
+    (conditions.UNIT_OHMS, 0.02, 0.05),
 ]
 
 

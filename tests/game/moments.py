@@ -14,6 +14,7 @@ from pathlib import Path
 from sim.bench.edits import MakeWire
 from sim.bench.prompt import Prompt
 from sim.bench.reading import load
+from sim.coach.assessment import told
 from sim.game.area import middle_of
 from sim.game.draw.result_plan import leaves
 from sim.game.files import Entry, Listing, Place, Purpose
@@ -227,7 +228,7 @@ def slip_of_wire(screen: BenchScreen, stage: Stage) -> None:
 
 def turned_over(screen: BenchScreen, stage: Stage) -> None:
     """The job sheet's brief asked for, where it does not stand beside the log."""
-    screen.gestures.view = replace(screen.view, turned=len(screen.snapshot.log))
+    screen.gestures.view = replace(screen.view, turned=len(told(screen.snapshot)))
 
 
 def turned_to(leaf: int) -> Callable[[BenchScreen, Stage], None]:

@@ -9,6 +9,7 @@ import pygame
 import pytest
 
 from sim.bench.edits import RemoveWire, SetPlace
+from sim.electric.parts import PartRef
 from sim.game.clamp import around, clip_at, reading
 from sim.game.draw.clampmeter import amps_text
 from sim.game.flow import arrows
@@ -19,6 +20,7 @@ from sim.game.viewstate import Clip
 from sim.session.acts import Direction, Do, Drive, Plug, Power, Predict
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
+from sim.wiring.wheels import foot
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 from tests.session.benches import bench
 
@@ -63,7 +65,7 @@ def test_dragged_round_a_wire_it_reads_that_wire(wire: int) -> None:
     assert clip is not None
     assert (clip.kind, clip.name) == ("wire", str(wire))
     snapshot = player.bench.snapshot
-    assert reading(player.stage, snapshot, clip) == pytest.approx(abs(snapshot.amps[f"wire:{wire}"]))
+    assert reading(player.stage, snapshot, clip) == pytest.approx(abs(snapshot.amps[PartRef("wire", "", (wire,))]))
 
 
 def test_it_stays_round_its_wire_when_another_is_taken_off_and_falls_off_with_its_own() -> None:
@@ -75,7 +77,7 @@ def test_it_stays_round_its_wire_when_another_is_taken_off_and_falls_off_with_it
     player.look()
     assert player.bench.snapshot.bench.wires[0].ends == clip.ends
     assert reading(player.stage, player.bench.snapshot, clip) == pytest.approx(
-        abs(player.bench.snapshot.amps["wire:0"])
+        abs(player.bench.snapshot.amps[PartRef("wire", "", (0,))])
     )
     player.bench.act(Do(RemoveWire(0)))
     player.look()
@@ -154,10 +156,10 @@ def test_round_a_rail_it_reads_gap_bond_blade_and_wheels(below: bool) -> None:
     axles = sorted(axle[0] for axle in shot.trains[0].vehicles[0].axles)
     touched = {node for axle in shot.trains[0].vehicles[0].touching for side in axle for node in side}
     right = next(node for node in ("T1.exit.left", "T1.exit.right") if node in touched)
-    wheels = {ref: value for ref, value in amps.items() if ref.startswith("wheel:") and ref.endswith(right)}
+    wheels = {ref: value for ref, value in amps.items() if ref.kind == "wheel" and foot(ref) == right}
     assert wheels
-    gap = abs(amps[f"gap:T1.gap.exit.{right.rsplit('.', 1)[1]}"])
-    jumper = abs(amps[f"jumper:T1.jumper.{right.rsplit('.', 1)[1]}"])
+    gap = abs(amps[PartRef("gap", "T1", (right.removeprefix("T1."),))])
+    jumper = abs(amps[PartRef("jumper", "T1", (right.rsplit(".", 1)[1],))])
     place = exits[f"T1.gap.exit.{right.rsplit('.', 1)[1]}"]
     first = (place + 3.0 + axles[0]) / 2
     assert at_place(stage, shot, right, place + 2.0) == pytest.approx(gap, abs=1e-9)
@@ -172,7 +174,7 @@ def test_between_blade_tip_and_bond_the_stock_rail_carries_the_blades_share() ->
     session = Session(bench(end="T1.toe", mm=150.0, vehicles=("bogie diesel",)))
     session.step(Session.DT, (Power(True), Drive("shunter", 0.2)))
     stage, shot = staged(session)
-    share = abs(shot.amps["blade:T1.right"])
+    share = abs(shot.amps[PartRef("blade", "T1", ("right",))])
     assert share > 0.001
     tips = stage.plan.by_id["T1"].geometry.marks.tips["right"]
     tip = stage.plan.by_id["T1"].mark(tips).x
@@ -184,7 +186,7 @@ def test_across_a_joiner_plain_rail_reads_what_the_joiner_brings() -> None:
     session = Session(bench(more=plain, end="P1.b", mm=350.0))
     session.step(Session.DT, (Power(True), Drive("shunter", 0.2)))
     stage, shot = staged(session)
-    joint = abs(shot.amps["joint:P1.a.left"])
+    joint = abs(shot.amps[PartRef("joint", "P1", ("a", "left"))])
     assert joint > 0.01
     lines = stage.lines["P1.left/0"][0]
     x = float(np.mean(stage.world.to_bench(tuple(lines.mean(axis=0)))[0]))
@@ -199,8 +201,8 @@ def test_round_a_frog_it_reads_all_that_flows_into_it() -> None:
     clip = clip_at(stage, snapshot, (x, y), 4.0)
     assert clip is not None
     assert clip.name == "T1.frog"
-    assert abs(snapshot.amps["wire:2"]) > 0.01
-    assert reading(stage, snapshot, clip) == pytest.approx(abs(snapshot.amps["wire:2"]))
+    assert abs(snapshot.amps[PartRef("wire", "", (2,))]) > 0.01
+    assert reading(stage, snapshot, clip) == pytest.approx(abs(snapshot.amps[PartRef("wire", "", (2,))]))
 
 
 def test_while_a_short_is_shown_it_reads_what_flowed() -> None:
@@ -211,8 +213,10 @@ def test_while_a_short_is_shown_it_reads_what_flowed() -> None:
     clip = player.bench.view.clip
     assert clip is not None
     value = reading(player.stage, snapshot, clip)
-    assert value == pytest.approx(next(step.amps for step in snapshot.fault.loop if step.ref == "wire:2"))
-    assert amps_text(value) == "41\u00a0A"
+    assert value == pytest.approx(
+        next(step.amps for step in snapshot.fault.loop if step.ref == PartRef("wire", "", (2,)))
+    )
+    assert amps_text(value) == "4.5\u00a0A"
     player.bench.act(Do(RemoveWire(0)))  # something has changed: nothing flows now
     assert reading(player.stage, player.bench.snapshot, clip) == pytest.approx(0.0, abs=1e-6)
 

@@ -14,6 +14,7 @@ import pytest
 
 from sim.bench.edits import MakeWire
 from sim.bench.reading import load
+from sim.electric.parts import PartRef
 from sim.game.gestures import Gestures
 from sim.session.acts import Do
 from sim.track.formations import KINDS
@@ -95,7 +96,7 @@ def test_a_number_that_is_none_and_a_way_back_that_goes_astray_are_noticed() -> 
     screen.act(Do(MakeWire("bus.A", "M1.k")))
     assert faults_of(screen, filed) == []
     good = screen.snapshot
-    screen.snapshot = replace(good, amps={**good.amps, "wire:0": math.nan})
-    assert faults_of(screen, filed) == ["snapshot.amps[wire:0] is nan"]
+    screen.snapshot = replace(good, amps={**good.amps, PartRef("wire", "", (0,)): math.nan})
+    assert faults_of(screen, filed) == ["snapshot.amps[wire 0] is nan"]
     screen.snapshot = good
     assert faults_of(screen, replace(filed, title="Another")) == ["with everything undone it is not the bench as filed"]

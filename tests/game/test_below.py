@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sim.bench.edits import MakeWire
+from sim.electric.parts import PartRef
 from sim.game import joinery
 from sim.game.area import middle_of
 from sim.game.compositor import paint
@@ -188,7 +189,10 @@ def test_current_is_shown_along_the_mirrored_way() -> None:
     one, other = Ways.now(above, snapshot), Ways.now(below, snapshot)
     turn = below.rooms.mat.x + below.rooms.mat.right
     for index, ends in enumerate(EXCHANGED_WIRES):
-        way, twin_way = one.through(f"wire:{index}", *ends), other.through(f"wire:{index}", *ends)
+        way, twin_way = (
+            one.through(PartRef("wire", "", (index,)), *ends),
+            other.through(PartRef("wire", "", (index,)), *ends),
+        )
         assert len(way) == len(twin_way) > 4
         for (x, y), (tx, ty) in zip(way, twin_way, strict=True):
             assert (turn - x, y) == pytest.approx((tx, ty), abs=0.02)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pygame
 
+from sim.coach.cautions import CAUTIONS
 from sim.game.area import Area
 from sim.game.hit import areas
 from sim.game.marksbook import Forgetful
@@ -13,7 +14,6 @@ from sim.game.screens.paging import real_board
 from sim.game.screens.settings import SettingsScreen
 from sim.game.window import Window
 from sim.resources import level_path
-from sim.session.cautions import CAUTIONS
 from tests.game.playing import GOOD_WIRES, LEVEL, Player
 
 

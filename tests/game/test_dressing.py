@@ -14,6 +14,7 @@ from sim.bench.level import WireStep
 from sim.bench.model import Bench
 from sim.bench.reading import load, parse
 from sim.bench.terminals import terminals
+from sim.electric.parts import PartRef
 from sim.game.dressing import dress, rounded_path
 from sim.game.flow import arrows, arrows_along
 from sim.game.stage import Stage, Stages
@@ -24,6 +25,7 @@ from sim.resources import level_names, level_path
 from sim.session.acts import Do, Plug, Power, Predict
 from sim.session.session import Session
 from sim.track.formations import KINDS
+from sim.wiring.wheels import foot
 from tests.game.large import TWO_TURNOUTS, station
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES
 from tests.levels.playing import level_of
@@ -127,12 +129,12 @@ def test_current_enters_and_leaves_every_part_where_its_ends_are_drawn() -> None
     ways = Ways.now(stage, snapshot)
     for index, wire in enumerate(snapshot.bench.wires):
         for end, spot in zip(wire.ends, (stage.runs[index].a, stage.runs[index].b), strict=True):
-            anchor = ways.anchor(f"wire:{index}", end)
+            anchor = ways.anchor(PartRef("wire", "", (index,)), end)
             assert anchor is not None
             assert math.dist(anchor, (spot.x, spot.y)) < 1
     for ref, amps in snapshot.amps.items():
-        if ref.startswith("wheel:") and abs(amps) > 0.01:
-            rail = ref.rsplit(":", 1)[1]
+        if ref.kind == "wheel" and abs(amps) > 0.01:
+            rail = foot(ref)
             place = ways.anchor(ref, rail)
             assert place is not None
             near = min(float(((line - place) ** 2).sum(axis=1).min()) ** 0.5 for line in ways.lines[rail])

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 import pygame
 import pytest
 
+from sim.coach import readings
 from sim.game.compositor import Compositor
 from sim.game.draw import ink
 from sim.game.draw.paper import button
@@ -24,7 +25,6 @@ from sim.game.theme import Theme, load_theme, theme_names
 from sim.game.view import LEAST_SIZE, Rooms, rooms
 from sim.game.viewstate import Target
 from sim.game.window import Window
-from sim.session import frogs
 from sim.words import SETS, Words
 from tests.game.lettering import Page, faults, unseen, watching
 from tests.game.moments import MOMENTS, Moment
@@ -155,7 +155,7 @@ def player_sees(player: Player, target: Target) -> bool:
 def test_what_readings_mean_has_room_on_the_slip(theme_name: str, words: str) -> None:
     theme = load_theme(theme_name, Words(words))
     size = slip_size(1.0, True, theme.widths.slip, theme.widths.line)
-    meanings = {*frogs._NAMED.values(), frogs._mixed("?ccc"), frogs._mixed("occc")}
+    meanings = {*readings._NAMED.values(), readings._mixed("?ccc"), readings._mixed("occc")}
     meanings |= {"Still to take: frog to right stock rail, points diverging."}
     for text in sorted(meanings):
         table = FrogTable("T1", "", True, True, ("", ""), (("open", "0.3 Ω"),) * 2, text, "4 of 7 readings")

@@ -52,8 +52,8 @@ def test_on_a_short_it_offers_itself_beside_the_bridged_place_and_covers_no_sent
     player = shorted(size)
     held = _held(Sight(player.stage, player.bench.snapshot, player.bench.view))
     assert held is not None
-    wheel = next(step for step in player.bench.snapshot.fault.loop if step.ref.startswith("wheel:"))  # type: ignore[union-attr]
-    axle = int(wheel.ref.split(":")[3].split("/")[0]) - 1
+    wheel = next(step for step in player.bench.snapshot.fault.loop if step.ref.kind == "wheel")  # type: ignore[union-attr]
+    axle = int(wheel.ref.detail[0]) - 1
     x, y, _ = player.bench.snapshot.trains[0].vehicles[0].axles[axle]
     assert math.dist(held.of, (x, y)) < 12.0
     glass = player.area("lens", "").rect

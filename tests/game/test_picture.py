@@ -174,7 +174,7 @@ def test_in_a_short_the_loop_glows_and_the_rest_lies_in_the_dark() -> None:
     calm = replace(snapshot, fault=None)
     dark, light = (draw(moment, ViewState(), (1280, 800)) for moment in (snapshot, calm))
     stage = Stages().of(snapshot.bench, rooms((1280, 800)), load_theme())
-    in_loop = {int(step.ref[5:]) for step in snapshot.fault.loop if step.ref.startswith("wire:")}
+    in_loop = {int(step.ref.detail[0]) for step in snapshot.fault.loop if step.ref.kind == "wire"}
     assert in_loop
     for index in in_loop:
         corner = stage.runs[index].corners

@@ -123,9 +123,9 @@ def _two_failing(size: tuple[int, int], theme: str = "night", pieces: int = 2) -
         last = bench.snapshot.bench.tracks[-1].id
         bench.act(Do(AddPiece(laid(bench.snapshot.bench, "turnout-right", f"{last}.main", "toe"))))
     for k, piece in enumerate(bench.snapshot.bench.tracks):
-        if all(motor.drives != piece.id for motor in bench.snapshot.bench.motors):
-            bench.act(Do(AddMotor(Motor(f"M{k + 1}", piece.id, changeovers=(Changeover("k", "m", "p"),)))))
-    motors = {motor.drives: motor for motor in bench.snapshot.bench.motors}
+        if all(piece.id not in motor.drives for motor in bench.snapshot.bench.motors):
+            bench.act(Do(AddMotor(Motor(f"M{k + 1}", (piece.id,), changeovers=(Changeover("k", "m", "p"),)))))
+    motors = {motor.drives[0]: motor for motor in bench.snapshot.bench.motors}
     bench.act(Do(MakeWire("bus.A", "T1.stock.left")), Do(MakeWire("bus.B", "T1.stock.right")))
     for name, motor in motors.items():
         contact = motor.changeovers[0]

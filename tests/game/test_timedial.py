@@ -5,6 +5,7 @@ from __future__ import annotations
 import pygame
 import pytest
 
+from sim.coach.job import locks_of
 from sim.game.screens import bench as benches
 from sim.game.sound import Heard
 from sim.game.things.timedial import PACES
@@ -89,7 +90,8 @@ def test_a_short_stands_before_the_eye_until_the_breaker_opens() -> None:
     record = player.bench.session.record
     assert any(isinstance(act, Pace) for _, act in record)
     filed = Player().bench.session.bench
-    assert replay(filed, record, player.bench.session.steps).snapshot() == player.bench.session.snapshot()
+    again = replay(filed, record, player.bench.session.steps, locks_of(filed))
+    assert again.snapshot() == player.bench.session.snapshot()
 
 
 @pytest.mark.parametrize("pace", PACES)

@@ -19,8 +19,10 @@ from sim.bench.level import (
     WireStep,
 )
 from sim.bench.model import Bench
+from sim.coach.assessment import assess
+from sim.coach.job import begin
+from sim.coach.marks import Marks, score
 from sim.proof import prove
-from sim.proof.marks import Marks, score
 from sim.session.acts import Act, Dial, Do, Plug, Power, Predict, Probe, Throw
 from sim.session.session import Session
 
@@ -83,10 +85,10 @@ def wait(session: Session) -> None:
 
 def play(bench: Bench, steps: Iterable[Step], foretold: Iterable[Act]) -> tuple[Session, Marks]:
     """Say what the frogs must match, take the steps in order with the meter on ohms, and test every route."""
-    session = Session(bench)
+    session = begin(bench)
     session.step(Session.DT, (*foretold, Dial("ohms")))
     for step in steps:
         session.step(Session.DT, _acts(session.snapshot().bench, step))
         wait(session)
     end = session.snapshot()
-    return session, score(end.bench, prove(end.bench), foreseen=end.play.foreseen, checked=end.play.checked)
+    return session, score(end.bench, prove(end.bench), foreseen=assess(end).foreseen, checked=assess(end).checked)

@@ -11,8 +11,11 @@ from sim.bench.edits import Edit, MakeWire, RemoveWire, TurnMotor
 from sim.bench.level import SETTINGS, PowerStep, ThrowStep, WireStep
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.assessment import assess
+from sim.coach.job import begin
+from sim.coach.marks import score
+from sim.electric.parts import PartRef
 from sim.proof import prove
-from sim.proof.marks import score
 from sim.resources import level_path
 from sim.session.acts import Dial, Drive, Nudge, Plug, Power, Probe, Throw
 from sim.session.frogs import CLOSED_OHMS, OPEN_OHMS
@@ -64,7 +67,7 @@ def failing(bench: Bench) -> set[tuple[str, str, str]]:
 
 def four_readings(bench: Bench) -> Snapshot:
     """After the frog was measured to both stock rails in both positions, supply off and unplugged."""
-    session = Session(quick(bench))
+    session = begin(quick(bench))
     session.step(Session.DT, (Power(False), Plug(False), Dial("ohms")))
     for setting in SETTINGS:
         for side in ("left", "right"):
@@ -86,7 +89,7 @@ def run_on(session: Session, throttle: float, seconds: float) -> Snapshot:
 @each_level
 def test_the_points_can_be_thrown_at_the_start(name: str) -> None:
     """Trains stand clear of the blades: the first throw takes none off the rails."""
-    session = Session(quick(level(name)))
+    session = begin(quick(level(name)))
     for setting in reversed(SETTINGS):
         session.step(Session.DT, (Throw("T1", setting),))
         wait(session)
@@ -99,7 +102,7 @@ def test_the_points_can_be_thrown_at_the_start(name: str) -> None:
 
 
 def test_the_engine_dies_on_the_frog_and_a_nudge_helps_it_over() -> None:
-    session = Session(level("first-frog"))
+    session = begin(level("first-frog"))
     end = run_on(session, CREEP, 60)
     assert not end.trains[0].running
     assert all(right == ("T1.frog",) for _, right in end.trains[0].vehicles[0].touching)
@@ -119,13 +122,13 @@ def test_outers_exchanged_light_the_lamp_and_without_it_open_the_breaker() -> No
     wrong = exchanged(bench, "M1.1", "M1.3")
     assert {points for kind, _, points in failing(wrong) if kind == "hot"} == set(SETTINGS)
     assert not any(kind == "short" for kind, _, _ in failing(wrong))
-    with_lamp = run_on(Session(wrong), CREEP, 60)
+    with_lamp = run_on(begin(wrong), CREEP, 60)
     assert with_lamp.fault is None
     supply = with_lamp.bench.supplies[0]
-    assert 1.0 < abs(with_lamp.amps["lamp:L1"]) < supply.trip_amps  # the lamp's own 21 W at 12 V are 1.75 A
+    assert 1.0 < abs(with_lamp.amps[PartRef("lamp", "L1")]) < supply.trip_amps  # the lamp's own 21 W at 12 V are 1.75 A
     past = edited(wrong, MakeWire("bus.A", "T1.stock.left"))
     assert {points for kind, _, points in failing(past) if kind == "short"} == set(SETTINGS)
-    without = run_on(Session(past), CREEP, 60)
+    without = run_on(begin(past), CREEP, 60)
     assert without.fault is not None
     assert "T1.frog" in without.fault.touching
 
@@ -137,7 +140,7 @@ def test_the_breaker_opens_in_one_position_with_nothing_on_the_frog() -> None:
     bench = level("three-screws")
     assert failing(bench) >= {("short", "power-on", "diverging"), ("dead", "wheel", "normal")}
     assert not any(kind == "short" and points == "normal" for kind, _, points in failing(bench))
-    session = Session(bench)
+    session = begin(bench)
     assert session.step(Session.DT).fault is None
     session.step(Session.DT, (Throw("T1", "diverging"),))
     wait(session)
@@ -145,7 +148,7 @@ def test_the_breaker_opens_in_one_position_with_nothing_on_the_frog() -> None:
     assert fault is not None
     assert "T1.frog" not in fault.touching
     (short,) = [finding for finding in prove(bench).findings if finding.kind == "short"]
-    assert "contact:M1:0:diverging" in [step.ref for step in short.loop]
+    assert PartRef("contact", "M1", (0, "diverging")) in [step.ref for step in short.loop]
 
 
 def test_seeing_the_breaker_open_costs_no_mark() -> None:
@@ -162,7 +165,7 @@ def test_seeing_the_breaker_open_costs_no_mark() -> None:
 def test_the_pattern_names_both_outers_on_one_rail() -> None:
     end = four_readings(level("four-readings"))
     assert {(r.setting, r.side) for r in end.readings if r.closed} == {(s, "right") for s in SETTINGS}
-    assert "outers on one rail" in end.patterns["T1"]
+    assert "outers on one rail" in assess(end).patterns["T1"]
     assert {points for _, _, points in failing(level("four-readings"))} == {"diverging"}
 
 
@@ -217,12 +220,12 @@ def test_the_same_wires_are_right_on_the_other_three() -> None:
     assert bench.motors[0].turned
     assert {(kind, points) for kind, _, points in failing(bench)} == {("short", s) for s in SETTINGS}
     assert prove(edited(bench, TurnMotor("M1"))).passed
-    assert four_readings(bench).patterns["T1"] == "The two outer wires are exchanged."
+    assert assess(four_readings(bench)).patterns["T1"] == "The two outer wires are exchanged."
 
 
 def test_the_contact_tells_that_the_motor_is_turned() -> None:
     """What the hint asks the meter: v to u and v to w, points normal."""
-    session = Session(level("turned-round"))
+    session = begin(level("turned-round"))
     shown: dict[str, float] = {}
     for outer in "uw":
         session.step(Session.DT, (Dial("ohms"), Probe("M1.v", f"M1.{outer}")))

@@ -6,10 +6,10 @@ import pytest
 
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.job import locks_of
+from sim.coach.marks import idle_wires
 from sim.proof import prove
-from sim.proof.marks import idle_wires
 from sim.resources import level_names, level_path
-from sim.session.permits import refusal
 from sim.track.formations import KINDS
 from tests.levels.hinting import done, edits_told
 from tests.levels.playing import level_of
@@ -44,8 +44,9 @@ def test_every_sentence_of_the_last_hint_is_needed(name: str) -> None:
 @led_to_the_end
 def test_what_a_hint_tells_is_allowed(name: str) -> None:
     bench = LEVELS[name]
+    locks = locks_of(bench)
     for edit in edits_told(bench, level_of(bench).hints[-1]):
-        assert refusal(bench, edit) == ""
+        assert locks.refusal(bench, edit) == ""
         bench = edit.apply(bench)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.job import locks_of
 from sim.resources import level_names, level_path
 from sim.session.acts import Dial, Direction, Drive, Plug, Power, Throw
 from sim.session.session import Session, replay
@@ -33,7 +34,7 @@ def test_two_benches_treated_alike_are_alike(name: str) -> None:
     other, seen_again = shown(bench)
     assert seen == seen_again
     assert one.record == other.record
-    again = replay(bench, one.record, one.steps)
+    again = replay(bench, one.record, one.steps, locks_of(bench))
     assert again.snapshot() == one.snapshot()
     assert again.record == one.record
 

@@ -19,7 +19,7 @@ from tests.reference.subjects import SUBJECTS
 ROOT = Path(__file__).resolve().parents[2]
 NEEDED = ("sim", "tests", "levels", "assets", "docs", "pyproject.toml")
 _HANG_S = 900.0
-ROOMS = ("track", "electric", "train", "wiring", "proof", "session")  # in this order, until one says so
+ROOMS = ("track", "electric", "train", "wiring", "proof", "session", "coach")  # in this order, until one says so
 
 
 def broken(mutant: Mutant, copy: Path) -> None:

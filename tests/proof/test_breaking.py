@@ -8,6 +8,7 @@ import pytest
 
 from sim.bench.edits import RemoveWire
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 from sim.proof import breaking, prove
 from sim.proof.breaking import Broken, break_each, breakable, fate_words
 from sim.proof.settings import filed
@@ -18,7 +19,7 @@ from tests.proof.benches import Desk
 NORMAL, DIVERGING = {"T1": "normal"}, {"T1": "diverging"}
 
 
-def broken(bench: Bench) -> dict[str, Broken]:
+def broken(bench: Bench) -> dict[PartRef, Broken]:
     *_, rows = break_each(bench)
     assert isinstance(rows, tuple)
     return {row.ref: row for row in rows}
@@ -29,8 +30,8 @@ def lost(row: Broken) -> dict[str, set[str]]:
     return {points["T1"]: set(rails) for points, rails in row.rails}
 
 
-def wire_named(desk: Desk, name: str) -> str:
-    return f"wire:{list(desk.wires).index(name)}"
+def wire_named(desk: Desk, name: str) -> PartRef:
+    return PartRef("wire", "", (list(desk.wires).index(name),))
 
 
 def test_where_only_the_touch_of_a_blade_feeds_its_closure_rail_the_touch_kills_it() -> None:
@@ -40,28 +41,28 @@ def test_where_only_the_touch_of_a_blade_feeds_its_closure_rail_the_touch_kills_
     and both are dead before anything is opened, so nothing more dies then.
     """
     rows = broken(Desk().built(bonds={"left": "open"}).bench())
-    touch = rows["blade:T1.left"]
+    touch = rows[PartRef("blade", "T1", ("left",))]
     assert lost(touch) == {"diverging": {"T1.blade.left", "T1.exit.right"}}
     assert touch.dead > 0
     assert touch.fate == "dies"
-    assert rows["blade:T1.right"].fate == "second way", "that one has its bond"
-    assert "bond:T1.bond.left" not in rows
+    assert rows[PartRef("blade", "T1", ("right",))].fate == "second way", "that one has its bond"
+    assert PartRef("bond", "T1", ("left",)) not in rows
 
 
 def test_where_the_blade_is_bonded_its_touch_has_a_second_way_and_the_bond_has_one_only_while_it_touches() -> None:
     rows = broken(Desk().bench())
     for side in ("left", "right"):
-        touch = rows[f"blade:T1.{side}"]
+        touch = rows[PartRef("blade", "T1", (side,))]
         assert (touch.rails, touch.dead, touch.short, touch.fate) == ((), 0, 0, "second way")
-    assert lost(rows["bond:T1.bond.left"]) == {"normal": {"T1.blade.left", "T1.exit.right"}}
-    assert lost(rows["bond:T1.bond.right"]) == {"diverging": {"T1.blade.right", "T1.exit.left"}}
+    assert lost(rows[PartRef("bond", "T1", ("left",))]) == {"normal": {"T1.blade.left", "T1.exit.right"}}
+    assert lost(rows[PartRef("bond", "T1", ("right",))]) == {"diverging": {"T1.blade.right", "T1.exit.left"}}
 
 
 def test_an_arm_of_the_contact_kills_the_frog_in_its_position_and_the_common_in_both() -> None:
     desk = Desk()
     rows = broken(desk.bench())
-    assert lost(rows["contact:M1:0:normal"]) == {"normal": {"T1.frog"}}
-    assert lost(rows["contact:M1:0:diverging"]) == {"diverging": {"T1.frog"}}
+    assert lost(rows[PartRef("contact", "M1", (0, "normal"))]) == {"normal": {"T1.frog"}}
+    assert lost(rows[PartRef("contact", "M1", (0, "diverging"))]) == {"diverging": {"T1.frog"}}
     assert lost(rows[wire_named(desk, "frog wire")]) == {"normal": {"T1.frog"}, "diverging": {"T1.frog"}}
     assert lost(rows[wire_named(desk, "right outer")]) == {"normal": {"T1.frog"}}
 
@@ -108,17 +109,19 @@ def test_a_joiner_kills_the_rail_beyond_it_unless_that_has_a_wire_too() -> None:
     """P1's end a meets the toe, so P1's left rail, seen from a, is the toe's right one."""
     rows = broken(Desk().beside(JOINED).bench())
     for side in ("left", "right"):
-        assert {rail for _, rails in rows[f"joint:P1.a.{side}"].rails for rail in rails} == {f"P1.{side}"}
+        assert {rail for _, rails in rows[PartRef("joint", "P1", ("a", side))].rails for rail in rails} == {
+            f"P1.{side}"
+        }
     desk = Desk().beside(JOINED).wired("far feeder", "bus.B", "P1.left")
     rows = broken(desk.bench())
-    assert rows["joint:P1.a.left"].fate == "second way"
-    assert rows["joint:P1.a.right"].fate == "dies"
+    assert rows[PartRef("joint", "P1", ("a", "left"))].fate == "second way"
+    assert rows[PartRef("joint", "P1", ("a", "right"))].fate == "dies"
 
 
 def test_the_frog_of_one_piece_with_its_rails_has_no_gaps_to_come_off_and_a_bridged_one_has() -> None:
-    assert not [ref for ref in breakable(Desk(frog="live").without("frog wire").bench()) if ref.startswith("gap")]
+    assert not [ref for ref in breakable(Desk(frog="live").without("frog wire").bench()) if ref.kind == "gap"]
     bridged = Desk().with_place("gaps", "exit.left", "closed").bench()
-    assert "gap:T1.gap.exit.left" in breakable(bridged)
+    assert PartRef("gap", "T1", ("exit.left",)) in breakable(bridged)
 
 
 def test_everything_that_conducts_anywhere_is_opened_once_and_what_matters_most_comes_first() -> None:
@@ -134,7 +137,7 @@ def test_a_wire_taken_as_broken_is_a_wire_taken_off(name: str) -> None:
     """The same as the whole test of the bench without that wire."""
     desk = Desk().wired("far feeder", "bus.A", "T1.exit.right")
     bench, number = desk.bench(), list(desk.wires).index(name)
-    row = broken(bench)[f"wire:{number}"]
+    row = broken(bench)[PartRef("wire", "", (number,))]
     off = RemoveWire(number).apply(bench)
     before, after = prove(bench), prove(off)
     assert row.dead == sum(a.live and not b.live for a, b in zip(before.routes, after.routes, strict=True))
@@ -167,15 +170,18 @@ def test_what_came_of_it_is_told_plainly() -> None:
     desk = Desk().built(bonds={"left": "open"})
     bench = desk.bench()
     rows = broken(bench)
-    dead = rows["contact:M1:0:normal"].dead
-    routes = rows["contact:M1:0:normal"].routes
-    assert fate_words(bench, rows["contact:M1:0:normal"]) == (
+    dead = rows[PartRef("contact", "M1", (0, "normal"))].dead
+    routes = rows[PartRef("contact", "M1", (0, "normal"))].routes
+    assert fate_words(bench, rows[PartRef("contact", "M1", (0, "normal"))]) == (
         f"{dead} of {routes} runs die. No feed for the frog with points normal."
     )
-    assert fate_words(bench, rows["blade:T1.right"]) == "Nothing dies: it has a second way."
-    assert rows["contact:M1:0:normal"].words == "Contact k to m of M1"
+    assert fate_words(bench, rows[PartRef("blade", "T1", ("right",))]) == "Nothing dies: it has a second way."
+    assert rows[PartRef("contact", "M1", (0, "normal"))].words == "Contact k to m of M1"
     wires = (replace(bench.wires[0], number="W7"), *bench.wires[1:])
-    assert broken(replace(bench, wires=wires))["wire:0"].words == "Wire W7 from bus A to the left stock rail"
+    assert (
+        broken(replace(bench, wires=wires))[PartRef("wire", "", (0,))].words
+        == "Wire W7 from bus A to the left stock rail"
+    )
 
 
 def test_a_bench_without_track_has_nothing_that_dies() -> None:

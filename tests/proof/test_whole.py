@@ -11,6 +11,7 @@ import pytest
 
 from sim.bench.model import Bench
 from sim.bench.reading import parse
+from sim.electric.parts import PartRef
 from sim.electric.solve import solve
 from sim.proof import prove
 from sim.proof.faults import HOT_AMPS
@@ -85,7 +86,7 @@ def test_every_state_is_what_the_whole_circuit_gives(name: str) -> None:
                     for state in range(states.count):
                         seen += 1
                         lifted = solve(judge.circuit(0, (judge.standing(states, state, vehicle, running=False),)))
-                        amps = [abs(lifted.amps[f"supply:{supply.id}"]) for supply in bench.supplies]
+                        amps = [abs(lifted.amps[PartRef("supply", supply.id)]) for supply in bench.supplies]
                         told = int(outcome.supply[state])
                         assert outcome.amps[state] == pytest.approx(amps[told], rel=1e-9, abs=1e-9)
                         level = [
@@ -208,7 +209,7 @@ def test_findings_against_every_millimetre_tried(name: str) -> None:
                     lifted = solve(judge.circuit(0, (Standing("test:0", shunter, axles),)))
                     running = solve(judge.circuit(0, (Standing("test:0", shunter, axles, 15 / shunter.draws_amps),)))
                     across = abs(running.volts[rails[0]] - running.volts[rails[1]])
-                    short = abs(lifted.amps["supply:bus"]) >= 3.0
+                    short = abs(lifted.amps[PartRef("supply", "bus")]) >= 3.0
                     seen[axles] = "short" if short else "dead" if across < 7.0 else ""
                 if seen[axles]:
                     places[seen[axles]].append(at)

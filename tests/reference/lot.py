@@ -12,8 +12,8 @@ from sim.bench.reading import parse
 from sim.electric.circuit import Circuit
 from sim.track.formations import KINDS
 from sim.track.layout import Layout
-from sim.wiring.build import circuit
 from sim.wiring.standing import filed_standing
+from sim.wiring.switched import circuit
 from sim.wiring.wheels import load_ohms
 from tests.proof.benches import Desk, four_wheeler
 
@@ -102,8 +102,8 @@ def _made(lot: Random, bench: Bench, travel: Mapping[str, float]) -> Drawn:
         replace(one, load_ohms=load_ohms(one.vehicle, bench.supplies[0].volts or 12.0)) if running else one
         for one in filed_standing(bench, layout, travel)
     )
-    relays = {relay.id: lot.choice("ab") for relay in bench.polarities}
-    net = circuit(bench, layout, travel, volts=volts, relays=relays, standing=standing)
+    throws = {unit.id: lot.choice("ab") for unit in bench.polarities}
+    net = circuit(bench, layout, travel, volts=volts, units=throws, standing=standing)
     return Drawn(bench, travel, net)
 
 

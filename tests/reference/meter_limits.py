@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from sim.electric.circuit import Circuit
 from sim.electric.meter import Reading, read
-from sim.electric.parts import Resistor, Source
+from sim.electric.parts import PartRef, Resistor, Source
 from tests.reference.check import Check
 from tests.reference.measuring import bisected
 from tests.reference.published import entry
@@ -17,12 +17,12 @@ NONE = 1e-9  # ohm of a supply that has next to none
 
 
 def _over(ohms: float) -> Reading:
-    return read(Circuit(("a", "b"), (Resistor("r", "a", "b", ohms),)), "a", "b", "ohms")
+    return read(Circuit(("a", "b"), (Resistor(PartRef("r"), "a", "b", ohms),)), "a", "b", "ohms")
 
 
 def _against(volts: float, ohms: float = NONE) -> Reading:
     """A supply of so many volts behind so many ohms, set against the meter's own on its ohms range."""
-    return read(Circuit(("a", "b"), (Source("s", "a", "b", volts, ohms),)), "a", "b", "ohms")
+    return read(Circuit(("a", "b"), (Source(PartRef("s"), "a", "b", volts, ohms),)), "a", "b", "ohms")
 
 
 def _buzzes_up_to() -> float:
@@ -54,7 +54,7 @@ def _test_milliamps() -> float:
 def _input_megohms() -> float:
     """From how much of 10 V is left behind ten megohm."""
     behind = 10e6
-    circuit = Circuit(("a", "b"), (Source("s", "a", "b", 10.0, behind),))
+    circuit = Circuit(("a", "b"), (Source(PartRef("s"), "a", "b", 10.0, behind),))
     left = read(circuit, "a", "b", "volts").value or 0.0
     return behind * left / (10.0 - left) / 1e6
 

@@ -16,7 +16,7 @@ from pathlib import Path
 import networkx as nx
 
 from sim.electric.circuit import Circuit
-from sim.electric.parts import Lamp, Part, Source
+from sim.electric.parts import Lamp, Part, PartRef, Source
 
 __all__ = ["Answer", "SpiceError", "deck", "grounds", "operating_points", "timed"]
 
@@ -36,7 +36,7 @@ class Answer:
     """A solved circuit: volts of every node, and amperes of every part with the signs of `solve`, if they were kept."""
 
     volts: Mapping[str, float]
-    amps: Mapping[str, float]
+    amps: Mapping[PartRef, float]
 
 
 def grounds(circuit: Circuit) -> set[str]:

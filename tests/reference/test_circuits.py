@@ -12,7 +12,7 @@ import networkx as nx
 from sim.electric.circuit import Circuit
 from sim.electric.fold import fold
 from sim.electric.meter import LEAD_OHMS, read
-from sim.electric.parts import Resistor, Source
+from sim.electric.parts import PartRef, Resistor, Source
 from sim.electric.solve import solve
 from tests.electric.networks import Edges, by_folding, by_solving, circuit_of, graph_edges, random_edges
 from tests.reference import check as world
@@ -135,7 +135,7 @@ class _Bridge(NamedTuple):
     bottom: str
 
     def volts(self, node: str) -> float:
-        return solve(circuit_of(self.edges, Source("s", self.top, self.bottom, 10.0, 1e-6))).volts[node]
+        return solve(circuit_of(self.edges, Source(PartRef("s"), self.top, self.bottom, 10.0, 1e-6))).volts[node]
 
 
 def _balance() -> float:
@@ -144,20 +144,20 @@ def _balance() -> float:
     for _ in range(60):
         arm = (low + high) / 2
         edges = [("a", "b", 590.0), ("a", "c", 78.6), ("b", "g", 972.0), ("c", "g", arm), ("b", "c", 100.0)]
-        volts = solve(circuit_of(edges, Source("s", "a", "g", 10.0, 1.0))).volts
+        volts = solve(circuit_of(edges, Source(PartRef("s"), "a", "g", 10.0, 1.0))).volts
         low, high = (arm, high) if volts["c"] < volts["b"] else (low, arm)
     return low
 
 
 def _meeting(branches: Sequence[tuple[float, float]]) -> float:
     """Volts where branches of a source behind a resistance meet."""
-    parts = [Source(f"s{k}", "top", "bottom", float(v), float(r)) for k, (v, r) in enumerate(branches)]
+    parts = [Source(PartRef(f"s{k}"), "top", "bottom", float(v), float(r)) for k, (v, r) in enumerate(branches)]
     return solve(Circuit(("top", "bottom"), tuple(parts))).volts["top"]
 
 
 def _divided() -> float:
     """Of 10 V, 2 ohm over 1 ohm; the 2 ohm is the source's own."""
-    circuit = Circuit(("a", "b"), (Source("s", "a", "b", 10.0, 2.0), Resistor("r", "a", "b", 1.0)))
+    circuit = Circuit(("a", "b"), (Source(PartRef("s"), "a", "b", 10.0, 2.0), Resistor(PartRef("r"), "a", "b", 1.0)))
     return solve(circuit).volts["a"]
 
 

@@ -20,9 +20,9 @@ from sim.electric.solve import solve
 from sim.proof import prove
 from sim.proof.settings import positions
 from sim.track.layout import Layout
-from sim.wiring.build import circuit
 from sim.wiring.feeds import feeds
 from sim.wiring.probe import probe
+from sim.wiring.switched import circuit
 from tests.bench.strategies import benches
 from tests.proof.benches import Desk, four_wheeler
 from tests.reference.lot import Drawn, Traits, draw

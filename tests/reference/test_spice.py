@@ -11,18 +11,18 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import cache, partial
 from random import Random
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 
 from sim.electric.circuit import Circuit
 from sim.electric.fold import fold, solve_states
 from sim.electric.meter import INNER_OHMS, LEAD_OHMS, OPEN_VOLTS, VOLTS_OHMS, read
-from sim.electric.parts import Lamp, Resistor, Source
+from sim.electric.parts import Lamp, PartRef, Resistor, Source
 from sim.electric.solve import solve
 from sim.proof import prove
 from sim.track.layout import Layout
-from sim.wiring.build import circuit
+from sim.wiring.switched import circuit
 from tests.reference import check as world
 from tests.reference.check import Check, every
 from tests.reference.lot import Drawn, Traits, draw, filed
@@ -33,6 +33,7 @@ from tests.reference.spice import Answer, operating_points
 SPICE = world.Source("ngspice operating point", "tool")
 SCIPY = world.Source("scipy, nodal equations solved sparse; lamps by a root search", "tool")
 GREATEST = 1e-6
+Name = TypeVar("Name", str, PartRef)
 FLOOR = 1e-3
 EACH = 40
 
@@ -54,7 +55,7 @@ class Gap(NamedTuple):
     amps: float
 
 
-def _part(ours: Mapping[str, float], theirs: Mapping[str, float]) -> float:
+def _part(ours: Mapping[Name, float], theirs: Mapping[Name, float]) -> float:
     largest = max(FLOOR, *(abs(value) for value in theirs.values()))
     return max(abs(ours[name] - value) for name, value in theirs.items()) / largest
 
@@ -150,10 +151,10 @@ def _read_ohms() -> float:
         dead = replace(net, parts=tuple(part for part in net.parts if not isinstance(part, Source)))
         cases.append((dead, red, black))
     cell = OPEN_VOLTS, INNER_OHMS + LEAD_OHMS
-    nets = [replace(net, parts=(*net.parts, Source("meter", red, black, *cell))) for net, red, black in cases]
+    nets = [replace(net, parts=(*net.parts, Source(PartRef("meter"), red, black, *cell))) for net, red, black in cases]
     worst, read_ = 0.0, 0
     for (net, red, black), answer in zip(cases, operating_points(nets), strict=True):
-        value, amps = read(net, red, black, "ohms").value, answer.amps["meter"]
+        value, amps = read(net, red, black, "ohms").value, answer.amps[PartRef("meter")]
         if value is None:
             worst = max(worst, abs(amps) * INNER_OHMS)  # no reading: no current
         else:
@@ -166,12 +167,12 @@ def _read_volts() -> float:
     """The greatest difference of readings, supplies steady, as a part of the circuit's greatest volts."""
     cases = _metered()
     load = VOLTS_OHMS + LEAD_OHMS
-    nets = [replace(net, parts=(*net.parts, Resistor("meter", red, black, load))) for net, red, black in cases]
+    nets = [replace(net, parts=(*net.parts, Resistor(PartRef("meter"), red, black, load))) for net, red, black in cases]
     worst, read_ = 0.0, 0
     for (net, red, black), answer in zip(cases, operating_points(nets), strict=True):
         value = read(net, red, black, "volts").value or 0.0
         largest = max(FLOOR, *(abs(volts) for volts in answer.volts.values()))
-        worst = max(worst, abs(value - answer.amps["meter"] * VOLTS_OHMS) / largest)
+        worst = max(worst, abs(value - answer.amps[PartRef("meter")] * VOLTS_OHMS) / largest)
         read_ += abs(value) > 1.0
     return worst if read_ > 40 else math.inf
 
@@ -192,7 +193,8 @@ def _verdicts() -> tuple[float, int]:
                 nets.append(circuit(bench, Layout(bench), travel))
                 told.append(finding.amps)
     answers = operating_points(nets)
-    worst = max(abs(amps / abs(answer.amps["supply:bus"]) - 1.0) for amps, answer in zip(told, answers, strict=True))
+    supply = PartRef("supply", "bus")
+    worst = max(abs(amps / abs(answer.amps[supply]) - 1.0) for amps, answer in zip(told, answers, strict=True))
     return worst, len(told)
 
 
@@ -233,11 +235,11 @@ def test_spice(check: Check) -> None:
 def test_the_lot_holds_what_it_is_drawn_for() -> None:
     """Shorts and whole ones, currents nearly everywhere, wheels on several rails, lamps, relays, second supplies."""
     kinds = {
-        group: [{part.ref.partition(":")[0] for part in one.circuit.parts} for one in _drawn(group)] for group in GROUPS
+        group: [{part.ref.kind for part in one.circuit.parts} for one in _drawn(group)] for group in GROUPS
     }
     assert all("wheel" in found for found in kinds["wired right, trains standing"])
     assert all("lamp" in found for found in kinds["lamps in feeds"][:1])
-    assert all("relay" in found for found in kinds["polarity relays in either throw"])
+    assert all("unit" in found for found in kinds["polarity relays in either throw"])
     amps = {group: [max(abs(a) for a in _ours(one.circuit).amps.values()) for one in _drawn(group)] for group in GROUPS}
     assert max(amps["wired right, trains standing"]) < 3.0
     for group, most in amps.items():

@@ -11,12 +11,13 @@ from functools import cache, partial
 from sim.bench.model import Bench, Wire
 from sim.bench.reading import parse
 from sim.electric.meter import LEAD_OHMS
+from sim.electric.parts import PartRef
 from sim.electric.solve import solve
 from sim.proof import prove
 from sim.track.formations import KINDS
 from sim.track.layout import Layout
-from sim.wiring.build import circuit
 from sim.wiring.probe import probe, supply_volts
+from sim.wiring.switched import circuit
 from sim.wiring.wheels import Standing, load_ohms, pickup_nodes
 from tests.reference.check import Check, every
 from tests.reference.page import verify
@@ -220,7 +221,7 @@ def _permitted(mm2: float, drop: float, amps: float, trial: float) -> float:
     solution = solve(circuit(bench, Layout(bench), {}, volts=supply_volts(bench)))
     volts = solution.volts
     lost = volts["bus.A"] - volts["bus.B"] - volts["P1.left"] + volts["P1.right"]
-    return trial * (drop / lost) * (solution.amps["wire:0"] / amps)
+    return trial * (drop / lost) * (solution.amps[PartRef("wire", "", (0,))] / amps)
 
 
 def _lengths() -> list[Check]:

@@ -30,7 +30,7 @@ from sim.session.acts import (
 )  # fmt: skip
 from sim.session.session import Session, replay
 from sim.train.fleet import vehicle
-from sim.wiring.build import circuit
+from sim.wiring.switched import circuit
 from tests.session.benches import bench
 
 VEHICLES = [

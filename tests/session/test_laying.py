@@ -58,7 +58,7 @@ def test_a_train_on_a_piece_that_changes_its_shape_is_set_down_as_filed() -> Non
 def test_new_points_can_be_thrown_and_a_lever_takes_its_own_time() -> None:
     session = Session(bench())
     session.step(0.01, [Do(AddPiece(laid(session.bench, "turnout-left", "T1.main")))])
-    lever = Motor("M2", "T2", 0.4, changeovers=(Changeover("k", "m", "p"),), by_hand=True)
+    lever = Motor("M2", ("T2",), 0.4, changeovers=(Changeover("k", "m", "p"),), by_hand=True)
     session.step(0.01, [Do(AddMotor(lever)), Throw("T2")])
     assert session.step(0.2).travel["T2"] == pytest.approx(0.525, abs=0.02)
     assert session.step(0.3).travel == {"T1": 0.0, "T2": 1.0}
@@ -93,8 +93,8 @@ TELLING: list[tuple[Edit, str]] = [
     (ChangeWire(0, Wire(("bus.A", "T1.stock.left"), awg=18)), "Wire from bus A to the left stock rail changed."),
     (Refit(reshaped(bench().piece("T1"), frog="dead")), "T1 changed."),
     (
-        AddMotor(Motor("M2", "T1")),
-        "That cannot be done: T1, driven by M1 already, where it takes one motor to a piece.",
+        AddMotor(Motor("M2", ("T1",))),
+        "That cannot be done: T1, driven by M1 already, where it takes points that no other motor drives.",
     ),
 ]  # fmt: skip
 

@@ -9,6 +9,8 @@ import pytest
 from sim.bench.edits import MakeWire
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.assessment import assess
+from sim.coach.job import begin, locks_of
 from sim.resources import level_names, level_path
 from sim.session.acts import Dial, Direction, Do, Drive, Plug, Power, Predict, Probe, Throw
 from sim.session.memory import Memory, as_it_stands, recall, remember
@@ -23,9 +25,14 @@ def right_hand() -> Bench:
     return LEVELS["right-hand"]
 
 
+def taken_up(session: Session) -> Session:
+    """Left and taken up again."""
+    return recall(right_hand(), remember(session), locks_of(right_hand()))
+
+
 def begun() -> Session:
     """Said, wired, measured a little, and driven."""
-    session = Session(right_hand())
+    session = begin(right_hand())
     session.step(Session.DT, (Plug(False), *predictions(right_hand()), Dial("ohms")))
     session.step(Session.DT, (Do(MakeWire("bus.A", "T1.stock.left")), Do(MakeWire("bus.B", "T1.stock.right"))))
     session.step(Session.DT, (Probe("M1.k", "M1.m"),))
@@ -38,19 +45,19 @@ def begun() -> Session:
 def test_wires_points_sayings_and_readings_come_back() -> None:
     session = begun()
     before = session.snapshot()
-    after = recall(right_hand(), remember(session)).snapshot()
+    after = taken_up(session).snapshot()
     assert after.bench.wires == before.bench.wires
     assert after.travel == before.travel == {"T1": 1.0}
     assert after.predictions == before.predictions
     assert len(after.predictions) == 2
     assert after.readings == before.readings
-    assert after.patterns == before.patterns
+    assert assess(after).patterns == assess(before).patterns
     assert after.play == before.play
     assert after.meter.taken == before.meter.taken
 
 
 def test_a_contact_that_was_found_stays_found() -> None:
-    session = Session(right_hand())
+    session = begin(right_hand())
     session.step(Session.DT, (Dial("ohms"), Probe("M1.p", "M1.m")))
     session.step(Session.DT, (Throw("T1"),))
     wait(session)
@@ -68,10 +75,10 @@ def test_a_train_stands_where_it_had_come_to_facing_as_it_faced() -> None:
     session.step(Session.DT, (Drive("shunter", 0.0),))
     for _ in range(30):
         moved = session.step(0.1)
-    start = Session(right_hand()).snapshot().trains[0].vehicles[0].axles
+    start = begin(right_hand()).snapshot().trains[0].vehicles[0].axles
     axles = moved.trains[0].vehicles[0].axles
     assert abs(axles[0][0] - start[0][0]) > 5.0
-    again = recall(right_hand(), remember(session)).snapshot().trains[0].vehicles[0].axles
+    again = taken_up(session).snapshot().trains[0].vehicles[0].axles
     for ours, theirs in zip(again, axles, strict=True):
         assert ours == pytest.approx(theirs, abs=0.02)
 
@@ -98,10 +105,9 @@ def test_power_before_the_readings_is_not_forgotten() -> None:
         session.step(Session.DT, (Do(MakeWire(a, b)),))
     session.step(Session.DT, (Plug(True), Power(True)))
     assert session.snapshot().play.powered
-    again = recall(right_hand(), remember(session))
-    play_now = again.snapshot().play
-    assert play_now.powered
-    assert not play_now.checked
+    again = taken_up(session)
+    assert again.snapshot().play == session.snapshot().play
+    assert not assess(again.snapshot()).checked
     again.step(Session.DT, (Predict("T1", "normal", "left"),))
     assert again.snapshot().predictions == session.snapshot().predictions  # too late to say it first
 
@@ -111,15 +117,17 @@ def test_marks_earned_before_leaving_are_earned_after_it(name: str) -> None:
     bench = LEVELS[name]
     assert bench.level is not None
     session, _ = play(bench, bench.level.solution, predictions(bench))
-    before = session.snapshot().play
-    assert before.checked
-    assert recall(bench, remember(session)).snapshot().play == before
+    before = session.snapshot()
+    assert assess(before).checked
+    after = recall(bench, remember(session), locks_of(bench)).snapshot()
+    assert after.play == before.play
+    assert (assess(after).checked, assess(after).foreseen) == (True, assess(before).foreseen)
 
 
 def test_the_supply_is_as_the_file_has_it() -> None:
     session = begun()
     session.step(Session.DT, (Plug(True), Power(True)))
-    again = recall(right_hand(), remember(session)).snapshot().supplies[0]
+    again = taken_up(session).snapshot().supplies[0]
     assert (again.on, again.plugged) == (right_hand().supplies[0].on, right_hand().supplies[0].plugged)
 
 

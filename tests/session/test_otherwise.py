@@ -6,12 +6,15 @@ import pytest
 
 from sim.bench.edits import PlaceTrain, SetPlace, SetPoints
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 from sim.proof.prove import prove
 from sim.session.acts import Act, Drive, Power, Throw
 from sim.session.session import Session
 from tests.session.benches import bench
 
 GAPS = ("T1.gap.closure.left", "T1.gap.closure.right", "T1.gap.exit.left", "T1.gap.exit.right")
+
+STRONG = "limit_amps = 1000"  # a supply that gives whatever flows, so that amps can be compared
 
 
 def started(of: Bench, *acts: Act) -> Session:
@@ -50,7 +53,7 @@ def test_the_running_bench_goes_on_as_if_nobody_had_asked() -> None:
 
 
 def test_closed_against_the_points_it_is_the_short_that_the_test_finds() -> None:
-    start = SetPoints("T1", "diverging").apply(bench(vehicles=()))
+    start = SetPoints("T1", "diverging").apply(bench(vehicles=(), supply=STRONG))
     _, closed = started(start).gap("T1.gap.closure.right")
     findings = prove(SetPlace("T1.gap.closure.right", "closed").apply(start)).findings
     short = next(f for f in findings if f.kind == "short" and f.path is None and f.points == {"T1": "diverging"})
@@ -61,7 +64,7 @@ def test_closed_against_the_points_it_is_the_short_that_the_test_finds() -> None
 
 
 def test_under_a_wheel_it_is_the_short_that_the_test_finds_there() -> None:
-    plain = bench(frog=None, end="T1.main", mm=60.0)
+    plain = bench(frog=None, end="T1.main", mm=60.0, supply=STRONG)
     built = SetPlace("T1.gap.closure.left", "closed").apply(plain)  # an unfed frog gets the left side by its gap
     shorts = [f for f in prove(built).findings if f.kind == "short" and f.vehicle == "four-wheel shunter"]
     short = next(f for f in shorts if f.path == ("T1.toe", "T1.main") and f.direction == "forward")
@@ -84,14 +87,14 @@ def test_under_a_wheel_it_is_the_short_that_the_test_finds_there() -> None:
 def test_cut_the_engine_draws_what_it_draws() -> None:
     session = started(bench(end="T1.main", mm=60.0), Drive("shunter", 0.2))
     cut, _ = session.gap("T1.gap.closure.right")
-    amps = session.snapshot().amps["load:shunter:0"]
+    amps = session.snapshot().amps[PartRef("load", "shunter:0")]
     assert abs(amps) > 0.1
     assert cut.moment.engines[0].amps == pytest.approx(abs(amps))
     assert cut.text == f"Cut: the four-wheel shunter draws {abs(amps):.2f} A."
 
 
 def test_after_the_breaker_has_opened_each_side_still_says_what_it_would_carry() -> None:
-    start = SetPlace("T1.gap.closure.left", "closed").apply(bench(end="T1.toe", mm=60.0))
+    start = SetPlace("T1.gap.closure.left", "closed").apply(bench(end="T1.toe", mm=60.0, supply=STRONG))
     session = started(start, Drive("shunter", 0.0))
     session.step(20 * Session.DT)
     fault = session.snapshot().fault

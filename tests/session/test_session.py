@@ -15,6 +15,7 @@ import pytest
 
 from sim.bench.edits import MakeWire, PlaceTrain, RemoveWire, SetPlace, SetPoints, TurnMotor
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 from sim.electric.solve import solve
 from sim.session.acts import (
     Act,
@@ -41,8 +42,8 @@ from sim.track.route import route_contacts
 from sim.track.walk import Spot
 from sim.track.wheels import wheel
 from sim.train.fleet import overhang, vehicle
-from sim.wiring.build import circuit
 from sim.wiring.standing import standing_at
+from sim.wiring.switched import circuit
 from sim.wiring.wheels import load_ohms
 from tests.session.benches import bench, read
 
@@ -139,11 +140,11 @@ def direct_amps(what: Bench, session: Session) -> float:
     model = vehicle(what, "four-wheel shunter", "HO")
     travel = dict(session.snapshot().travel)
     standing = standing_at(layout, travel, "shunter:0", model, running.spots[0], load_ohms(model, 15.0))
-    return solve(circuit(what, layout, travel, standing=[standing])).amps["supply:bus"]
+    return solve(circuit(what, layout, travel, standing=[standing])).amps[PartRef("supply", "bus")]
 
 
 def test_exchanged_outers_trip_the_breaker_with_the_amps_of_a_direct_solve() -> None:
-    what = bench(supply=ON, frog="exchanged", end="T1.toe", mm=200.0)
+    what = bench(supply=f"{ON}\nlimit_amps = 1000", frog="exchanged", end="T1.toe", mm=200.0)
     session = Session(what)
     session.step(Session.DT, towards_frog(0.5))
     for _ in range(300):
@@ -237,7 +238,7 @@ def test_a_lamp_in_the_feed_keeps_the_breaker_closed() -> None:
     assert not shot.supplies[0].tripped
     # trade.md F: on a short such a lamp glows and limits to about 2 A
     assert 1.0 < shot.supplies[0].amps < 3.0
-    assert shot.amps["lamp:L1"] == pytest.approx(shot.supplies[0].amps, rel=1e-6)
+    assert shot.amps[PartRef("lamp", "L1")] == pytest.approx(shot.supplies[0].amps, rel=1e-6)
 
 
 # Throws
@@ -439,8 +440,8 @@ def test_dc_runs_by_the_volts_on_the_rails() -> None:
     assert shot.supplies[0].volts < 0
 
 
-def test_an_automatic_relay_turns_over_before_the_breaker() -> None:
-    relay = """
+def test_an_automatic_polarity_unit_turns_over_before_the_breaker() -> None:
+    unit = """
 [[polarity]]
 id = "Q1"
 turns_at_amps = 1.5
@@ -452,11 +453,11 @@ ends = ["bus.B", "Q1.b"]
 [[wire]]
 ends = ["Q1.out", "T1.frog"]
 """
-    session = Session(bench(supply=ON, frog=None, end="T1.toe", mm=230.0, more=relay))
+    session = Session(bench(supply=ON, frog=None, end="T1.toe", mm=230.0, more=unit))
     shot = after(session, 4.0, *towards_frog(0.3))
     assert not shot.supplies[0].tripped
     assert shot.play.trips == 0
-    assert session._running.relays.throws == {"Q1": "b"}
+    assert session._running.units.throws == {"Q1": "b"}
     assert train(shot).running
 
 
@@ -485,6 +486,14 @@ def test_an_edit_that_cannot_be_made_changes_nothing_and_is_told() -> None:
     assert shot.bench == start
     assert shot.log[-1].startswith("That cannot be done: ")
     assert not shot.can_undo
+
+
+def test_what_is_taken_back_and_done_again_is_named() -> None:
+    session = Session(bench(vehicles=()))
+    after(session, 0.01, Do(MakeWire("M1.k", "T1.stock.left")))
+    wire = "wire made from M1.k to the left stock rail."
+    assert after(session, 0.01, Undo()).log[-1] == f"Taken back: {wire}"
+    assert after(session, 0.01, Redo()).log[-1] == f"Done again: {wire}"
 
 
 def test_edits_are_told_in_trade_words() -> None:

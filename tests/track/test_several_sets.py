@@ -18,7 +18,7 @@ from sim.track.rails import RailSection
 from sim.track.standards import SCALES, Scale
 from sim.track.walk import spot_at
 from sim.track.wheels import standard_wheel
-from sim.wiring.build import Harness
+from sim.wiring.switched import SwitchedCircuit
 from tests.track.making import shape, turnout
 
 NEEDS = (Table({"x": "normal", "y": "normal"}), Table({"y": "diverging"}))
@@ -101,13 +101,13 @@ def test_a_train_takes_the_track_whose_needs_are_met() -> None:
 def test_the_circuit_has_a_switch_for_every_blade() -> None:
     one = bench()
     layout = Layout(one)
-    harness = Harness(one, layout)
-    refs = {place: part.ref for place, part in harness.switches().items()}
+    switched = SwitchedCircuit(one, layout)
+    refs = {place: str(switch.part.ref) for place, switch in switched.switches.items()}
     made = {
-        (x, y): {refs[place] for place in harness.made({"S1.x": x, "S1.y": y})} for x in (0.0, 1.0) for y in (0.0, 1.0)
+        (x, y): {refs[place] for place in switched.made({"S1.x": x, "S1.y": y})} for x in (0.0, 1.0) for y in (0.0, 1.0)
     }
-    assert made[0.0, 0.0] == {"blade:S1.right"}  # the right blade is closed with the points normal
+    assert made[0.0, 0.0] == {"blade S1 right"}  # the right blade is closed with the points normal
     assert made[1.0, 0.0] == set()
-    assert made[0.0, 1.0] == {"blade:S1.right", "blade:S1.left"}
-    assert made[1.0, 1.0] == {"blade:S1.left"}
+    assert made[0.0, 1.0] == {"blade S1 right", "blade S1 left"}
+    assert made[1.0, 1.0] == {"blade S1 left"}
     assert [blade.name for blade in layout.blades("S1.x")] == ["right"]

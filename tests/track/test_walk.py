@@ -127,6 +127,14 @@ def test_a_place_at_a_buffer_stop_is_measured_from_it() -> None:
         spot_at(layout, "P1.toe", 25.0)
 
 
+def test_between_two_buffer_stops_joined_there_is_no_track() -> None:
+    stops = (End(id="E1", kind="end", joins=Table({"a": "E2.a"})), End(id="E2", kind="end"))
+    layout = Layout(Bench(tracks=(plain("P1"), *stops)))
+    for end in ("E1.a", "E2.a"):
+        with pytest.raises(ValueError, match="no track"):
+            spot_at(layout, end, 0.0)
+
+
 def test_a_reversing_loop_brings_back_what_looks_the_other_way() -> None:
     loop = Plain(
         id="P1",

@@ -6,8 +6,8 @@ from sim.bench.model import Bench
 from sim.electric.meter import Reading, read
 from sim.session.frogs import OPEN_OHMS
 from sim.track.layout import Layout
-from sim.wiring.build import circuit
 from sim.wiring.names import tab
+from sim.wiring.switched import circuit
 from tests.proof.benches import LEGS, Desk, setting_for
 
 __all__ = ["AT", "FROG", "LEFT", "RIGHT", "Four", "Meter", "four", "left_to_right"]

@@ -6,6 +6,7 @@ import networkx
 import pytest
 from hypothesis import HealthCheck, given, settings
 
+from sim.bench.levers import mover
 from sim.bench.model import Bench
 from sim.bench.reading import parse
 from sim.proof.settings import positions
@@ -44,9 +45,9 @@ def by_the_book(bench: Bench, travel: dict[str, float]) -> dict[str, str]:
             normal, diverging = contact.normal, contact.diverging
             if motor.turned:
                 normal, diverging = diverging, normal
-            if contact.condition != "open" and travel[motor.drives] <= contact.travel[0]:
+            if contact.condition != "open" and travel[mover(motor)] <= contact.travel[0]:
                 graph.add_edge(f"{motor.id}.{contact.common}", f"{motor.id}.{normal}")
-            if contact.condition != "open" and travel[motor.drives] >= contact.travel[1]:
+            if contact.condition != "open" and travel[mover(motor)] >= contact.travel[1]:
                 graph.add_edge(f"{motor.id}.{contact.common}", f"{motor.id}.{diverging}")
     for piece in bench.tracks:
         for place in piece.places():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from sim.bench.edits import MakeWire, SetPlace
+from sim.electric.parts import PartRef
 from sim.session.acts import Do, Drive, Power
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
@@ -21,7 +22,7 @@ def running(more: str = "", **where: object) -> Snapshot:
     return session.step(Session.DT)
 
 
-def flowing(shot: Snapshot) -> dict[str, dict[str, float]]:
+def flowing(shot: Snapshot) -> dict[str, dict[PartRef, float]]:
     ends = part_ends(shot.bench, Layout(shot.bench))
     return {node: {row.ref: row.amps for row in rows} for node, rows in inflows(ends, shot.amps).items()}
 
@@ -42,9 +43,9 @@ def test_round_a_rail_that_only_a_closed_gap_feeds_it_reads_what_crosses_the_gap
     session.step(Session.DT, (Do(SetPlace("T1.jumper.right", "open")), Do(SetPlace("T1.gap.exit.right", "closed"))))
     shot = session.step(Session.DT, (Power(True), Drive("shunter", 0.2)))
     rows = flowing(shot)["T1.exit.right"]
-    wheels = sum(amps for ref, amps in rows.items() if ref.startswith("wheel:"))
-    gap = rows["gap:T1.gap.exit.right"]
-    assert abs(gap) == pytest.approx(abs(shot.amps["gap:T1.gap.exit.right"]))
+    wheels = sum(amps for ref, amps in rows.items() if ref.kind == "wheel")
+    gap = rows[PartRef("gap", "T1", ("exit.right",))]
+    assert abs(gap) == pytest.approx(abs(shot.amps[PartRef("gap", "T1", ("exit.right",))]))
     # the gap at its near end, 0 mm, the wheels further on: between them all that the wheels take passes
     assert passing([(0.0, gap), (40.0, wheels)], 20.0) == pytest.approx(-wheels)
 
@@ -52,9 +53,9 @@ def test_round_a_rail_that_only_a_closed_gap_feeds_it_reads_what_crosses_the_gap
 def test_bond_and_blade_share_what_the_closure_rail_takes() -> None:
     shot = running(end="T1.toe", mm=150.0)  # its wheels stand on the blades and closure rails
     rows = flowing(shot)["T1.blade.right"]  # points normal: the right blade is closed
-    tip, bond = rows["blade:T1.right"], rows["bond:T1.bond.right"]
-    wheels = sum(amps for ref, amps in rows.items() if ref.startswith("wheel:"))
-    rest = wheels + rows["jumper:T1.jumper.left"] + rows["gap:T1.gap.closure.right"]
+    tip, bond = rows[PartRef("blade", "T1", ("right",))], rows[PartRef("bond", "T1", ("right",))]
+    wheels = sum(amps for ref, amps in rows.items() if ref.kind == "wheel")
+    rest = wheels + rows[PartRef("jumper", "T1", ("left",))] + rows[PartRef("gap", "T1", ("closure.right",))]
     assert abs(rest) > 0.01
     assert tip * bond > 0  # both feed it
     # from the tip on: past the blade's contact, then past the bond, then nothing beyond wheels, jumper and gap
@@ -67,13 +68,12 @@ def test_bond_and_blade_share_what_the_closure_rail_takes() -> None:
 def test_plain_rail_in_lengths_passes_on_what_its_joint_brings() -> None:
     shot = running(PLAIN, end="P1.b", mm=400.0)
     found = flowing(shot)
-    joint = abs(shot.amps["joint:P1.a.left"])
+    joint = abs(shot.amps[PartRef("joint", "P1", ("a", "left"))])
     assert joint > 0.05
-    assert abs(shot.amps["rail:P1.left/0"]) == pytest.approx(joint)  # no wheel on the first length
+    assert abs(shot.amps[PartRef("rail", "P1", ("left/0",))]) == pytest.approx(joint)  # no wheel on the first length
     first = found["P1.left/0"]
-    assert passing([(0.0, first["joint:P1.a.left"]), (300.0, first["rail:P1.left/0"])], 150.0) == pytest.approx(
-        -first["rail:P1.left/0"]
-    )
+    joined, onward = first[PartRef("joint", "P1", ("a", "left"))], first[PartRef("rail", "P1", ("left/0",))]
+    assert passing([(0.0, joined), (300.0, onward)], 150.0) == pytest.approx(-onward)
 
 
 def test_a_wire_to_long_plain_rail_is_found_at_the_length_it_is_soldered_to() -> None:
@@ -82,5 +82,5 @@ def test_a_wire_to_long_plain_rail_is_found_at_the_length_it_is_soldered_to() ->
     shot = session.step(Session.DT)
     number = len(shot.bench.wires) - 1
     rows = flowing(shot)["P1.left/1"]
-    assert abs(rows[f"wire:{number}"]) == pytest.approx(abs(shot.amps[f"wire:{number}"]))
-    assert abs(rows[f"wire:{number}"]) > 0.01
+    assert abs(rows[PartRef("wire", "", (number,))]) == pytest.approx(abs(shot.amps[PartRef("wire", "", (number,))]))
+    assert abs(rows[PartRef("wire", "", (number,))]) > 0.01

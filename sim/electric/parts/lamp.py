@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.electric.parts.part import Branch, PartError
+from sim.electric.parts.ref import PartRef
 
 __all__ = ["COLD_TO_HOT", "Lamp", "chord", "settle", "slope"]
 
@@ -39,7 +40,7 @@ _CLOSE = 1e-12
 class Lamp:
     """A filament lamp between `a` and `b`, by its rated `volts` and `watts`."""
 
-    ref: str
+    ref: PartRef
     a: str
     b: str
     volts: float

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple, Protocol
 
+from sim.electric.parts.ref import PartRef
+
 __all__ = ["Branch", "Part", "PartError"]
 
 
@@ -31,7 +33,7 @@ class Part(Protocol):
     """A part of a circuit: a name that is its own in the circuit, and a stamp."""
 
     @property
-    def ref(self) -> str:
+    def ref(self) -> PartRef:
         """The part's own name, under which its current is told."""
 
     def stamp(self) -> Branch:

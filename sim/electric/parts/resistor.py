@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sim.electric.parts.part import Branch, PartError
+from sim.electric.parts.ref import PartRef
 
 __all__ = ["Resistor"]
 
@@ -13,7 +14,7 @@ __all__ = ["Resistor"]
 class Resistor:
     """`ohms` between `a` and `b`. More than zero; infinite joins nothing."""
 
-    ref: str
+    ref: PartRef
     a: str
     b: str
     ohms: float

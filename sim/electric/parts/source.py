@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from sim.electric.parts.part import Branch, PartError
+from sim.electric.parts.ref import PartRef
 
 __all__ = ["Source"]
 
@@ -17,7 +18,7 @@ class Source:
     `ohms` is more than zero; infinite joins nothing. Its current is told as what flows out of `plus`.
     """
 
-    ref: str
+    ref: PartRef
     plus: str
     minus: str
     volts: float

@@ -354,7 +354,7 @@ def relay_box(
     put(
         whole.surface,
         (rect.x + 18 * unit - whole.x, rect.y + 12 * unit - whole.y),
-        kind.fit(f"Relay {name}", "mark-bold", rect.width - 68 * unit),
+        kind.fit(f"Unit {name}", "mark-bold", rect.width - 68 * unit),
         "mark-bold",
         theme["engraved"],
         kind,

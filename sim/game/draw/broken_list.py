@@ -20,9 +20,9 @@ _HEAD, _FOOT = 70.0, 54.0
 
 
 class Row(NamedTuple):
-    """A line of the list: the thing's name, what it is in words, what came of it, whether anything dies."""
+    """A line of the list: its name in it, the thing in words, what came of it, whether anything dies."""
 
-    ref: str
+    name: str
     words: str
     fate: str
     dies: bool
@@ -62,7 +62,7 @@ def broken_places(
     for row in rows[top : top + rows_shown(box, unit, theme, rows, top)]:
         height = _heights(kind, w - 40 * unit, row)
         height = min(height, y + h - _FOOT * unit - at)
-        places[row.ref] = pygame.Rect(round(x + 12 * unit), round(at), round(w - 24 * unit), round(height - 2 * unit))
+        places[row.name] = pygame.Rect(round(x + 12 * unit), round(at), round(w - 24 * unit), round(height - 2 * unit))
         at += height
     foot = y + h - 46 * unit
     places["back"] = pygame.Rect(round(x + 14 * unit), round(foot), round(96 * unit), round(34 * unit))
@@ -89,8 +89,8 @@ def broken_list(
     rule(surface, left, rect.y + 63 * unit - dy, rect.width - 40 * unit, unit, theme)
     places = broken_places(box, unit, theme, rows, top)
     for row in rows:
-        if row.ref in places:
-            _row(surface, places[row.ref].move(-dx, -dy), unit, kind, row, row.ref == chosen)
+        if row.name in places:
+            _row(surface, places[row.name].move(-dx, -dy), unit, kind, row, row.name == chosen)
     shown = rows_shown(box, unit, theme, rows, top)
     sprite = button(tuple(places["back"]), unit, theme, "Back")
     lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))

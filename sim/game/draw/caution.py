@@ -7,12 +7,12 @@ from functools import lru_cache
 
 import pygame
 
+from sim.coach.cautions import Caution
 from sim.game.draw.ink import Sprite, merge
 from sim.game.draw.panel import Box, put
 from sim.game.draw.paper import bubble, clip, paper, rule
 from sim.game.fonts import Type
 from sim.game.theme import Theme
-from sim.session.cautions import Caution
 
 __all__ = ["caution_slip", "caution_slip_size", "cautions_sheet", "cautions_sheet_height"]
 

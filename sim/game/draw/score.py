@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pygame
 
+from sim.coach.marks import Mark, Marks
 from sim.game.draw.ink import Pen, lay, rounded
 from sim.game.draw.panel import put
 from sim.game.fonts import Type
 from sim.game.theme import mix
-from sim.proof.marks import Mark, Marks
 
 __all__ = ["put_score"]
 

@@ -1,4 +1,4 @@
-"""The throttle: an enamelled panel with a slider, a direction rocker and one lever for each turnout."""
+"""The throttle: an enamelled panel with a slider, a direction rocker and levers for points and switches."""
 
 from __future__ import annotations
 
@@ -44,11 +44,19 @@ class Stand(NamedTuple):
 
 
 class Lever(NamedTuple):
-    """A lever: the turnout, its setting ("normal", "diverging"), and whether its blades are on their way."""
+    """A lever: the first points that it moves, or the switch that it is; its setting ("normal", "diverging"); whether
+    it is on its way; what is written over it, if that is more than the first name.
+    """
 
     piece: str
     setting: str
     moving: bool
+    name: str = ""
+
+    @property
+    def label(self) -> str:
+        """What is written over it."""
+        return self.name or self.piece
 
 
 def _lacking(box: Box, unit: float) -> float:
@@ -274,7 +282,7 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
                 put(
                     surface,
                     (x, spot.centery - kind.height("body") / 2 - dy),
-                    kind.fit(lever.piece, "body-bold", 54 * unit),
+                    kind.fit(lever.label, "body-bold", 54 * unit),
                     "body-bold",
                     theme["engraved"],
                     kind,
@@ -283,7 +291,7 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
                 put(
                     surface,
                     (spot.centerx - dx, spot.y + 3 * unit - dy),
-                    kind.fit(lever.piece, "small-bold", spot.width - 4),
+                    kind.fit(lever.label, "small-bold", spot.width - 4),
                     "small-bold",
                     theme["engraved"],
                     kind,

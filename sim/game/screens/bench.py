@@ -7,7 +7,11 @@ from collections.abc import Iterator
 
 import pygame
 
+from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
+from sim.coach.assessment import told
+from sim.coach.job import begin, locks_of
+from sim.coach.prompts import Prompts
 from sim.game.asking import Asking
 from sim.game.camera import HOME
 from sim.game.cautioning import Cautioning
@@ -31,7 +35,6 @@ from sim.proof.verdict import Verdict
 from sim.session.acts import Act, Do, Redo, Test, Undo
 from sim.session.hands import ActRefused
 from sim.session.memory import Memory, recall, remember
-from sim.session.prompts import Prompts
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
 from sim.words import Words, verbatim
@@ -61,7 +64,7 @@ class BenchScreen:
         self.snapshot: Snapshot = self.session.snapshot()
         below = bench.level is not None and bench.level.seen == "below"
         self._fold_at_work = below  # the sheet is there to be read, then the bars under it are needed
-        begun = ViewState(chapter=chapter, job=job, filed=len(self.snapshot.log), slip=bench.level is not None)
+        begun = ViewState(chapter=chapter, job=job, filed=len(told(self.snapshot)), slip=bench.level is not None)
         self.gestures = Gestures(dataclasses.replace(begun, below=below))
         self.hints = Hints(bench)
         self.asking = Asking()
@@ -180,7 +183,7 @@ class BenchScreen:
         shown = None
         if now is not None and not self.view.prompts_left and self.snapshot.test_wanted is False:
             trains = [train.id for train in self.snapshot.trains]
-            lever = next(iter(self.snapshot.travel), "")
+            lever = next(iter(filed_settings(self.snapshot.bench)), "")
             shown = PromptView(target_of(self.prompts.beside(self.snapshot), trains, lever), now.say)
         if shown != self.view.prompt:
             self._show(prompt=shown)
@@ -339,11 +342,11 @@ class BenchScreen:
 
 def _session(bench: Bench, memory: Memory | None) -> Session:
     if memory is None:
-        return Session(bench)
+        return begin(bench)
     try:
-        return recall(bench, memory)
+        return recall(bench, memory, locks_of(bench))
     except ValueError:  # written by another version, or for a file that has changed since
-        return Session(bench)
+        return begin(bench)
 
 
 def _filed(bench: Bench) -> Bench:
@@ -353,7 +356,7 @@ def _filed(bench: Bench) -> Bench:
 
 def _what_was_done(now: Snapshot) -> tuple[object, ...]:
     """What a player would not want to do again."""
-    return now.bench, now.predictions, now.readings, now.play
+    return now.bench, now.predictions, now.readings, now.meter.taken, now.play
 
 
 def _alike(a: Snapshot, b: Snapshot) -> bool:
@@ -363,7 +366,7 @@ def _alike(a: Snapshot, b: Snapshot) -> bool:
         and a.trains == b.trains
         and a.supplies == b.supplies
         and a.meter == b.meter
-        and a.log == b.log
+        and told(a) == told(b)
         and a.fault is b.fault
         and a.bench is b.bench
     )

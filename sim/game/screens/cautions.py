@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pygame
 
+from sim.coach.cautions import CAUTIONS
 from sim.game.draw.caution import cautions_sheet, cautions_sheet_height
 from sim.game.draw.ink import Sprite
 from sim.game.draw.mat import ground
 from sim.game.screens.screen import StillScreen
 from sim.game.theme import Theme
 from sim.game.view import Rooms, World
-from sim.session.cautions import CAUTIONS
 
 __all__ = ["CautionsScreen"]
 

@@ -8,6 +8,7 @@ from typing import Protocol
 import numpy as np
 import pygame
 
+from sim.coach.cautions import CAUTIONS, PASSED
 from sim.game import overlay, side
 from sim.game.area import Area
 from sim.game.board import board
@@ -36,7 +37,6 @@ from sim.game.rolling import train_bodies, trains
 from sim.game.stage import Stage
 from sim.game.viewstate import Target, ViewState
 from sim.game.ways import Axles, Ways
-from sim.session.cautions import CAUTIONS, PASSED
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
 from sim.train.fleet import tested
 
@@ -255,11 +255,7 @@ def _finding(stage: Stage, snapshot: Snapshot, result: Result, note: Note | None
     ghost = _ghost(stage, finding.vehicle, axles)
     if not finding.loop:
         return [*board(stage, moment), *ghost]
-    names = {
-        step.ref.split(":")[1] + ":" + step.ref.split(":")[2]
-        for step in finding.loop
-        if step.ref.startswith(("wheel:", "pickup:"))
-    }
+    names = {step.ref.owner for step in finding.loop if step.ref.kind in {"wheel", "pickup"}}
     ways = Ways(stage, moment, {name: axles for name in names}, moment.travel)
     out = shorted(stage, moment, None, finding.loop, finding.amps or 0.0, ways)
     return [*out[:2], *ghost, *out[2:]]

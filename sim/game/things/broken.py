@@ -9,6 +9,7 @@ from functools import lru_cache
 import pygame
 
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 from sim.game.area import Area
 from sim.game.draw import marks
 from sim.game.draw.broken_list import Row, broken_list, broken_places, rows_shown
@@ -20,6 +21,7 @@ from sim.game.things.pieces import joiner_places
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.viewstate import Target
 from sim.proof.breaking import Broken, fate_words
+from sim.wiring.names import place_name
 
 __all__ = ["BrokenList", "spots_of"]
 
@@ -48,7 +50,8 @@ class BrokenList(Thing):
         if view.broken_ref is not None:
             yield from _ringed(stage, view.broken_ref)
         box = box_of(stage.rooms.sheet)
-        yield broken_list(box, stage.unit, stage.theme, rows, view.broken_top, view.broken_ref, _EMPTY)
+        chosen = next((str(k) for k, row in enumerate(view.broken or ()) if row.ref == view.broken_ref), None)
+        yield broken_list(box, stage.unit, stage.theme, rows, view.broken_top, chosen, _EMPTY)
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         rows = _rows(sight)
@@ -58,8 +61,8 @@ class BrokenList(Thing):
             return Outcome(view={"broken": None, "broken_ref": None})
         if target.name in {"up", "down"}:
             return Outcome(view={"broken_top": _turned(sight, rows, 1 if target.name == "down" else -1)})
-        again = target.name == sight.view.broken_ref
-        return Outcome(view={"broken_ref": None if again else target.name})
+        ref = (sight.view.broken or ())[int(target.name)].ref
+        return Outcome(view={"broken_ref": None if ref == sight.view.broken_ref else ref})
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         rows = _rows(sight)
@@ -104,35 +107,35 @@ def _rows(sight: Sight) -> tuple[Row, ...] | None:
 
 @lru_cache(maxsize=2)
 def _told(bench: Bench, broken: tuple[Broken, ...]) -> tuple[Row, ...]:
-    return tuple(Row(row.ref, row.words, fate_words(bench, row), row.fate == "dies") for row in broken)
+    return tuple(
+        Row(str(number), row.words, fate_words(bench, row), row.fate == "dies") for number, row in enumerate(broken)
+    )
 
 
 # Where a thing is
 
 
-def spots_of(stage: Stage, ref: str) -> tuple[Point, ...]:
+def spots_of(stage: Stage, ref: PartRef) -> tuple[Point, ...]:
     """Where a part is on the screen: one point, or the two ends of a contact; a wire's way is drawn whole."""
-    kind, _, rest = ref.partition(":")
-    if kind == "contact":
-        motor_id, number, outer = rest.split(":")
-        contact = next(m for m in stage.bench.motors if m.id == motor_id).changeovers[int(number)]
-        return tuple(_screw(stage, f"{motor_id}.{letter}") for letter in (contact.common, getattr(contact, outer)))
-    if kind == "relay":
-        name, throw = rest.split(":")
-        return _screw(stage, f"{name}.{throw}"), _screw(stage, f"{name}.out")
-    if kind == "lamp":
-        return _screw(stage, f"{rest}.1"), _screw(stage, f"{rest}.2")
-    if kind == "bus":
-        return (_screw(stage, rest),)
-    if kind == "joint":
-        end, _, side = rest.rpartition(".")
+    owner, detail = ref.owner, ref.detail
+    if ref.kind == "contact":
+        contact = next(m for m in stage.bench.motors if m.id == owner).changeovers[int(detail[0])]
+        letters = contact.common, getattr(contact, str(detail[1]))
+        return tuple(_screw(stage, f"{owner}.{letter}") for letter in letters)
+    if ref.kind == "unit":
+        return _screw(stage, f"{owner}.{detail[0]}"), _screw(stage, f"{owner}.out")
+    if ref.kind == "lamp":
+        return _screw(stage, f"{owner}.1"), _screw(stage, f"{owner}.2")
+    if ref.kind == "bus":
+        return (_screw(stage, f"{owner}.{detail[0]}"),)
+    if ref.kind == "joint":
+        end, side = f"{owner}.{detail[0]}", detail[1]
         return tuple(at for e, s, at in joiner_places(stage) if (e, s) == (end, side))
-    if kind == "blade":
-        piece, _, side = rest.rpartition(".")
-        laid = stage.plan.by_id[piece]
-        mark = laid.mark(laid.geometry.marks.tips[side])
+    if ref.kind == "blade":
+        laid = stage.plan.by_id[owner]
+        mark = laid.mark(laid.geometry.marks.tips[str(detail[0])])
         return (stage.world.to_screen((mark.x, mark.y)),)
-    return tuple((mark.x, mark.y) for mark in stage.places if mark.place.name == rest)
+    return tuple((mark.x, mark.y) for mark in stage.places if mark.place.name == place_name(ref))
 
 
 def _screw(stage: Stage, terminal: str) -> Point:
@@ -140,11 +143,10 @@ def _screw(stage: Stage, terminal: str) -> Point:
     return spot.probe_x, spot.probe_y
 
 
-def _ringed(stage: Stage, ref: str) -> Iterator[Sprite]:
+def _ringed(stage: Stage, ref: PartRef) -> Iterator[Sprite]:
     unit, theme = stage.unit, stage.theme
-    kind, _, rest = ref.partition(":")
-    if kind == "wire":
-        yield _outline(stage.paths[int(rest)], unit, theme)
+    if ref.kind == "wire":
+        yield _outline(stage.paths[int(ref.detail[0])], unit, theme)
         return
     for x, y in spots_of(stage, ref):
         yield marks.ring(round(x), round(y), 15 * unit, unit, theme, True)

@@ -10,6 +10,7 @@ from functools import lru_cache
 import pygame
 
 from sim.bench.edits import EditRefused, Remove
+from sim.coach.assessment import told
 from sim.game.area import Area, disc
 from sim.game.draw import marks
 from sim.game.draw.drawer import drawer, drawer_places
@@ -87,12 +88,12 @@ class Drawer(Thing):
         if drawer_lies_open(snapshot, view):
             box = box_of(stage.rooms.sheet)
             compare = "Keep as first" if view.first is None else "Compare"
-            told = (view.hint.text,) if view.hint is not None else snapshot.log[-8:]
+            lines = (view.hint.text,) if view.hint is not None else told(snapshot)[-8:]
             if view.hint is None and view.first is not None and view.first == snapshot.bench:
-                told = (*told, KEPT_WORDS)
+                lines = (*lines, KEPT_WORDS)
             able = view.testing is None and view.work is None
             title = stage.bench.title or "Test track"
-            yield drawer(box, stage.unit, stage.theme, title, _WORDS, compare, told, able)
+            yield drawer(box, stage.unit, stage.theme, title, _WORDS, compare, lines, able)
             places = drawer_places(box, stage.unit, _NAMES)
             if view.testing is not None:
                 yield progress(places["test"], stage.unit, stage.theme, view.testing)
@@ -215,7 +216,7 @@ def _lay(sight: Sight, item: str, place: str, point: Point) -> Outcome:
 
 def _where_words(sight: Sight, item: str) -> str:
     """Where an item belongs, as a hand is told that let go of it elsewhere; or why it belongs nowhere."""
-    driven = {motor.drives for motor in sight.stage.bench.motors}
+    driven = {points for motor in sight.stage.bench.motors for points in motor.drives}
     if sort_of(item) == "motor":
         points = [points.id for points in sight.stage.bench.point_sets]
         if not points:
@@ -224,7 +225,8 @@ def _where_words(sight: Sight, item: str) -> str:
             return "Every turnout has one"
         return "Drop it on a turnout without a motor" if driven else "Drop it on a turnout"
     if not places_for(sight.stage, item):
-        return "No open end of track to put it on" if box_item(item).stops else "No track to put it on"
+        stops = sort_of(item) == "track" and box_item(item).stops
+        return "No open end of track to put it on" if stops else "No track to put it on"
     return "Drop it on an open end of track"
 
 
@@ -252,7 +254,8 @@ def _in_hand(sight: Sight, hand: Hand) -> Iterator[Sprite]:
             yield marks.ring(round(x), round(y), 12 * unit, unit, theme, name == view.at_place)
         if APART in places:
             x, y = places[APART]
-            yield _label(stage, (round(x + 16 * unit), round(y)), APART)
+            words = f"{APART}, a switch" if hand.name == "lever" else APART
+            yield _label(stage, (round(x + 16 * unit), round(y)), words)
     own = own_end(hand.name, view.turns)
     if own is not None and view.at_place not in (None, APART) and len(ends_of(hand.name)) > 1:
         x, y = places.get(str(view.at_place), hand.at)

@@ -18,7 +18,7 @@ from sim.game.things.thing import Outcome, Sight, Thing
 from sim.game.viewstate import Target
 from sim.game.whereabouts import where_words
 from sim.session.otherwise import GapMoment
-from sim.wiring.names import words
+from sim.wiring.names import part_words, place_ref
 
 __all__ = ["GapCard"]
 
@@ -44,7 +44,7 @@ class GapCard(Thing):
             closeup(stage, sight.snapshot, _seen(stage, moment, mark, place.size))
             for moment, place in zip(moments, card_places(box, kind), strict=True)
         )
-        name = words(stage.bench, f"gap:{mark.place.name}")
+        name = part_words(stage.bench, place_ref(mark.place.name))
         title = f"What the {name} does"
         where = where_words(stage, mark.place.name)
         yield card(box, stage.unit, stage.theme, title, where, halves, (one, other))

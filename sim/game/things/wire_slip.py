@@ -19,14 +19,14 @@ from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.viewstate import Note, Target
 from sim.game.wiring_choices import changed_wire, typed_number, wire_lines
 from sim.session.acts import Do
-from sim.session.sentences import terminal_words
+from sim.wiring.telling import wire_end_words
 
 __all__ = ["WireSlip", "Wires", "wire_words"]
 
 
 def wire_words(bench: Bench, wire: Wire) -> tuple[str, ...]:
     """A wire in two short lines: its number and ends, its size."""
-    a, b = (terminal_words(bench, end) for end in wire.ends)
+    a, b = (wire_end_words(bench, end) for end in wire.ends)
     size = f"{wire.area_mm2:.2g} mm²" if wire.awg is None else f"AWG {wire.awg}"
     number = f"{wire.number}, " if wire.number else ""
     return f"{number}{a} to {b}", f"{size}, {wire.metres:g} m"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sim.proof.marks import WEIGHTS, idle_wires, score
+from sim.coach.marks import WEIGHTS, idle_wires, score
 from tests.proof.benches import Desk, four_wheeler
 from tests.proof.neighbours import plain, wires
 from tests.proof.test_currents import relayed

@@ -8,9 +8,9 @@ from sim.bench.edits import MakeWire, RemoveWire, SetPlace, TurnMotor
 from sim.bench.model import Bench
 from sim.bench.terminals import terminals
 from sim.session.acts import Act, Dial, Do, Plug, Predict, Probe, Side, Throw
-from sim.session.sentences import terminal_words
 from sim.session.session import Session
-from sim.wiring.names import words
+from sim.wiring.names import part_words, place_ref
+from sim.wiring.telling import wire_end_words
 
 __all__ = ["act_told"]
 
@@ -18,7 +18,7 @@ _STATES = {"cut": "cut", "bridged": "closed", "made": "made", "open": "open"}
 
 
 def _terminal(bench: Bench, said: str) -> str:
-    return {terminal_words(bench, name): name for name in terminals(bench)}[said]
+    return {wire_end_words(bench, name): name for name in terminals(bench)}[said]
 
 
 def _piece(bench: Bench, points: str) -> str:
@@ -48,6 +48,6 @@ def act_told(session: Session, change: str) -> Act:
         return Do(TurnMotor(found[1]))
     if found := re.fullmatch(r"The (.+) should be (\w+)\.", change):
         places = [place for piece in bench.tracks for place in piece.places()]
-        name = next(p.name for p in places if words(bench, f"{p.kind}:{p.name}") == found[1])
+        name = next(p.name for p in places if part_words(bench, place_ref(p.name)) == found[1])
         return Do(SetPlace(name, _STATES[found[2]]))
     raise ValueError(f"no change is told by {change!r}")

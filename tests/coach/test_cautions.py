@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from sim.bench.edits import MakeWire, RemoveWire, SetPlace
+from sim.coach.cautions import CAUTIONS, cautions_due, new_end
 from sim.session.acts import Act, Dial, Direction, Do, Drive, Plug, Power, Probe, Redo, Throw, Undo
-from sim.session.cautions import CAUTIONS, cautions_due, new_end
 from sim.session.session import Session
 from tests.session.benches import bench
 

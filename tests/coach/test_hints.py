@@ -9,15 +9,17 @@ import pytest
 from sim.bench.edits import MakeWire, RemoveWire, SetPlace
 from sim.bench.model import Bench
 from sim.bench.reading import load, parse
+from sim.coach.assessment import assess
+from sim.coach.hints import Hint, next_hint, solved
+from sim.coach.job import begin
+from sim.coach.marks import Marks, score
 from sim.proof import prove
-from sim.proof.marks import Marks, score
 from sim.resources import level_names, level_path
 from sim.session.acts import Act, Dial, Do, Plug, Power
-from sim.session.hints import Hint, next_hint, solved
 from sim.session.session import Session
 from sim.track.formations import KINDS
+from tests.coach.following import act_told
 from tests.levels.playing import level_of, quick, wait
-from tests.session.following import act_told
 
 LEVELS = {name: quick(load(level_path(name), KINDS)) for name in level_names()}
 MOST_HINTS = 40
@@ -36,12 +38,12 @@ def follow(filed: Bench, session: Session) -> tuple[Marks, list[Hint]]:
         session.step(5 * Session.DT)
     end = session.snapshot()
     verdict = prove(end.bench)
-    return score(end.bench, verdict, foreseen=end.play.foreseen, checked=end.play.checked), given
+    return score(end.bench, verdict, foreseen=assess(end).foreseen, checked=assess(end).checked), given
 
 
 def begun(bench: Bench, *acts: Act) -> Session:
     """A session in which that has been done."""
-    session = Session(bench)
+    session = begin(bench)
     session.step(Session.DT, (Plug(False),))
     for act in acts:
         session.step(Session.DT, (act,))
@@ -51,7 +53,7 @@ def begun(bench: Bench, *acts: Act) -> Session:
 
 @every_level
 def test_hints_followed_from_the_start_earn_every_mark(name: str) -> None:
-    marks, given = follow(LEVELS[name], Session(LEVELS[name]))
+    marks, given = follow(LEVELS[name], begin(LEVELS[name]))
     assert marks.total == 100
     assert given
 
@@ -119,7 +121,7 @@ def test_a_wiring_of_ones_own_that_feeds_every_rail_the_same_is_not_in_the_way()
 
 def test_the_supply_is_unplugged_before_anything_else_is_touched() -> None:
     bench = LEVELS["four-readings"]
-    session = Session(bench)
+    session = begin(bench)
     session.step(Session.DT, (Plug(True), Dial("ohms")))
     hint = next_hint(bench, session.snapshot())
     while hint is not None and hint.at[0][0] == "say":
@@ -145,4 +147,4 @@ def test_after_power_no_reading_is_asked_for_any_more() -> None:
 def test_a_bench_without_a_job_has_no_hint() -> None:
     bench = dataclasses.replace(LEVELS["right-hand"], level=None)
     with pytest.raises(ValueError, match="job"):
-        next_hint(bench, Session(bench).snapshot())
+        next_hint(bench, begin(bench).snapshot())

@@ -14,14 +14,18 @@ from typing import Literal
 
 from sim.bench.edits import MakeWire, RemoveWire, SetPlace, TurnMotor
 from sim.bench.level import SETTINGS, Level, PlaceStep, ProbeStep, ThrowStep, TurnStep, UnwireStep, WireStep
+from sim.bench.levers import filed_settings, levers
 from sim.bench.model import Bench, Wire
 from sim.bench.point_set import setting_near
-from sim.session.frogs import SIDES, frog_pieces, must_match, pair_at, pair_of
-from sim.session.sentences import points_name, points_words, terminal_words
-from sim.session.snapshot import Snapshot
+from sim.coach.assessment import assess
+from sim.coach.readings import must_match
+from sim.session.frogs import SIDES, frog_pieces, pair_at, pair_of
+from sim.session.sentences import lever_name, points_name, points_words
+from sim.session.snapshot import Snapshot, Taken
 from sim.track.layout import Layout
 from sim.wiring.feeds import feeds
-from sim.wiring.names import words
+from sim.wiring.names import part_words, place_ref
+from sim.wiring.telling import wire_end_words
 
 __all__ = ["Hint", "Spot", "fed_as", "next_hint", "solved"]
 
@@ -86,7 +90,7 @@ def _hints(level: Level, filed: Bench, target: Bench, now: Snapshot, fed: bool) 
     if not now.play.powered and not any(supply.on and supply.plugged for supply in now.supplies):
         yield from _unsaid(now)
     checks = "checked" in level.goals and not now.play.powered
-    if not fed or (checks and not now.play.checked):
+    if not fed or (checks and not assess(now).checked):
         yield from _dead_first(now)
     if not fed:
         yield from _in_the_way(filed, target, now.bench, own=True)
@@ -94,7 +98,7 @@ def _hints(level: Level, filed: Bench, target: Bench, now: Snapshot, fed: bool) 
             yield from _unprobed(level, filed, now)
         yield from _in_the_way(filed, target, now.bench, own=False)
         yield from _missing(target, now.bench)
-    if checks and not now.play.checked:
+    if checks and not assess(now).checked:
         yield from _unread(now)
         yield from _unprobed(level, filed, now)
 
@@ -107,9 +111,12 @@ def fed_as(bench: Bench, target: Bench) -> bool:
 def _feeds(bench: Bench) -> tuple[Mapping[str, str], ...]:
     """Every rail's feed in every combination of positions; of many points, in both positions of all together."""
     layout = Layout(bench)
-    points = [each.id for each in bench.point_sets]
-    every = product((0.0, 1.0), repeat=len(points)) if len(points) < 5 else [(at,) * len(points) for at in (0.0, 1.0)]
-    return tuple(feeds(bench, layout, dict(zip(points, at, strict=True))) for at in every)
+    thrown = [lever.movers for lever in levers(bench)]
+    every = product((0.0, 1.0), repeat=len(thrown)) if len(thrown) < 5 else [(at,) * len(thrown) for at in (0.0, 1.0)]
+    return tuple(
+        feeds(bench, layout, {name: at for movers, at in zip(thrown, places, strict=True) for name in movers})
+        for places in every
+    )
 
 
 # What is said and measured
@@ -118,7 +125,7 @@ def _feeds(bench: Bench) -> tuple[Mapping[str, str], ...]:
 def _unsaid(now: Snapshot) -> Iterator[Hint]:
     """What the level wants said before power, and has not been said, or not rightly."""
     level = now.bench.level
-    right = {(said.piece, said.setting) for said in now.predictions if said.right}
+    right = {(said.piece, said.setting) for said in assess(now).predictions if said.right}
     layout = Layout(now.bench)
     for piece, setting in product(level.predict if level is not None else (), SETTINGS):
         side = must_match(layout, piece, setting)
@@ -144,19 +151,18 @@ def _dead_first(now: Snapshot) -> Iterator[Hint]:
         )
 
 
-def _settings_of(bench: Bench) -> dict[str, str]:
-    return {points.id: points.setting for points in bench.point_sets}
-
-
 def _unprobed(level: Level, filed: Bench, now: Snapshot) -> Iterator[Hint]:
     """Readings that find the screws, as the worked solution takes them, until enough are taken."""
-    if now.play.readings_taken >= level.readings:
+    if assess(now).readings_taken >= level.readings:
         return
-    at = _settings_of(filed)
+    at = filed_settings(filed)
+    movers = {name: lever.movers for lever in levers(filed) for name in (lever.id, *lever.movers)}
     red = black = ""
     for step in level.solution:
         if isinstance(step, ThrowStep):
-            at[step.piece] = step.setting or ("normal" if at[step.piece] == "diverging" else "diverging")
+            moved = movers[step.piece]
+            setting = step.setting or ("normal" if at[moved[0]] == "diverging" else "diverging")
+            at |= dict.fromkeys(moved, setting)
         elif isinstance(step, ProbeStep):
             red, black = step.ends
         else:
@@ -166,21 +172,23 @@ def _unprobed(level: Level, filed: Bench, now: Snapshot) -> Iterator[Hint]:
 
 
 def _measured(now: Snapshot, red: str, black: str, at: Mapping[str, str]) -> bool:
-    return (*sorted((red, black)), tuple(sorted(at.items()))) in now.meter.taken
+    first, second = sorted((red, black))
+    return Taken(True, (first, second), tuple(sorted(at.items()))) in now.meter.taken
 
 
 def _reading(now: Snapshot, red: str, black: str, at: Mapping[str, str]) -> Hint:
     """Measure between two terminals in a position of the points."""
-    a, b = (terminal_words(now.bench, end) for end in (red, black))
+    a, b = (wire_end_words(now.bench, end) for end in (red, black))
     thrown = [(piece, to) for piece, to in at.items() if setting_near(now.travel.get(piece, 0.0)) != to]
     if thrown:
-        piece, to = thrown[0]
-        points = points_name(now.bench, piece)
+        name, to = thrown[0]
+        points = lever_name(now.bench, name)
+        switch = points.startswith("switch ")
         return Hint(
-            "What would the meter say with the points the other way?",
-            f"Look at the lever of {points}.",
+            f"What would the meter say with {points if switch else 'the points'} the other way?",
+            f"Look at {points}." if switch else f"Look at the lever of {points}.",
             f"Throw {points}: {to}.",
-            (("points", piece),),
+            (("points", name),),
         )
     if now.meter.dial not in ("ohms", "buzzer"):
         return Hint(
@@ -227,7 +235,7 @@ def _in_the_way(filed: Bench, target: Bench, bench: Bench, *, own: bool) -> Iter
     for index, wire in spare:
         if (_pair(wire) not in before) != own:
             continue
-        a, b = (terminal_words(bench, end) for end in wire.ends)
+        a, b = (wire_end_words(bench, end) for end in wire.ends)
         yield Hint(
             "Two wires have changed places: each is on the screw of the other. Which two?" if wire in exchanged
             else "One wire joins what should stay apart, or leads nowhere useful. Which?",
@@ -253,7 +261,7 @@ def _missing(target: Bench, bench: Bench) -> Iterator[Hint]:
         for place in piece.places():
             to = wanted[place.name].state
             if place.state != to:
-                named = words(bench, f"{place.kind}:{place.name}")
+                named = part_words(bench, place_ref(place.name))
                 yield Hint(
                     "Where do two rails meet that should be apart, or lie apart that should be joined?",
                     f"Look at the {named}.",
@@ -274,7 +282,7 @@ def _missing(target: Bench, bench: Bench) -> Iterator[Hint]:
         if _pair(wire) in there:
             there.remove(_pair(wire))
             continue
-        a, b = (terminal_words(bench, end) for end in wire.ends)
+        a, b = (wire_end_words(bench, end) for end in wire.ends)
         yield Hint(
             _question(bench, wire),
             f"A wire is missing that begins at {a}.",

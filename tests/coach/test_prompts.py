@@ -7,8 +7,8 @@ from dataclasses import replace
 from sim.bench.edits import MakeWire
 from sim.bench.model import Bench
 from sim.bench.prompt import Live, Over, Prompt
+from sim.coach.prompts import Prompts
 from sim.session.acts import Act, Direction, Do, Drive, Nudge, Plug, Power, Throw
-from sim.session.prompts import Prompts
 from sim.session.session import Session
 from tests.proof.benches import Desk
 

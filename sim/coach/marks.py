@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from sim.bench.level import GOALS
 from sim.bench.model import Bench
-from sim.proof.settings import positions
 from sim.proof.verdict import Verdict
 from sim.track.layout import Layout
-from sim.wiring.build import Harness
 from sim.wiring.feeds import Feeds, Side
+from sim.wiring.positions import positions
+from sim.wiring.switched import SwitchedCircuit
 
 __all__ = ["WEIGHTS", "Mark", "Marks", "idle_wires", "score"]
 
@@ -57,14 +57,13 @@ def idle_wires(bench: Bench) -> tuple[int, ...]:
     return tuple(sorted(found))
 
 
-def _fed(bench: Bench) -> list[tuple[dict[str, Side], list[str]]]:
-    """What feeds what in every setting, with the polarity relays at rest and with each of them turned."""
-    harness = Harness(bench, Layout(bench))
-    feeds = Feeds(bench, harness)
-    relays = [{}, *({relay.id: "b"} for relay in bench.polarities)]
-    settings = [harness.made(travel, turned) for travel in positions(bench) for turned in relays]
-    rails = [feeds.rails(made) for made in settings]
-    return [(each, feeds.touch_fed(made, each)) for made, each in zip(settings, rails, strict=True)]
+def _fed(bench: Bench) -> list[tuple[dict[str, Side], dict[str, Side]]]:
+    """What feeds what in every setting, also without touches; automatic polarity units at rest, and each turned."""
+    switched = SwitchedCircuit(bench, Layout(bench))
+    every, firm = Feeds(bench, switched), Feeds(bench, switched, ("blade", "joint"))
+    units = [{}, *({unit.id: "b"} for unit in bench.polarities)]
+    settings = [switched.made(travel, turned) for travel in positions(bench) for turned in units]
+    return [(every.rails(made), firm.rails(made)) for made in settings]
 
 
 def _weights(goals: tuple[str, ...]) -> dict[str, int]:
@@ -90,7 +89,8 @@ def score(bench: Bench, verdict: Verdict, *, foreseen: float, checked: bool) -> 
     """
     weights = _weights(bench.level.goals if bench.level is not None else GOALS)
     idle = idle_wires(bench)
-    touched = {rail for finding in verdict.findings if finding.kind == "blade-fed" for rail in finding.touching}
+    by_touch = [finding for finding in verdict.findings if finding.kind in ("blade-fed", "joiner-fed")]
+    touched = {rail for finding in by_touch for rail in finding.touching}
     shares = {
         "safe": verdict.shares.safe,
         "live": verdict.shares.live,

@@ -18,7 +18,7 @@ from sim.bench.prompt import (
     Stalled,
     Unplugged,
 )
-from sim.session.hints import fed_as, solved
+from sim.coach.hints import fed_as, solved
 from sim.session.snapshot import Snapshot, TrainView
 
 __all__ = ["Prompts"]

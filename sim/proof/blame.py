@@ -1,0 +1,112 @@
+"""Levers off the run: which of them spoil a place, and whether that is a fault of the bench or of the operator."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.proof.meeting import Case, Meeting
+
+__all__ = ["Trouble", "is_advice", "troubles"]
+
+_FEWEST = 3  # sets of levers to blame that are told for one place
+
+
+@dataclass(frozen=True)
+class Trouble:
+    """A place that is bad in some combination of the levers off the run.
+
+    combination: its number among the case's; blamed: levers off the run with the settings that spoil it, none where no
+    setting of them is clean
+    """
+
+    combination: int
+    blamed: Mapping[str, str]
+
+
+def troubles(case: Case, bad: NDArray[np.bool_], blocked: Sequence[bool]) -> dict[int, tuple[Trouble, ...]]:
+    """For each situation that is bad in some combination, by its place in the case's rows, the fewest to blame.
+
+    Args:
+        bad: (combinations, rows); blocked: combinations that are at fault with nothing on the track.
+    """
+    free = [k for k, stands in enumerate(blocked) if not stands]
+    found: dict[int, tuple[Trouble, ...]] = {}
+    if not free:
+        return found
+    some = bad[free]
+    every = some.all(axis=0)
+    for row in np.flatnonzero(every):
+        found[int(row)] = (Trouble(free[0], {}),)
+    known: dict[bytes, tuple[Trouble, ...]] = {}
+    for row in np.flatnonzero(some.any(axis=0) & ~every):
+        key = some[:, row].tobytes()
+        if key not in known:
+            known[key] = _fewest(case, free, some[:, row])
+        found[int(row)] = known[key]
+    return found
+
+
+def _fewest(case: Case, free: Sequence[int], bad: NDArray[np.bool_]) -> tuple[Trouble, ...]:
+    words = [tuple(case.combinations[k].values()) for k in free]
+    clean = [words[k] for k in np.flatnonzero(~bad)]
+    found: dict[frozenset[tuple[str, str]], Trouble] = {}
+    for k in np.flatnonzero(bad).tolist():
+        nearest = min(clean, key=lambda other: sum(a != b for a, b in zip(words[k], other, strict=True)))
+        blamed = {
+            lever: word
+            for lever, word, other in zip(case.free, words[k], nearest, strict=True)
+            if word != other
+        }
+        found.setdefault(frozenset(blamed.items()), Trouble(free[k], blamed))
+    least = [key for key in found if not any(other < key for other in found)]
+    least.sort(key=lambda key: (len(key), sorted(key)))
+    return tuple(found[key] for key in least[:_FEWEST])
+
+
+def is_advice(
+    meeting: Meeting, track: int, blamed: Mapping[str, str], *, short: bool, at_frog: bool, dc: bool
+) -> str | None:
+    """Why a lever that spoils a run is a matter for the operator: "set-first" or "points-against"; None: it is a fault.
+
+    Args:
+        track: of the meeting's piece, over which the run goes. short: it is a short, or hot; else merely dead.
+        at_frog: the short is at a frog. dc: what feeds the run's rails is DC.
+    """
+    kinds = []
+    for lever, word in blamed.items():
+        if meeting.subject.levers[lever].is_switch or (dc and not short):
+            kinds.append("set-first")
+        elif short and not at_frog and _next_against(meeting, track, lever, word):
+            kinds.append("points-against")
+        else:
+            return None
+    return "points-against" if "points-against" in kinds else "set-first"
+
+
+def _next_against(meeting: Meeting, track: int, lever: str, word: str) -> bool:
+    """Whether the lever's points are next on the run's own way, over plain track alone, and set against it."""
+    layout = meeting.subject.layout
+    path = layout.geometry(meeting.piece).tracks[track]
+    for end in path.ends:
+        here = (meeting.piece, end)
+        for _ in range(len(layout.pieces)):
+            met = layout.neighbour(*here)
+            if met is None:
+                break
+            tracks = layout.tracks_from(*met)
+            if len(layout.geometry(met[0]).tracks) == 1 and tracks:
+                ends = layout.geometry(met[0]).tracks[0].ends
+                here = (met[0], ends[1] if ends[0] == met[1] else ends[0])
+                continue
+            needs = [meeting.subject.needs(met[0], index) for index, _ in tracks]
+            own = {points: setting for need in needs for points, setting in need.items()}
+            if len(tracks) == 1 and any(
+                meeting.subject.lever_of[points] == lever and setting != word for points, setting in own.items()
+            ):
+                return True
+            break
+    return False

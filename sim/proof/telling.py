@@ -1,0 +1,179 @@
+"""What was seen on the runs, told: sightings of one cause put together, and each made a finding in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from sim.proof.explain import shorted_text, starved_text
+from sim.proof.instant import Instant, instant
+from sim.proof.meeting import Meeting
+from sim.proof.sighting import Key, Sighting
+from sim.proof.subject import Subject
+from sim.proof.verdict import Finding
+from sim.wiring.names import section_of, section_words
+from sim.wiring.telling import listed, setting_words
+from sim.wiring.wheels import Standing
+
+__all__ = ["Group", "Groups", "RunId", "item_standing"]
+
+RunId = tuple[tuple[str, str], str, str]
+"""A run: the ends of its track, what is run, and the direction."""
+
+
+@dataclass
+class Group:
+    """Sightings of one cause: the first, the piece that it was seen on, and all runs that show it."""
+
+    first: Sighting
+    meeting: Meeting
+    runs: dict[RunId, None] = field(default_factory=dict)
+    volts: float = float("inf")
+
+
+class Groups:
+    """All sightings of a test by what makes them one."""
+
+    def __init__(self, subject: Subject) -> None:
+        self.subject = subject
+        self.groups: dict[Key, Group] = {}
+
+    def add(self, meeting: Meeting, sighting: Sighting) -> None:
+        """One more; pieces, tracks, vehicles and directions come in the file's order."""
+        group = self.groups.get(sighting.key)
+        if group is None:
+            group = self.groups[sighting.key] = Group(sighting, meeting)
+        group.runs[run_id(meeting, sighting)] = None
+        if sighting.key.kind in ("dead", "weak"):
+            group.volts = min(group.volts, _volts(sighting))
+
+    def merged(self) -> list[tuple[Key, Group]]:
+        """With starved places told once: what lacks these rails and more besides is told with what lacks just these."""
+        kept: list[tuple[Key, Group]] = []
+        for key, group in sorted(self.groups.items(), key=lambda pair: len(pair[0].rails)):
+            home = next(
+                (
+                    other
+                    for known, other in kept
+                    if key.kind == known.kind == "dead"
+                    and known.fails == key.fails
+                    and known.blamed == key.blamed
+                    and known.rails <= key.rails
+                    and (known.rails or not key.rails)
+                ),
+                None,
+            )
+            if home is None:
+                kept.append((key, group))
+            else:
+                home.runs.update(group.runs)
+                home.volts = min(home.volts, group.volts)
+        return kept
+
+    def findings(self) -> list[Finding]:
+        """One finding for each cause."""
+        return [_finding(self.subject, key, group) for key, group in self.merged()]
+
+
+def run_id(meeting: Meeting, sighting: Sighting) -> RunId:
+    """The run that a sighting belongs to."""
+    run = sighting.run
+    return track_ends(meeting, run.track), meeting.sweep.items[run.item].name, run.direction
+
+
+def track_ends(meeting: Meeting, track: int) -> tuple[str, str]:
+    """The two ends of a track, by name."""
+    path = meeting.subject.layout.geometry(meeting.piece).tracks[track]
+    return f"{meeting.piece}.{path.ends[0]}", f"{meeting.piece}.{path.ends[1]}"
+
+
+def _volts(sighting: Sighting) -> float:
+    outcome = sighting.case.outcomes[sighting.combination]
+    rows = {int(q): row for row, q in enumerate(sighting.case.rows.tolist())}
+    some = [rows[q] for q in np.unique(sighting.run.situation[sighting.cells]).tolist() if q in rows]
+    return float(np.nanmin(outcome.volts[some, sighting.vehicle])) if some else float("inf")
+
+
+def points_told(subject: Subject, meeting: Meeting, sighting: Sighting) -> dict[str, str]:
+    """The points and switches that matter to a sighting, with their settings: those of the pieces whose rails it is
+    about, those under the run that decide these rails' feed, and those to blame."""
+    case = sighting.case
+    settings = {**case.under, **case.combinations[sighting.combination]}
+    nodes = [int(meeting.nodes[rail]) for rail in sighting.rails]
+    matter = set(subject.conductors.near(nodes).levers) & set(case.under)
+    pieces = {meeting.names[rail].partition(".")[0] for rail in sighting.rails}
+    for lever in case.under:
+        if any(points.partition(".")[0] in pieces for points in subject.levers[lever].points):
+            matter.add(lever)
+    matter |= set(sighting.blamed)
+    return subject.points({lever: settings[lever] for lever in subject.levers if lever in matter})
+
+
+def item_standing(meeting: Meeting, sighting: Sighting) -> list[Standing]:
+    """What is run, where it is shown, with its loads lifted out."""
+    run = sighting.run
+    touches = run.touches[run.state[sighting.cell]]
+    found, begin = [], 0
+    for k, vehicle in enumerate(meeting.sweep.items[run.item].vehicles):
+        axles = []
+        for row in touches[begin : begin + len(vehicle.axles_mm)]:
+            left, right = (
+                frozenset(meeting.names[column] for column in np.flatnonzero(side).tolist()) for side in row
+            )
+            axles.append((left, right))
+        begin += len(vehicle.axles_mm)
+        found.append(Standing(f"test:{k}", vehicle, tuple(axles)))
+    return found
+
+
+def _finding(subject: Subject, key: Key, group: Group) -> Finding:
+    sighting, meeting = group.first, group.meeting
+    case, run = sighting.case, sighting.run
+    settings = {**case.under, **case.combinations[sighting.combination]}
+    points = points_told(subject, meeting, sighting)
+    outcome = case.outcomes[sighting.combination]
+    rails = tuple(sorted({section_of(meeting.names[rail]) for rail in sighting.rails}))
+    codes = subject.feeds.codes(subject.switched.made(subject.travel(settings)))
+    feeds = subject.feeds.told(codes)
+    item = meeting.sweep.items[run.item]
+    vehicle = item.vehicles[sighting.vehicle]
+    start, end = float(run.from_mm[sighting.cells].min()), float(run.to_mm[sighting.cells].max())
+    row = int(np.flatnonzero(case.rows == run.situation[sighting.cell])[0])
+    amps: float | None = None
+    volts: float | None = None
+    now: Instant | None = None
+    if key.kind in ("dead", "weak") or (not key.fails and not outcome.level[row]):
+        volts = group.volts if np.isfinite(group.volts) else float(outcome.volts[row, sighting.vehicle])
+        text = starved_text(
+            subject.bench, points, vehicle.name, rails, volts, vehicle.works_from_volts, feeds,
+            weak=key.kind == "weak", stored_joules=vehicle.stored_joules,
+        )  # fmt: skip
+    else:
+        standing = item_standing(meeting, sighting)
+        now = instant(subject, settings, polarity=outcome.polarity, standing=standing)
+        amps, volts = float(outcome.amps[row]), now.volts_left
+        text = shorted_text(points, standing, item.name, now, feeds)
+    text += _blame_words(subject, key, sighting.blamed)
+    return Finding(
+        key.kind, "wheel", points, track_ends(meeting, run.track), run.direction, item.name, start, end, rails, amps,
+        volts, text, now.loop if now is not None else (), len(group.runs), key.fails,
+    )  # fmt: skip
+
+
+def _blame_words(subject: Subject, key: Key, blamed: Mapping[str, str]) -> str:
+    if not blamed:
+        return ""
+    named = listed([setting_words(subject.bench, lever, word) for lever, word in blamed.items()])
+    if key.fails:
+        return (
+            f" It comes from {named}, which the run does not pass: two trains that do not meet must be able to run at "
+            "once."
+        )
+    return f" It comes from {named}: set that first."
+
+
+def rail_words(subject: Subject, sections: tuple[str, ...]) -> str:
+    """ "the left stock rail and the frog"."""
+    return listed([f"the {section_words(subject.bench, section)}" for section in sections])
