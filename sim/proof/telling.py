@@ -7,17 +7,18 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from sim.electric.parts import PartRef
 from sim.proof.explain import shorted_text, starved_text
 from sim.proof.instant import Instant, instant
 from sim.proof.meeting import Meeting
-from sim.proof.sighting import Key, Sighting
+from sim.proof.sighting import Key, Load, Sighting
+from sim.proof.standing import item_standing
 from sim.proof.subject import Subject
 from sim.proof.verdict import Finding
-from sim.wiring.names import section_of, section_words
-from sim.wiring.telling import listed, setting_words
-from sim.wiring.wheels import Standing
+from sim.wiring.names import part_words, section_of, section_words
+from sim.wiring.telling import amps_words, listed, opening, setting_words
 
-__all__ = ["Group", "Groups", "RunId", "item_standing"]
+__all__ = ["Group", "Groups", "RunId"]
 
 RunId = tuple[tuple[str, str], str, str]
 """A run: the ends of its track, what is run, and the direction."""
@@ -39,6 +40,7 @@ class Groups:
     def __init__(self, subject: Subject) -> None:
         self.subject = subject
         self.groups: dict[Key, Group] = {}
+        self.loads: dict[PartRef, tuple[Load, Meeting, dict[RunId, None]]] = {}
 
     def add(self, meeting: Meeting, sighting: Sighting) -> None:
         """One more; pieces, tracks, vehicles and directions come in the file's order."""
@@ -48,6 +50,14 @@ class Groups:
         group.runs[run_id(meeting, sighting)] = None
         if sighting.key.kind in ("dead", "weak"):
             group.volts = min(group.volts, _volts(sighting))
+
+    def add_load(self, meeting: Meeting, load: Load) -> None:
+        """An overload more; the heaviest of each part is told."""
+        known = self.loads.get(load.rating.ref)
+        runs = known[2] if known is not None else {}
+        runs[run_id(meeting, load.sighting)] = None
+        if known is None or load.amps > known[0].amps + 1e-9:
+            self.loads[load.rating.ref] = (load, meeting, runs)
 
     def merged(self) -> list[tuple[Key, Group]]:
         """With starved places told once: what lacks these rails and more besides is told with what lacks just these."""
@@ -74,7 +84,8 @@ class Groups:
 
     def findings(self) -> list[Finding]:
         """One finding for each cause."""
-        return [_finding(self.subject, key, group) for key, group in self.merged()]
+        found = [_finding(self.subject, key, group) for key, group in self.merged()]
+        return found + [_overload(self.subject, load, where, len(runs)) for load, where, runs in self.loads.values()]
 
 
 def run_id(meeting: Meeting, sighting: Sighting) -> RunId:
@@ -111,23 +122,6 @@ def points_told(subject: Subject, meeting: Meeting, sighting: Sighting) -> dict[
     return subject.points({lever: settings[lever] for lever in subject.levers if lever in matter})
 
 
-def item_standing(meeting: Meeting, sighting: Sighting) -> list[Standing]:
-    """What is run, where it is shown, with its loads lifted out."""
-    run = sighting.run
-    touches = run.touches[run.state[sighting.cell]]
-    found, begin = [], 0
-    for k, vehicle in enumerate(meeting.sweep.items[run.item].vehicles):
-        axles = []
-        for row in touches[begin : begin + len(vehicle.axles_mm)]:
-            left, right = (
-                frozenset(meeting.names[column] for column in np.flatnonzero(side).tolist()) for side in row
-            )
-            axles.append((left, right))
-        begin += len(vehicle.axles_mm)
-        found.append(Standing(f"test:{k}", vehicle, tuple(axles)))
-    return found
-
-
 def _finding(subject: Subject, key: Key, group: Group) -> Finding:
     sighting, meeting = group.first, group.meeting
     case, run = sighting.case, sighting.run
@@ -144,7 +138,9 @@ def _finding(subject: Subject, key: Key, group: Group) -> Finding:
     amps: float | None = None
     volts: float | None = None
     now: Instant | None = None
-    if key.kind in ("dead", "weak") or (not key.fails and not outcome.level[row]):
+    if key.blamed and not key.blamed[0][0]:
+        text = f"{opening(subject.bench, points)}{_meeting_words(key, rail_words(subject, rails))}"
+    elif key.kind in ("dead", "weak") or (not key.fails and not outcome.level[row]):
         volts = group.volts if np.isfinite(group.volts) else float(outcome.volts[row, sighting.vehicle])
         text = starved_text(
             subject.bench, points, vehicle.name, rails, volts, vehicle.works_from_volts, feeds,
@@ -159,6 +155,31 @@ def _finding(subject: Subject, key: Key, group: Group) -> Finding:
     return Finding(
         key.kind, "wheel", points, track_ends(meeting, run.track), run.direction, item.name, start, end, rails, amps,
         volts, text, now.loop if now is not None else (), len(group.runs), key.fails,
+    )  # fmt: skip
+
+
+def _meeting_words(key: Key, where: str) -> str:
+    """What a wheel does that stands on what different supplies feed."""
+    if key.fails:
+        return f"wheels on {where} join supplies of different kinds."
+    if key.kind == "set-first":
+        return f"wheels on {where} short two DC supplies if one is turned the other way: set both alike before."
+    return f"wheels on {where} join two supplies in phase: a current evens out their volts, and nothing more."
+
+
+def _overload(subject: Subject, load: Load, meeting: Meeting, runs: int) -> Finding:
+    sighting = load.sighting
+    run = sighting.run
+    points = points_told(subject, meeting, sighting)
+    name = meeting.sweep.items[run.item].name
+    text = (
+        f"{opening(subject.bench, points)}the {part_words(subject.bench, load.rating.ref)} carries "
+        f"{amps_words(load.amps)} under the {name}; it is rated for {amps_words(load.rating.amps)}."
+    )
+    start, end = float(run.from_mm[sighting.cells].min()), float(run.to_mm[sighting.cells].max())
+    return Finding(
+        "overloaded", "wheel", points, track_ends(meeting, run.track), run.direction, name, start, end, (), load.amps,
+        None, text, (), runs,
     )  # fmt: skip
 
 
