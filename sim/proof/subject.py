@@ -207,7 +207,7 @@ class Subject:
 
     def needs_any(self, piece: str) -> bool:
         """Whether some track of a piece needs points set."""
-        return any(self.needs(piece, track) for track in range(len(self.layout.geometry(piece).paths)))
+        return any(self.needs(piece, track) for track in range(len(self.layout.geometry(piece).tracks)))
 
     def opening(self, piece: str) -> Mapping[str, str]:
         """Levers of points that lie on the ways to a piece, each set so that the way to it is open."""

@@ -7,9 +7,9 @@ import pytest
 from sim.bench.edits import SetPoints
 from sim.bench.laying import Refit
 from sim.bench.model import Bench, Motor
+from sim.coach.hints import fed_as
 from sim.session.acts import Act, Do, Power, Redo, Reset, Throw, Undo
 from sim.session.hands import ActRefused
-from sim.coach.hints import fed_as
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
 from tests.session.benches import read
