@@ -36,10 +36,10 @@ def trailing(meeting: Meeting) -> list[Finding]:
         if not run.against:
             continue
         vehicle = meeting.sweep.items[run.item].vehicles[0]
-        path = geometry.paths[run.track]
+        path = geometry.tracks[run.track]
         derails = trap_mm(
             geometry, run.track, wheel(vehicle.wheel, subject.layout.scale(meeting.piece)),
-            1.0 - geometry.travel_of(path.setting),
+            {name: 1.0 - at for name, at in path.travel.items()},
         )  # fmt: skip
         if derails is None:
             continue

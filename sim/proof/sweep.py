@@ -127,7 +127,7 @@ def swept(layout: Layout, piece: str, items: tuple[Item, ...]) -> tuple[Sweep | 
     slots: dict[str, int] = {piece: 0}
     tracks: list[tuple[_Way, ...]] = []
     more: list[int] = []
-    for index in range(len(geometry.paths)):
+    for index in range(len(geometry.tracks)):
         outlines, cut = ways(layout, piece, index, reach)
         if cut:
             more.append(index)
@@ -141,7 +141,7 @@ def _shaped(layout: Layout, outline: Outline, slots: dict[str, int]) -> _Way:
     shapes = []
     for leg in outline.legs:
         geometry = layout.geometry(leg.piece)
-        path = geometry.paths[leg.track]
+        path = geometry.tracks[leg.track]
         first, last = (_runs_on(layout, leg.piece, end) for end in path.ends)
         shapes.append(
             Shape(
@@ -151,7 +151,7 @@ def _shaped(layout: Layout, outline: Outline, slots: dict[str, int]) -> _Way:
                 leg.direction,
                 round(leg.origin, 9),
                 (first, last),
-                geometry.travel_of(path.setting),
+                geometry.stand(path.travel),
             )
         )
     return _Way(tuple(shapes), outline.stop_before, outline.stop_after)
@@ -166,15 +166,15 @@ def _runs_on(layout: Layout, piece: str, end: str) -> bool:
 def _against(way: _Way) -> _Way:
     """The same with the piece's own points set the other way about."""
     first = way.shapes[0]
-    return way._replace(shapes=(first._replace(travel=1.0 - first.travel), *way.shapes[1:]))
+    return way._replace(shapes=(first._replace(travel=tuple(1.0 - at for at in first.travel)), *way.shapes[1:]))
 
 
 def _has_points(shape: Shape) -> bool:
-    return shape.geometry.paths[shape.track].setting is not None
+    return bool(shape.geometry.tracks[shape.track].needs)
 
 
 def _is_plain(shape: Shape) -> bool:
-    return len(shape.geometry.paths) == 1 and not shape.geometry.topology.blades
+    return len(shape.geometry.tracks) == 1 and not shape.geometry.topology.blades
 
 
 class _Cells(NamedTuple):
@@ -269,7 +269,7 @@ def _cells(
 ) -> _Cells | None:
     sign = 1 if direction == "forward" else -1
     first = way.shapes[0]
-    length = first.geometry.paths[first.track].length_mm
+    length = first.geometry.tracks[first.track].length_mm
     low, high = _span(way, length, item.reach, sign)
     if low > high:
         return None
