@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sim.proof.crossed import crossed
+from sim.proof.crossed import crossed_each
 from sim.proof.meeting import Meeting
 from sim.proof.subject import Subject
 from sim.proof.sweep import Run
@@ -118,7 +118,7 @@ class _Short:
 def _faults(meeting: Meeting) -> dict[int, _Short]:
     """Situations with the points set wrong that are at fault, where they are not with the points set right."""
     sweep, subject = meeting.sweep, meeting.subject
-    right = _set_right(meeting)
+    right = list(_set_right(meeting))
     whole = subject.whole[meeting.nodes]
     mine = {int(whole[k]) for k, name in enumerate(meeting.names) if name.partition(".")[0] == meeting.piece}
     own = np.array([int(one) in mine for one in whole])
@@ -129,13 +129,15 @@ def _faults(meeting: Meeting) -> dict[int, _Short]:
         outcome = next((one for one in case.outcomes if not one.blocked), None)
         if outcome is None:
             continue
-        for row in np.flatnonzero(outcome.level > 0).tolist():
-            q = int(case.rows[row])
-            if int(sweep.situations[q, 0]) in right:
-                continue
-            rails = crossed(sweep, q, outcome.injected[row])
-            at_joint = not bool(own[list(rails)].all())
-            found[q] = _Short(rails, at_joint, float(outcome.amps[row]), int(outcome.level[row]))
+        rows = np.flatnonzero(outcome.level > 0)
+        rows = rows[~np.isin(sweep.situations[case.rows[rows], 0], right)]
+        if not len(rows):
+            continue
+        ends = crossed_each(sweep, case.rows[rows], outcome.injected[rows])
+        joints = ~own[ends].all(axis=1)
+        for row, rails, at_joint in zip(rows.tolist(), ends.tolist(), joints.tolist(), strict=True):
+            short = _Short(tuple(sorted(set(rails))), at_joint, float(outcome.amps[row]), int(outcome.level[row]))
+            found[int(case.rows[row])] = short
     return found
 
 

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.bench.model import Vehicle
+from sim.electric.feeds import labels
 from sim.track.layout import Layout
 from sim.track.way import Outline, Shape, over, ways
 from sim.track.wheels import Wheel, play_mm, wheel
@@ -106,6 +107,22 @@ class Sweep:
     needs: tuple[tuple[Need, ...], ...]
     situations: NDArray[np.intp]
     touched: tuple[tuple[int, ...], ...]
+
+    def metal(self, circuit: int) -> NDArray[np.intp]:
+        """(columns,) for each rail the number of the metal that stands on it, -1 where none does."""
+        found = self._metal.get(circuit)
+        if found is None:
+            columns = len(self.columns)
+            joined = self.stamp[circuit] < 0
+            np.fill_diagonal(joined, False)
+            one, other = np.nonzero(np.triu(joined))
+            root = np.array(labels(len(joined), one.tolist(), other.tolist()), dtype=np.intp)
+            found = self._metal[circuit] = np.where(joined.any(axis=1), root, -1)[:columns]
+        return found
+
+    @cached_property
+    def _metal(self) -> dict[int, NDArray[np.intp]]:
+        return {}
 
 
 class _Way(NamedTuple):

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.proof.blame import Trouble, is_advice
-from sim.proof.crossed import crossed, metal
+from sim.proof.crossed import crossed
 from sim.proof.instant import instant
 from sim.proof.meeting import Case, Meeting
 from sim.proof.sighting import Key, Load, Sighting, Sightings, Situations, shown_of
@@ -259,7 +259,7 @@ class _Watcher:
                 sides = self.subject.feeds.supplies_at(made, self.meeting.nodes.tolist())
                 of_case[id(case)] = np.array([_bits(kinds, {supply for supply, _ in each}) for each in sides])
             bits = of_case[id(case)]
-            root = metal(sweep, q)
+            root = sweep.metal(int(sweep.situations[q, 0]))
             for one in np.unique(root[root >= 0]).tolist():
                 if int(np.bitwise_or.reduce(bits[root == one])) == 3:
                     out[q] = True
@@ -297,7 +297,8 @@ class _Watcher:
             cell = _cells_first(run, cells)
             outcome = case.outcomes[shown_of(case)]
             rails = crossed(self.meeting.sweep, q, (outcome.injected if hot else outcome.drawn)[row])
-            shown = Sighting(Key("overloaded", False, frozenset(), ()), run, case, shown_of(case), rails, cells, cell, {})
+            key = Key("overloaded", False, frozenset(), ())
+            shown = Sighting(key, run, case, shown_of(case), rails, cells, cell, {})
             if q not in self._weighed:
                 settings = {**case.under, **case.combinations[shown_of(case)]}
                 standing = item_standing(self.meeting, shown, running=not hot)
