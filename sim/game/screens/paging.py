@@ -73,8 +73,8 @@ def along(stage: Stage, result: Result) -> Along:
     left, right = x + 16 * stage.unit, x + w - 16 * stage.unit
     out = []
     for way in result.ways:
-        path = next(path for path in stage.plan.by_id[way.piece].geometry.paths if path.ends == way.ends)
-        number = stage.plan.by_id[way.piece].geometry.paths.index(path)
+        path = next(path for path in stage.plan.by_id[way.piece].geometry.tracks if path.ends == way.ends)
+        number = stage.plan.by_id[way.piece].geometry.tracks.index(path)
         xs, _, _ = stage.plan.layout.pose(way.piece, number, np.array([0.0, way.length_mm]))
         a, b = (stage.world.to_screen((float(mm), 0.0))[0] for mm in xs)
         if abs(b - a) < 320 * stage.unit or min(a, b) < left - 24 * stage.unit or max(a, b) > right + 24 * stage.unit:
@@ -265,7 +265,7 @@ def _stands(stage: Stage, path: tuple[str, str], name: str, lead_mm: float, forw
     """Where the axles of a vehicle stand whose leading axle is at a place on a path."""
     piece, first = path[0].rsplit(".", 1)
     last = path[1].rsplit(".", 1)[1]
-    paths = stage.plan.by_id[piece].geometry.paths
+    paths = stage.plan.by_id[piece].geometry.tracks
     number = next(k for k, each in enumerate(paths) if each.ends == (first, last))
     scale = stage.plan.layout.scale(piece).name
     model = next((each for each in tested(stage.bench, scale) if each.name == name), None)
