@@ -85,14 +85,15 @@ class _Coins:
         if not todo:
             return
         added = view.extra(settings)
-        if view.faults(view.solve(added[None])).level[0]:
+        if view.judged(added[None], 0).level[0]:
             return  # told as a fault with nothing on the track
         extra = np.repeat(added[None], len(todo), axis=0)
         for row, (k, _) in enumerate(todo):
             a, b = view.at(list(nodes[k])).tolist()
             extra[row, a, b] -= 1 / COIN_OHMS
             extra[row, b, a] -= 1 / COIN_OHMS
-        amps = np.abs(view.supply_amps(view.solve(extra)))
+        real = subject.real[0]
+        amps = np.abs(view.supply_amps(view.solve(extra, real), real))
         limits = np.array([subject.bench.supplies[k].most_amps for k in view.supplies])
         trips = np.array([subject.bench.supplies[k].trip_amps for k in view.supplies])
         opens = (np.minimum(amps, limits) >= trips).any(axis=1)

@@ -60,7 +60,7 @@ class _Test:
             self.found += coins(self.subject)
 
     def _standing(self, one: Standing) -> Finding:
-        now = instant(self.subject, one.whole, polarity=one.polarity)
+        now = instant(self.subject, one.whole, sources=one.sources)
         points = self.subject.points(one.settings)
         level, amps, _ = now.worst
         self._overloads(now, points, level)
@@ -70,7 +70,7 @@ class _Test:
         )  # fmt: skip
 
     def _thrown(self, one: Thrown) -> Finding:
-        now = instant(self.subject, one.whole, moving={one.lever: one.travel}, polarity=one.polarity)
+        now = instant(self.subject, one.whole, moving={one.lever: one.travel}, sources=one.sources)
         points = dict.fromkeys(self.subject.levers[one.lever].movers, "throwing")
         text = power_on_text(points, now)
         text += f" It lasts only for part of the throw, about {one.travel:.0%} of the way from normal to diverging."

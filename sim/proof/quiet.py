@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.electric.factor import Factor
 from sim.proof.subject import HOT_AMPS, Subject
 from sim.proof.units import throws
 from sim.proof.view import Faults, View
@@ -24,14 +25,14 @@ _SETTINGS = ("normal", "diverging")
 class Standing:
     """A fault with nothing on the track, in whatever situation has these settings; no fewer would tell it.
 
-    units: the throw in which it was found; polarity: the set of the supplies' volts
+    sources: the set of the supplies' volts in which it was found
     """
 
     settings: Mapping[str, str]
     whole: Mapping[str, str]
     level: int
     supply: int
-    polarity: int
+    sources: int
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ class Thrown:
     level: int
     amps: float
     supply: int
-    polarity: int
+    sources: int
 
 
 @dataclass(frozen=True)
@@ -79,7 +80,7 @@ class _Window:
         extra = np.array([self.view.extra(some) for some in situations])
         found = []
         for polarity in range(len(self.subject.polarities)):
-            faults = self.view.faults(self.view.solve(extra, polarity), polarity)
+            faults = self.view.judged(extra, polarity)
             if self.units and faults.level.any():
                 faults = throws(self.view, self.units, extra, faults, polarity).faults
             found.append((faults, polarity))
@@ -134,7 +135,7 @@ def with_nothing(subject: Subject) -> WithNothing:
                 level, _, supply, polarity = _worst(found, row)
                 whole = {**window.others, **window.combinations[row]}
                 key = tuple(sorted(held.items()))
-                standing.setdefault(key, Standing(held, whole, level, supply, polarity))
+                standing.setdefault(key, Standing(held, whole, level, supply, subject.real[polarity]))
             for one in _throwing(subject, window, faulty):
                 known = thrown.get(one.lever)
                 if known is None or (one.level, one.amps) > (known.level, known.amps):
@@ -151,17 +152,26 @@ def with_nothing(subject: Subject) -> WithNothing:
 def _fixed(subject: Subject) -> Standing | None:
     """The fault that is there whatever the levers do, with every one of their contacts open."""
     factor = subject.factor(frozenset())
-    for polarity, factors in enumerate(subject.polarities):
-        volts = factor.own[:, polarity]
+    for polarity, real in enumerate(subject.real):
+        alike, as_is = (_amps(subject, factor, number) for number in (polarity, real))
         found = []
-        for k, (supply, (a, b)) in enumerate(zip(subject.bench.supplies, subject.ends, strict=True)):
-            amps = abs(supply.volts * factors[k] - (volts[a] - volts[b])) / supply.source_ohms
-            given = min(amps, supply.most_amps)
-            found.append((2 if given >= supply.trip_amps else 1 if given > HOT_AMPS else 0, given, -k))
+        for k, supply in enumerate(subject.bench.supplies):
+            given = min(as_is[k], supply.most_amps)
+            level = 2 if given >= supply.trip_amps else 1 if given > HOT_AMPS else 0
+            found.append((level if alike[k] > HOT_AMPS else 0, given, -k))
         level, _, which = max(found, default=(0, 0.0, 0))
         if level:
-            return Standing({}, {}, level, -which, polarity)
+            return Standing({}, {}, level, -which, real)
     return None
+
+
+def _amps(subject: Subject, factor: Factor, number: int) -> list[float]:
+    """Of each supply, with that set of their volts, nothing switched on top of what is factored."""
+    volts, factors = factor.own[:, number], subject.sources[number]
+    return [
+        float(abs(supply.volts * factors[k] - (volts[a] - volts[b]))) / supply.source_ohms
+        for k, (supply, (a, b)) in enumerate(zip(subject.bench.supplies, subject.ends, strict=True))
+    ]
 
 
 def _windows(subject: Subject, group: Sequence[str]) -> Iterator[_Window]:
@@ -203,7 +213,8 @@ def _throwing(subject: Subject, window: _Window, faulty: set[tuple[str, ...]]) -
         for row, situation in enumerate(situations):
             level, amps, supply, polarity = _worst(found, row)
             if level:
-                yield Thrown(lever, float(situation[lever]), wholes[row], level, amps, supply, polarity)
+                real = subject.real[polarity]
+                yield Thrown(lever, float(situation[lever]), wholes[row], level, amps, supply, real)
 
 
 def _unlike(subject: Subject, lever: str) -> list[float]:

@@ -148,7 +148,7 @@ def _finding(subject: Subject, key: Key, group: Group) -> Finding:
         )  # fmt: skip
     else:
         standing = item_standing(meeting, sighting)
-        now = instant(subject, settings, polarity=outcome.polarity, standing=standing)
+        now = instant(subject, settings, sources=int(outcome.sources[row]), standing=standing)
         amps, volts = float(outcome.amps[row]), now.volts_left
         text = shorted_text(points, standing, item.name, now, feeds)
     text += _blame_words(subject, key, sighting.blamed)

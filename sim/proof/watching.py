@@ -302,7 +302,7 @@ class _Watcher:
             if q not in self._weighed:
                 settings = {**case.under, **case.combinations[shown_of(case)]}
                 standing = item_standing(self.meeting, shown, running=not hot)
-                now = instant(self.subject, settings, polarity=outcome.polarity, standing=standing)
+                now = instant(self.subject, settings, sources=int(outcome.sources[row]), standing=standing)
                 over = [Load(shown, rating, now.amps(rating.ref)) for rating in self.subject.ratings]
                 self._weighed[q] = [load for load in over if load.amps > load.rating.amps]
             self.out.loads += [replace(load, sighting=shown) for load in self._weighed[q]]

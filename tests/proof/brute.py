@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from sim.bench.levers import levers
 from sim.bench.model import Bench, Vehicle
+from sim.bench.point_set import full_id
 from sim.electric.circuit import Circuit
 from sim.electric.parts import Part, PartRef, Resistor, Source
 from sim.electric.solve import Solution, solve
@@ -239,8 +240,8 @@ class Brute:
         found: set[tuple[frozenset[str], Words]] = set()
         for piece in self.bench.tracks:
             geometry = self.layout.geometry(piece.id)
-            for track, path in enumerate(geometry.paths):
-                needs = {} if path.setting is None else {self.lever_of[piece.id]: path.setting}
+            for track, path in enumerate(geometry.tracks):
+                needs = self._needs(piece.id, track)
                 pairs = self._facing(piece.id, track)
                 for words in self.every:
                     if any(dict(zip(self.names, words, strict=True))[name] != word for name, word in needs.items()):
@@ -253,8 +254,8 @@ class Brute:
     def _facing(self, piece: str, track: int) -> set[tuple[str, str]]:
         """Rails of a piece that a wheelset of its scale stands on with its two wheels at once, by tread alone."""
         geometry = self.layout.geometry(piece)
-        path = geometry.paths[track]
-        at = geometry.travel_of(path.setting)
+        path = geometry.tracks[track]
+        at = path.travel
         half, found = geometry.gauge_mm / 2, set()
         for station in np.arange(0.25, path.length_mm, STEP_MM).tolist():
             over: tuple[list[str], list[str]] = ([], [])
@@ -316,14 +317,14 @@ class Brute:
         """Every run there is."""
         found: dict[RunId, Outcome] = {}
         for piece in self.bench.tracks:
-            for track, path in enumerate(self.layout.geometry(piece.id).paths):
+            for track, path in enumerate(self.layout.geometry(piece.id).tracks):
                 ends = (f"{piece.id}.{path.ends[0]}", f"{piece.id}.{path.ends[1]}")
                 for name, vehicles, places in self.items(piece.id):
                     for direction, sign in (("forward", 1), ("backward", -1)):
                         out = self._run(piece.id, track, vehicles, places, sign)
                         if out is None:
                             continue
-                        needs = {} if path.setting is None else {self.lever_of[piece.id]: path.setting}
+                        needs = self._needs(piece.id, track)
                         mine = [dict(zip(self.names, words, strict=True)) for words in self.faulty]
                         if any(needs.items() <= one.items() for one in mine):
                             out.safe = out.live = False
@@ -337,7 +338,7 @@ class Brute:
         if met is None:
             return [([], math.inf * outward)]
         name, entry = met
-        paths = self.layout.geometry(name).paths
+        paths = self.layout.geometry(name).tracks
         if not paths:
             return [([], at)]
         if reach < 0:
@@ -357,7 +358,7 @@ class Brute:
     def _run(
         self, piece: str, track: int, vehicles: tuple[Vehicle, ...], places: tuple[tuple[float, ...], ...], sign: int
     ) -> Outcome | None:
-        path = self.layout.geometry(piece).paths[track]
+        path = self.layout.geometry(piece).tracks[track]
         reach = places[-1][-1] + 3.0
         out: Outcome | None = None
         gauge = self.layout.scale(piece)
@@ -438,14 +439,14 @@ class Brute:
         found = []
         for number, leg in enumerate(legs):
             geometry = self.layout.geometry(leg.piece)
-            path = geometry.paths[leg.track]
-            at = geometry.travel_of(path.setting)
+            path = geometry.tracks[leg.track]
+            at = path.travel
             size = wheel(vehicle.wheel, self.layout.scale(legs[0].piece))
             table = contacts(geometry, leg.track, size, shift * leg.sign, at)
             goes_on = []
             for end in path.ends:
                 met = self.layout.neighbour(leg.piece, end)
-                goes_on.append(met is None or not self.layout.geometry(met[0]).paths)
+                goes_on.append(met is None or not self.layout.geometry(met[0]).tracks)
             for side, some in enumerate((table.left, table.right)):
                 for touch in some:
                     low = -1e6 if touch.at_first and goes_on[0] else touch.from_mm
@@ -475,7 +476,7 @@ class Brute:
         """Places between two at which every wheel stands on one plain piece."""
         free = []
         for _, under, _ in patterns:
-            one = len(under) == 1 and len(self.layout.geometry(legs[min(under)].piece).paths) == 1
+            one = len(under) == 1 and len(self.layout.geometry(legs[min(under)].piece).tracks) == 1
             free.append(one)
         begin = 0
         for k in range(1, len(patterns) + 1):
@@ -491,9 +492,9 @@ class Brute:
         wanted: dict[str, set[str]] = {}
         for _, under, _ in patterns:
             for k in under:
-                path = self.layout.geometry(legs[k].piece).paths[legs[k].track]
-                if path.setting is not None:
-                    wanted.setdefault(legs[k].piece, set()).add(path.setting)
+                path = self.layout.geometry(legs[k].piece).tracks[legs[k].track]
+                for name, setting in path.needs.items():
+                    wanted.setdefault(full_id(legs[k].piece, name), set()).add(setting)
         held: dict[str, set[str]] = {}
         for points, words in wanted.items():
             lever = self.lever_of[points]
@@ -574,22 +575,28 @@ class Brute:
     def _next_against(self, legs: Sequence[Leg], lever: str, word: str) -> bool:
         """Whether the lever's points are next on the way, beyond plain track alone, and set against it."""
         first = legs[0]
-        for end in self.layout.geometry(first.piece).paths[first.track].ends:
+        for end in self.layout.geometry(first.piece).tracks[first.track].ends:
             met = self.layout.neighbour(first.piece, end)
             passed = 0
             while met is not None and passed <= len(self.bench.tracks):
                 name, entry = met
                 geometry = self.layout.geometry(name)
-                if len(geometry.paths) == 1:
-                    ends = geometry.paths[0].ends
+                if len(geometry.tracks) == 1:
+                    ends = geometry.tracks[0].ends
                     met = self.layout.neighbour(name, ends[1] if ends[0] == entry else ends[0])
                     passed += 1
                     continue
-                here = [path for path in geometry.paths if entry in path.ends]
-                if len(here) == 1 and here[0].setting not in (None, word) and self.lever_of[name] == lever:
+                here = [path for path in geometry.tracks if entry in path.ends]
+                wants = here[0].needs.items() if len(here) == 1 else ()
+                if any(setting != word and self.lever_of[full_id(name, points)] == lever for points, setting in wants):
                     return True
                 break
         return False
+
+    def _needs(self, piece: str, track: int) -> dict[str, str]:
+        """The levers that a track needs, and how."""
+        path = self.layout.geometry(piece).tracks[track]
+        return {self.lever_of[full_id(piece, name)]: setting for name, setting in path.needs.items()}
 
     def _state(self, words: Words, vehicles: tuple[Vehicle, ...], pattern: Pattern) -> State:
         key = (words, tuple(one.name for one in vehicles), pattern)

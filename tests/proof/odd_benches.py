@@ -185,6 +185,8 @@ def _scale(plank: Plank, random: Random) -> None:
 def _train(plank: Plank, random: Random) -> None:
     """Two vehicles coupled."""
     document = plank.document
+    if len(levers(document)) > 2:
+        return
     document.pop("test", None)
     scale = next(piece["scale"] for piece in document["track"] if "scale" in piece)
     wheel = {"N": "RP-25 code 72", "O": "RP-25 code 175", "S": "RP-25 code 110"}.get(scale, "RP-25 code 110")
