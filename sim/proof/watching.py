@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.proof.blame import Trouble, is_advice
+from sim.proof.blame import is_advice
 from sim.proof.crossed import crossed
 from sim.proof.instant import instant
 from sim.proof.meeting import Case, Meeting
@@ -35,18 +36,42 @@ def _on_the_way(run: Run, cells: NDArray[np.bool_]) -> float:
     return float(run.to_mm[cells].min()) if run.direction == "forward" else -float(run.from_mm[cells].max())
 
 
+@dataclass(frozen=True, eq=False)
+class _Blame:
+    """Why a situation is bad in a combination of the levers off the run; see `Trouble`.
+
+    row: its place in the case; level: 0 dead, 1 hot, 2 short; advice: why it fails nothing; rails: crossed by a current
+    torn: see `Sighting`
+    """
+
+    case: Case
+    row: int
+    combination: int
+    blamed: Mapping[str, str]
+    advice: str | None
+    level: int
+    rails: tuple[int, ...]
+    torn: bool
+
+    @property
+    def short(self) -> bool:
+        """Whether too much current flows, and not too little."""
+        return self.level > 0
+
+
 @dataclass
 class _Seen:
     """A bad stretch of a run as it is put together, the same rails joined or starved all along."""
 
-    case: Case
-    trouble: Trouble
+    blame: _Blame
     rails: tuple[int, ...]
     cells: NDArray[np.bool_]
     vehicle: int = 0
 
 
-def _add(seen: dict[Key, dict[tuple[int, ...], _Seen]], key: Key, one: _Seen) -> None:
+def _add(
+    seen: dict[tuple[Key, bool], dict[tuple[int, ...], _Seen]], key: tuple[Key, bool], one: _Seen
+) -> None:
     known = seen.setdefault(key, {})
     if one.rails in known:
         known[one.rails].cells = known[one.rails].cells | one.cells
@@ -98,77 +123,118 @@ class _Watcher:
         all_, sit = self.all, run.situation
         fails_short = np.zeros(len(sit), dtype=bool)
         hurt = starved = False
-        seen: dict[Key, dict[tuple[int, ...], _Seen]] = {}
-        situations = [q for q in np.unique(sit[given]).tolist() if q in all_.trouble]
-        later: list[tuple[int, Trouble, Case, int]] = []
-        for q in situations:
-            case, row = all_.case[q], int(all_.row[q])
-            if case is None:
+        seen: dict[tuple[Key, bool], dict[tuple[int, ...], _Seen]] = {}
+        later: list[tuple[int, _Blame, NDArray[np.bool_]]] = []
+        torn = self._torn(run, given)
+        for q in np.unique(sit[given]).tolist():
+            if q not in all_.trouble:
                 continue
-            for trouble in all_.trouble[q]:
-                outcome = case.outcomes[trouble.combination]
-                if not outcome.level[row]:
-                    later.append((q, trouble, case, row))
+            for part in (False, True):
+                cells = (sit == q) & given & (torn == part)
+                if not cells.any():
                     continue
-                rails = crossed(self.meeting.sweep, q, outcome.injected[row])
-                kind: Kind = "short" if outcome.level[row] == 2 else "hot"
-                found = self._key(run, case, trouble, kind, rails, short=True)
-                cells = (sit == q) & given
-                if found.fails:
-                    hurt = True
-                    if kind == "short":
+                for blame in self._blames(run, q, torn=part):
+                    if not blame.short:
+                        later.append((q, blame, cells))
+                        continue
+                    found = self._key(blame, blame.rails)
+                    hurt |= found.fails
+                    if found.kind == "short":
                         fails_short |= cells
-                _add(seen, found, _Seen(case, trouble, rails, cells))
+                    _add(seen, (found, part), _Seen(blame, blame.rails, cells))
         reached = _reached(run, fails_short)
-        for q, trouble, case, row in later:
-            cells = (sit == q) & given & reached
+        for q, blame, some in later:
+            cells = some & reached
             if not cells.any():
                 continue
-            outcome = case.outcomes[trouble.combination]
             works = all_.works[q]
-            for k, volts in enumerate(outcome.volts[row].tolist()):
+            for k, volts in enumerate(blame.case.outcomes[blame.combination].volts[blame.row].tolist()):
                 if not volts < works[k]:
                     continue
                 for state in np.unique(run.state[cells]).tolist():
-                    rails, lacking = self._starving(run, state, k, case, trouble.combination)
-                    found = self._key(run, case, trouble, "dead", rails, short=False)
+                    rails, lacking = self._starving(run, state, k, blame.case, blame.combination)
+                    found = self._key(blame, rails)
                     if lacking and found.kind == "dead":
                         found = replace(found, lacking=True)
                     starved |= found.fails
-                    some = cells & (run.state == state)
-                    _add(seen, found, _Seen(case, trouble, rails, some, k))
-        for found, stretches in seen.items():
+                    _add(seen, (found, blame.torn), _Seen(blame, rails, cells & (run.state == state), k))
+        for (found, part), stretches in seen.items():
             one = min(stretches.values(), key=lambda each: _on_the_way(run, each.cells))
             cell = _cells_first(run, one.cells)
-            trouble = one.trouble
+            blame = one.blame
             told = Sighting(
-                found, run, one.case, trouble.combination, one.rails, one.cells, cell, trouble.blamed, one.vehicle
+                found, run, blame.case, blame.combination, one.rails, one.cells, cell, blame.blamed, one.vehicle, part
             )
             self.out.found.append(told)
         return hurt, starved
 
-    def _key(
-        self, run: Run, case: Case, trouble: Trouble, kind: Kind, rails: tuple[int, ...], *, short: bool
-    ) -> Key:
-        blamed = tuple(sorted(trouble.blamed.items()))
-        advice: str | None = None
-        if blamed:
-            at_frog = bool(self.at_frog[list(rails)].any())
-            what = (run.track, blamed, short, at_frog)
-            if what not in self._advice:
-                self._advice[what] = is_advice(
-                    self.meeting, run.track, trouble.blamed, short=short, at_frog=at_frog, dc=self._dc(rails)
-                )
-            advice = self._advice[what]
-        numbers = frozenset(int(self.whole[k]) for k in rails)
-        if advice is not None:
-            told: Kind = "points-against" if advice == "points-against" else "set-first"
-            return Key(told, False, numbers, blamed)
-        return Key(kind, True, numbers, () if short else blamed)
+    def _torn(self, run: Run, given: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """(cells,) bool: places that levers off the run spoil, on stretches that no one setting of them leaves clean,
+        though each place has one that does: they cannot be thrown on the way."""
+        all_, sit = self.all, run.situation
+        torn = np.zeros(len(sit), dtype=bool)
+        spoiled = [q for q in np.unique(sit[given]).tolist() if any(one.ways[0] for one in all_.trouble.get(q, ()))]
+        marked = np.isin(sit, spoiled) & given
+        for stretch in np.unique(run.stretch[marked]).tolist():
+            cells = marked & (run.stretch == stretch)
+            rows: dict[int, list[int]] = {}
+            for q in np.unique(sit[cells]).tolist():
+                rows.setdefault(id(all_.case[q]), []).append(int(all_.row[q]))
+            if any(all_.bad[case][:, some].any(axis=1).all() for case, some in rows.items()):
+                torn |= cells
+        return torn
 
-    def _dc(self, rails: tuple[int, ...]) -> bool:
-        """Whether what could feed these rails is DC."""
-        del rails
+    def _blames(self, run: Run, q: int, *, torn: bool) -> list[_Blame]:
+        """What makes a situation bad, each with the fewest levers to blame: of several that are as few, those that are
+        the operator's to set; none with more levers than another that does."""
+        case, row = self.all.case[q], int(self.all.row[q])
+        if case is None:
+            return []
+        found: list[_Blame] = []
+        for trouble in self.all.trouble[q]:
+            outcome = case.outcomes[trouble.combination]
+            level = int(outcome.level[row])
+            rails = crossed(self.meeting.sweep, q, outcome.injected[row]) if level else ()
+            advice: str | None = None
+            blamed = trouble.ways[0]
+            if not torn:
+                at_frog = bool(self.at_frog[list(rails)].any())
+                for way in trouble.ways:
+                    advice = self._advised(run.track, way, short=level > 0, at_frog=at_frog)
+                    if advice is not None:
+                        blamed = way
+                        break
+            found.append(_Blame(case, row, trouble.combination, blamed, advice, level, rails, torn))
+        return [
+            one
+            for one in found
+            if not any(
+                other.blamed.items() < one.blamed.items()
+                and (other.short, other.advice is None) == (one.short, one.advice is None)
+                for other in found
+            )
+        ]
+
+    def _advised(self, track: int, way: Mapping[str, str], *, short: bool, at_frog: bool) -> str | None:
+        if not way:
+            return None
+        what = (track, tuple(way.items()), short, at_frog)
+        if what not in self._advice:
+            self._advice[what] = is_advice(self.meeting, track, way, short=short, at_frog=at_frog, dc=self._dc)
+        return self._advice[what]
+
+    def _key(self, blame: _Blame, rails: tuple[int, ...]) -> Key:
+        blamed = tuple(sorted(blame.blamed.items()))
+        numbers = frozenset(int(self.whole[k]) for k in rails)
+        if blame.advice is not None:
+            told: Kind = "points-against" if blame.advice == "points-against" else "set-first"
+            return Key(told, False, numbers, blamed)
+        kind: Kind = "short" if blame.level == 2 else "hot" if blame.level == 1 else "dead"
+        return Key(kind, True, numbers, () if blame.short else blamed)
+
+    @property
+    def _dc(self) -> bool:
+        """Whether the bench is a DC one."""
         return all(supply.kind == "dc" for supply in self.subject.bench.supplies)
 
     def _codes(self, case: Case, combination: int) -> NDArray[np.int8]:

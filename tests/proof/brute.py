@@ -549,6 +549,8 @@ class Brute:
                     out.why.append(f"dead {row[k].volts} {settings} {ways}")
         good = [k for k in range(len(tried)) if all(not marks[k][0] and not marks[k][1] for marks in bad)]
         if out.safe and not good:
+            out.safe = False
+            out.live = not any(dead for marks in bad for _, dead in marks)
             out.why.append("no one setting for the whole stretch")
         return out
 
@@ -566,7 +568,7 @@ class Brute:
             at_frog = any(rail.endswith(".frog") for rail in state.rails)
             if not lever.points or (self.dc and not state.level):
                 kinds.add("set-first")
-            elif state.level == 2 and not at_frog and self._next_against(legs, lever.id, words[k]):
+            elif state.level and not at_frog and self._next_against(legs, lever.id, words[k]):
                 kinds.add("points-against")
             else:
                 return None
