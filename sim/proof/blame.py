@@ -63,19 +63,19 @@ def _fewest(case: Case, free: Sequence[int], bad: NDArray[np.bool_]) -> tuple[Tr
 
 
 def is_advice(
-    meeting: Meeting, track: int, blamed: Mapping[str, str], *, short: bool, at_frog: bool, dc: bool
+    meeting: Meeting, track: int, blamed: Mapping[str, str], *, dead: bool, at_joint: bool, dc: bool
 ) -> str | None:
     """Why a lever that spoils a run is a matter for the operator: "set-first" or "points-against"; None: it is a fault.
 
     Args:
-        track: of the meeting's piece, over which the run goes. short: it is a short, or hot; else merely dead.
-        at_frog: the short is at a frog. dc: what feeds the run's rails is DC.
+        track: of the meeting's piece, over which the run goes. dead: it is merely dead; else a short, or hot.
+        at_joint: sides that do not fit meet there, not at a frog. dc: the bench is a DC one.
     """
     kinds = []
     for lever, word in blamed.items():
-        if meeting.subject.levers[lever].is_switch or (dc and not short):
+        if meeting.subject.levers[lever].is_switch or (dc and dead):
             kinds.append("set-first")
-        elif short and not at_frog and _next_against(meeting, track, lever, word):
+        elif at_joint and _next_against(meeting, track, lever, word):
             kinds.append("points-against")
         else:
             return None

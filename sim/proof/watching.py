@@ -199,8 +199,9 @@ class _Watcher:
             blamed = trouble.ways[0]
             if not torn:
                 at_frog = bool(self.at_frog[list(rails)].any())
+                meets = level > 0 or (any(trouble.ways) and self._spans(run, q, case, trouble.combination))
                 for way in trouble.ways:
-                    advice = self._advised(run.track, way, short=level > 0, at_frog=at_frog)
+                    advice = self._advised(run.track, way, short=level > 0, at_frog=at_frog, meets=meets)
                     if advice is not None:
                         blamed = way
                         break
@@ -215,13 +216,27 @@ class _Watcher:
             )
         ]
 
-    def _advised(self, track: int, way: Mapping[str, str], *, short: bool, at_frog: bool) -> str | None:
+    def _advised(
+        self, track: int, way: Mapping[str, str], *, short: bool, at_frog: bool, meets: bool
+    ) -> str | None:
         if not way:
             return None
-        what = (track, tuple(way.items()), short, at_frog)
+        what = (track, tuple(way.items()), short, at_frog, meets)
         if what not in self._advice:
-            self._advice[what] = is_advice(self.meeting, track, way, short=short, at_frog=at_frog, dc=self._dc)
+            self._advice[what] = is_advice(
+                self.meeting, track, way, dead=not short, at_joint=meets and not at_frog, dc=self._dc
+            )
         return self._advice[what]
+
+    def _spans(self, run: Run, q: int, case: Case, combination: int) -> bool:
+        """Whether a vehicle that collects crosswise has its left on one piece and its right on another, both fed: where
+        the sides of two pieces do not fit each other it is dead, and most others short."""
+        codes = self._codes(case, combination)
+        touched = run.touches[run.state[int(np.argmax(run.situation == q))]].any(axis=0)
+        left, right = (
+            {self.meeting.names[column].partition(".")[0] for column in np.flatnonzero(row).tolist()} for row in touched
+        )
+        return not left & right and all(codes[row].any() for row in touched)
 
     def _key(self, blame: _Blame, rails: tuple[int, ...]) -> Key:
         blamed = tuple(sorted(blame.blamed.items()))

@@ -255,11 +255,11 @@ class Brute:
         """Rails of a piece that a wheelset of its scale stands on with its two wheels at once, by tread alone."""
         geometry = self.layout.geometry(piece)
         path = geometry.tracks[track]
-        at = path.travel
+        blades = path.travel
         half, found = geometry.gauge_mm / 2, set()
         for station in np.arange(0.25, path.length_mm, STEP_MM).tolist():
             over: tuple[list[str], list[str]] = ([], [])
-            for band in geometry.bands(track, at):
+            for band in geometry.bands(track, blades):
                 if not band.s[0] <= station <= band.s[-1]:
                     continue
                 lo, hi = np.interp(station, band.s, band.lo), np.interp(station, band.s, band.hi)
@@ -421,8 +421,8 @@ class Brute:
             where.append(known[key])
         out: Outcome | None = None
         for stretch in self._stretches(legs, [patterns[k] for k in where]):
-            some = dict.fromkeys(where[k] for k in stretch)
-            one = self._stretch(legs, vehicles, [patterns[k] for k in some])
+            seen = dict.fromkeys(where[k] for k in stretch)
+            one = self._stretch(legs, vehicles, [patterns[k] for k in seen])
             if one is None:
                 continue
             out = out or Outcome()
@@ -440,9 +440,9 @@ class Brute:
         for number, leg in enumerate(legs):
             geometry = self.layout.geometry(leg.piece)
             path = geometry.tracks[leg.track]
-            at = path.travel
+            blades = path.travel
             size = wheel(vehicle.wheel, self.layout.scale(legs[0].piece))
-            table = contacts(geometry, leg.track, size, shift * leg.sign, at)
+            table = contacts(geometry, leg.track, size, shift * leg.sign, blades)
             goes_on = []
             for end in path.ends:
                 met = self.layout.neighbour(leg.piece, end)
@@ -529,13 +529,13 @@ class Brute:
                     for one in row
                 ]
             )
-        for row, marks in zip(states, bad, strict=True):
+        for row, marks, (pattern, _, _) in zip(states, bad, patterns, strict=True):
             spoiled = [k for k, (level, dead) in enumerate(marks) if level or dead]
             clean = [k for k in range(len(tried)) if k not in spoiled]
             for k in spoiled:
                 level, dead = marks[k]
                 ways = [[]] if not clean else self._nearest(tried, k, clean, free)
-                told = [self._advice(legs, blamed, tried[k], row[k]) for blamed in ways]
+                told = [self._advice(legs, blamed, tried[k], row[k], vehicles, pattern) for blamed in ways]
                 if clean and any(told):
                     out.advice.add(next(one for one in told if one))
                     continue
@@ -561,18 +561,37 @@ class Brute:
         least = min(len(one) for one in differ)
         return [one for one in differ if len(one) == least]
 
-    def _advice(self, legs: Sequence[Leg], blamed: Sequence[int], words: Words, state: State) -> str | None:
+    def _advice(
+        self, legs: Sequence[Leg], blamed: Sequence[int], words: Words, state: State, vehicles: Sequence[Vehicle],
+        pattern: Pattern,
+    ) -> str | None:
         kinds = set()
         for k in blamed:
             lever = self.levers[k]
             at_frog = any(rail.endswith(".frog") for rail in state.rails)
             if not lever.points or (self.dc and not state.level):
                 kinds.add("set-first")
-            elif state.level and not at_frog and self._next_against(legs, lever.id, words[k]):
+            elif (
+                (state.level or self._spans(words, vehicles, pattern))
+                and not at_frog
+                and self._next_against(legs, lever.id, words[k])
+            ):
                 kinds.add("points-against")
             else:
                 return None
         return "points-against" if "points-against" in kinds else "set-first" if kinds else None
+
+    def _spans(self, words: Words, vehicles: Sequence[Vehicle], pattern: Pattern) -> bool:
+        """Whether a vehicle collects on its left from one piece and on its right from another, and both are fed."""
+        circuit = self._made(words)
+        for vehicle, axles in zip(vehicles, pattern, strict=True):
+            left = {rail for k in vehicle.pickup_left for rail in axles[k - 1][0]}
+            right = {rail for k in vehicle.pickup_right for rail in axles[k - 1][1]}
+            pieces = [{rail.partition(".")[0] for rail in side} for side in (left, right)]
+            fed = all(any(self._sides(circuit, rail) for rail in side) for side in (left, right))
+            if vehicle.draws_amps > 0 and fed and not pieces[0] & pieces[1]:
+                return True
+        return False
 
     def _next_against(self, legs: Sequence[Leg], lever: str, word: str) -> bool:
         """Whether the lever's points are next on the way, beyond plain track alone, and set against it."""
