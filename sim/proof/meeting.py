@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from sim.proof.quiet import MOST_TOGETHER
 from sim.proof.subject import Subject
-from sim.proof.sweep import Need, Sweep
+from sim.proof.sweep import Need, Run, Sweep
 from sim.proof.units import throws
 from sim.proof.view import Faults, View
 from sim.wiring.wheels import load_ohms
@@ -105,10 +105,11 @@ class Meeting:
             rows = self._by_need.get(need)
             if not rows:
                 continue
-            near = self.subject.conductors.near(self.nodes[list(self.sweep.touched[need])].tolist())
+            nodes = self.nodes[list(self.sweep.touched[need])].tolist()
+            near, about = self.subject.conductors.near(nodes).levers, self.subject.units_about(nodes)
             for under in self._under(self.sweep.needs[need]):
-                free = [lever for lever in near.levers if lever not in under]
-                plans.append((need, rows, under, free, near.units))
+                free = [lever for lever in near if lever not in under]
+                plans.append((need, rows, under, free, about))
         levers = dict.fromkeys(one for _, _, under, free, _ in plans for one in (*under, *free[:MOST_TOGETHER]))
         units = tuple(dict.fromkeys(unit for *_, some in plans for unit in some))
         base = self._opened(levers, [lever for *_, free, _ in plans for lever in free[MOST_TOGETHER:]])
@@ -125,6 +126,11 @@ class Meeting:
             left = tuple(free[MOST_TOGETHER:])
             found.append(Case(need, some, under, tried, left, combinations, outcomes))
         return tuple(found)
+
+    def is_given(self, run: Run) -> bool:
+        """Whether it is a run with its points set for it, some place of which a setting of the levers gives."""
+        needs = np.unique(self.sweep.situations[run.situation, 1]).tolist()
+        return not run.against and any(self._under(self.sweep.needs[need]) for need in needs)
 
     def _under(self, needs: tuple[Need, ...]) -> list[dict[str, str]]:
         """How the levers must stand: no way where one lever cannot give all, two where points are needed both ways."""

@@ -135,11 +135,11 @@ class _Test:
                 self.remarks.append(f"{ends}: there are more than 64 ways on from here; the first 64 were run.")
             if sweep is None:
                 continue
+            meeting = Meeting(self.subject, piece, sweep, slots)
             if not self.clean:
-                keys = {(run.track, run.item, run.direction) for run in sweep.runs if not run.against}
+                keys = {(run.track, run.item, run.direction) for run in sweep.runs if meeting.is_given(run)}
                 self._unclean(piece, items, keys)
                 continue
-            meeting = Meeting(self.subject, piece, sweep, slots)
             sightings = seen(meeting)
             for sighting in sightings.found:
                 self.groups.add(meeting, sighting)

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.electric.factor import Factor
-from sim.proof.subject import HOT_AMPS, Subject
+from sim.proof.subject import Subject
 from sim.proof.units import throws
 from sim.proof.view import Faults, View
 
@@ -67,9 +66,10 @@ class _Window:
         self.subject = subject
         self.levers = tuple(levers)
         self.others = dict(others)
-        places, branches = subject.places_of(levers), subject.switched.bare.branches
-        nodes = np.unique(np.concatenate((branches.a[places], branches.b[places]))).tolist()
-        self.units = subject.conductors.near(nodes).units
+        places, branches = np.array(subject.places_of(levers), dtype=np.intp), subject.switched.bare.branches
+        supplies = np.array(subject.ends, dtype=np.intp).ravel()
+        nodes = np.unique(np.concatenate((branches.a[places], branches.b[places], supplies))).tolist()
+        self.units = subject.units_about(nodes)
         self.view = View(subject, nodes, levers, self.units, subject.made_with(others))
         self.combinations = [
             dict(zip(levers, words, strict=True)) for words in itertools.product(_SETTINGS, repeat=len(levers))
@@ -82,7 +82,10 @@ class _Window:
         for polarity in range(len(self.subject.polarities)):
             faults = self.view.judged(extra, polarity)
             if self.units and faults.level.any():
-                faults = throws(self.view, self.units, extra, faults, polarity).faults
+                done = throws(self.view, self.units, extra, faults, polarity)
+                turned = {int(k) for k in done.turned if k >= 0}
+                self.subject.restless.update(unit for k in turned for unit in done.combinations[k][0])
+                faults = done.faults
             found.append((faults, polarity))
         return found
 
@@ -151,27 +154,10 @@ def with_nothing(subject: Subject) -> WithNothing:
 
 def _fixed(subject: Subject) -> Standing | None:
     """The fault that is there whatever the levers do, with every one of their contacts open."""
-    factor = subject.factor(frozenset())
-    for polarity, real in enumerate(subject.real):
-        alike, as_is = (_amps(subject, factor, number) for number in (polarity, real))
-        found = []
-        for k, supply in enumerate(subject.bench.supplies):
-            given = min(as_is[k], supply.most_amps)
-            level = 2 if given >= supply.trip_amps else 1 if given > HOT_AMPS else 0
-            found.append((level if alike[k] > HOT_AMPS else 0, given, -k))
-        level, _, which = max(found, default=(0, 0.0, 0))
-        if level:
-            return Standing({}, {}, level, -which, real)
-    return None
-
-
-def _amps(subject: Subject, factor: Factor, number: int) -> list[float]:
-    """Of each supply, with that set of their volts, nothing switched on top of what is factored."""
-    volts, factors = factor.own[:, number], subject.sources[number]
-    return [
-        float(abs(supply.volts * factors[k] - (volts[a] - volts[b]))) / supply.source_ohms
-        for k, (supply, (a, b)) in enumerate(zip(subject.bench.supplies, subject.ends, strict=True))
-    ]
+    window = _Window(subject, (), {})
+    found = window.faults([{}])
+    level, _, supply, polarity = _worst(found, 0)
+    return Standing({}, {}, level, supply, subject.real[polarity]) if level else None
 
 
 def _windows(subject: Subject, group: Sequence[str]) -> Iterator[_Window]:

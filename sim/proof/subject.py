@@ -47,6 +47,7 @@ class Subject:
         kind at the same volts; uneven: whether that changes any
     swapped: further sets of factors, each with one more DC supply turned the other way than the first
     sources: all sets of factors: polarities, swapped, and last, where uneven, the polarities with the volts as they are
+    restless: units that turn with nothing on the track in some setting of the levers, as far as they are found
     real: for each polarity the number, among all sets, of the one with the volts as they are
     """
 
@@ -60,6 +61,7 @@ class Subject:
         self.levers: dict[str, Lever] = {lever.id: lever for lever in levers(bench)}
         self.lever_of = {mover: lever.id for lever in self.levers.values() for mover in lever.movers}
         self.base: dict[str, str] = dict.fromkeys(self.levers, "normal")
+        self.restless: set[str] = set(self.conductors.loose_units)
         self._frogs: dict[str, frozenset[str]] = {}
         self._factors: dict[frozenset[int], Factor] = {}
         dc = np.array([supply.kind == "dc" for supply in bench.supplies])
@@ -111,6 +113,11 @@ class Subject:
         """Change the base."""
         self.base.update(settings)
         self.__dict__.pop("base_made", None)
+
+    def units_about(self, nodes: Iterable[int]) -> tuple[str, ...]:
+        """Units that decide the feed of these nodes, and those that may have turned wherever they are; as filed."""
+        some = self.restless.union(self.conductors.near(nodes).units)
+        return tuple(unit.id for unit in self.bench.polarities if unit.id in some)
 
     @property
     def several(self) -> bool:

@@ -489,20 +489,60 @@ class Brute:
         patterns: Sequence[tuple[Pattern, frozenset[int], tuple[frozenset[int], ...]]],
     ) -> Outcome | None:  # fmt: skip
         """What a stretch comes to; None where no setting of the levers gives it."""
-        wanted: dict[str, set[str]] = {}
-        for _, under, _ in patterns:
-            for k in under:
-                path = self.layout.geometry(legs[k].piece).tracks[legs[k].track]
-                for name, setting in path.needs.items():
-                    wanted.setdefault(full_id(legs[k].piece, name), set()).add(setting)
+        wanted = self._wanted(legs, frozenset().union(*(under for _, under, _ in patterns)))
+        twice = {points for points, words in wanted.items() if len(words) > 1}
         held: dict[str, set[str]] = {}
         for points, words in wanted.items():
             lever = self.lever_of[points]
             held[lever] = held.get(lever, set(WORDS)) & words
-        if any(not words for words in held.values()):
+        if any(not words for lever, words in held.items()):
             return None
-        if any(len(words) > 1 for words in wanted.values()):
-            return Outcome(why=["twice"])  # points needed both ways: left to other tests
+        if twice:
+            return self._twice(legs, vehicles, patterns, wanted, twice)
+        return self._held(legs, vehicles, patterns, held)
+
+    def _wanted(self, legs: Sequence[Leg], under: frozenset[int]) -> dict[str, set[str]]:
+        """The settings of points that legs need."""
+        wanted: dict[str, set[str]] = {}
+        for k in under:
+            for name, setting in self.layout.geometry(legs[k].piece).tracks[legs[k].track].needs.items():
+                wanted.setdefault(full_id(legs[k].piece, name), set()).add(setting)
+        return wanted
+
+    def _twice(
+        self, legs: Sequence[Leg], vehicles: tuple[Vehicle, ...],
+        patterns: Sequence[tuple[Pattern, frozenset[int], tuple[frozenset[int], ...]]],
+        wanted: Mapping[str, set[str]], twice: set[str],
+    ) -> Outcome:  # fmt: skip
+        """A stretch on which a run comes to one piece by two of its tracks: its points stand at each place as they are
+        needed there; where they are needed both ways, or not at all, it is enough that one way is clean."""
+        out = Outcome()
+        for pattern in patterns:
+            here = self._wanted(legs, pattern[1])
+            ways = []
+            open_points = sorted(points for points in twice if len(here.get(points, ())) != 1)
+            for words in itertools.product(WORDS, repeat=len(open_points)):
+                held: dict[str, set[str]] = {}
+                chosen = dict(zip(open_points, words, strict=True))
+                for points, some in wanted.items():
+                    mine = {chosen[points]} if points in chosen else here[points] if points in twice else some
+                    lever = self.lever_of[points]
+                    held[lever] = held.get(lever, set(WORDS)) & mine
+                if all(held.values()):
+                    ways.append(self._held(legs, vehicles, [pattern], held))
+            if ways:
+                one = max(ways, key=lambda way: (way.safe, way.live))
+                out.safe, out.live = out.safe and one.safe, out.live and one.live
+                out.shorts |= one.shorts
+                out.advice |= one.advice
+                out.why += [f"twice: {why}" for why in one.why]
+        return out
+
+    def _held(
+        self, legs: Sequence[Leg], vehicles: tuple[Vehicle, ...],
+        patterns: Sequence[tuple[Pattern, frozenset[int], tuple[frozenset[int], ...]]], held: Mapping[str, set[str]],
+    ) -> Outcome:  # fmt: skip
+        """A stretch with these levers held, each in one setting, and all others tried in every combination."""
         free = [k for k, name in enumerate(self.names) if name not in held]
         tried = [
             words

@@ -25,6 +25,8 @@ def odd_bench(random: Random, *, most: int = 3) -> Document:
     )  # fmt: skip
     plank = Plank()
     plank.document = document
+    if random.random() < 0.4:
+        _units(plank, random)
     oddities = [_short_track, _stops, _loop, _switches, _lamp, _weak, _supplies, _vehicles, _scale, _train, _limit]
     for oddity in oddities:
         if random.random() < 0.3:
@@ -97,6 +99,31 @@ def _lamp(plank: Plank, random: Random) -> None:
         plank.document.setdefault("lamp", []).append({"id": "L1", "watts": random.choice([2.0, 21.0, 60.0])})
         plank.wire("L1.2", wire["ends"][1])
         wire["ends"] = [wire["ends"][0], "L1.1"]
+
+
+def _units(plank: Plank, random: Random) -> None:
+    """Automatic polarity units on any rails at all."""
+    document = plank.document
+    sections = {"plain": ["left", "right"], "end": []}
+    usual = ["frog", "blade.left", "blade.right", "exit.left", "exit.right", "stock.left"]
+    rails = [
+        f"{piece['id']}.{rail}"
+        for piece in document["track"]
+        for rail in sections.get(piece["kind"], usual)
+        if rail != "frog" or piece["frog"] != "dead"
+    ]
+    for number in range(random.randint(1, 2)):
+        unit = {"id": f"Z{number}", "turns_at_amps": random.choice([0.5, 1.5, 3.5])}
+        if random.random() < 0.2:
+            unit["turn_seconds"] = 0.05
+        ends = [("a", "bus.A"), ("b", "bus.B"), ("out", random.choice(rails))]
+        if random.random() < 0.4:
+            unit["poles"] = 2
+            ends += [("c", "bus.B"), ("d", "bus.A"), ("out2", random.choice(rails))]
+        document.setdefault("polarity", []).append(unit)
+        for screw, end in ends:
+            if random.random() < 0.9:
+                plank.wire(f"Z{number}.{screw}", end)
 
 
 def _weak(plank: Plank, random: Random) -> None:
@@ -198,4 +225,5 @@ def _train(plank: Plank, random: Random) -> None:
          "works_from_volts": 0.0},
     ]  # fmt: skip
     end = f"{document['track'][0]['id']}.{_ENDS[document['track'][0]['kind']][0]}"
-    document["train"] = [{"id": "R1x", "vehicles": random.choice([["pusher", "coach"], ["coach", "pusher"]]), "at": {"end": end}}]
+    order = random.choice([["pusher", "coach"], ["coach", "pusher"]])
+    document["train"] = [{"id": "R1x", "vehicles": order, "at": {"end": end}}]

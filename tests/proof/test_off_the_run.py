@@ -111,3 +111,24 @@ def test_of_levers_that_could_both_mend_a_place_the_order_of_the_file_chooses_no
     kinds = {tuple(sorted(finding.kind for finding in verdict.findings)) for verdict in verdicts}
     assert len(kinds) == 1
     assert "set-first" in next(iter(kinds))
+
+
+def _linked_against(*, joined: bool) -> Document:
+    """Two turnouts on one motor that no train can pass from the one's main leg to the other's diverging one; with
+    `joined`, a short with nothing on the track."""
+    plank = Plank(vehicles=["metal-wheel wagon"], on=True)
+    plank.turnout("T1")
+    plank.turnout("T2")
+    plank.join("T2.diverging", "T1.main")
+    plank.feed()
+    plank.motor("M1", ["T1", "T2"])
+    if joined:
+        plank.wire("bus.A", "bus.B")
+    return plank.document
+
+
+def test_a_run_that_no_setting_gives_is_no_run_on_a_shorted_bench_either() -> None:
+    def routes(*, joined: bool) -> set[tuple[str, str]]:
+        return {route.path for route in verdict_of(_linked_against(joined=joined)).routes}
+
+    assert routes(joined=True) == routes(joined=False)
