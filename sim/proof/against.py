@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.proof.crossed import crossed_each
 from sim.proof.meeting import Meeting
@@ -134,7 +135,7 @@ def _faults(meeting: Meeting) -> dict[int, _Short]:
         if not len(rows):
             continue
         ends = crossed_each(sweep, case.rows[rows], outcome.injected[rows])
-        joints = ~own[ends].all(axis=1)
+        joints: NDArray[np.bool_] = ~np.all(own[ends], axis=1)
         for row, rails, at_joint in zip(rows.tolist(), ends.tolist(), joints.tolist(), strict=True):
             short = _Short(tuple(sorted(set(rails))), at_joint, float(outcome.amps[row]), int(outcome.level[row]))
             found[int(case.rows[row])] = short

@@ -29,7 +29,7 @@ def crossed_each(sweep: Sweep, situations: NDArray[np.intp], into: NDArray[np.fl
 
 def _most(amps: NDArray[np.float64]) -> NDArray[np.intp]:
     most = amps.max(axis=1, keepdims=True)
-    return np.argmax(amps >= most * (1 - _ALIKE) - _ALIKE, axis=1)
+    return np.asarray(np.argmax(amps >= most * (1 - _ALIKE) - _ALIKE, axis=1), dtype=np.intp)
 
 
 def crossed(sweep: Sweep, situation: int, into: NDArray[np.float64]) -> tuple[int, ...]:
