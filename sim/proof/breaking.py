@@ -159,9 +159,12 @@ def _row(
     )
     dead = short = count = 0
     if whole is not None and verdict is not None:
-        for one, other in zip(whole.routes, verdict.routes, strict=True):
-            dead += one.live and not other.live
-            short += one.safe and not other.safe
+        runs = {(each.path, each.vehicle, each.direction): each for each in verdict.routes}
+        for one in whole.routes:
+            other = runs.get((one.path, one.vehicle, one.direction), one)
+            died = one.live and not other.live
+            dead += died
+            short += one.safe and not other.safe and not died
             count += 1
     fate: Fate = "dies"
     if not (rails or dead or short):

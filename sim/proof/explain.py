@@ -91,8 +91,8 @@ def starved_text(
         which = ", which nothing feeds" if len(rails) == 1 else "; nothing feeds them"
         what = f"its pick-up wheels stand only on {where}{which}"
     elif len(sides) == 1:
-        what = f"its wheels stand on {where}, all of them on side {sides.pop()}"
+        what = f"its pick-up wheels stand on {where}, all of them on side {sides.pop()}"
     else:
-        what = f"its wheels stand on {where}, and too few volts are left there"
+        what = f"its pick-up wheels stand on {where}, and too few volts are left there"
     store = f" What it can store, {stored_joules:g} J, may carry it over; the track does not." if stored_joules else ""
     return f"{begin} stops: {what}. It has {volts_words(volts)}, and needs {needs:g} V.{store}"

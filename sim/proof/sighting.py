@@ -39,8 +39,8 @@ class Key:
 class Sighting:
     """A bad stretch of one run.
 
-    rails: the rails, as numbers of the sweep's columns; cells: (cells,) bool, where it is seen; cell: that which is
-    shown, the first on the run's way
+    rails: the rails, as numbers of the sweep's columns; cells: (cells,) bool, where it is seen with these rails; cell:
+    that which is shown, the first on the run's way; every: (cells,) bool, where it is seen at all
     """
 
     key: Key
@@ -51,6 +51,7 @@ class Sighting:
     cells: NDArray[np.bool_]
     cell: int
     blamed: Mapping[str, str]
+    every: NDArray[np.bool_]
     vehicle: int = 0
 
 
@@ -251,10 +252,13 @@ class _Watcher:
             one = min(stretches.values(), key=lambda each: _on_the_way(run, each.cells))
             cell = _cells_first(run, one.cells)
             trouble = one.trouble
-            told = Sighting(
-                found, run, one.case, trouble.combination, one.rails, one.cells, cell, trouble.blamed, one.vehicle
+            every = np.logical_or.reduce([each.cells for each in stretches.values()])
+            self.out.found.append(
+                Sighting(
+                    found, run, one.case, trouble.combination, one.rails, one.cells, cell, trouble.blamed, every,
+                    one.vehicle,
+                )  # fmt: skip
             )
-            self.out.found.append(told)
         return hurt, starved
 
     def _key(
@@ -325,7 +329,7 @@ class _Watcher:
             shown = self._shown(case)
             rails = tuple(sorted(set(_crossed(case.outcomes[shown].drawn[int(self.all.row[q])]))))
             key = Key("weak", False, frozenset(int(self.whole[rail]) for rail in rails), ())
-            self.out.found.append(Sighting(key, run, case, shown, rails, cells, cell, {}, k))
+            self.out.found.append(Sighting(key, run, case, shown, rails, cells, cell, {}, cells, k))
 
     def _volts(self, q: int, vehicle: int) -> float:
         case = self.all.case[q]
@@ -349,7 +353,7 @@ class _Watcher:
         touched = run.touches[run.state[cell]].any(axis=(0, 1))
         rails = tuple(np.flatnonzero(touched).tolist())
         key = Key("set-first", False, frozenset(int(self.whole[rail]) for rail in rails), (("", ""),))
-        self.out.found.append(Sighting(key, run, case, self._shown(case), rails, cells, cell, {}))
+        self.out.found.append(Sighting(key, run, case, self._shown(case), rails, cells, cell, {}, cells))
 
 
 def _reached(run: Run, shorts: NDArray[np.bool_]) -> NDArray[np.bool_]:

@@ -12,12 +12,14 @@ from sim.proof.instant import Instant, instant
 from sim.proof.meeting import Meeting
 from sim.proof.sighting import Key, Sighting
 from sim.proof.subject import Subject
-from sim.proof.verdict import Finding
+from sim.proof.verdict import Finding, Stretch
 from sim.wiring.names import section_of, section_words
 from sim.wiring.telling import listed, setting_words
 from sim.wiring.wheels import Standing
 
 __all__ = ["Group", "Groups", "RunId", "item_standing"]
+
+_TOUCH_MM = 1e-6
 
 RunId = tuple[tuple[str, str], str, str]
 """A run: the ends of its track, what is run, and the direction."""
@@ -25,11 +27,11 @@ RunId = tuple[tuple[str, str], str, str]
 
 @dataclass
 class Group:
-    """Sightings of one cause: the first, the piece that it was seen on, and all runs that show it."""
+    """Sightings of one cause: the first, the piece that it was seen on, and all runs that show it, each with where."""
 
     first: Sighting
     meeting: Meeting
-    runs: dict[RunId, None] = field(default_factory=dict)
+    runs: dict[RunId, list[tuple[float, float]]] = field(default_factory=dict)
     volts: float = float("inf")
 
 
@@ -45,7 +47,7 @@ class Groups:
         group = self.groups.get(sighting.key)
         if group is None:
             group = self.groups[sighting.key] = Group(sighting, meeting)
-        group.runs[run_id(meeting, sighting)] = None
+        group.runs.setdefault(run_id(meeting, sighting), []).extend(_stretches(sighting))
         if sighting.key.kind in ("dead", "weak"):
             group.volts = min(group.volts, _volts(sighting))
 
@@ -68,7 +70,8 @@ class Groups:
             if home is None:
                 kept.append((key, group))
             else:
-                home.runs.update(group.runs)
+                for run, stretches in group.runs.items():
+                    home.runs.setdefault(run, []).extend(stretches)
                 home.volts = min(home.volts, group.volts)
         return kept
 
@@ -81,6 +84,19 @@ def run_id(meeting: Meeting, sighting: Sighting) -> RunId:
     """The run that a sighting belongs to."""
     run = sighting.run
     return track_ends(meeting, run.track), meeting.sweep.items[run.item].name, run.direction
+
+
+def _stretches(sighting: Sighting) -> list[tuple[float, float]]:
+    """The stretches of a run's track on which it is seen, mm, from its first end on, what touches made one."""
+    run, cells = sighting.run, sighting.every
+    order = np.argsort(run.from_mm[cells], kind="stable")
+    found: list[tuple[float, float]] = []
+    for begin, end in zip(run.from_mm[cells][order].tolist(), run.to_mm[cells][order].tolist(), strict=True):
+        if found and begin <= found[-1][1] + _TOUCH_MM:
+            found[-1] = found[-1][0], max(found[-1][1], end)
+        else:
+            found.append((begin, end))
+    return found
 
 
 def track_ends(meeting: Meeting, track: int) -> tuple[str, str]:
@@ -158,8 +174,16 @@ def _finding(subject: Subject, key: Key, group: Group) -> Finding:
     text += _blame_words(subject, key, sighting.blamed)
     return Finding(
         key.kind, "wheel", points, track_ends(meeting, run.track), run.direction, item.name, start, end, rails, amps,
-        volts, text, now.loop if now is not None else (), len(group.runs), key.fails,
+        volts, text, now.loop if now is not None else (), len(group.runs), key.fails, _told_stretches(group),
     )  # fmt: skip
+
+
+def _told_stretches(group: Group) -> tuple[Stretch, ...]:
+    return tuple(
+        Stretch(path, name, "forward" if direction == "forward" else "backward", begin, end)
+        for (path, name, direction), stretches in group.runs.items()
+        for begin, end in stretches
+    )
 
 
 def _blame_words(subject: Subject, key: Key, blamed: Mapping[str, str]) -> str:

@@ -162,8 +162,7 @@ def metal_words(
     begin = f"the {vehicle}'s {words(first)}"
     if (first.owner, first.detail[:3]) == (last.owner, last.detail[:3]):
         return f"{begin} stands on {' and on '.join(dict.fromkeys((under(first), under(last))))} at once"
+    whose = f"another {other}'s" if other == vehicle else f"the {other}'s"
     if first.owner == last.owner:
         whose = "its"
-    else:
-        whose = f"another {other}'s" if other == vehicle else f"the {other}'s"
     return f"{begin} stands on {under(first)} and {whose} {words(last)} on {under(last)}"

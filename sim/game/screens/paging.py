@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
 from typing import Protocol
 
 import numpy as np
 import pygame
 
+from sim.bench.model import Bench
 from sim.coach.cautions import CAUTIONS, PASSED
 from sim.game import overlay, side
 from sim.game.area import Area
@@ -29,7 +32,7 @@ from sim.game.draw.result_sheet import result_marks, result_sheet
 from sim.game.draw.vehicle import vehicle
 from sim.game.fonts import Type
 from sim.game.gestures import Gestures
-from sim.game.glow import shorted
+from sim.game.glow import rails_ringed, shorted
 from sim.game.hit import met
 from sim.game.nameplates import labels
 from sim.game.result import Note, Result
@@ -37,8 +40,11 @@ from sim.game.rolling import train_bodies, trains
 from sim.game.stage import Stage
 from sim.game.viewstate import Target, ViewState
 from sim.game.ways import Axles, Ways
+from sim.proof.verdict import Finding
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
+from sim.track.layout import Layout
 from sim.train.fleet import tested
+from sim.wiring.feeds import feeds
 
 __all__ = ["handle_result", "real_board", "result_areas", "result_box", "result_picture"]
 
@@ -232,33 +238,43 @@ def real_board(stage: Stage) -> Sprite:
 
 
 def _finding(stage: Stage, snapshot: Snapshot, result: Result, note: Note | None) -> list[Sprite]:
-    """The track with a finding on it: the vehicle where it happens, the loop glowing."""
+    """The track with a finding on it: the vehicle where it happens if there is one, the loop glowing, else the rails."""
     finding = note.finding if note is not None else None
-    if (
-        finding is None
-        or finding.path is None
-        or finding.vehicle is None
-        or finding.from_mm is None
-        or finding.to_mm is None
-    ):
+    if finding is None:
         return [*board(stage, snapshot), *([] if note is not None else trains(stage, snapshot))]
-    axles = _stands(
-        stage,
-        finding.path,
-        finding.vehicle,
-        min(finding.from_mm + 5.0, (finding.from_mm + finding.to_mm) / 2),
-        finding.direction != "backward",
-    )
-    travel = {piece: 1.0 if setting == "diverging" else 0.0 for piece, setting in finding.points.items()}
-    feeds = result.feeds(finding.points) or snapshot.feeds
-    moment = replace(snapshot, trains=(), travel={**snapshot.travel, **travel}, feeds=feeds, fault=None)
-    ghost = _ghost(stage, finding.vehicle, axles)
+    moment = _moment(stage, snapshot, result, finding)
+    axles: Axles = ()
+    ghost: list[Sprite] = []
+    if finding.path is not None and finding.vehicle is not None and finding.from_mm is not None:
+        to_mm = finding.from_mm if finding.to_mm is None else finding.to_mm
+        lead = min(finding.from_mm + 5.0, (finding.from_mm + to_mm) / 2)
+        axles = _stands(stage, finding.path, finding.vehicle, lead, finding.direction != "backward")
+        ghost = _ghost(stage, finding.vehicle, axles)
     if not finding.loop:
-        return [*board(stage, moment), *ghost]
-    names = {step.ref.owner for step in finding.loop if step.ref.kind in {"wheel", "pickup"}}
-    ways = Ways(stage, moment, {name: axles for name in names}, moment.travel)
+        lit = rails_ringed(stage, moment, finding.touching) if finding.path is None else []
+        return [*board(stage, moment), *lit, *ghost]
+    names = {step.ref.owner for step in finding.loop if step.ref.kind in {"wheel", "pickup"}} if axles else ()
+    ways = Ways(stage, moment, dict.fromkeys(names, axles), moment.travel)
     out = shorted(stage, moment, None, finding.loop, finding.amps or 0.0, ways)
     return [*out[:2], *ghost, *out[2:]]
+
+
+def _moment(stage: Stage, snapshot: Snapshot, result: Result, finding: Finding) -> Snapshot:
+    """The bench as it stands for a finding: the levers that matter set so, and those under its run; no trains."""
+    way = next((way for way in result.ways if way.path == finding.path), None)
+    points = {**(way.settings if way is not None else {}), **finding.points}
+    travel = {**snapshot.travel, **{name: _AT[setting] for name, setting in points.items()}}
+    sides = _sides(stage.bench, stage.plan.layout, tuple(sorted(travel.items())))
+    return replace(snapshot, trains=(), travel=travel, feeds=sides, fault=None)
+
+
+_AT = {"normal": 0.0, "throwing": 0.5, "diverging": 1.0}
+
+
+@lru_cache(maxsize=4)
+def _sides(bench: Bench, layout: Layout, travel: tuple[tuple[str, float], ...]) -> Mapping[str, str]:
+    """The side of the supply of every rail with nothing on the track."""
+    return feeds(bench, layout, dict(travel))
 
 
 def _stands(stage: Stage, path: tuple[str, str], name: str, lead_mm: float, forward: bool) -> Axles:
