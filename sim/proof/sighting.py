@@ -253,12 +253,11 @@ class _Watcher:
             cell = _cells_first(run, one.cells)
             trouble = one.trouble
             every = np.logical_or.reduce([each.cells for each in stretches.values()])
-            self.out.found.append(
-                Sighting(
-                    found, run, one.case, trouble.combination, one.rails, one.cells, cell, trouble.blamed, every,
-                    one.vehicle,
-                )  # fmt: skip
-            )
+            told = Sighting(
+                found, run, one.case, trouble.combination, one.rails, one.cells, cell, trouble.blamed, every,
+                one.vehicle,
+            )  # fmt: skip
+            self.out.found.append(told)
         return hurt, starved
 
     def _key(

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
-from functools import lru_cache
 from typing import Protocol
 
 import numpy as np
 import pygame
 
-from sim.bench.model import Bench
 from sim.coach.cautions import CAUTIONS, PASSED
 from sim.game import overlay, side
 from sim.game.area import Area
-from sim.game.board import board
 from sim.game.draw.caution import caution_slip, caution_slip_size
 from sim.game.draw.icons import top_items
-from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.ink import Sprite
 from sim.game.draw.panel import Box
 from sim.game.draw.result_plan import (
     Along,
@@ -29,22 +25,15 @@ from sim.game.draw.result_plan import (
     result_turns,
 )
 from sim.game.draw.result_sheet import result_marks, result_sheet
-from sim.game.draw.vehicle import vehicle
+from sim.game.finding import finding_picture
 from sim.game.fonts import Type
 from sim.game.gestures import Gestures
-from sim.game.glow import rails_ringed, shorted
 from sim.game.hit import met
 from sim.game.nameplates import labels
-from sim.game.result import Note, Result
-from sim.game.rolling import train_bodies, trains
+from sim.game.result import Result
 from sim.game.stage import Stage
 from sim.game.viewstate import Target, ViewState
-from sim.game.ways import Axles, Ways
-from sim.proof.verdict import Finding
-from sim.session.snapshot import Snapshot, TrainView, VehicleView
-from sim.track.layout import Layout
-from sim.train.fleet import tested
-from sim.wiring.feeds import feeds
+from sim.session.snapshot import Snapshot
 
 __all__ = ["handle_result", "real_board", "result_areas", "result_box", "result_picture"]
 
@@ -210,7 +199,7 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     note = next((note for note in result.notes if note.number == view.chosen), None)
     sheet_foot = result_box(stage)[1] + result_box(stage)[3]
     cut = {id(label.surface) for label in labels(stage) if label.y < sheet_foot}  # half a name under the sheet
-    out = [part for part in _finding(stage, screen.snapshot, result, note) if id(part.surface) not in cut]
+    out = [part for part in finding_picture(stage, screen.snapshot, result, note) if id(part.surface) not in cut]
     out += overlay.probes(stage, screen.snapshot, view)
     out.append(side.top(stage, screen.snapshot, view, judged=True))
     out += side.panels(stage, screen.snapshot, view)
@@ -235,71 +224,3 @@ def real_board(stage: Stage) -> Sprite:
     width, height = caution_slip_size(unit, stage.theme, words, _SLIP)
     box = (mat.x + round(30 * unit), mat.bottom - round(24 * unit) - height, width, height)
     return caution_slip(None, box, unit, stage.theme, words, _SLIP)
-
-
-def _finding(stage: Stage, snapshot: Snapshot, result: Result, note: Note | None) -> list[Sprite]:
-    """The track with a finding on it: the vehicle where it happens if there is one, the loop glowing, else the rails."""
-    finding = note.finding if note is not None else None
-    if finding is None:
-        return [*board(stage, snapshot), *([] if note is not None else trains(stage, snapshot))]
-    moment = _moment(stage, snapshot, result, finding)
-    axles: Axles = ()
-    ghost: list[Sprite] = []
-    if finding.path is not None and finding.vehicle is not None and finding.from_mm is not None:
-        to_mm = finding.from_mm if finding.to_mm is None else finding.to_mm
-        lead = min(finding.from_mm + 5.0, (finding.from_mm + to_mm) / 2)
-        axles = _stands(stage, finding.path, finding.vehicle, lead, finding.direction != "backward")
-        ghost = _ghost(stage, finding.vehicle, axles)
-    if not finding.loop:
-        lit = rails_ringed(stage, moment, finding.touching) if finding.path is None else []
-        return [*board(stage, moment), *lit, *ghost]
-    names = {step.ref.owner for step in finding.loop if step.ref.kind in {"wheel", "pickup"}} if axles else ()
-    ways = Ways(stage, moment, dict.fromkeys(names, axles), moment.travel)
-    out = shorted(stage, moment, None, finding.loop, finding.amps or 0.0, ways)
-    return [*out[:2], *ghost, *out[2:]]
-
-
-def _moment(stage: Stage, snapshot: Snapshot, result: Result, finding: Finding) -> Snapshot:
-    """The bench as it stands for a finding: the levers that matter set so, and those under its run; no trains."""
-    way = next((way for way in result.ways if way.path == finding.path), None)
-    points = {**(way.settings if way is not None else {}), **finding.points}
-    travel = {**snapshot.travel, **{name: _AT[setting] for name, setting in points.items()}}
-    sides = _sides(stage.bench, stage.plan.layout, tuple(sorted(travel.items())))
-    return replace(snapshot, trains=(), travel=travel, feeds=sides, fault=None)
-
-
-_AT = {"normal": 0.0, "throwing": 0.5, "diverging": 1.0}
-
-
-@lru_cache(maxsize=4)
-def _sides(bench: Bench, layout: Layout, travel: tuple[tuple[str, float], ...]) -> Mapping[str, str]:
-    """The side of the supply of every rail with nothing on the track."""
-    return feeds(bench, layout, dict(travel))
-
-
-def _stands(stage: Stage, path: tuple[str, str], name: str, lead_mm: float, forward: bool) -> Axles:
-    """Where the axles of a vehicle stand whose leading axle is at a place on a path."""
-    piece, first = path[0].rsplit(".", 1)
-    last = path[1].rsplit(".", 1)[1]
-    paths = stage.plan.by_id[piece].geometry.paths
-    number = next(k for k, each in enumerate(paths) if each.ends == (first, last))
-    scale = stage.plan.layout.scale(piece).name
-    model = next((each for each in tested(stage.bench, scale) if each.name == name), None)
-    offsets = np.array(model.axles_mm if model is not None else (0.0,))
-    stations = lead_mm - offsets if forward else lead_mm + offsets
-    x, y, heading = stage.plan.layout.pose(piece, number, stations)
-    turn = 0.0 if forward else np.pi
-    return tuple((float(a), float(b), float(c) + turn) for a, b, c in zip(x, y, heading, strict=True))
-
-
-def _ghost(stage: Stage, name: str, axles: Axles) -> list[Sprite]:
-    train = TrainView("", 0.0, 1, 0.0, 0.0, False, False, (VehicleView(name, axles, (), 0.0),))
-    out = []
-    for body, bearing, (x, y) in train_bodies(stage, train):
-        at: Point = (round(x), round(y))
-        out.append(
-            vehicle(body, round(bearing, 3), stage.world.scale, (0.0, 0.0), stage.unit, stage.theme, 3).moved(
-                int(at[0]), int(at[1])
-            )
-        )
-    return out
