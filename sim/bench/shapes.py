@@ -32,7 +32,7 @@ __all__ = [
 _LONGEST_NAME = 60
 _LONGEST_TEXT = 4000
 _BARRED = frozenset("./:,;=#\"'`\\[]{}<>|")
-"""Characters that a name may not have, since names are joined to longer ones (T1.stock.left, wire:3) and quoted."""
+"""Characters that a name may not have, since names are joined to longer ones (T1.stock.left, shunter:0) and quoted."""
 
 
 @runtime_checkable

@@ -17,7 +17,7 @@ from sim.electric.circuit import Branches, Circuit
 from sim.electric.eliminate import held_nodes
 from sim.electric.parts.lamp import settle
 
-__all__ = ["Factor", "Lit", "Reduced", "solve_reduced"]
+__all__ = ["Factor", "Lit", "Reduced", "narrowed", "solve_reduced"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -205,7 +205,29 @@ def _between(islands: Ints, nodes: Ints, zero: Ints, answers: Array) -> Array:
     return between
 
 
-def solve_reduced(reduced: Reduced, extra: Array, sources: int = 0) -> Array:
+def narrowed(reduced: Reduced, added: Array, kept: Ints) -> Reduced:
+    """A circuit seen from fewer of its ports, with more joined between them first; without lamps that glow.
+
+    Args:
+        added: (P, P) S, as `extra` of `solve_reduced`. kept: places of the ports that are kept.
+    """
+    links = reduced.conductance + added
+    links[links > -_OPEN] = 0.0
+    np.fill_diagonal(links, 0.0)
+    np.fill_diagonal(links, _OPEN - links.sum(axis=1))
+    gone = np.setdiff1d(np.arange(len(links)), kept)
+    if len(gone):
+        share = np.linalg.solve(links[gone[:, None], gone], links[gone[:, None], kept])
+        between = links[kept[:, None], kept] - links[kept[:, None], gone] @ share
+        current = reduced.current[:, kept] - reduced.current[:, gone] @ share
+    else:
+        between, current = links[kept[:, None], kept], reduced.current[:, kept]
+    between = 0.5 * (between + between.T)
+    between[between > -_OPEN] = 0.0
+    return Reduced(reduced.nodes[kept], between, np.ascontiguousarray(current))
+
+
+def solve_reduced(reduced: Reduced, extra: Array, sources: int = 0, pushed: Array | None = None) -> Array:
     """Volts of the ports, (S, Q), in S states at once, Q being the ports and whatever nodes come after them.
 
     Only differences of volts within what is joined have a meaning.
@@ -214,20 +236,26 @@ def solve_reduced(reduced: Reduced, extra: Array, sources: int = 0) -> Array:
         extra: (S, Q, Q) S, conductance that each state adds between nodes, less than 0 off the diagonal where it
             joins; more than 0 takes away what is there. The diagonal is not read. Q is at least P.
         sources: which set of sources.
+        pushed: (Q,) A put in at the nodes; the answer is then (S, Q, 2), the second being what these add. Not with
+            lamps.
     """
     count, size = extra.shape[:2]
     ports = len(reduced.nodes)
-    links = np.array(extra, dtype=np.float64)
+    links = extra.copy()
     links[:, :ports, :ports] += reduced.conductance
+    np.minimum(links, 0.0, out=links)
     links[links > -_OPEN] = 0.0
     diagonal = links.reshape(count, size * size)[:, :: size + 1]  # a view
     diagonal[:] = 0.0
     diagonal[:] = _OPEN - links.sum(axis=2)
     lit = reduced.lit
-    right = np.zeros((count, size, 1 + (0 if lit is None else len(lit.cold))))
+    right = np.zeros((count, size, 1 + (0 if lit is None else len(lit.cold)) + (0 if pushed is None else 1)))
     right[:, :ports, 0] = reduced.current[sources]
     if lit is None:
-        return np.asarray(np.linalg.solve(links, right)[:, :, 0])
+        if pushed is None:
+            return np.asarray(np.linalg.solve(links, right)[:, :, 0])
+        right[:, :, 1] = pushed
+        return np.asarray(np.linalg.solve(links, right))
     right[:, :ports, 1:] = lit.push
     found = np.linalg.solve(links, right)
     volts = np.asarray(found[:, :, 0], dtype=np.float64)

@@ -196,6 +196,33 @@ def _section(node: str) -> str:
     return node.split("/", 1)[0]
 
 
+def _turned_over(subject: Subject) -> Iterator[Finding]:
+    """On DC, plain track whose sides a lever exchanges: a reversing section."""
+    if any(supply.kind != "dc" for supply in subject.bench.supplies):
+        return
+    feeds, conductors = subject.feeds, subject.conductors
+    told: set[tuple[int, str]] = set()
+    for piece in subject.bench.tracks:
+        sections = piece.sections()
+        if len(sections) != 2 or subject.needs_any(piece.id):
+            continue
+        nodes = [subject.section_node(section) for section in sections]
+        for lever in conductors.near(nodes).levers:
+            if (int(subject.whole[nodes[0]]), lever) in told:
+                continue
+            ways = []
+            for word in ("normal", "diverging"):
+                codes = feeds.codes(subject.switched.made(subject.travel({lever: word})))
+                ways.append(tuple(int(codes[feeds.group_of(node)]) for node in nodes))
+            if sorted(ways) == [(1, 2), (2, 1)]:
+                told.add((int(subject.whole[nodes[0]]), lever))
+                text = (
+                    f"{lever} turns the sides of {piece.id} over. On DC: stop inside, throw it, reverse the throttle, "
+                    "and drive on."
+                )
+                yield _about("set-first", tuple(sorted(sections)), text, subject.points({lever: "diverging"}))
+
+
 def advice(subject: Subject) -> list[Finding]:
     """All of it."""
     return [
@@ -205,4 +232,5 @@ def advice(subject: Subject) -> list[Finding]:
         *_units_that_meet(subject),
         *_near_their_end(subject),
         *_leaking(subject),
+        *_turned_over(subject),
     ]

@@ -19,14 +19,17 @@ from sim.wiring.telling import amps_words, end_words
 __all__ = ["trailing"]
 
 
-def trailing(meeting: Meeting) -> Finding | None:
-    """The finding of a piece with points: that of the first vehicle that shorts on the way to where it derails, else of
-    the first that derails; None where none does either."""
+def trailing(meeting: Meeting) -> list[Finding]:
+    """The findings of a piece with points.
+
+    That of the first vehicle that shorts at its own rails on the way to where it derails, else of the first that
+    derails; and that of the first that shorts at a joint before it comes to them.
+    """
     subject = meeting.subject
     cases = {case.need: case for case in meeting.cases}
     first: Finding | None = None
     count = 0
-    chosen: Finding | None = None
+    chosen: dict[bool, Finding] = {}
     geometry = subject.layout.geometry(meeting.piece)
     for run in meeting.sweep.runs:
         if not run.against:
@@ -43,19 +46,15 @@ def trailing(meeting: Meeting) -> Finding | None:
         if not any(int(need) in cases for need in np.unique(needs)):
             continue
         count += 1
-        if chosen is not None:
-            continue
-        found = _shorts(meeting, run, derails)
-        if found is not None:
-            chosen = found
-        elif first is None:
-            first = _derails(meeting, run, derails)
-    told = chosen or first
-    return None if told is None else _with_runs(told, count)
-
-
-def _with_runs(finding: Finding, count: int) -> Finding:
-    return replace(finding, runs=count)
+        for at_joint in (False, True):
+            if at_joint not in chosen:
+                found = _shorts(meeting, run, derails, at_joint=at_joint)
+                if found is not None:
+                    chosen[at_joint] = found
+        first = first or _derails(meeting, run, derails)
+    if first is not None and not chosen:
+        chosen[False] = first
+    return [replace(finding, runs=count) for finding in chosen.values()]
 
 
 def _points(meeting: Meeting, run: Run) -> dict[str, str]:
@@ -78,6 +77,18 @@ def _opening(subject: Subject, meeting: Meeting, run: Run) -> str:
     return f"if {which} still lie {stand} when a train trails in from {end_words(bench, path[1])}"
 
 
+def _set_right(meeting: Meeting) -> set[int]:
+    """Circuits that are at fault with the points set for the train."""
+    found: set[int] = set()
+    for case in meeting.cases:
+        if any(need.against for need in meeting.sweep.needs[case.need]):
+            continue
+        outcome = next((one for one in case.outcomes if not one.blocked), None)
+        if outcome is not None:
+            found |= set(meeting.sweep.situations[case.rows[outcome.level > 0], 0].tolist())
+    return found
+
+
 def _derails(meeting: Meeting, run: Run, derails: float) -> Finding:
     subject = meeting.subject
     name = meeting.sweep.items[run.item].name
@@ -88,8 +99,10 @@ def _derails(meeting: Meeting, run: Run, derails: float) -> Finding:
     )  # fmt: skip
 
 
-def _shorts(meeting: Meeting, run: Run, derails: float) -> Finding | None:
+def _shorts(meeting: Meeting, run: Run, derails: float, *, at_joint: bool) -> Finding | None:
+    """Where it first shorts because the points lie wrong; `at_joint`: between the piece and another, else on its own."""
     subject = meeting.subject
+    right = _set_right(meeting)
     own = np.array([name.partition(".")[0] == meeting.piece for name in meeting.names])
     by_need = {case.need: case for case in meeting.cases}
     best: tuple[float, float, tuple[int, int], int] | None = None
@@ -103,8 +116,10 @@ def _shorts(meeting: Meeting, run: Run, derails: float) -> Finding | None:
             continue
         injected = outcome.injected[row]
         ends = (int(np.argmax(injected)), int(np.argmin(injected)))
-        if not own[list(ends)].all():
-            continue  # what a joint shorts, the points do not cause
+        if bool(own[list(ends)].all()) == at_joint:
+            continue
+        if int(meeting.sweep.situations[q, 0]) in right:
+            continue  # it is so with the points set right as well
         cells = (run.situation == q) & (run.to_mm >= derails)
         if not cells.any():
             continue

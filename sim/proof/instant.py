@@ -109,13 +109,12 @@ def instant(
         polarity: number among the ways in which the supplies' volts can meet.
     """
     circuit = subject.circuit(settings, units, moving)
-    factors = subject.polarities[polarity]
-    if (factors < 0).any():
-        supplies = zip(subject.bench.supplies, factors, strict=True)
-        turned = {PartRef("supply", supply.id) for supply, factor in supplies if factor < 0}
+    factors = subject.sources[polarity]
+    if (factors != 1.0).any():
+        of = {PartRef("supply", s.id): factor for s, factor in zip(subject.bench.supplies, factors, strict=True)}
         parts = tuple(
-            Source(part.ref, part.plus, part.minus, -part.volts, part.ohms)
-            if isinstance(part, Source) and part.ref in turned
+            Source(part.ref, part.plus, part.minus, part.volts * of[part.ref], part.ohms)
+            if isinstance(part, Source)
             else part
             for part in circuit.parts
         )

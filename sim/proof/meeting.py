@@ -7,6 +7,7 @@ Levers that are not under a run but decide the feed of its rails are tried in ev
 from __future__ import annotations
 
 import itertools
+from collections import OrderedDict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -18,7 +19,7 @@ from sim.proof.quiet import MOST_TOGETHER
 from sim.proof.subject import Subject
 from sim.proof.sweep import Need, Sweep
 from sim.proof.units import throws
-from sim.proof.view import View
+from sim.proof.view import Faults, View
 from sim.wiring.wheels import load_ohms
 
 __all__ = ["Case", "Meeting", "Outcome"]
@@ -36,10 +37,11 @@ class Outcome:
 
     blocked: there is a fault already with nothing on the track
     level: 0 nothing, 1 hot, 2 short; amps: fault current; supply: which supply it is of
-    equalises: the fault is only a current between supplies in phase; mixed: it joins supplies of different kinds
+    swapped: there would be a fault if one more DC supply were turned the other way
+    evens: a current between supplies of one kind only evens out their volts
     volts, idle: (R, vehicles) across the pick-ups running, and with the load lifted out; NaN for what draws nothing
     injected: (R, columns) A that go from each rail into metal, loads lifted out; drawn: the same running
-    units: those that have turned, or None, per situation
+    polarity: number of the set of the supplies' volts
     """
 
     blocked: bool
@@ -53,6 +55,7 @@ class Outcome:
     drawn: Floats
     polarity: int
     swapped: NDArray[np.bool_]
+    evens: NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,7 +120,7 @@ class Meeting:
                 dict(zip(tried, words, strict=True)) for words in itertools.product(_SETTINGS, repeat=len(tried))
             )
             some = np.array(rows, dtype=np.intp)
-            outcomes = tuple(solver.outcome(some, {**under, **combination}) for combination in combinations)
+            outcomes = tuple(solver.outcome(need, some, {**under, **combination}) for combination in combinations)
             left = tuple(free[MOST_TOGETHER:])
             found.append(Case(need, some, under, tried, left, combinations, outcomes))
         return tuple(found)
@@ -148,130 +151,175 @@ class Meeting:
         return {lever: opening[lever] for lever in left if lever in opening and lever not in tried}
 
 
+_SHARED: OrderedDict[tuple[object, ...], Outcome] = OrderedDict()
+_MOST_SHARED = 400
+
+
 class _Solver:
     """Solves the circuits of a sweep in one view of the bench."""
 
     def __init__(self, meeting: Meeting, view: View, units: Sequence[str]) -> None:
+        self.meeting = meeting
         self.view = view
         self.units = units
         self.subject = meeting.subject
         self.sweep = sweep = meeting.sweep
-        self.columns = len(sweep.columns)
-        ports = len(view.nodes)
-        self.size = ports + sweep.trailers
-        self.at = np.concatenate([view.at(meeting.nodes), np.arange(ports, self.size)])
-        self.once = len(set(self.at.tolist())) == len(self.at)
         volts = meeting.subject.volts
         draws = np.zeros((len(sweep.items), sweep.trailers // 2))
-        works = np.zeros_like(draws)
         for k, item in enumerate(sweep.items):
-            for j, vehicle in enumerate(item.vehicles):
-                draws[k, j] = 1 / load_ohms(vehicle, volts)
-                works[k, j] = vehicle.works_from_volts
+            draws[k, : len(item.vehicles)] = [1 / load_ohms(vehicle, volts) for vehicle in item.vehicles]
         self.draws = draws[sweep.of_item]
-        self._stamps: dict[bytes, Floats] = {}
 
-    def _wide(self, circuits: Ints) -> Floats:
-        """(circuits, size, size) S: the stamps put to the ports."""
-        stamp = self.sweep.stamp[circuits]
-        wide = np.zeros((len(circuits), self.size, self.size))
-        if self.once:
-            wide[:, self.at[:, None], self.at] = stamp
+    def outcome(self, need: int, rows: Ints, levers: Mapping[str, str]) -> Outcome:
+        """The situations with these levers so; worked out once for all that is alike."""
+        columns = np.array(self.sweep.touched[need], dtype=np.intp)
+        view = self.view.narrowed(self.view.extra(levers), self.meeting.nodes[columns], self.units)
+        at = view.at(self.meeting.nodes[columns])
+        key = (
+            self.sweep, need, at.tobytes(), view.likeness(), tuple(view.supplies), self.subject.bench.supplies,
+            self.subject.bench.polarities and (self.units, self.subject.bench.polarities, view.nodes.tobytes()),
+            self.subject.bench.lamps and (self.subject.bench, tuple(levers.items()), view.nodes.tobytes()),
+        )  # fmt: skip
+        found = _SHARED.get(key)
+        if found is None:
+            found = _SHARED[key] = _Circuits(self, view, columns, at, rows).outcome()
+            if len(_SHARED) > _MOST_SHARED:
+                _SHARED.popitem(last=False)
         else:
-            for row, values in zip(wide, stamp, strict=True):
+            _SHARED.move_to_end(key)
+        return found
+
+
+class _Circuits:
+    """The distinct circuits of some situations that need the same points, with the levers in one way."""
+
+    def __init__(self, solver: _Solver, view: View, columns: Ints, at: Ints, rows: Ints) -> None:
+        self.subject = solver.subject
+        self.units = solver.units
+        self.view = view
+        self.columns = columns
+        sweep = self.sweep = solver.sweep
+        self.circuits, self.back = np.unique(sweep.situations[rows, 0], return_inverse=True)
+        self.draws = solver.draws[self.circuits]
+        self.ports = len(view.nodes)
+        self.size = self.ports + sweep.trailers
+        self.at = np.concatenate([at, np.arange(self.ports, self.size)])
+        mine = np.concatenate([columns, np.arange(len(sweep.columns), sweep.stamp.shape[1])])
+        self.stamp = sweep.stamp[self.circuits[:, None, None], mine[:, None], mine]
+
+    def _wide(self) -> Floats:
+        """(circuits, size, size) S: the stamps put to the ports."""
+        wide = np.zeros((len(self.circuits), self.size, self.size))
+        if len(set(self.at.tolist())) == len(self.at):
+            wide[:, self.at[:, None], self.at] = self.stamp
+        else:
+            for row, values in zip(wide, self.stamp, strict=True):
                 np.add.at(row, (self.at[:, None], self.at[None, :]), values)
         return wide
 
-    def outcome(self, rows: Ints, levers: Mapping[str, str]) -> Outcome:
-        """The situations with these levers so."""
-        every = self.sweep.situations[rows, 0]
-        circuits, back = np.unique(every, return_inverse=True)
-        view, ports = self.view, len(self.view.nodes)
-        added = view.extra(levers)
+    def outcome(self) -> Outcome:
+        """What they come to."""
+        view, ports = self.view, self.ports
         bare = np.zeros((1, ports, ports))
-        bare[0] = added
-        extra = self._wide(circuits)
-        extra[:, :ports, :ports] += added
-        best: tuple[int, object] | None = None
-        polarity = 0
-        standing = None
+        extra = self._wide()
+        best: tuple[Floats, Faults, int, Floats | None] | None = None
         for number in range(len(self.subject.polarities)):
             nothing = view.faults(view.solve(bare, number), number)
             if nothing.level[0] and self.units:
                 nothing = throws(view, self.units, bare, nothing, number).faults
             if nothing.level[0]:
-                return self._blocked(len(rows))
-            volts = view.solve(extra, number)
+                return self._blocked()
+            volts, answer = self._lifted(extra, number)
             faults = view.faults(volts, number)
-            if standing is None or int(faults.level.max(initial=0)) > int(standing[1].level.max(initial=0)):
-                standing, polarity = (volts, faults), number
-        del best
-        if standing is None:
-            return self._blocked(len(rows))
-        lifted, faults = standing
-        turned = np.full(len(circuits), -1, dtype=np.intp)
+            if best is None or int(faults.level.max(initial=0)) > int(best[1].level.max(initial=0)):
+                best = volts, faults, number, answer
+        if best is None:
+            return self._blocked()
+        lifted, faults, polarity, answer = best
+        turned = np.full(len(extra), -1, dtype=np.intp)
         combinations: tuple[tuple[Mapping[str, str], Floats], ...] = ()
         if self.units and faults.level.any():
             done = throws(view, self.units, extra, faults, polarity)
             faults, turned, combinations = done.faults, done.turned, done.combinations
-        swapped = np.zeros(len(circuits), dtype=bool)
+        swapped = np.zeros(len(extra), dtype=bool)
         for number in range(len(self.subject.swapped)):
             other = len(self.subject.polarities) + number
             swapped |= (view.faults(view.solve(extra, other), other).level > 0) & (faults.level == 0)
-        volts, idle, running = self._running(circuits, extra, lifted, faults.level, turned, combinations, polarity)
-        stamp = self.sweep.stamp[circuits]
-        injected = _into(stamp, lifted[:, self.at], self.columns)
-        drawn = _into(stamp, running[:, self.at], self.columns)
-        return Outcome(
-            False, faults.level[back], faults.amps[back], faults.supply[back], faults.scale[back], volts[back],
-            idle[back], injected[back], drawn[back], polarity, swapped[back],
-        )  # fmt: skip
-
-    def _blocked(self, count: int) -> Outcome:
-        nothing = np.zeros(count)
-        vehicles = np.full((count, self.sweep.trailers // 2), np.nan)
-        rails = np.zeros((count, self.columns))
-        return Outcome(
-            True, nothing.astype(np.int8), nothing, nothing.astype(np.intp), nothing, vehicles, vehicles, rails, rails,
-            0, nothing.astype(bool),
-        )  # fmt: skip
-
-    def _running(
-        self, circuits: Ints, extra: Floats, lifted: Floats, level: NDArray[np.int8], turned: Ints,
-        combinations: tuple[tuple[Mapping[str, str], Floats], ...], polarity: int,
-    ) -> tuple[Floats, Floats, Floats]:  # fmt: skip
-        """Volts across the pick-ups with loads and without, and volts of all ports with loads."""
-        ports = len(self.view.nodes)
+        evens = np.zeros(len(extra), dtype=bool)
+        if self.subject.uneven and polarity == 0:
+            polarity = len(self.subject.sources) - 1
+            lifted, answer = self._lifted(extra, polarity)
+            evens = (view.faults(lifted, polarity).level > 0) & (faults.level == 0)
+        running = self._loaded(extra, lifted, answer, polarity)
         left = np.arange(ports, self.size, 2)
-        draws = self.draws[circuits]
-
-        def solved(matrix: Floats) -> tuple[Floats, Floats, Floats]:
-            loaded = matrix.copy()
-            loaded[:, left, left + 1] -= draws
-            loaded[:, left + 1, left] -= draws
-            run = self.view.solve(loaded, polarity)
-            return np.abs(run[:, left] - run[:, left + 1]), run, loaded
-
-        volts, running, _ = solved(extra)
+        across = np.abs(running[:, left] - running[:, left + 1])
         idle = np.abs(lifted[:, left] - lifted[:, left + 1])
         for number, (_, added) in enumerate(combinations):
-            if not (turned == number).any():
-                continue
-            # Once a run has turned them over, units stay so until a fault turns them back.
-            matrix = extra.copy()
-            matrix[:, :ports, :ports] += added
-            without = self.view.solve(matrix, polarity)
-            clean = self.view.faults(without, polarity).level == 0
-            across, run, _ = solved(matrix)
-            rows = (turned == number) | (clean & (level == 0) & (turned < 0))
-            better = rows[:, None] & ((across > volts + _BETTER) | (turned == number)[:, None])
-            volts = np.where(better, across, volts)
-            idle = np.where(better, np.abs(without[:, left] - without[:, left + 1]), idle)
-            running = np.where(better.any(axis=1)[:, None], run, running)
-        volts = np.where(draws > 0, volts, np.nan)
-        return volts, idle, running
+            if (turned == number).any():
+                across, idle, running = self._turned(
+                    extra, added, turned == number, turned, faults, polarity, (across, idle, running)
+                )
+        volts = np.where(self.draws > 0, across, np.nan)
+        back = self.back
+        return Outcome(
+            False, faults.level[back], faults.amps[back], faults.supply[back], faults.scale[back], volts[back],
+            idle[back], self._into(lifted)[back], self._into(running)[back], best[2], swapped[back], evens[back],
+        )  # fmt: skip
 
+    def _lifted(self, extra: Floats, polarity: int) -> tuple[Floats, Floats | None]:
+        """Volts with all loads lifted out; and, of one vehicle, what one ampere through it adds to them."""
+        if self.sweep.trailers != 2 or self.view.reduced.lit is not None:
+            return self.view.solve(extra, polarity), None
+        pushed = np.zeros(self.size)
+        pushed[-2:] = 1.0, -1.0
+        found = self.view.solve(extra, polarity, pushed)
+        return found[:, :, 0], found[:, :, 1]
 
-def _into(stamp: Floats, volts: Floats, columns: int) -> Floats:
-    """(S, columns) A from each rail into metal."""
-    return np.asarray((stamp[:, :columns] @ volts[:, :, None])[:, :, 0])
+    def _loaded(self, extra: Floats, lifted: Floats, answer: Floats | None, polarity: int) -> Floats:
+        """Volts with the vehicles running."""
+        if answer is not None:
+            siemens = self.draws[:, 0]
+            open_volts, ohms = lifted[:, -2] - lifted[:, -1], answer[:, -2] - answer[:, -1]
+            amps = siemens * open_volts / (1.0 + siemens * ohms)
+            return np.asarray(lifted - amps[:, None] * answer)
+        left = np.arange(self.ports, self.size, 2)
+        loaded = extra.copy()
+        loaded[:, left, left + 1] -= self.draws
+        loaded[:, left + 1, left] -= self.draws
+        return self.view.solve(loaded, polarity)
+
+    def _turned(
+        self, extra: Floats, added: Floats, cleared: NDArray[np.bool_], turned: Ints, faults: Faults, polarity: int,
+        before: tuple[Floats, Floats, Floats],
+    ) -> tuple[Floats, Floats, Floats]:  # fmt: skip
+        """Volts across the pick-ups running and open, and of all ports, where units have turned over: they stay so
+        until a fault turns them back."""
+        across, idle, running = before
+        left = np.arange(self.ports, self.size, 2)
+        matrix = extra.copy()
+        matrix[:, : self.ports, : self.ports] += added
+        without, answer = self._lifted(matrix, polarity)
+        clean = self.view.faults(without, polarity).level == 0
+        run = self._loaded(matrix, without, answer, polarity)
+        now = np.abs(run[:, left] - run[:, left + 1])
+        rows = cleared | (clean & (faults.level == 0) & (turned < 0))
+        better = rows[:, None] & ((now > across + _BETTER) | cleared[:, None])
+        open_now = np.abs(without[:, left] - without[:, left + 1])
+        running = np.where(better.any(axis=1)[:, None], run, running)
+        return np.where(better, now, across), np.where(better, open_now, idle), running
+
+    def _blocked(self) -> Outcome:
+        count = len(self.back)
+        nothing = np.zeros(count)
+        vehicles = np.full((count, self.sweep.trailers // 2), np.nan)
+        rails = np.zeros((count, len(self.sweep.columns)))
+        return Outcome(
+            True, nothing.astype(np.int8), nothing, nothing.astype(np.intp), nothing, vehicles, vehicles, rails, rails,
+            0, nothing.astype(bool), nothing.astype(bool),
+        )  # fmt: skip
+
+    def _into(self, volts: Floats) -> Floats:
+        """(circuits, columns) A from each rail into metal."""
+        found = np.zeros((len(volts), len(self.sweep.columns)))
+        found[:, self.columns] = (self.stamp[:, : len(self.columns)] @ volts[:, self.at, None])[:, :, 0]
+        return found

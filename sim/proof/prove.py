@@ -16,11 +16,11 @@ from sim.proof.explain import power_on_text
 from sim.proof.instant import Instant, instant
 from sim.proof.meeting import Meeting
 from sim.proof.quiet import Standing, Thrown, WithNothing, clean_base, with_nothing
-from sim.proof.sighting import seen
 from sim.proof.subject import Subject
 from sim.proof.sweep import Direction, Item, swept
 from sim.proof.telling import Groups
 from sim.proof.verdict import KINDS, Finding, Position, Route, Verdict
+from sim.proof.watching import seen
 from sim.track.layout import Layout
 from sim.train.fleet import axle_places, tested, train_vehicles
 from sim.wiring.names import part_words
@@ -56,7 +56,7 @@ class _Test:
         self.found += joined_supplies(self.subject)
         self.found += advice(self.subject)
         base, self.clean = clean_base(self.nothing)
-        self.subject.base.update(base)
+        self.subject.stand(base)
         if self.clean:
             self.found += coins(self.subject)
 
@@ -144,12 +144,21 @@ class _Test:
             sightings = seen(meeting)
             for sighting in sightings.found:
                 self.groups.add(meeting, sighting)
+            for load in sightings.loads:
+                self.groups.add_load(meeting, load)
+            self._left_out(meeting)
             for key, safe in sightings.safe.items():
                 self._route(piece, items, key, safe=safe, live=sightings.live[key])
             if all(len(item.vehicles) == 1 for item in items):
-                finding = trailing(meeting)
-                if finding is not None:
-                    self.found.append(finding)
+                self.found += trailing(meeting)
+
+    def _left_out(self, meeting: Meeting) -> None:
+        left = dict.fromkeys(lever for case in meeting.cases for lever in case.left_out)
+        if left:
+            self.remarks.append(
+                f"{meeting.piece}: only the six nearest levers were tried in every combination; left as they open the "
+                f"way: {', '.join(left)}."
+            )
 
     def _unclean(self, piece: str, items: tuple[Item, ...], keys: set[tuple[int, int, Direction]]) -> None:
         for key in sorted(keys, key=lambda k: (k[0], k[1], k[2] != "forward")):
@@ -198,9 +207,10 @@ class _Test:
 def _once(found: list[Finding]) -> list[Finding]:
     """Points that are set against a train are told once for each lever, however a train comes to them."""
     kept: list[Finding] = []
-    place: dict[tuple[str, ...], int] = {}
+    place: dict[tuple[tuple[str, ...], bool], int] = {}
     for finding in found:
-        key = tuple(sorted(finding.points))
+        joint = len({rail.partition(".")[0] for rail in finding.touching}) > 1
+        key = (tuple(sorted(finding.points)), joint)
         if finding.kind != "points-against":
             kept.append(finding)
         elif key in place:

@@ -42,8 +42,10 @@ class Subject:
 
     levers: by id, in the contract's order; lever_of: the lever of each mover
     base: how every lever stands where nothing else is said; all normal to begin with
-    polarities: (K, supplies) factors of the supplies' volts: each way in which the kinds can meet
+    polarities: (K, supplies) factors of the supplies' volts: each way in which the kinds can meet, all supplies of one
+        kind at the same volts; uneven: whether that changes any
     swapped: further sets of factors, each with one more DC supply turned the other way than the first
+    sources: all sets of factors: polarities, swapped, and last the volts as they are
     """
 
     def __init__(self, bench: Bench, layout: Layout, opened: Collection[PartRef] = ()) -> None:
@@ -59,13 +61,19 @@ class Subject:
         self._frogs: dict[str, frozenset[str]] = {}
         self._factors: dict[frozenset[int], Factor] = {}
         dc = np.array([supply.kind == "dc" for supply in bench.supplies])
-        polarities = [np.ones(len(dc))]
+        volts = np.array([supply.volts for supply in bench.supplies])
+        alike = np.ones(len(dc))  # a current between supplies of one kind that only evens out their volts is no fault
+        for kind in (dc, ~dc):
+            alike[kind] = volts[kind].max(initial=0.0) / volts[kind]
+        polarities = [alike]
         if dc.any() and not dc.all():
-            polarities.append(np.where(dc, -1.0, 1.0))
+            polarities.append(np.where(dc, -alike, alike))
         self.polarities = np.array(polarities)
+        self.uneven = bool((alike != 1.0).any())
         further = np.flatnonzero(dc)[1:]
         self.swapped = np.ones((len(further), len(dc)))
         self.swapped[np.arange(len(further)), further] = -1.0
+        self.sources = np.concatenate((self.polarities, self.swapped, np.ones((1, len(dc)))))
         index = self.switched.bare.index
         self.ends = [(index[supply.a], index[supply.b]) for supply in bench.supplies]
         self.volts = max((supply.volts for supply in bench.supplies), default=0.0)
@@ -89,10 +97,20 @@ class Subject:
         """The whole circuit in a situation."""
         return self.switched.circuit(self.switched.made(self.travel(some, moving), units))
 
-    @property
+    @cached_property
     def base_made(self) -> frozenset[int]:
         """The switches that are made in the base, units at rest."""
         return self.switched.made(self.travel({}))
+
+    def stand(self, settings: Settings) -> None:
+        """Change the base."""
+        self.base.update(settings)
+        self.__dict__.pop("base_made", None)
+
+    @property
+    def several(self) -> bool:
+        """Whether more than one supply feeds the bench."""
+        return len(self.bench.supplies) > 1
 
     def made_with(self, some: Settings) -> frozenset[int]:
         """The switches that these levers make, every other lever's contacts and blades open, units at rest."""
@@ -107,8 +125,7 @@ class Subject:
         if made not in self._factors:
             if len(self._factors) > 3:
                 self._factors.pop(next(iter(self._factors)))
-            sources = np.concatenate((self.polarities, self.swapped))
-            self._factors[made] = Factor(self.switched.circuit(made), sources)
+            self._factors[made] = Factor(self.switched.circuit(made), self.sources)
         return self._factors[made]
 
     def changed(self, some: Mapping[str, str | float], base: frozenset[int]) -> dict[int, int]:
@@ -186,6 +203,10 @@ class Subject:
                 )
             found |= self._frogs[piece]
         return frozenset(found)
+
+    def needs_any(self, piece: str) -> bool:
+        """Whether some track of a piece needs points set."""
+        return any(self.needs(piece, track) for track in range(len(self.layout.geometry(piece).paths)))
 
     def opening(self, piece: str) -> Mapping[str, str]:
         """Levers of points that lie on the ways to a piece, each set so that the way to it is open."""

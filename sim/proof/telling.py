@@ -7,22 +7,19 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from sim.electric.parts import PartRef
 from sim.proof.explain import shorted_text, starved_text
 from sim.proof.instant import Instant, instant
 from sim.proof.meeting import Meeting
-from sim.proof.sighting import Key, Sighting
+from sim.proof.sighting import Key, Load, Sighting
+from sim.proof.standing import item_standing
+from sim.proof.stretches import RunId, Runs, seen_at, told_stretches
 from sim.proof.subject import Subject
-from sim.proof.verdict import Finding, Stretch
-from sim.wiring.names import section_of, section_words
-from sim.wiring.telling import listed, setting_words
-from sim.wiring.wheels import Standing
+from sim.proof.verdict import Finding
+from sim.wiring.names import part_words, section_of, section_words
+from sim.wiring.telling import amps_words, listed, opening, setting_words
 
-__all__ = ["Group", "Groups", "RunId", "item_standing"]
-
-_TOUCH_MM = 1e-6
-
-RunId = tuple[tuple[str, str], str, str]
-"""A run: the ends of its track, what is run, and the direction."""
+__all__ = ["Group", "Groups"]
 
 
 @dataclass
@@ -31,7 +28,7 @@ class Group:
 
     first: Sighting
     meeting: Meeting
-    runs: dict[RunId, list[tuple[float, float]]] = field(default_factory=dict)
+    runs: Runs = field(default_factory=dict)
     volts: float = float("inf")
 
 
@@ -41,15 +38,24 @@ class Groups:
     def __init__(self, subject: Subject) -> None:
         self.subject = subject
         self.groups: dict[Key, Group] = {}
+        self.loads: dict[PartRef, tuple[Load, Meeting, Runs]] = {}
 
     def add(self, meeting: Meeting, sighting: Sighting) -> None:
         """One more; pieces, tracks, vehicles and directions come in the file's order."""
         group = self.groups.get(sighting.key)
         if group is None:
             group = self.groups[sighting.key] = Group(sighting, meeting)
-        group.runs.setdefault(run_id(meeting, sighting), []).extend(_stretches(sighting))
+        group.runs.setdefault(run_id(meeting, sighting), []).extend(seen_at(sighting))
         if sighting.key.kind in ("dead", "weak"):
             group.volts = min(group.volts, _volts(sighting))
+
+    def add_load(self, meeting: Meeting, load: Load) -> None:
+        """An overload more; the heaviest of each part is told."""
+        known = self.loads.get(load.rating.ref)
+        runs: Runs = known[2] if known is not None else {}
+        runs.setdefault(run_id(meeting, load.sighting), []).extend(seen_at(load.sighting))
+        if known is None or load.amps > known[0].amps + 1e-9:
+            self.loads[load.rating.ref] = (load, meeting, runs)
 
     def merged(self) -> list[tuple[Key, Group]]:
         """With starved places told once: what lacks these rails and more besides is told with what lacks just these."""
@@ -77,26 +83,14 @@ class Groups:
 
     def findings(self) -> list[Finding]:
         """One finding for each cause."""
-        return [_finding(self.subject, key, group) for key, group in self.merged()]
+        found = [_finding(self.subject, key, group) for key, group in self.merged()]
+        return found + [_overload(self.subject, load, where, runs) for load, where, runs in self.loads.values()]
 
 
 def run_id(meeting: Meeting, sighting: Sighting) -> RunId:
     """The run that a sighting belongs to."""
     run = sighting.run
     return track_ends(meeting, run.track), meeting.sweep.items[run.item].name, run.direction
-
-
-def _stretches(sighting: Sighting) -> list[tuple[float, float]]:
-    """The stretches of a run's track on which it is seen, mm, from its first end on, what touches made one."""
-    run, cells = sighting.run, sighting.every
-    order = np.argsort(run.from_mm[cells], kind="stable")
-    found: list[tuple[float, float]] = []
-    for begin, end in zip(run.from_mm[cells][order].tolist(), run.to_mm[cells][order].tolist(), strict=True):
-        if found and begin <= found[-1][1] + _TOUCH_MM:
-            found[-1] = found[-1][0], max(found[-1][1], end)
-        else:
-            found.append((begin, end))
-    return found
 
 
 def track_ends(meeting: Meeting, track: int) -> tuple[str, str]:
@@ -127,23 +121,6 @@ def points_told(subject: Subject, meeting: Meeting, sighting: Sighting) -> dict[
     return subject.points({lever: settings[lever] for lever in subject.levers if lever in matter})
 
 
-def item_standing(meeting: Meeting, sighting: Sighting) -> list[Standing]:
-    """What is run, where it is shown, with its loads lifted out."""
-    run = sighting.run
-    touches = run.touches[run.state[sighting.cell]]
-    found, begin = [], 0
-    for k, vehicle in enumerate(meeting.sweep.items[run.item].vehicles):
-        axles = []
-        for row in touches[begin : begin + len(vehicle.axles_mm)]:
-            left, right = (
-                frozenset(meeting.names[column] for column in np.flatnonzero(side).tolist()) for side in row
-            )
-            axles.append((left, right))
-        begin += len(vehicle.axles_mm)
-        found.append(Standing(f"test:{k}", vehicle, tuple(axles)))
-    return found
-
-
 def _finding(subject: Subject, key: Key, group: Group) -> Finding:
     sighting, meeting = group.first, group.meeting
     case, run = sighting.case, sighting.run
@@ -160,7 +137,9 @@ def _finding(subject: Subject, key: Key, group: Group) -> Finding:
     amps: float | None = None
     volts: float | None = None
     now: Instant | None = None
-    if key.kind in ("dead", "weak") or (not key.fails and not outcome.level[row]):
+    if key.blamed and not key.blamed[0][0]:
+        text = f"{opening(subject.bench, points)}{_meeting_words(key, rail_words(subject, rails))}"
+    elif key.kind in ("dead", "weak") or (not key.fails and not outcome.level[row]):
         volts = group.volts if np.isfinite(group.volts) else float(outcome.volts[row, sighting.vehicle])
         text = starved_text(
             subject.bench, points, vehicle.name, rails, volts, vehicle.works_from_volts, feeds,
@@ -174,16 +153,34 @@ def _finding(subject: Subject, key: Key, group: Group) -> Finding:
     text += _blame_words(subject, key, sighting.blamed)
     return Finding(
         key.kind, "wheel", points, track_ends(meeting, run.track), run.direction, item.name, start, end, rails, amps,
-        volts, text, now.loop if now is not None else (), len(group.runs), key.fails, _told_stretches(group),
+        volts, text, now.loop if now is not None else (), len(group.runs), key.fails,
+        told_stretches(group.runs),
     )  # fmt: skip
 
 
-def _told_stretches(group: Group) -> tuple[Stretch, ...]:
-    return tuple(
-        Stretch(path, name, "forward" if direction == "forward" else "backward", begin, end)
-        for (path, name, direction), stretches in group.runs.items()
-        for begin, end in stretches
+def _meeting_words(key: Key, where: str) -> str:
+    """What a wheel does that stands on what different supplies feed."""
+    if key.fails:
+        return f"wheels on {where} join supplies of different kinds."
+    if key.kind == "set-first":
+        return f"wheels on {where} short two DC supplies if one is turned the other way: set both alike before."
+    return f"wheels on {where} join two supplies in phase: a current evens out their volts, and nothing more."
+
+
+def _overload(subject: Subject, load: Load, meeting: Meeting, runs: Runs) -> Finding:
+    sighting = load.sighting
+    run = sighting.run
+    points = points_told(subject, meeting, sighting)
+    name = meeting.sweep.items[run.item].name
+    text = (
+        f"{opening(subject.bench, points)}the {part_words(subject.bench, load.rating.ref)} carries "
+        f"{amps_words(load.amps)} under the {name}; it is rated for {amps_words(load.rating.amps)}."
     )
+    start, end = float(run.from_mm[sighting.cells].min()), float(run.to_mm[sighting.cells].max())
+    return Finding(
+        "overloaded", "wheel", points, track_ends(meeting, run.track), run.direction, name, start, end, (), load.amps,
+        None, text, (), len(runs), False, told_stretches(runs),
+    )  # fmt: skip
 
 
 def _blame_words(subject: Subject, key: Key, blamed: Mapping[str, str]) -> str:

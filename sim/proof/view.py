@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from copy import copy
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.electric.factor import solve_reduced
+from sim.electric.factor import narrowed, solve_reduced
 from sim.proof.subject import HOT_AMPS, Subject
 
 __all__ = ["Faults", "View"]
@@ -71,12 +72,42 @@ class View:
         lamps = np.flatnonzero(np.isin(branches.group[branches.a[branches.lamps]], islands))
         self.reduced = factor.reduced(self.nodes, lamps)
         chosen = [subject.bench.supplies[k] for k in self.supplies]
-        self._a = self.at([subject.ends[k][0] for k in self.supplies])
-        self._b = self.at([subject.ends[k][1] for k in self.supplies])
+        self._find_supplies()
         self._emf = np.array([supply.volts for supply in chosen])
         self._siemens = np.array([1.0 / supply.source_ohms for supply in chosen])
         self._trips = np.array([supply.trip_amps for supply in chosen])
         self._limits = np.array([supply.most_amps for supply in chosen])
+
+    def _find_supplies(self) -> None:
+        ends = [self.subject.ends[k] for k in self.supplies]
+        self._a = self.at([a for a, _ in ends])
+        self._b = self.at([b for _, b in ends])
+
+    def narrowed(self, added: Floats, nodes: Ints, units: Sequence[str]) -> View:
+        """The same seen from fewer nodes, those of the supplies and of these units' contacts among them, with more
+        joined first; where lamps glow, from all."""
+        wanted = np.zeros(len(self.nodes), dtype=bool)
+        if self.reduced.lit is not None:
+            wanted[:] = True
+        else:
+            bare = self.subject.switched.bare.branches
+            places = self.subject.places_of(units)
+            wanted[self.at(nodes)] = True
+            wanted[self.at(np.concatenate((bare.a[places], bare.b[places])))] = True
+            wanted[self._a] = wanted[self._b] = True
+        view = copy(self)
+        if wanted.all():
+            view.reduced = replace(self.reduced, conductance=self.reduced.conductance + added)
+            return view
+        view.reduced = narrowed(self.reduced, added, np.flatnonzero(wanted))
+        view.nodes = view.reduced.nodes
+        view._find_supplies()
+        return view
+
+    def likeness(self) -> tuple[bytes, bytes]:
+        """What this view is worth to a solver: views that are alike in it give the same answers to 1 part in 10^7."""
+        figures = (self.reduced.conductance, self.reduced.current)
+        return tuple((np.round(one, 7) + 0.0).tobytes() for one in figures)  # type: ignore[return-value]
 
     def at(self, nodes: Sequence[int] | Ints) -> Ints:
         """The ports that these nodes are."""
@@ -104,17 +135,17 @@ class View:
                 matrix[other, one] -= sign * siemens
         return matrix
 
-    def solve(self, extra: Floats, sources: int = 0) -> Floats:
+    def solve(self, extra: Floats, sources: int = 0, pushed: Floats | None = None) -> Floats:
         """Volts of ports and pick-up rails, (S, Q); see `solve_reduced`."""
         step = max(1, _AT_ONCE // max(1, extra.shape[1] ** 2))
         if len(extra) <= step:
-            return solve_reduced(self.reduced, extra, sources)
-        parts = [solve_reduced(self.reduced, extra[k : k + step], sources) for k in range(0, len(extra), step)]
-        return np.concatenate(parts)
+            return solve_reduced(self.reduced, extra, sources, pushed)
+        some = range(0, len(extra), step)
+        return np.concatenate([solve_reduced(self.reduced, extra[k : k + step], sources, pushed) for k in some])
 
     def supply_amps(self, volts: Floats, sources: int = 0) -> Floats:
         """(S, supplies of this view) A out of each supply's side A."""
-        factors = np.concatenate((self.subject.polarities, self.subject.swapped))[sources, self.supplies]
+        factors = self.subject.sources[sources, self.supplies]
         across = volts[:, self._a] - volts[:, self._b]
         return np.asarray((self._emf * factors - across) * self._siemens)
 

@@ -372,10 +372,10 @@ def test_tables_may_be_written_in_any_way_that_toml_has() -> None:
     bench = bench_of(
         'bench = 1\nsupply.kind = "dcc"\n'
         'track = [{ id = "T1", kind = "turnout", scale = "HO", hand = "left", number = 5 }]\n'
-        'motor = [{ id = "M1", drives = "T1", changeover = [{ common = "1", normal = "2", diverging = "3" }] }]\n'
+        'motor = [{ id = "M1", drives = "T1", changeover = [{ common = "k", normal = "m", diverging = "p" }] }]\n'
         'train = [{ id = "x", at.end = "T1.main", at.mm = 3 }]\n'
     )
-    assert bench.motors[0].terminals == ("M1.1", "M1.2", "M1.3")
+    assert bench.motors[0].terminals == ("M1.k", "M1.m", "M1.p")
     assert bench.trains[0].end == "T1.main"
 
 

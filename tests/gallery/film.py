@@ -14,7 +14,7 @@ FRAME_MS = 100
 LAST_MS = 2500
 _EVERY = round(FRAME_MS / 1000 / FRAME)
 """Frames of the window for one of the film."""
-_THREE_WIRES = (("M1.3", "T1.stock.left"), ("M1.2", "T1.frog"), ("M1.1", "T1.stock.right"))
+_THREE_WIRES = (("M1.j", "T1.stock.left"), ("M1.g", "T1.frog"), ("M1.h", "T1.stock.right"))
 """The last one feeds the frog as the points lie."""
 _STEPS = 7
 """Frames of a wire on its way."""

@@ -165,7 +165,7 @@ def test_round_a_rail_it_reads_gap_bond_blade_and_wheels(below: bool) -> None:
     assert at_place(stage, shot, right, place + 2.0) == pytest.approx(gap, abs=1e-9)
     assert at_place(stage, shot, right, first) == pytest.approx(gap + jumper, rel=1e-6)
     between = (axles[0] + axles[1]) / 2
-    nearer = abs(next(value for ref, value in wheels.items() if ":2/2:" in ref))
+    nearer = abs(next(value for ref, value in wheels.items() if ref.detail[:2] == (2, 2)))
     assert at_place(stage, shot, right, between) == pytest.approx(gap + jumper - nearer, abs=1e-9)
     assert at_place(stage, shot, right, axles[1] + 15.0) == pytest.approx(0.0, abs=1e-9)
 

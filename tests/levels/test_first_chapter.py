@@ -119,7 +119,7 @@ def test_at_first_the_frog_is_joined_to_neither_rail() -> None:
 
 def test_outers_exchanged_light_the_lamp_and_without_it_open_the_breaker() -> None:
     bench = edited(level("first-frog"), *wires_of(level("first-frog")))
-    wrong = exchanged(bench, "M1.1", "M1.3")
+    wrong = exchanged(bench, "M1.h", "M1.j")
     assert {points for kind, _, points in failing(wrong) if kind == "hot"} == set(SETTINGS)
     assert not any(kind == "short" for kind, _, _ in failing(wrong))
     with_lamp = run_on(begin(wrong), CREEP, 60)
@@ -175,14 +175,14 @@ def test_the_pattern_names_both_outers_on_one_rail() -> None:
 def test_nothing_learnt_by_heart_fits_the_bought_board() -> None:
     """The outer for normal to bus B is right on the boards before; here bus B is on the left."""
     bench = level("unmarked")
-    by_heart = (MakeWire("M1.4", "T1.frog"), MakeWire("M1.1", "bus.B"), MakeWire("M1.6", "bus.A"))
+    by_heart = (MakeWire("M1.j", "T1.frog"), MakeWire("M1.e", "bus.B"), MakeWire("M1.w", "bus.A"))
     assert {(kind, points) for kind, _, points in failing(edited(bench, *by_heart))} == {("short", s) for s in SETTINGS}
     assert prove(edited(bench, *wires_of(bench))).passed
 
 
 def test_either_contact_of_the_bought_motor_will_do() -> None:
     bench = level("unmarked")
-    other = (MakeWire("M1.3", "T1.frog"), MakeWire("M1.5", "T1.stock.right"), MakeWire("M1.2", "T1.stock.left"))
+    other = (MakeWire("M1.h", "T1.frog"), MakeWire("M1.q", "T1.stock.right"), MakeWire("M1.g", "T1.stock.left"))
     assert prove(edited(bench, *other)).passed
 
 

@@ -52,6 +52,14 @@ def test_a_level_tells_its_job_and_its_lesson(name: str) -> None:
 
 
 @each_level
+def test_the_screws_of_a_strip_have_letters_and_no_numbers(name: str) -> None:
+    """A maker numbers its own strips, each in its own way: nobody should learn one by heart here."""
+    for motor in LEVELS[name].motors:
+        for contact in motor.changeovers:
+            assert all(letter.isalpha() for letter in contact.letters), (motor.id, contact.letters)
+
+
+@each_level
 def test_the_start_fails(name: str) -> None:
     assert not prove(LEVELS[name]).passed
 

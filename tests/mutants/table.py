@@ -68,6 +68,18 @@ MUTANTS: tuple[Mutant, ...] = (
         "    return 2 * gauge_mm * number",
         "    return 2.02 * gauge_mm * number",
     ),
+    Mutant(
+        "a whole length of rail on each side of a joint",
+        "wiring/build.py",
+        'layout.node_mm(node.partition(".")[0]) / 2',
+        'layout.node_mm(node.partition(".")[0])',
+    ),
+    Mutant(
+        "every tap of a bus measured from the supply, past the taps before it",
+        "wiring/build.py",
+        "wire_ohms(bench.bus.mm2, metres - reached)",
+        "wire_ohms(bench.bus.mm2, metres)",
+    ),
     Mutant("a motor turned round that changes nothing", "wiring/build.py", "    if motor.turned:", "    if False:"),
     Mutant(
         "a contact that changes over at the wrong end of the throw",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import pytest
 
@@ -21,11 +21,15 @@ NOISE = 1e-9
 
 @dataclass(frozen=True)
 class Source:
-    """Where a figure is from: the document with its edition, or the tool, and how it was obtained."""
+    """Where a figure is from: the document with its edition, or the tool, and how it was obtained.
+
+    `program` is the command of a tool that is no Python package and must be installed.
+    """
 
     document: str
     obtained: Obtained
     where: str = ""
+    program: str = ""
 
     def __str__(self) -> str:
         if self.obtained == "common practice":
@@ -72,13 +76,32 @@ class Check:
             return ours >= self.published - slack
         return abs(ours - self.published) <= slack
 
+    @property
+    def expected(self) -> str:
+        """What ours should be, in words: the published figure, the tolerance and where that comes from."""
+        words = _limit(self) + _said(self.published, self.unit)
+        if self.within:
+            words += f" within {_said(self.within, self.unit)}"
+        return f"{words} ({self.because})" if self.because else words
+
+    def got(self, ours: Answer) -> str:
+        """Ours in words, with its difference where it is a figure."""
+        words = _exactly(ours, self.unit)
+        apart = _difference(self, ours)
+        return f"{words}, {apart} from the published one" if apart not in {"", "0"} else words
+
 
 def every(checks: Sequence[Check]) -> pytest.MarkDecorator:
     """Runs a test once for each check, named as the check is. Raises ValueError if two have one name."""
     names = [check.name for check in checks]
     if len(set(names)) != len(names):
         raise ValueError("two checks have one name: " + ", ".join(sorted({n for n in names if names.count(n) > 1})))
-    return pytest.mark.parametrize("check", [pytest.param(check, id=check.name) for check in checks])
+    return pytest.mark.parametrize("check", [_parameter(check) for check in checks])
+
+
+def _parameter(check: Check) -> Any:
+    marks = [pytest.mark.programs(check.source.program)] if check.source.program else []
+    return pytest.param(check, id=check.name, marks=marks)
 
 
 def row(check: Check, ours: Answer) -> str:
@@ -106,6 +129,11 @@ def _said(answer: Answer, unit: str) -> str:
     if isinstance(answer, str):
         return answer
     return _figure(answer) if unit == "1" else f"{_figure(answer)} {unit}".rstrip()
+
+
+def _exactly(answer: Answer, unit: str) -> str:
+    """With digits enough to tell it from the figure that it missed."""
+    return answer if isinstance(answer, str) else f"{answer:.9g} {'' if unit == '1' else unit}".rstrip()
 
 
 def _figure(value: float) -> str:

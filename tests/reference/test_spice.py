@@ -30,7 +30,7 @@ from tests.reference.nodal import nodal
 from tests.reference.page import verify
 from tests.reference.spice import Answer, operating_points
 
-SPICE = world.Source("ngspice operating point", "tool")
+SPICE = world.Source("ngspice operating point", "tool", program="ngspice")
 SCIPY = world.Source("scipy, nodal equations solved sparse; lamps by a root search", "tool")
 GREATEST = 1e-6
 Name = TypeVar("Name", str, PartRef)

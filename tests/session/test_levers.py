@@ -9,7 +9,7 @@ from sim.bench.laying import Refit
 from sim.bench.model import Bench, Motor
 from sim.session.acts import Act, Do, Power, Redo, Reset, Throw, Undo
 from sim.session.hands import ActRefused
-from sim.session.hints import fed_as
+from sim.coach.hints import fed_as
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
 from tests.session.benches import read
@@ -209,7 +209,7 @@ def test_a_short_is_told_as_more_than_trips_the_breaker_not_as_amps_that_no_supp
     assert shot.fault.amps == 4.5
     assert abs(shot.fault.flowed["supply:bus"]) == pytest.approx(4.5)
     assert [step.amps for step in shot.fault.loop] == pytest.approx([4.5, 4.5])
-    assert "More than the 3 A at which the breaker opens flowed." in shot.fault.text
+    assert "More flowed than the 3 A at which the breaker opens: it opened." in shot.fault.text
     assert shot.supplies[0].tripped
 
 

@@ -1,0 +1,341 @@
+"""The runs over one piece of track looked at one by one: what is bad on them, and where."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.electric.feeds import labels
+from sim.proof.blame import Trouble, is_advice
+from sim.proof.instant import instant
+from sim.proof.meeting import Case, Meeting
+from sim.proof.sighting import Key, Load, Sighting, Sightings, Situations, shown_of
+from sim.proof.standing import item_standing
+from sim.proof.sweep import Item, Run
+from sim.proof.verdict import Kind
+from sim.wiring.wheels import collects
+
+__all__ = ["seen"]
+
+Ints = NDArray[np.intp]
+
+_ALIKE = 1e-6
+
+
+def _crossed(injected: NDArray[np.float64]) -> tuple[int, int]:
+    """The rails by which most current enters metal and by which most leaves it; of those alike, the first by number."""
+    ends = []
+    for most in (injected, -injected):
+        alike = most >= most.max() * (1 - _ALIKE) - _ALIKE
+        ends.append(int(np.argmax(alike)))
+    return ends[0], ends[1]
+
+
+def _cells_first(run: Run, cells: NDArray[np.bool_]) -> int:
+    some = np.flatnonzero(cells)
+    if run.direction == "forward":
+        return int(some[np.argmin(run.to_mm[some])])
+    return int(some[np.argmax(run.from_mm[some])])
+
+
+def _on_the_way(run: Run, cells: NDArray[np.bool_]) -> float:
+    """How far on its way an item first comes into these cells."""
+    return float(run.to_mm[cells].min()) if run.direction == "forward" else -float(run.from_mm[cells].max())
+
+
+@dataclass
+class _Seen:
+    """A bad stretch of a run as it is put together, the same rails joined or starved all along."""
+
+    case: Case
+    trouble: Trouble
+    rails: tuple[int, ...]
+    cells: NDArray[np.bool_]
+    vehicle: int = 0
+
+
+def _add(seen: dict[Key, dict[tuple[int, ...], _Seen]], key: Key, one: _Seen) -> None:
+    known = seen.setdefault(key, {})
+    if one.rails in known:
+        known[one.rails].cells = known[one.rails].cells | one.cells
+    else:
+        known[one.rails] = one
+
+
+class _Watcher:
+    """Looks at the runs of a meeting one by one."""
+
+    def __init__(self, meeting: Meeting) -> None:
+        self.meeting = meeting
+        self.subject = meeting.subject
+        self.all = Situations(meeting)
+        self.out = Sightings()
+        self.whole = self.subject.whole[meeting.nodes]
+        self.frogs = meeting.subject.frogs(tuple(meeting.slots))
+        self.at_frog = np.array([name.split("/")[0] in self.frogs for name in meeting.names])
+        self._feeds: dict[tuple[int, int], NDArray[np.int8]] = {}
+        self._advice: dict[tuple[object, ...], str | None] = {}
+        self._weighed: dict[tuple[int, int, bool], list[Load]] = {}
+
+    def run(self, run: Run) -> None:
+        """One run of an item with the points set for it."""
+        all_, sit = self.all, run.situation
+        key = (run.track, run.item, run.direction)
+        given = all_.given[sit]
+        if not given.any():
+            return  # no setting of the levers gives it
+        blocked = all_.blocked[sit] & given
+        level, dead = all_.level[sit], all_.dead[sit].any(axis=1)
+        safe = live = not bool(blocked.any())
+        if (level > 0).any() or dead.any():
+            hurt, starved = self._bad(run, given)
+            safe, live = safe and not hurt and not starved, live and not starved
+        self._weak(run, given)
+        if self.subject.several:
+            self._marked(run, self.all.swapped, "set-first", fails=False)
+            self._marked(run, self.all.evens, "joined-supplies", fails=False)
+            if self.mixed.any():
+                self._marked(run, self.mixed, "joined-supplies", fails=True)
+                safe = safe and not bool(self.mixed[sit].any())
+        self.overloads(run)
+        self.out.safe[key] = self.out.safe.get(key, True) and safe
+        self.out.live[key] = self.out.live.get(key, True) and live
+
+    def _bad(self, run: Run, given: NDArray[np.bool_]) -> tuple[bool, bool]:
+        """Shorts, hot and dead places; whether any of them fails, of the first two and of the last."""
+        all_, sit = self.all, run.situation
+        fails_short = np.zeros(len(sit), dtype=bool)
+        hurt = starved = False
+        seen: dict[Key, dict[tuple[int, ...], _Seen]] = {}
+        situations = [q for q in np.unique(sit[given]).tolist() if q in all_.trouble]
+        later: list[tuple[int, Trouble, Case, int]] = []
+        for q in situations:
+            case, row = all_.case[q], int(all_.row[q])
+            if case is None:
+                continue
+            for trouble in all_.trouble[q]:
+                outcome = case.outcomes[trouble.combination]
+                if not outcome.level[row]:
+                    later.append((q, trouble, case, row))
+                    continue
+                rails = tuple(sorted(set(_crossed(outcome.injected[row]))))
+                kind: Kind = "short" if outcome.level[row] == 2 else "hot"
+                found = self._key(run, case, trouble, kind, rails, short=True)
+                cells = (sit == q) & given
+                if found.fails:
+                    hurt = True
+                    if kind == "short":
+                        fails_short |= cells
+                _add(seen, found, _Seen(case, trouble, rails, cells))
+        reached = _reached(run, fails_short)
+        for q, trouble, case, row in later:
+            cells = (sit == q) & given & reached
+            if not cells.any():
+                continue
+            outcome = case.outcomes[trouble.combination]
+            works = all_.works[q]
+            for k, volts in enumerate(outcome.volts[row].tolist()):
+                if not volts < works[k]:
+                    continue
+                for state in np.unique(run.state[cells]).tolist():
+                    rails = self._starving(run, state, k, case, trouble.combination)
+                    found = self._key(run, case, trouble, "dead", rails, short=False)
+                    starved |= found.fails
+                    some = cells & (run.state == state)
+                    _add(seen, found, _Seen(case, trouble, rails, some, k))
+        for found, stretches in seen.items():
+            one = min(stretches.values(), key=lambda each: _on_the_way(run, each.cells))
+            cell = _cells_first(run, one.cells)
+            trouble = one.trouble
+            every = np.logical_or.reduce([each.cells for each in stretches.values()])
+            told = Sighting(
+                found, run, one.case, trouble.combination, one.rails, one.cells, cell, trouble.blamed, one.vehicle,
+                every,
+            )  # fmt: skip
+            self.out.found.append(told)
+        return hurt, starved
+
+    def _key(
+        self, run: Run, case: Case, trouble: Trouble, kind: Kind, rails: tuple[int, ...], *, short: bool
+    ) -> Key:
+        blamed = tuple(sorted(trouble.blamed.items()))
+        advice: str | None = None
+        if blamed:
+            at_frog = bool(self.at_frog[list(rails)].any())
+            what = (run.track, blamed, short, at_frog)
+            if what not in self._advice:
+                self._advice[what] = is_advice(
+                    self.meeting, run.track, trouble.blamed, short=short, at_frog=at_frog, dc=self._dc(rails)
+                )
+            advice = self._advice[what]
+        numbers = frozenset(int(self.whole[k]) for k in rails)
+        if advice is not None:
+            told: Kind = "points-against" if advice == "points-against" else "set-first"
+            return Key(told, False, numbers, blamed)
+        return Key(kind, True, numbers, () if short else blamed)
+
+    def _dc(self, rails: tuple[int, ...]) -> bool:
+        """Whether what could feed these rails is DC."""
+        del rails
+        return all(supply.kind == "dc" for supply in self.subject.bench.supplies)
+
+    def _codes(self, case: Case, combination: int) -> NDArray[np.int8]:
+        """0 none, 1 side A, 2 side B, 3 both: of each column, with the levers so."""
+        key = (id(case), combination)
+        if key not in self._feeds:
+            settings = {**case.under, **case.combinations[combination]}
+            made = self.subject.switched.made(self.subject.travel(settings))
+            feeds = self.subject.feeds
+            codes = feeds.codes(made)
+            self._feeds[key] = codes[[feeds.group_of(node) for node in self.meeting.nodes.tolist()]]
+        return self._feeds[key]
+
+    def _starving(self, run: Run, state: int, vehicle: int, case: Case, combination: int) -> tuple[int, ...]:
+        """Rails under the pick-up wheels of a side that nothing feeds, else of both; none where a side has no metal."""
+        item: Item = self.meeting.sweep.items[run.item]
+        begin = sum(len(each.axles_mm) for each in item.vehicles[:vehicle])
+        of = item.vehicles[vehicle]
+        collecting = collects(of)
+        touched = run.touches[state, begin : begin + len(of.axles_mm)]
+        codes = self._codes(case, combination)
+        sides = []
+        for side in (0, 1):
+            row = (touched[:, side] & collecting[:, side, None]).any(axis=0)
+            sides.append(tuple(np.flatnonzero(row).tolist()))
+        if () in sides:
+            return ()
+        starving = [rails for rails in sides if not codes[list(rails)].any()]
+        return tuple(sorted({rail for rails in starving or sides for rail in rails}))
+
+    def _weak(self, run: Run, given: NDArray[np.bool_]) -> None:
+        weak = self.all.weak[run.situation] & given[:, None]
+        for k in np.flatnonzero(weak.any(axis=0)).tolist():
+            cells = weak[:, k] & _reached(run, self.all.level[run.situation] == 2)
+            if not cells.any():
+                continue
+            some = np.flatnonzero(cells)
+            volts = [self._volts(int(run.situation[cell]), k) for cell in some.tolist()]
+            cell = int(some[int(np.argmin(volts))])
+            q = int(run.situation[cell])
+            case = self.all.case[q]
+            if case is None:
+                continue
+            shown = shown_of(case)
+            rails = tuple(sorted(set(_crossed(case.outcomes[shown].drawn[int(self.all.row[q])]))))
+            key = Key("weak", False, frozenset(int(self.whole[rail]) for rail in rails), ())
+            self.out.found.append(Sighting(key, run, case, shown, rails, cells, cell, {}, k))
+
+    def _volts(self, q: int, vehicle: int) -> float:
+        case = self.all.case[q]
+        if case is None:
+            return float("inf")
+        return float(case.outcomes[shown_of(case)].volts[int(self.all.row[q]), vehicle])
+
+    def _marked(self, run: Run, marked: NDArray[np.bool_], kind: Kind, *, fails: bool) -> None:
+        """Places where supplies meet: see `Outcome.swapped` and `evens`, and `_mixed`."""
+        cells = marked[run.situation] & self.all.given[run.situation]
+        if not cells.any():
+            return
+        cell = _cells_first(run, cells)
+        case = self.all.case[int(run.situation[cell])]
+        if case is None:
+            return
+        touched = run.touches[run.state[cell]].any(axis=(0, 1))
+        rails = tuple(np.flatnonzero(touched).tolist())
+        numbers = frozenset(int(self.whole[rail]) for rail in rails)
+        key = Key(kind, fails, numbers, (("", kind),))
+        self.out.found.append(Sighting(key, run, case, shown_of(case), rails, cells, cell, {}))
+
+    @cached_property
+    def mixed(self) -> NDArray[np.bool_]:
+        """(situations,) bool: metal joins what supplies of different kinds feed."""
+        bench, sweep = self.subject.bench, self.meeting.sweep
+        out = np.zeros(len(sweep.situations), dtype=bool)
+        if len({supply.kind for supply in bench.supplies}) < 2:
+            return out
+        kinds = np.array([1 if supply.kind == "dcc" else 2 for supply in bench.supplies])
+        columns = len(sweep.columns)
+        of_case: dict[int, NDArray[np.int64]] = {}
+        for q, case in enumerate(self.all.case):
+            if case is None:
+                continue
+            if id(case) not in of_case:
+                settings = {**case.under, **case.combinations[shown_of(case)]}
+                made = self.subject.switched.made(self.subject.travel(settings))
+                sides = self.subject.feeds.supplies_at(made, self.meeting.nodes.tolist())
+                of_case[id(case)] = np.array([_bits(kinds, {supply for supply, _ in each}) for each in sides])
+            bits = of_case[id(case)]
+            stamp = sweep.stamp[sweep.situations[q, 0]]
+            root = np.array(labels(len(stamp), *(end.tolist() for end in np.nonzero(stamp < 0))))[:columns]
+            standing = (stamp[:columns] < 0).any(axis=1)
+            for one in np.unique(root[standing]).tolist():
+                if int(np.bitwise_or.reduce(bits[standing & (root == one)])) == 3:
+                    out[q] = True
+        return out
+
+    def overloads(self, run: Run) -> None:
+        """Parts with more current than they are made for: looked at where a current could be so much."""
+        least = float(self.subject.rated_amps.min(initial=np.inf))
+        for case in {id(case): case for case in self.all.case if case is not None}.values():
+            outcome = case.outcomes[shown_of(case)]
+            if outcome.blocked:
+                continue
+            for hot in (False, True):
+                much = outcome.injected if hot else outcome.drawn
+                rows = (outcome.level == 1) if hot else (outcome.level < 2)
+                total = np.maximum(much, 0.0).sum(axis=1)
+                rows &= (outcome.amps > least) if hot else (total > least)
+                if rows.any():
+                    self._heaviest(run, case, np.flatnonzero(rows), np.abs(much), hot=hot)
+
+    def _heaviest(self, run: Run, case: Case, rows: Ints, much: NDArray[np.float64], *, hot: bool) -> None:
+        """Of each rail the situation in which most comes from it."""
+        mine = rows[np.isin(case.rows[rows], run.situation)]
+        if not len(mine):
+            return
+        for row in dict.fromkeys(int(mine[k]) for k in np.argmax(much[mine], axis=0).tolist()):
+            cells = run.situation == case.rows[row]
+            cell = _cells_first(run, cells)
+            rails = tuple(sorted(set(_crossed(much[row]))))
+            key = Key("overloaded", False, frozenset(), ())
+            shown = Sighting(key, run, case, shown_of(case), rails, cells, cell, {})
+            known = (id(case), row, hot)
+            if known in self._weighed:
+                self.out.loads += [replace(load, sighting=shown) for load in self._weighed[known]]
+                continue
+            settings = {**case.under, **case.combinations[shown_of(case)]}
+            standing = item_standing(self.meeting, shown, running=not hot)
+            now = instant(self.subject, settings, polarity=case.outcomes[shown_of(case)].polarity, standing=standing)
+            over = [Load(shown, rating, now.amps(rating.ref)) for rating in self.subject.ratings]
+            self._weighed[known] = [load for load in over if load.amps > load.rating.amps]
+            self.out.loads += self._weighed[known]
+
+
+def _bits(kinds: NDArray[np.int64], supplies: set[int]) -> int:
+    return int(np.bitwise_or.reduce(kinds[sorted(supplies)])) if supplies else 0
+
+
+def _reached(run: Run, shorts: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """(cells,) bool: where the vehicle can come, from either end, before the breaker opens on its way."""
+    if not shorts.any():
+        return np.ones(len(shorts), dtype=bool)
+    reached = np.zeros(len(shorts), dtype=bool)
+    for shift in np.unique(run.shift):
+        cells = np.flatnonzero(run.shift == shift)
+        here = shorts[cells]
+        reached[cells] = (np.cumsum(here) == 0) | (np.cumsum(here[::-1])[::-1] == 0)
+    return reached
+
+
+def seen(meeting: Meeting) -> Sightings:
+    """Everything that the runs over a piece show, with the points set for them."""
+    watcher = _Watcher(meeting)
+    for run in meeting.sweep.runs:
+        if not run.against:
+            watcher.run(run)
+    return watcher.out
+
+
