@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -11,6 +11,7 @@ from sim.bench.model import Bench
 from sim.coach.assessment import assess
 from sim.coach.marks import Marks, score
 from sim.game.wording import setting_words
+from sim.proof.alike import alike, also_words
 from sim.proof.report import runs_words, span_words
 from sim.proof.verdict import Finding, Route, Verdict
 from sim.session.snapshot import Snapshot
@@ -18,7 +19,7 @@ from sim.track.layout import Layout
 from sim.wiring.names import terminal_words
 from sim.wiring.telling import end_words
 
-__all__ = ["Note", "Result", "Strip", "Way", "result_of"]
+__all__ = ["Mark", "Note", "Result", "Strip", "Way", "merged", "result_of"]
 
 _TITLES: Mapping[str, str] = {
     "short": "Short", "hot": "Hot short", "short-while-throwing": "Short while throwing",
@@ -38,12 +39,16 @@ _FAILS_ON = frozenset({"short", "hot", "dead"})
 _WAY = " The current's way:"
 
 
+Mark = tuple[str, float, float, int]
+"""What was found where on a strip: the kind, from mm, to mm, number of the note."""
+
+
 @dataclass(frozen=True)
 class Strip:
-    """One vehicle's run of a path: its name and what was found where, as (kind, from mm, to mm, number of the note)."""
+    """One vehicle's runs of a path: its name, and what was found where."""
 
     vehicle: str
-    found: tuple[tuple[str, float, float, int], ...]
+    found: tuple[Mark, ...]
 
 
 @dataclass(frozen=True)
@@ -134,21 +139,23 @@ def _notes(
     order = sorted(
         enumerate(verdict.findings), key=lambda row: (not row[1].fails, paths.get(row[1].path or ("", ""), -1))
     )
-    failing, advice = (
-        [_Unnumbered(k, one.kind, _heading(bench, one), _text(one), one) for k, one in order if one.fails is fails]
-        for fails in (True, False)
-    )
-    lost = [_Unnumbered(None, name, heading, why) for name, heading, why in _lost(marks, snapshot)]
+    failing = [_Unnumbered((k,), one.kind, _heading(bench, one), _text(one), one) for k, one in order if one.fails]
+    advice = []
+    for group in alike(verdict, (k for k, one in order if not one.fails)):
+        one = verdict.findings[group[0]]
+        text = _text(one) + also_words(verdict, group)
+        advice.append(_Unnumbered(tuple(group), one.kind, _heading(bench, one), text, one))
+    lost = [_Unnumbered((), name, heading, why) for name, heading, why in _lost(marks, snapshot)]
     for index in marks.idle if marks is not None else ():
         a, b = (terminal_words(bench, end) or end for end in bench.wires[index].ends)
-        lost.append(_Unnumbered(None, "tidy", "Tidy", f"one wire does nothing: {a} to {b}."))
-    remarks = [_Unnumbered(None, "remark", "Not looked at", remark) for remark in verdict.remarks]
+        lost.append(_Unnumbered((), "tidy", "Tidy", f"one wire does nothing: {a} to {b}."))
+    remarks = [_Unnumbered((), "remark", "Not looked at", remark) for remark in verdict.remarks]
     every = list(enumerate((*failing, *lost, *advice, *remarks), 1))
     notes = [
         Note(number, note.kind, note.finding is not None and note.finding.fails, note.heading, note.text, note.finding)
         for number, note in every
     ]
-    return tuple(notes), {note.place: number for number, note in every if note.place is not None}
+    return tuple(notes), {place: number for number, note in every for place in note.places}
 
 
 def _heading(bench: Bench, finding: Finding) -> str:
@@ -170,9 +177,9 @@ def _text(finding: Finding) -> str:
 
 
 class _Unnumbered(NamedTuple):
-    """A note before its number is known; `place`: of its finding in the verdict."""
+    """A note before its number is known; `places`: in the verdict, of the findings that it stands for."""
 
-    place: int | None
+    places: tuple[int, ...]
     kind: str
     heading: str
     text: str
@@ -198,7 +205,7 @@ def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[int, int]) -> tuple[W
     runs: dict[tuple[str, str], list[Route]] = defaultdict(list)
     for route in verdict.routes:
         runs[route.path].append(route)
-    found: dict[tuple[tuple[str, str], str], list[_Mark]] = defaultdict(list)
+    found: dict[tuple[tuple[str, str], str], list[Mark]] = defaultdict(list)
     for k, finding in enumerate(verdict.findings):
         if finding.kind in _TOLD:
             for part in finding.stretches:
@@ -215,7 +222,7 @@ def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[int, int]) -> tuple[W
         strips = []
         for vehicle in dict.fromkeys(route.vehicle for route in routes):
             spoilt = whole if any(not route.safe for route in routes if route.vehicle == vehicle) else []
-            strips.append(Strip(vehicle, tuple(_merged([*spoilt, *found[path, vehicle]]))))
+            strips.append(Strip(vehicle, merged([*spoilt, *found[path, vehicle]])))
         worst = {kind for strip in strips for kind, *_ in strip.found}
         piece, first = path[0].rsplit(".", 1)
         last = path[1].rsplit(".", 1)[1]
@@ -229,13 +236,12 @@ def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[int, int]) -> tuple[W
     return tuple(ways)
 
 
-_Mark = tuple[str, float, float, int]
-
-
 def _meets(finding: Finding, points: Mapping[str, str]) -> bool:
     """Whether a finding can be there while these points are set so."""
-    return all(setting in ("normal", "diverging") and points.get(name, setting) == setting
-               for name, setting in finding.points.items())
+    return all(
+        setting in ("normal", "diverging") and points.get(name, setting) == setting
+        for name, setting in finding.points.items()
+    )
 
 
 def _concerns(finding: Finding, piece: str) -> bool:
@@ -243,15 +249,15 @@ def _concerns(finding: Finding, piece: str) -> bool:
     return not finding.touching or any(rail.partition(".")[0] == piece for rail in finding.touching)
 
 
-def _merged(marks: Sequence[_Mark]) -> list[_Mark]:
-    """Marks of a strip, in both directions the same place: what overlaps of one finding is one."""
-    out: list[_Mark] = []
+def merged(marks: Iterable[Mark]) -> tuple[Mark, ...]:
+    """The marks of a strip for several runs: what overlaps of one finding is one."""
+    out: list[Mark] = []
     for kind, begin, end, number in sorted(marks, key=lambda mark: (mark[3], mark[0], mark[1])):
         if out and out[-1][0] == kind and out[-1][3] == number and begin <= out[-1][2]:
             out[-1] = (kind, out[-1][1], max(out[-1][2], end), number)
         else:
             out.append((kind, begin, end, number))
-    return out
+    return tuple(out)
 
 
 def _gaps(layout: Layout, piece: str, ends: tuple[str, str]) -> tuple[tuple[float, str], ...]:

@@ -110,9 +110,6 @@ def _told(bench: Bench, ref: PartRef) -> str:
     if ref.kind == "wire":
         return wire_words(bench, bench.wires[int(ref.detail[0])])
     named = part_words(bench, ref)
-    if ref.kind == "contact":
-        what, _, whose = named.partition(", contact of ")
-        return f"Contact {what} of {whose}"
     return named[:1].upper() + named[1:]
 
 

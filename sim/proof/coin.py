@@ -163,7 +163,7 @@ def _told(subject: Subject, ref: PartRef, weak: _Weak) -> Finding:
     if ref.kind == "supply":
         text = f"{what}: the supply gives no more."
     else:
-        text = f"{what}: {part_words(bench, ref)} limits it, takes {weak.watts:.0f} W and overheats."
+        text = f"{what}: the {part_words(bench, ref)} limits it, takes {weak.watts:.0f} W and overheats."
     if not weak.fails:
         text += " With the lamp bridged the breaker opens: the lamp is what protects here."
     return Finding(

@@ -27,7 +27,7 @@ def _verdict_words(instant: Instant) -> str:
     if level == 0:
         return ""
     ref, power = instant.hottest
-    where = part_words(bench, ref)
+    where = f"the {part_words(bench, ref)}"
     does = "glows" if ref.kind == "lamp" else "overheats"
     breaker = whose_breaker(bench, supply.id)
     said = f"{amps_words(amps)} flows, too little to open {breaker}: {where} takes {power:.0f} W and {does}."

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from sim.proof.alike import alike, also_words
 from sim.proof.verdict import Finding, Verdict
 from sim.wiring.loop import loop_names
 
@@ -83,7 +84,10 @@ def _count_words(verdict: Verdict) -> str:
 
 
 def to_text(verdict: Verdict) -> list[str]:
-    """What a person reads: the outcome, then every finding on a line of its own, failing ones first."""
+    """What a person reads: the outcome, then every finding on a line of its own, failing ones first.
+
+    Those that are alike but for the piece of track are one line.
+    """
     shares = verdict.shares
     head = "Every route clean." if verdict.passed else "Not clean."
     lines = [
@@ -91,4 +95,6 @@ def to_text(verdict: Verdict) -> list[str]:
         f"{_count_words(verdict)}: {shares.safe:.0%} without a short or a dead place, "
         f"{shares.live:.0%} without a dead place.",
     ]
-    return [*lines, *(_line(finding) for finding in verdict.findings), *(f"note  {each}" for each in verdict.remarks)]
+    for group in alike(verdict, range(len(verdict.findings))):
+        lines.append(_line(verdict.findings[group[0]]) + also_words(verdict, group))
+    return [*lines, *(f"note  {each}" for each in verdict.remarks)]

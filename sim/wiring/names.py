@@ -117,7 +117,7 @@ def _contact(bench: Bench, ref: PartRef) -> str:
     motor = next(motor for motor in bench.motors if motor.id == ref.owner)
     number, outer = ref.detail
     contact = motor.changeovers[int(number)]
-    return f"{contact.common} to {getattr(contact, str(outer))}, contact of {ref.owner}"
+    return f"contact {contact.common} to {getattr(contact, str(outer))} of {ref.owner}"
 
 
 def _gap(bench: Bench, ref: PartRef) -> str:
