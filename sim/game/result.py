@@ -137,7 +137,8 @@ def _notes(
     """The sentences, and for each finding (its place in the verdict) the number of its own."""
     paths = {path: k for k, path in enumerate(dict.fromkeys(route.path for route in verdict.routes))}
     order = sorted(
-        enumerate(verdict.findings), key=lambda row: (not row[1].fails, paths.get(row[1].path or ("", ""), -1))
+        enumerate(verdict.findings),
+        key=lambda row: (not row[1].fails, paths.get(row[1].path or ("", ""), -1), row[1].from_mm or 0.0),
     )
     failing = [_Unnumbered((k,), one.kind, _heading(bench, one), _text(one), one) for k, one in order if one.fails]
     advice = []
