@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 
 from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
@@ -188,7 +187,7 @@ class _Test:
         """Everything found, failing kinds first, in an order that depends on the bench alone."""
         rank = {kind: k for k, kind in enumerate(KINDS)}
         order = sorted(
-            _once([*self.found, *self.groups.findings()]),
+            [*self.found, *_new(self.groups.findings(), self.found)],
             key=lambda f: (
                 not f.fails,
                 rank[f.kind],
@@ -204,22 +203,18 @@ class _Test:
         return Verdict(self.bench.title, self.positions(), tuple(order), tuple(self.routes), tuple(self.remarks))
 
 
-def _once(found: list[Finding]) -> list[Finding]:
-    """Points that are set against a train are told once for each lever, however a train comes to them."""
-    kept: list[Finding] = []
-    place: dict[tuple[tuple[str, ...], bool], int] = {}
-    for finding in found:
-        joint = len({rail.partition(".")[0] for rail in finding.touching}) > 1
-        key = (tuple(sorted(finding.points)), joint)
-        if finding.kind != "points-against":
-            kept.append(finding)
-        elif key in place:
-            first = kept[place[key]]
-            kept[place[key]] = replace(first, runs=first.runs + finding.runs)
-        else:
-            place[key] = len(kept)
-            kept.append(finding)
-    return kept
+def _new(more: list[Finding], known: list[Finding]) -> list[Finding]:
+    """Without points set against a train that are told already: once for each lever, however a train comes to them."""
+    told = {tuple(sorted(finding.points)) for finding in known if finding.kind == "points-against"}
+    out = []
+    for finding in more:
+        key = tuple(sorted(finding.points))
+        if finding.kind == "points-against":
+            if key in told:
+                continue
+            told.add(key)
+        out.append(finding)
+    return out
 
 
 def steps(bench: Bench, opened: frozenset[PartRef] = frozenset()) -> Iterator[float | Verdict]:

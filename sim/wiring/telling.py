@@ -74,7 +74,7 @@ def opening(bench: Bench, points: Mapping[str, str]) -> str:
     stand = filed_settings(bench)
     switches = {lever.id for lever in levers(bench) if lever.is_switch}
     moving = [name for name, setting in points.items() if setting == "throwing"]
-    if len(stand) == 1:
+    if len(stand) == 1 and not switches:
         return "While the points are thrown: " if moving else f"Points {next(iter(points.values()))}: "
     named = {name: f"switch {name}" if name in switches else name for name in points}
     if moving:
