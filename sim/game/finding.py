@@ -71,7 +71,7 @@ def _standing(stage: Stage, finding: Finding, travel: Mapping[str, float]) -> li
     layout = stage.plan.layout
     piece, first = finding.path[0].rsplit(".", 1)
     ends = first, finding.path[1].rsplit(".", 1)[1]
-    number = next(k for k, path in enumerate(layout.geometry(piece).paths) if path.ends == ends)
+    number = next(k for k, path in enumerate(layout.geometry(piece).tracks) if path.ends == ends)
     forward = finding.direction != "backward"
     length = finding.to_mm - finding.from_mm
     into = min(_INTO_MM, length / 2)

@@ -264,14 +264,13 @@ def merged(marks: Iterable[Mark]) -> tuple[Mark, ...]:
 def _gaps(layout: Layout, piece: str, ends: tuple[str, str]) -> tuple[tuple[float, str], ...]:
     """Where along a path its gaps lie, mm, and what they are called."""
     geometry = layout.geometry(piece)
-    number = next(k for k, path in enumerate(geometry.paths) if path.ends == ends)
-    out = []
-    for key, words_ in (("gap.closure.", "closure gaps"), ("gap.exit.", "exit gaps")):
-        stations = [mark.stations[number] for name, mark in geometry.marks.places.items() if name.startswith(key)]
-        known = [station for station in stations if station is not None]
-        if known:
-            out.append((sum(known) / len(known), words_))
-    return tuple(out)
+    number = next(k for k, path in enumerate(geometry.tracks) if path.ends == ends)
+    sorts: dict[str, list[float]] = {}
+    for place in layout.pieces[piece].places():
+        station = geometry.marks.places[place.name.partition(".")[2]].stations[number]
+        if place.kind == "gap" and station is not None:
+            sorts.setdefault(f"{place.sort}s", []).append(station)
+    return tuple((sum(stations) / len(stations), words_) for words_, stations in sorts.items())
 
 
 def _how(worst: set[str], everywhere: set[str]) -> tuple[tuple[tuple[str, str], ...], str]:

@@ -116,7 +116,7 @@ def _told(bench: Bench, ref: PartRef) -> str:
 def break_each(bench: Bench) -> Iterator[float | tuple[Broken, ...]]:
     """The work in slices: yields the share done, and at last everything opened, what matters most first."""
     refs = breakable(bench)
-    paths = sum(len(Layout(bench).geometry(piece.id).paths) for piece in bench.tracks)
+    paths = sum(len(Layout(bench).geometry(piece.id).tracks) for piece in bench.tracks)
     run = bool(paths) and paths * (len(refs) + 1) <= MOST_ROUTES
     whole: Verdict | None = None
     yield 0.0

@@ -52,7 +52,7 @@ class _Coins:
         subject = self.subject
         geometry = subject.layout.geometry(piece)
         plans = []
-        for track, path in enumerate(geometry.paths):
+        for track, path in enumerate(geometry.tracks):
             pairs = [(f"{piece}.{one}", f"{piece}.{other}") for one, other in sorted(facing(geometry, track))]
             nodes = [(subject.node(one), subject.node(other)) for one, other in pairs]
             if not pairs:

@@ -95,7 +95,7 @@ def run_id(meeting: Meeting, sighting: Sighting) -> RunId:
 
 def track_ends(meeting: Meeting, track: int) -> tuple[str, str]:
     """The two ends of a track, by name."""
-    path = meeting.subject.layout.geometry(meeting.piece).paths[track]
+    path = meeting.subject.layout.geometry(meeting.piece).tracks[track]
     return f"{meeting.piece}.{path.ends[0]}", f"{meeting.piece}.{path.ends[1]}"
 
 

@@ -297,7 +297,7 @@ class Running:
             geometry = layout.geometry(spot.piece)
             if geometry != self.layout.geometry(spot.piece):
                 return False
-            path = geometry.paths[spot.path]
+            path = geometry.tracks[spot.path]
             over = path.ends[0] if spot.s_mm < 0 else path.ends[1] if spot.s_mm > path.length_mm else None
             if over is not None and layout.neighbour(spot.piece, over) is not None:
                 return False  # it had run out over an end that was open

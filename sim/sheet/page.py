@@ -153,8 +153,8 @@ def _card(card: Card | str) -> str:
             table(
                 ("Place", "As built", "Done"),
                 [
-                    (f"{where} {kind}", state if usual else f"{state}, not as the piece comes", _BLANK)
-                    for kind, where, state, usual in card.places
+                    (words, state if usual else f"{state}, not as the piece comes", _BLANK)
+                    for words, state, usual in card.places
                 ],
             )
         )

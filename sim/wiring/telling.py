@@ -86,7 +86,7 @@ def opening(bench: Bench, points: Mapping[str, str]) -> str:
 def end_words(bench: Bench, end: str) -> str:
     """ "the toe", or "the toe of T1" where there are several pieces of track."""
     piece, _, local = end.partition(".")
-    plain = {"toe": "the toe", "main": "the main end", "diverging": "the diverging end"}.get(local, f"end {local}")
+    plain = bench.piece(piece).end_words(local)
     return f"{plain} of {piece}" if len(bench.tracks) > 1 else plain
 
 

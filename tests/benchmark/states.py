@@ -21,7 +21,7 @@ from sim.bench.reading import load
 from sim.electric.circuit import Circuit
 from sim.electric.fold import fold, solve_states
 from sim.proof.judge import Judge
-from sim.proof.settings import filed, with_setting
+from sim.proof.settings import filed
 from sim.proof.states import Batch, Direction, contact_states
 from sim.proof.subject import PICKUPS, Subject
 from sim.track.formations import KINDS
@@ -74,8 +74,8 @@ def _paths(bench: Bench) -> Iterator[_Path]:
     layout = Layout(bench)
     volts = max(supply.volts for supply in bench.supplies)
     for piece in bench.tracks:
-        for index, path in enumerate(layout.geometry(piece.id).paths):
-            travel = filed(bench) if path.setting is None else with_setting(filed(bench), piece.id, path.setting)
+        for index in range(len(layout.geometry(piece.id).tracks)):
+            travel = {**filed(bench), **layout.set_for(piece.id, index)}
             vehicles = tested(bench, layout.scale(piece.id).name)
             batch = contact_states(layout, travel, piece.id, index, vehicles, DIRECTIONS)
             if batch is None:

@@ -76,8 +76,8 @@ def test_every_state_is_what_the_whole_circuit_gives(name: str) -> None:
         if judge.quiet().fault is not None:
             continue
         for piece in bench.tracks:
-            for index, path in enumerate(layout.geometry(piece.id).paths):
-                if path.setting is not None and layout.geometry(piece.id).travel_of(path.setting) != travel[piece.id]:
+            for index in range(len(layout.geometry(piece.id).tracks)):
+                if any(travel[points] != at for points, at in layout.set_for(piece.id, index).items()):
                     continue
                 vehicles = fleet.tested(bench, layout.scale(piece.id).name)
                 batch = contact_states(layout, travel, piece.id, index, vehicles, ("forward", "backward"))
@@ -119,7 +119,7 @@ def test_cells_cover_the_way_without_a_hole(name: str) -> None:
     vehicles = fleet.tested(bench, "HO")
     batch = contact_states(layout, travel, "T1", 0, vehicles, ("forward", "backward"))
     assert batch is not None
-    length = layout.geometry("T1").paths[0].length_mm
+    length = layout.geometry("T1").tracks[0].length_mm
     for vehicle, direction, states in batch.runs:
         low, high = (0.0, length + vehicle.axles_mm[-1])
         if direction == "backward":
@@ -143,7 +143,7 @@ def test_states_are_what_stands_at_places_drawn_by_lot(name: str) -> None:
     lot = np.random.default_rng(20)
     for travel in positions(bench):
         index = int(travel["T1"])
-        path = layout.geometry("T1").paths[index]
+        path = layout.geometry("T1").tracks[index]
         scale = layout.scale("T1")
         for vehicle in fleet.tested(bench, scale.name):
             batch = contact_states(layout, travel, "T1", index, (vehicle,), ("forward", "backward"))
@@ -197,7 +197,7 @@ def test_findings_against_every_millimetre_tried(name: str) -> None:
     verdict = prove(bench)
     for travel in positions(bench):
         index = int(travel["T1"])
-        path = layout.geometry("T1").paths[index]
+        path = layout.geometry("T1").tracks[index]
         judge = Judge(Subject(bench, layout), travel)
         tables = [route_contacts(layout, travel, "T1", index, base + 5, size, u) for u in (play, 0.0, -play)]
         places: dict[str, list[float]] = {"short": [], "dead": []}

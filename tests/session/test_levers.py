@@ -30,7 +30,7 @@ def test_all_points_of_a_motor_travel_together_at_its_pace(name: str) -> None:
     assert shot.feeds["T2.frog"] == "none"  # the contact goes by the first of them, between its 0.25 and 0.75
     shot = after(session, 0.6)
     assert (shot.travel["T1"], shot.travel["T2"], shot.feeds["T2.frog"]) == (1.0, 1.0, "B")
-    assert [shot.bench.piece(each).setting for each in ("T1", "T2", "T3")] == ["diverging", "diverging", "normal"]
+    assert [points.setting for points in shot.bench.point_sets] == ["diverging", "diverging", "normal"]
     assert shot.log[-1] == "Points of T1 and T2 diverging."
 
 

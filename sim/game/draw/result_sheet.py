@@ -111,14 +111,18 @@ def _head(surface: pygame.Surface, rect: pygame.Rect, dx: int, dy: int, kind: Ty
 
 
 def _mark_words(
-    surface: pygame.Surface, words: str, mm: float, x: float, y: float, dx: float, free: list[float], kind: Type
-) -> None:
-    """What a mark on a strip is, with its place on the mat's ruler where there is room, on the side that has room."""
+    surface: pygame.Surface, words: str, mm: float, x: float, y: float, dx: float, free: list[float], kind: Type,
+    before: bool,
+) -> None:  # fmt: skip
+    """What a mark on a strip is, with its place on the mat's ruler where there is room, on the side that has room.
+
+    before: rather before the mark than behind it
+    """
     unit, ink = kind.scale, kind.theme["ink-second"]
     for text in (f"{words}, {mm:.0f}\u00a0mm", words):
         width = kind.width(text, "small")
         sides = [x + 7 * unit - width, x - 7 * unit]
-        for begin in sides if words.startswith("closure") else sides[::-1]:
+        for begin in sides if before else sides[::-1]:
             if free[0] <= begin and begin + width <= free[1]:
                 put(surface, (begin - dx, y), text, "small", ink, kind)
                 free[0] = begin + width + 8 * unit
@@ -170,7 +174,7 @@ def _way(
         sprite = _strip(low, y, high - low, plan.strip, kind, strip, way.length_mm, ends)
         lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
         y += plan.pitch
-    for mm, words in way.marks:
+    for number, (mm, words) in enumerate(way.marks):
         x = ends[0] + (ends[1] - ends[0]) * mm / way.length_mm
         if not low < x < high:
             continue
@@ -181,7 +185,7 @@ def _way(
             (round(x - dx), round(top + 18 * unit - dy), max(1, round(1.4 * unit)), round(y - top - 18 * unit)),
         )
         drop = min(2 * unit, TITLE * unit - kind.height("small"))  # its foot stays clear of the strip
-        _mark_words(surface, words, mm, x, top + drop - dy, dx, free, kind)
+        _mark_words(surface, words, mm, x, top + drop - dy, dx, free, kind, 2 * number < len(way.marks))
     return y + 5 * unit
 
 

@@ -68,8 +68,8 @@ def along(stage: Stage, result: Result) -> Along:
     left, right = x + 16 * stage.unit, x + w - 16 * stage.unit
     out = []
     for way in result.ways:
-        path = next(path for path in stage.plan.by_id[way.piece].geometry.paths if path.ends == way.ends)
-        number = stage.plan.by_id[way.piece].geometry.paths.index(path)
+        path = next(path for path in stage.plan.by_id[way.piece].geometry.tracks if path.ends == way.ends)
+        number = stage.plan.by_id[way.piece].geometry.tracks.index(path)
         xs, _, _ = stage.plan.layout.pose(way.piece, number, np.array([0.0, way.length_mm]))
         a, b = (stage.world.to_screen((float(mm), 0.0))[0] for mm in xs)
         if abs(b - a) < 320 * stage.unit or min(a, b) < left - 24 * stage.unit or max(a, b) > right + 24 * stage.unit:
