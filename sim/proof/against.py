@@ -17,7 +17,7 @@ from sim.proof.verdict import Finding
 from sim.track.contact import trap_mm
 from sim.track.wheels import wheel
 from sim.wiring.names import section_of, section_words
-from sim.wiring.telling import amps_words, end_words
+from sim.wiring.telling import amps_words, end_words, listed
 
 __all__ = ["trailing"]
 
@@ -161,11 +161,12 @@ def _shorts(
         return None
     at, short = best
     rails = tuple(sorted({section_of(meeting.names[k]) for k in short.rails}))
-    names = " and the ".join(section_words(subject.bench, rail) for rail in rails)
+    where = listed([f"the {section_words(subject.bench, rail)}" for rail in rails])
+    where += f", {amps_words(short.amps)}" if short.level == 1 else ""  # a short takes all that the supply can give
     what = "shorts" if short.level == 2 else "makes a current that overheats something"
     name = meeting.sweep.items[run.item].name
     text = (
-        f"{_opening(subject, meeting, run)}, the {name} {what} at {at:.0f} mm ({names}, {amps_words(short.amps)}) and "
+        f"{_opening(subject, meeting, run)}, the {name} {what} at {at:.0f} mm ({where}) and "
         f"derails at {derails:.0f} mm, as on every powered frog."
     )
     return Finding(

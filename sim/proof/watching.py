@@ -141,9 +141,11 @@ class _Watcher:
             one = min(stretches.values(), key=lambda each: _on_the_way(run, each.cells))
             cell = _cells_first(run, one.cells)
             trouble = one.trouble
+            every = np.logical_or.reduce([each.cells for each in stretches.values()])
             told = Sighting(
-                found, run, one.case, trouble.combination, one.rails, one.cells, cell, trouble.blamed, one.vehicle
-            )
+                found, run, one.case, trouble.combination, one.rails, one.cells, cell, trouble.blamed, one.vehicle,
+                every,
+            )  # fmt: skip
             self.out.found.append(told)
         return hurt, starved
 
