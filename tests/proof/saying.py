@@ -1,18 +1,24 @@
 """What a verdict says, as a railwayman says it: what happens, when and where, in which setting, to which vehicles.
 
 The sentence is made from the verdict alone, in the vocabulary of the trade's table of faults, so that the two can be
-compared word for word.
+compared word for word. Kind and place are those of its findings; setting and vehicles, of what a wheel meets, those of
+its routes, since one finding stands for all runs that show it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
-from sim.bench.model import Vehicle
+from sim.bench.model import Bench, Vehicle
+from sim.electric.feeds import joined
 from sim.proof import Finding, Verdict
-from sim.proof.verdict import FAILING
+from sim.track.layout import Layout
 from sim.train.fleet import tested
+from sim.wiring.feeds import feeds
+from sim.wiring.positions import points_of, positions
 from tests.proof.benches import LEGS, Desk, leg_of
+from tests.proof.met import fits, met
 
 __all__ = ["CLEAN", "says", "told"]
 
@@ -22,24 +28,35 @@ Setting = Callable[[Mapping[str, str]], str]
 
 _HAPPENS = {
     "short": "short",
-    "short-while-throwing": "short",
     "hot": "burns without a trip",
+    "short-while-throwing": "short",
+    "will-not-trip": "burns without a trip",
+    "joined-supplies": "joins two supplies",
     "dead": "stalls",
     "weak": "runs weak",
     "blade-fed": "lives by a touch",
+    "joiner-fed": "lives by a joiner",
+    "set-first": "runs if set first",
+    "contested": "fed twice",
+    "near-its-end": "changes over near its end",
+    "leaking": "leaks",
 }
-_WHEN = {"power-on": "at power-up", "throw": "during the throw", "wheel": "as a wheel comes"}
-_ON_TRACK = {"dead", "weak", "blade-fed"}  # of these there is no need to say when
+_WHEN = {"power-on": "at power-up", "throw": "during the throw", "wheel": "as a wheel comes", "coin": "under a coin"}
+_FLOWS = {"short", "hot", "short-while-throwing", "will-not-trip"}  # of the others there is no need to say when
+_ANYWHERE = {"joined-supplies", "contested", "near-its-end", "leaking", "joiner-fed"}  # nor in which setting
+_MET = {"short", "hot", "dead"}  # what routes tell
 _NO_DEAD_RAIL = "track that only one side of the supply reaches"
 
 
 def says(desk: Desk) -> str:
     """What the test of every route says of one turnout on the table."""
-    bench = desk.bench()
-    return told(desk.verdict(), lambda points: leg_of(points, desk.hand), LEGS, tested(bench, desk.scale))
+    return told(desk.verdict(), lambda points: leg_of(points, desk.hand), LEGS, tested(desk.bench(), desk.scale),
+                desk.bench())  # fmt: skip
 
 
-def told(verdict: Verdict, setting: Setting, settings: Sequence[str], vehicles: Sequence[Vehicle]) -> str:
+def told(
+    verdict: Verdict, setting: Setting, settings: Sequence[str], vehicles: Sequence[Vehicle], bench: Bench
+) -> str:
     """What a verdict says.
 
     Args:
@@ -51,29 +68,76 @@ def told(verdict: Verdict, setting: Setting, settings: Sequence[str], vehicles: 
     for finding in verdict.findings:
         if finding.kind in _HAPPENS:
             groups.setdefault((finding.kind, finding.when), []).append(finding)
-    feeds = {tuple(row.points.items()): row.feeds for row in verdict.positions}
     phrases = []
     for (kind, when), found in groups.items():
-        words = [_HAPPENS[kind] if kind in _ON_TRACK else f"{_HAPPENS[kind]} {_WHEN[when]}"]
+        words = [f"{_HAPPENS[kind]} {_WHEN[when]}" if kind in _FLOWS else _HAPPENS[kind]]
+        if when in {"wheel", "coin"}:
+            places = {place for f in found for place in _places(verdict, bench, f)}
+            words[0] += (" to " if when == "wheel" and kind in _FLOWS else " on ") + " and ".join(sorted(places))
+        if kind not in _ANYWHERE:
+            set_for = {setting(points) for points in _settings(verdict, bench, kind, found)}
+            named = [each for each in settings if each in set_for]
+            if named:
+                words.append("in either setting" if len(named) == len(settings) > 1 else f"set {' or '.join(named)}")
         if when == "wheel":
-            places = {place for f in found for place in _places(f, feeds.get(tuple(f.points.items()), {}))}
-            words[0] += (" on " if kind in _ON_TRACK else " to ") + " and ".join(sorted(places))
-        set_for = {setting(f.points) for f in found}
-        named = [each for each in settings if each in set_for]
-        if named:
-            words.append("in either setting" if len(named) == len(settings) > 1 else f"set {' or '.join(named)}")
-        hit = {f.vehicle for f in found if f.vehicle is not None}
-        if hit:
-            words.append(_who([v for v in vehicles if kind in {"short", "hot"} or v.draws_amps], hit))
+            words.append(_who([v for v in vehicles if kind in {"short", "hot"} or v.draws_amps], _hit(verdict, found)))
         phrases.append(", ".join(words))
-    failed = any(kind in FAILING for kind, _ in groups)
+    failed = any(finding.fails for finding in verdict.findings)
     return "; ".join(phrases if failed else [CLEAN, *phrases])
 
 
-def _places(finding: Finding, feeds: Mapping[str, str]) -> set[str]:
+def _settings(verdict: Verdict, bench: Bench, kind: str, found: Sequence[Finding]) -> list[Mapping[str, str]]:
+    """Every setting in which it is so."""
+    if found[0].when == "wheel" and kind in _MET:
+        return [route.points for route in met(verdict, kind) if route.points]
+    every = [points_of(travel) for travel in positions(bench)]
+    if kind == "blade-fed":
+        return _by_touch(verdict, bench, found)
+    throwing = [f.points for f in found if "throwing" in f.points.values()]
+    return [*throwing, *(points for points in every if any(fits(f.points, points) for f in found))]
+
+
+def _by_touch(verdict: Verdict, bench: Bench, found: Sequence[Finding]) -> list[Mapping[str, str]]:
+    """Settings in which the rails of some of these findings are fed, and are not once no blade touches.
+
+    Each finding's own setting must be among them, and its rails lack a feed there, every one.
+    """
+    without = _untouched(bench)
+    layouts = Layout(bench), Layout(without)
+    out: dict[tuple[tuple[str, str], ...], Mapping[str, str]] = {}
+    for travel in positions(bench):
+        points = points_of(travel)
+        now, then = feeds(bench, layouts[0], travel), feeds(without, layouts[1], travel)
+        for finding in found:
+            lives = [rail for rail in finding.touching if now[rail] != "none" and then[rail] == "none"]
+            if fits(finding.points, points):
+                assert set(lives) == set(finding.touching), (finding, points)
+            if lives:
+                out[tuple(points.items())] = points
+    assert all(any(fits(finding.points, points) for points in out.values()) for finding in found)
+    return list(out.values())
+
+
+def _untouched(bench: Bench) -> Bench:
+    """The same with no blade that conducts."""
+    pieces = tuple(
+        replace(piece, blade_contact="open") if hasattr(piece, "blade_contact") else piece for piece in bench.tracks
+    )
+    return replace(bench, tracks=pieces)
+
+
+def _hit(verdict: Verdict, found: Sequence[Finding]) -> set[str]:
+    """The vehicles that meet it: by the routes, else, of what no route tells, those of the first runs."""
+    if found[0].kind in _MET:
+        return {route.vehicle for route in met(verdict, found[0].kind)}
+    return {f.vehicle for f in found if f.vehicle is not None}
+
+
+def _places(verdict: Verdict, bench: Bench, finding: Finding) -> set[str]:
     """Where it happens: for a stall the rails that nothing feeds, else by the rails that the vehicle's metal joins."""
     if finding.kind == "dead":
-        return {_rail(rail) for rail in finding.touching if feeds.get(rail) == "none"} or {_NO_DEAD_RAIL}
+        whole = _one_rail(bench, finding.touching)
+        return {_rail(rail) for rail in whole if _fed(verdict, finding, rail) == "none"} or {_NO_DEAD_RAIL}
     ends = {rail.partition(".")[2] for rail in finding.touching}
     kinds = {end.partition(".")[0] for end in ends}
     # blade and rail beyond, or both closure rails, come under one wheel at the frog alone
@@ -85,6 +149,23 @@ def _places(finding: Finding, feeds: Mapping[str, str]) -> set[str]:
         return {"the blades"}
     beyond = sorted({rail.partition(".")[0] for rail in finding.touching if rail.partition(".")[2] in LEGS})
     return {f"the joint to {' and '.join(beyond)}" if beyond else " and ".join(sorted(finding.touching))}
+
+
+def _fed(verdict: Verdict, finding: Finding, rail: str) -> str:
+    """The side of a rail in the setting of a finding, from the rows of positions."""
+    first, *others = verdict.positions
+    row = next((row for row in others if fits(finding.points, {**first.points, **row.points})), first)
+    if fits(finding.points, first.points):
+        row = first
+    return row.feeds.get(rail, first.feeds.get(rail, "none"))
+
+
+def _one_rail(bench: Bench, rails: Sequence[str]) -> set[str]:
+    """These rails with all that bonds, jumpers and closed gaps join to them: told as one."""
+    places = [place for piece in bench.tracks for place in piece.places() if place.state in {"made", "closed"}]
+    sections = [section for piece in bench.tracks for section in piece.sections()]
+    root = joined(((place.a, place.b) for place in places), nodes=sections)
+    return {section for section in sections if any(root[section] == root[rail] for rail in rails)}
 
 
 def _rail(rail: str) -> str:

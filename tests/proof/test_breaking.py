@@ -11,7 +11,7 @@ from sim.bench.model import Bench
 from sim.electric.parts import PartRef
 from sim.proof import breaking, prove
 from sim.proof.breaking import Broken, break_each, breakable, fate_words
-from sim.proof.settings import filed
+from sim.wiring.positions import filed_travel
 from sim.track.layout import Layout
 from sim.wiring.feeds import feeds
 from tests.proof.benches import Desk
@@ -142,8 +142,8 @@ def test_a_wire_taken_as_broken_is_a_wire_taken_off(name: str) -> None:
     before, after = prove(bench), prove(off)
     assert row.dead == sum(a.live and not b.live for a, b in zip(before.routes, after.routes, strict=True))
     assert row.short == sum(a.safe and not b.safe for a, b in zip(before.routes, after.routes, strict=True))
-    now = feeds(bench, Layout(bench), filed(bench))
-    then = feeds(off, Layout(off), filed(off))
+    now = feeds(bench, Layout(bench), filed_travel(bench))
+    then = feeds(off, Layout(off), filed_travel(off))
     gone = {rail for rail in now if now[rail] != "none" and then[rail] == "none"}
     assert lost(row).get("normal", set()) == gone
 

@@ -134,7 +134,7 @@ def _section(leg: str, joint: str, crossed: bool) -> str:
     left, right = ("bus.B", "bus.A") if crossed else ("bus.A", "bus.B")
     section = plain("P1", f"T1.{end}", joint=joint) + wires((left, "P1.left"), (right, "P1.right"))
     desk = Desk().beside(section)
-    return told(desk.verdict(), lambda points: "", (), fleet.tested(desk.bench(), desk.scale))
+    return told(desk.verdict(), lambda points: "", (), fleet.tested(desk.bench(), desk.scale), desk.bench())
 
 
 FEEDERS = tuple(

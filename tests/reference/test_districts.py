@@ -34,7 +34,7 @@ def _district(*, common: bool, turned: bool) -> Bench:
 
 def _said(*, common: bool, turned: bool) -> str:
     bench = _district(common=common, turned=turned)
-    return told(prove(bench), lambda points: leg_of(points, "right"), LEGS, fleet.tested(bench, "HO"))
+    return told(prove(bench), lambda points: leg_of(points, "right"), LEGS, fleet.tested(bench, "HO"), bench)
 
 
 def _driven(plugged: bool) -> str:

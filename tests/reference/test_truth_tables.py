@@ -68,7 +68,7 @@ class Route:
         wired = self.desk.without("left outer", "right outer").wired("frog wire", f"bus.{bus}", "T1.frog")
         found = wired.verdict()
         mine = replace(found, findings=tuple(f for f in found.findings if dict(f.points) == {"T1": self.path.setting}))
-        return told(mine, lambda points: "", (), fleet.tested(wired.bench(), wired.scale))
+        return told(mine, lambda points: "", (), fleet.tested(wired.bench(), wired.scale), wired.bench())
 
     @property
     def needs(self) -> str:

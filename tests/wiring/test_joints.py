@@ -9,7 +9,7 @@ from sim.electric.conditions import JOINT_OHMS
 from sim.electric.rail import ohms_per_metre
 from sim.track.formations import KINDS
 from sim.track.layout import Layout
-from sim.wiring.build import circuit
+from sim.wiring.switched import circuit
 from sim.wiring.probe import probe
 
 _HEAD = 'bench = 1\n[supply]\nkind = "dcc"\nplugged = false\n'

@@ -13,7 +13,7 @@ from sim.bench.terminals import terminals
 from sim.electric.parts import PartRef
 from sim.electric.solve import solve
 from sim.proof import Verdict
-from sim.proof.settings import positions
+from sim.wiring.positions import positions
 from sim.track.layout import Layout
 from sim.wiring.build import made_outers, ratings
 from sim.wiring.loop import told

@@ -1,0 +1,40 @@
+"""Which runs meet what a verdict tells: findings are grouped, one for a cause, and routes are told one by one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from sim.proof.verdict import Route, Verdict
+
+__all__ = ["fits", "met"]
+
+_SHORTS = {"short", "hot"}
+
+
+def fits(points: Mapping[str, str], setting: Mapping[str, str]) -> bool:
+    """Whether the points that matter to a finding stand so in a setting; none that matter stand so in any."""
+    return points.items() <= setting.items()
+
+
+def met(verdict: Verdict, kind: str) -> tuple[Route, ...]:
+    """The runs that meet a short, hot or dead place under their wheels, by the routes' own words.
+
+    A route is unsafe by a short or by a dead place. Where a verdict has both, a run that is dead somewhere counts as
+    shorted too in a setting that a finding of a short names. The findings' own counts of runs must fit.
+    """
+    findings = [f for f in verdict.findings if f.kind == kind and f.when == "wheel" and f.fails]
+    if not findings:
+        return ()
+    stand = [f.points for f in verdict.findings if f.when == "power-on" and f.fails]
+    open_to = [route for route in verdict.routes if not any(fits(points, route.points) for points in stand)]
+    if kind == "dead":
+        found = [route for route in open_to if not route.live]
+    else:
+        found = [
+            route for route in open_to
+            if not route.safe and (route.live or any(fits(f.points, route.points) for f in findings))
+        ]  # fmt: skip
+    counts = [f.runs for f in findings]
+    if not (kind in _SHORTS and {f.kind for f in verdict.findings} >= _SHORTS):
+        assert max(counts) <= len(found) <= sum(counts), (kind, counts, found)
+    return tuple(found)
