@@ -6,6 +6,7 @@ instead of named, so that pieces which lie alike share them, and any change of w
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -274,8 +275,11 @@ def _cells(
     if low > high:
         return None
     play = min(play_mm(maker.gauge_mm, size) for size in wheels)
+    shifts = (play, 0.0, -play) if play > 0 else (0.0,)
+    for size, shift in itertools.product(dict.fromkeys(wheels), shifts):
+        maker.columns_of(way, over(way.shapes, size, shift))  # pressed one way a wheel may touch what it else does not
     parts = []
-    for number, shift in enumerate((play, 0.0, -play) if play > 0 else (0.0,)):
+    for number, shift in enumerate(shifts):
         parts.append(_pressed(maker, way, item, wheels, shift, number, (low, high), sign, against))
     from_mm, to_mm = (np.concatenate([part[k] for part in parts]) for k in (0, 1))
     shift_of, need = (np.concatenate([part[k] for part in parts]) for k in (2, 3))
