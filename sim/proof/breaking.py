@@ -161,7 +161,7 @@ def _row(
     if whole is not None and verdict is not None:
         for one, other in zip(whole.routes, verdict.routes, strict=True):
             dead += one.live and not other.live
-            short += one.safe and not other.safe
+            short += one.safe and not other.safe and other.live  # a dead run is unsafe too
             count += 1
     fate: Fate = "dies"
     if not (rails or dead or short):

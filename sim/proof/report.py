@@ -84,6 +84,7 @@ def to_text(verdict: Verdict) -> list[str]:
     head = "Every route clean." if verdict.passed else "Not clean."
     lines = [
         f"{verdict.title}: {head}" if verdict.title else head,
-        f"{_runs_words(verdict)}: {shares.safe:.0%} without a short, {shares.live:.0%} without a dead place.",
+        f"{_runs_words(verdict)}: {shares.safe:.0%} without a short or a dead place, "
+        f"{shares.live:.0%} without a dead place.",
     ]
     return [*lines, *(_line(finding) for finding in verdict.findings), *(f"note  {each}" for each in verdict.remarks)]
