@@ -19,22 +19,22 @@ def fits(points: Mapping[str, str], setting: Mapping[str, str]) -> bool:
 def met(verdict: Verdict, kind: str) -> tuple[Route, ...]:
     """The runs that meet a short, hot or dead place under their wheels, by the routes' own words.
 
-    A route is unsafe by a short or by a dead place. Where a verdict has both, a run that is dead somewhere counts as
-    shorted too in a setting that a finding of a short names. The findings' own counts of runs must fit.
+    A route is unsafe by a short, by what burns or by a dead place. Where a verdict has several of these, a run counts
+    for the one that a finding names in its setting. The findings' own counts of runs must fit.
     """
     findings = [f for f in verdict.findings if f.kind == kind and f.when == "wheel" and f.fails]
     if not findings:
         return ()
     stand = [f.points for f in verdict.findings if f.when == "power-on" and f.fails]
     open_to = [route for route in verdict.routes if not any(fits(points, route.points) for points in stand)]
+    lone = not {f.kind for f in verdict.findings if f.when == "wheel"} >= _SHORTS
     if kind == "dead":
         found = [route for route in open_to if not route.live]
     else:
         found = [
             route for route in open_to
-            if not route.safe and (route.live or any(fits(f.points, route.points) for f in findings))
+            if not route.safe and (lone and route.live or any(fits(f.points, route.points) for f in findings))
         ]  # fmt: skip
     counts = [f.runs for f in findings]
-    if not (kind in _SHORTS and {f.kind for f in verdict.findings} >= _SHORTS):
-        assert max(counts) <= len(found) <= sum(counts), (kind, counts, found)
+    assert max(counts) <= len(found) <= sum(counts), (kind, counts, found)
     return tuple(found)

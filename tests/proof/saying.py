@@ -20,7 +20,7 @@ from sim.wiring.positions import points_of, positions
 from tests.proof.benches import LEGS, Desk, leg_of
 from tests.proof.met import fits, met
 
-__all__ = ["CLEAN", "says", "told"]
+__all__ = ["CLEAN", "by_touch", "says", "told"]
 
 CLEAN = "clean"
 
@@ -92,30 +92,31 @@ def _settings(verdict: Verdict, bench: Bench, kind: str, found: Sequence[Finding
         return [route.points for route in met(verdict, kind) if route.points]
     every = [points_of(travel) for travel in positions(bench)]
     if kind == "blade-fed":
-        return _by_touch(verdict, bench, found)
+        return [points for points, _ in by_touch(bench, found)]
     throwing = [f.points for f in found if "throwing" in f.points.values()]
     return [*throwing, *(points for points in every if any(fits(f.points, points) for f in found))]
 
 
-def _by_touch(verdict: Verdict, bench: Bench, found: Sequence[Finding]) -> list[Mapping[str, str]]:
-    """Settings in which the rails of some of these findings are fed, and are not once no blade touches.
+def by_touch(bench: Bench, found: Sequence[Finding]) -> list[tuple[Mapping[str, str], set[str]]]:
+    """Settings in which rails of these findings are fed, and are not once no blade touches, with those rails.
 
-    Each finding's own setting must be among them, and its rails lack a feed there, every one.
+    Each finding's own setting must be among them, and its rails lack a feed there, every one; and all rails that do in
+    any setting are told.
     """
     without = _untouched(bench)
     layouts = Layout(bench), Layout(without)
-    out: dict[tuple[tuple[str, str], ...], Mapping[str, str]] = {}
+    out: list[tuple[Mapping[str, str], set[str]]] = []
     for travel in positions(bench):
         points = points_of(travel)
         now, then = feeds(bench, layouts[0], travel), feeds(without, layouts[1], travel)
-        for finding in found:
-            lives = [rail for rail in finding.touching if now[rail] != "none" and then[rail] == "none"]
-            if fits(finding.points, points):
-                assert set(lives) == set(finding.touching), (finding, points)
-            if lives:
-                out[tuple(points.items())] = points
-    assert all(any(fits(finding.points, points) for points in out.values()) for finding in found)
-    return list(out.values())
+        rails = {rail for rail in now if now[rail] != "none" and then[rail] == "none"}
+        if rails:
+            out.append((points, rails))
+    for finding in found:
+        mine = [rails for points, rails in out if fits(finding.points, points)]
+        assert any(set(finding.touching) <= rails for rails in mine), finding
+    assert {rail for _, rails in out for rail in rails} == {rail for finding in found for rail in finding.touching}
+    return out
 
 
 def _untouched(bench: Bench) -> Bench:
