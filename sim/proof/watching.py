@@ -46,9 +46,9 @@ def _on_the_way(run: Run, cells: NDArray[np.bool_]) -> float:
     return float(run.to_mm[cells].min()) if run.direction == "forward" else -float(run.from_mm[cells].max())
 
 
-@dataclass
+@dataclass(frozen=True, eq=False)
 class _Seen:
-    """A bad stretch of a run as it is put together, the same rails joined or starved all along."""
+    """Cells of a run that are bad alike, in one case and by the same levers."""
 
     case: Case
     trouble: Trouble
@@ -57,12 +57,8 @@ class _Seen:
     vehicle: int = 0
 
 
-def _add(seen: dict[Key, dict[tuple[int, ...], _Seen]], key: Key, one: _Seen) -> None:
-    known = seen.setdefault(key, {})
-    if one.rails in known:
-        known[one.rails].cells = known[one.rails].cells | one.cells
-    else:
-        known[one.rails] = one
+def _add(seen: dict[Key, dict[tuple[int, ...], list[_Seen]]], key: Key, one: _Seen) -> None:
+    seen.setdefault(key, {}).setdefault(one.rails, []).append(one)
 
 
 class _Watcher:
@@ -109,7 +105,7 @@ class _Watcher:
         all_, sit = self.all, run.situation
         fails_short = np.zeros(len(sit), dtype=bool)
         hurt = starved = False
-        seen: dict[Key, dict[tuple[int, ...], _Seen]] = {}
+        seen: dict[Key, dict[tuple[int, ...], list[_Seen]]] = {}
         situations = [q for q in np.unique(sit[given]).tolist() if q in all_.trouble]
         later: list[tuple[int, Trouble, Case, int]] = []
         for q in situations:
@@ -147,11 +143,14 @@ class _Watcher:
                     some = cells & (run.state == state)
                     _add(seen, found, _Seen(case, trouble, rails, some, k))
         for found, stretches in seen.items():
-            one = min(stretches.values(), key=lambda each: _on_the_way(run, each.cells))
-            cell = _cells_first(run, one.cells)
+            whole = {rails: np.logical_or.reduce([each.cells for each in parts]) for rails, parts in stretches.items()}
+            rails = min(whole, key=lambda each: _on_the_way(run, whole[each]))
+            cells = whole[rails]
+            cell = _cells_first(run, cells)
+            one = next(each for each in stretches[rails] if each.cells[cell])
             trouble = one.trouble
             told = Sighting(
-                found, run, one.case, trouble.combination, one.rails, one.cells, cell, trouble.blamed, one.vehicle
+                found, run, one.case, trouble.combination, rails, cells, cell, trouble.blamed, one.vehicle
             )
             self.out.found.append(told)
         return hurt, starved

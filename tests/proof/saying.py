@@ -16,11 +16,13 @@ from sim.proof import Finding, Verdict
 from sim.track.layout import Layout
 from sim.train.fleet import tested
 from sim.wiring.feeds import feeds
-from sim.wiring.positions import points_of, positions
+from sim.wiring.names import section_of
+from sim.wiring.positions import filed_travel, points_of, positions
+from sim.wiring.switched import circuit
 from tests.proof.benches import LEGS, Desk, leg_of
 from tests.proof.met import fits, met
 
-__all__ = ["CLEAN", "by_touch", "says", "told"]
+__all__ = ["CLEAN", "by_touch", "one_rail", "says", "told"]
 
 CLEAN = "clean"
 
@@ -45,6 +47,8 @@ _WHEN = {"power-on": "at power-up", "throw": "during the throw", "wheel": "as a 
 _FLOWS = {"short", "hot", "short-while-throwing", "will-not-trip"}  # of the others there is no need to say when
 _ANYWHERE = {"joined-supplies", "contested", "near-its-end", "leaking", "joiner-fed"}  # nor in which setting
 _MET = {"short", "hot", "dead"}  # what routes tell
+_ONE = {"joint", "bond", "jumper", "gap", "rail"}
+_LEAK_SIEMENS = 0.01  # a leaking gap of 2 kilohm joins no rails
 _NO_DEAD_RAIL = "track that only one side of the supply reaches"
 
 
@@ -137,7 +141,7 @@ def _hit(verdict: Verdict, found: Sequence[Finding]) -> set[str]:
 def _places(verdict: Verdict, bench: Bench, finding: Finding) -> set[str]:
     """Where it happens: for a stall the rails that nothing feeds, else by the rails that the vehicle's metal joins."""
     if finding.kind == "dead":
-        whole = _one_rail(bench, finding.touching)
+        whole = one_rail(bench, finding.touching)
         return {_rail(rail) for rail in whole if _fed(verdict, finding, rail) == "none"} or {_NO_DEAD_RAIL}
     ends = {rail.partition(".")[2] for rail in finding.touching}
     kinds = {end.partition(".")[0] for end in ends}
@@ -161,11 +165,12 @@ def _fed(verdict: Verdict, finding: Finding, rail: str) -> str:
     return row.feeds.get(rail, first.feeds.get(rail, "none"))
 
 
-def _one_rail(bench: Bench, rails: Sequence[str]) -> set[str]:
-    """These rails with all that bonds, jumpers and closed gaps join to them: told as one."""
-    places = [place for piece in bench.tracks for place in piece.places() if place.state in {"made", "closed"}]
+def one_rail(bench: Bench, rails: Sequence[str]) -> set[str]:
+    """These rails with all that joiners, bonds, jumpers and closed gaps join to them: told as one."""
+    parts = circuit(bench, Layout(bench), filed_travel(bench)).parts
+    ends = [part.stamp()[:2] for part in parts if part.ref.kind in _ONE and part.stamp().siemens > _LEAK_SIEMENS]
     sections = [section for piece in bench.tracks for section in piece.sections()]
-    root = joined(((place.a, place.b) for place in places), nodes=sections)
+    root = joined(((section_of(a), section_of(b)) for a, b in ends), nodes=sections)
     return {section for section in sections if any(root[section] == root[rail] for rail in rails)}
 
 
