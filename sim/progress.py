@@ -6,8 +6,10 @@ each act in a transaction that is not synced: it outlives the program, however t
 
 from __future__ import annotations
 
+import os
 import sqlite3
 import time
+import urllib.parse
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,7 +17,7 @@ from typing import Any
 
 from platformdirs import user_data_path
 
-__all__ = ["Best", "Left", "Progress", "ProgressError", "data_file"]
+__all__ = ["Best", "Left", "Progress", "ProgressBusy", "ProgressError", "data_file"]
 
 _TABLES = (
     """
@@ -53,11 +55,19 @@ _FORGOTTEN = "DELETE FROM recent WHERE file NOT IN (SELECT file FROM recent ORDE
 _VERSION = 1
 """Of what the tables are like, in the file's user_version; 0: from before it was counted, the tables are the same."""
 _RUINED = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB})
+_BUSY = frozenset({sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED})
+_UNWRITABLE = frozenset({sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN})
+_NO_ROOM = frozenset({sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR})
 _WAIT_SECONDS = 5.0  # for another window that is just writing
+_BYTES = "file:"  # what a name in no encoding begins with where it is kept; no other does: a path begins at its root
 
 
 class ProgressError(ValueError):
     """The file of marks cannot be read or written; the message names it and says why."""
+
+
+class ProgressBusy(ProgressError):
+    """Another program holds the file of marks just now."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,16 +95,22 @@ def data_file() -> Path:
 class Progress:
     """The file of marks; made when something is first kept. A file that is not there has nothing in it."""
 
-    def __init__(self, path: Path | None = None) -> None:
-        """`path`: another file than the user's own."""
+    def __init__(self, path: Path | None = None, *, wait_seconds: float = _WAIT_SECONDS) -> None:
+        """`path`: another file than the user's own; `wait_seconds`: for another program that holds it.
+
+        One thread at a time may use it, whichever that is.
+        """
         self.path = data_file() if path is None else path
+        self._wait_seconds = wait_seconds
         self._open: sqlite3.Connection | None = None
+        self._passing = False
 
     def close(self) -> None:
         """Let go of the file."""
         if self._open is not None:
             self._open.close()
             self._open = None
+            self._passing = False
 
     # -- marks and settings ----------------------------------------------------------------------------------
 
@@ -119,37 +135,37 @@ class Progress:
 
     def left(self, name: str) -> Left | None:
         """The bench of that name as it was left; None if it was not. Raises ProgressError."""
-        rows = self._read("the benches", "SELECT bench, facts, left_at FROM standing WHERE name = ?", (name,))
+        rows = self._read("the benches", "SELECT bench, facts, left_at FROM standing WHERE name = ?", (_kept(name),))
         return Left(*rows[0]) if rows else None
 
     def standing(self) -> tuple[str, ...]:
         """Names of all benches that were left standing, the last one first. Raises ProgressError."""
         rows = self._read("the benches", "SELECT name FROM standing ORDER BY left_at DESC, name")
-        return tuple(name for (name,) in rows)
+        return tuple(_told(name) for (name,) in rows)
 
     def leave(self, name: str, bench: str, facts: str) -> None:
         """Keep a bench as it stands in place of the one before; written, not synced. Raises ProgressError."""
-        values: dict[str, str | float] = {"name": name, "bench": bench, "facts": facts, "now": time.time()}
+        values: dict[str, str | float] = {"name": _kept(name), "bench": bench, "facts": facts, "now": time.time()}
         self._write("the bench", (_LEAVE,), values, firmly=False)
 
     def clear(self, name: str) -> None:
         """Forget a bench that was left. Raises ProgressError."""
-        self._write("the bench", ("DELETE FROM standing WHERE name = :name",), {"name": name})
+        self._write("the bench", ("DELETE FROM standing WHERE name = :name",), {"name": _kept(name)})
 
     # -- files opened lately ---------------------------------------------------------------------------------
 
     def recent(self) -> tuple[str, ...]:
         """The bench files opened or saved last, at most eight, the last one first. Raises ProgressError."""
         rows = self._read("the files", "SELECT file FROM recent ORDER BY opened_at DESC, file LIMIT 8")
-        return tuple(file for (file,) in rows)
+        return tuple(_told(file) for (file,) in rows)
 
     def opened(self, file: str) -> None:
         """Note that a file was opened or saved. Raises ProgressError."""
-        self._write("the files", (_OPENED, _FORGOTTEN), {"file": file, "now": time.time()})
+        self._write("the files", (_OPENED, _FORGOTTEN), {"file": _kept(file), "now": time.time()})
 
     def unlist(self, file: str) -> None:
         """Take a file off the list of those opened lately. Raises ProgressError."""
-        self._write("the files", ("DELETE FROM recent WHERE file = :file",), {"file": file})
+        self._write("the files", ("DELETE FROM recent WHERE file = :file",), {"file": _kept(file)})
 
     # -- the file itself -------------------------------------------------------------------------------------
 
@@ -159,8 +175,9 @@ class Progress:
         try:
             return self._connection().execute(query, values).fetchall()
         except (sqlite3.Error, OSError) as fault:
-            self.close()
-            raise ProgressError(f"{self.path}: {what} cannot be read: {fault}{self._set_aside(fault)}") from fault
+            raise self._failed(f"{what} cannot be read", fault) from fault
+        finally:
+            self._pass_on()
 
     def _write(
         self, what: str, orders: Sequence[str], values: Mapping[str, str | float], *, firmly: bool = True
@@ -173,9 +190,21 @@ class Progress:
                 for order in orders:
                     named = {key: value for key, value in values.items() if f":{key}" in order}
                     connection.execute(order, named)
-        except (sqlite3.Error, OSError) as fault:
+        except (sqlite3.Error, OSError, UnicodeError) as fault:
+            raise self._failed(f"{what} cannot be kept", fault) from fault
+        finally:
+            self._pass_on()
+
+    def _failed(self, what: str, fault: Exception) -> ProgressError:
+        """The error to raise, the file let go of."""
+        self.close()
+        kind = ProgressBusy if _code(fault) in _BUSY else ProgressError
+        return kind(f"{self.path}: {what}: {fault}{self._set_aside(fault)}")
+
+    def _pass_on(self) -> None:
+        """Let go of a file that nobody else can use meanwhile."""
+        if self._passing:
             self.close()
-            raise ProgressError(f"{self.path}: {what} cannot be kept: {fault}{self._set_aside(fault)}") from fault
 
     def _set_aside(self, fault: Exception) -> str:
         """Give a file that is ruined another name, so that a new one is begun; says so, or nothing for other faults."""
@@ -197,17 +226,38 @@ class Progress:
     def _connection(self) -> sqlite3.Connection:
         """The connection, opened on first use; with a log of its own, so that writing need not wait for the disk."""
         if self._open is None:
-            connection = sqlite3.connect(self.path, timeout=_WAIT_SECONDS)
+            connection = self._connected(self.path)
             try:
                 _prepare(connection)
             except sqlite3.Error as fault:
                 connection.close()
-                if _code(fault) not in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN):
+                if _code(fault) in _UNWRITABLE:  # what is there can still be read
+                    connection = self._connected(f"{self.path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)
+                elif _code(fault) in _NO_ROOM:  # nor is there room for the index of the log, unless nobody shares it
+                    connection = self._connected(self.path)
+                    connection.execute("PRAGMA locking_mode = EXCLUSIVE")
+                    self._passing = True
+                else:
                     raise
-                # nothing can be written here: what is there can still be read
-                connection = sqlite3.connect(f"{self.path.absolute().as_uri()}?mode=ro&immutable=1", uri=True)
             self._open = connection
         return self._open
+
+    def _connected(self, where: Path | str, *, uri: bool = False) -> sqlite3.Connection:
+        return sqlite3.connect(where, timeout=self._wait_seconds, uri=uri, check_same_thread=False)
+
+
+def _kept(name: str) -> str:
+    """A bench's or file's name as text that can be kept: one in no encoding by its bytes."""
+    try:
+        name.encode()
+    except UnicodeEncodeError:
+        return _BYTES + urllib.parse.quote(os.fsencode(name))
+    return name
+
+
+def _told(kept: str) -> str:
+    """The name that was kept so."""
+    return os.fsdecode(urllib.parse.unquote_to_bytes(kept[len(_BYTES) :])) if kept.startswith(_BYTES) else kept
 
 
 def _prepare(connection: sqlite3.Connection) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import random
+import shutil
 import signal
 import sqlite3
 import subprocess
@@ -159,7 +161,9 @@ def test_where_nothing_can_be_written_what_is_there_is_still_read(
     before.close()
     connect = sqlite3.connect
 
-    def locked(file: object, *, timeout: float = 5.0, uri: bool = False) -> sqlite3.Connection:
+    def locked(
+        file: object, *, timeout: float = 5.0, uri: bool = False, check_same_thread: bool = True
+    ) -> sqlite3.Connection:
         """As on a disk that is read only."""
         return connect(str(file) if uri else f"{path.as_uri()}?mode=ro", timeout=timeout, uri=True)
 
@@ -169,6 +173,77 @@ def test_where_nothing_can_be_written_what_is_there_is_still_read(
     with pytest.raises(ProgressError, match="cannot be kept"):
         progress.keep("wye", 90, True)
     assert progress.best() == {"wye": Best(12, True)}
+
+
+_READER = """
+import resource, sys
+from pathlib import Path
+from sim.progress import Progress, ProgressError
+resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))  # no file may grow: as on a full disk
+book = Progress(Path(sys.argv[1]))
+for _ in range(2):
+    print(book.best()["wye"].marks, book.settings()["theme"], book.standing(), book.left("own").bench)
+    try:
+        book.keep("wye", 90, True)
+    except ProgressError as wrong:
+        print("cannot be kept" in str(wrong))
+"""
+
+
+@pytest.mark.parametrize("end", ["closed", "killed", "killed and tidied"])
+def test_on_a_full_disk_what_is_there_is_still_read(tmp_path: Path, end: str) -> None:
+    path = tmp_path / "marks.sqlite"
+    before = Progress(path)
+    before.keep("wye", 12, True)
+    before.set("theme", "hall")
+    before.leave("own", "bench = 1", "{}")
+    if end == "closed":
+        before.close()
+    else:  # what was written last is in the log alone
+        for ending in ("", "-wal") if end == "killed and tidied" else ("", "-wal", "-shm"):
+            shutil.copy(f"{path}{ending}", tmp_path / f"copy{ending}")
+        before.close()
+        path = tmp_path / "copy"
+    reader = subprocess.run(
+        [sys.executable, "-c", _READER, str(path)], cwd=ROOT, stdout=subprocess.PIPE, text=True, check=True
+    )
+    assert reader.stdout.splitlines() == ["12 hall ('own',) bench = 1", "True"] * 2
+    book = Progress(path)  # there is room again
+    book.keep("wye", 90, True)
+    assert Progress(path).best() == {"wye": Best(90, True)}
+    assert [name.name for name in tmp_path.iterdir() if "broken" in name.name] == []
+
+
+NAMES = [os.fsdecode(b"/layouts/g\xfcter.toml"), "/layouts/\u202e\u200b.toml", "/layouts/a%20b.toml", "/a\nb/%.toml"]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_file_of_any_name_is_kept_and_listed(tmp_path: Path, name: str) -> None:
+    progress = Progress(tmp_path / "marks.sqlite")
+    progress.leave(name, "bench = 1", "{}")
+    progress.opened(name)
+    progress.opened("/layouts/other.toml")
+    again = Progress(progress.path)
+    assert again.standing() == (name,)
+    assert again.recent() == ("/layouts/other.toml", name)
+    left = again.left(name)
+    assert left is not None
+    assert left.bench == "bench = 1"
+    assert again.left("/layouts/other.toml") is None
+    again.clear(name)
+    again.unlist(name)
+    assert (again.standing(), again.recent()) == ((), ("/layouts/other.toml",))
+
+
+def test_names_in_no_encoding_are_told_apart(tmp_path: Path) -> None:
+    progress = Progress(tmp_path / "marks.sqlite")
+    names = [os.fsdecode(b"/g%cter" % byte) for byte in (0xFC, 0xFD)] + ["/g\ufffdter", "/g%FCter"]
+    for name in names:
+        progress.leave(name, name.encode("unicode_escape").decode(), "{}")
+    for name in names:
+        left = progress.left(name)
+        assert left is not None
+        assert left.bench == name.encode("unicode_escape").decode()
 
 
 def test_a_bench_that_is_left_is_kept_in_place_of_the_one_before(tmp_path: Path) -> None:

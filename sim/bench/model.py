@@ -301,7 +301,7 @@ _POLES = (("a", "b", "out"), ("c", "d", "out2"))
 
 @dataclass(frozen=True)
 class Polarity:
-    """An automatic polarity relay; at rest it joins a to out.
+    """An automatic polarity unit for a frog or a reversing section; at rest it joins a to out.
 
     With two poles it joins c to out2 too; both turn over together.
     """

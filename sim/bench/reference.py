@@ -41,7 +41,7 @@ Limits: 1 MB; nesting 16 deep; {"; ".join(f"{most:,} `[[{key}]]`" for key, most 
 
 A **name** is 1 to 60 letters, digits, blanks, `-` or `_`. Each id, and each tap, is used once on a bench. A
 **terminal** is `bus.A`, `bus.B` (of a `[[supply]]`: its id with `.A`, `.B`); a tap's name with `.A`, `.B`; a section of
-track (`T1.frog`, `P1.left`); a letter of a motor (`M1.k`); `.a`, `.b`, `.out` of a polarity relay, with
+track (`T1.frog`, `P1.left`); a letter of a motor (`M1.k`); `.a`, `.b`, `.out` of an automatic polarity unit, with
 two poles `.c`, `.d`, `.out2` too; `.1`, `.2` of a lamp. An **end** is that of a piece of track (`T1.toe`, `P1.a`). A
 **place** is a gap, bond or jumper in full (`T1.gap.closure.left`).
 """

@@ -6,6 +6,7 @@ A shape says in words what it takes (``expected``), reads a plain value as the f
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol, runtime_checkable
@@ -27,12 +28,21 @@ __all__ = [
     "Whole",
     "YesNo",
     "is_name",
+    "is_seen",
 ]
 
 _LONGEST_NAME = 60
 _LONGEST_TEXT = 4000
 _BARRED = frozenset("./:,;=#\"'`\\[]{}<>|")
-"""Characters that a name may not have, since names are joined to longer ones (T1.stock.left, wire:3) and quoted."""
+"""Characters that a name may not have, since names are joined to longer ones (T1.stock.left, shunter:0) and quoted."""
+
+_UNSEEN = re.compile(
+    "[\\0-\\x1f\\x7f-\\x9f\\xad\\u034f\\u061c\\u115f\\u1160\\u17b4\\u17b5\\u180b-\\u180f\\u200b-\\u200f\\u202a-\\u202e"
+    "\\u2060-\\u206f\\u2800\\u3164\\ufe00-\\ufe0f\\ufeff\\uffa0\\ufff0-\\ufffb\\U0001bca0-\\U0001bca3"
+    "\\U0001d173-\\U0001d17a\\U000e0000-\\U000e0fff]"
+)
+"""Characters that leave no mark: those with the property Default_Ignorable_Code_Point (Unicode's
+DerivedCoreProperties.txt), control characters, the marks of interlinear notes, the Braille pattern without a dot."""
 
 
 @runtime_checkable
@@ -54,9 +64,15 @@ class Shape(Protocol):
         """The value as the bench holds it; what is wrong is noted in ``faults`` and the stand-in given instead."""
 
 
+def is_seen(text: str) -> bool:
+    """Whether anything of a text can be seen: it holds more than blanks and characters that leave no mark."""
+    return bool(_UNSEEN.sub("", text).strip())
+
+
 def is_name(text: str) -> bool:
     """Whether the text can name a thing on the bench (an id, a letter on a terminal strip)."""
-    return 0 < len(text) <= _LONGEST_NAME and text == text.strip() and text.isprintable() and _BARRED.isdisjoint(text)
+    fit = 0 < len(text) <= _LONGEST_NAME and text == text.strip() and text.isprintable()
+    return fit and _BARRED.isdisjoint(text) and is_seen(text)
 
 
 @dataclass(frozen=True)
@@ -141,7 +157,7 @@ class Whole:
 
 @dataclass(frozen=True)
 class Text:
-    """Text in quotation marks, of at most ``longest`` characters; ``empty`` says whether it may hold none.
+    """Text in quotation marks, of at most ``longest`` characters; ``empty`` says whether it may hold none to be seen.
 
     ``what`` it is, and what it may look ``like``, are for messages.
     """
@@ -162,9 +178,11 @@ class Text:
         return isinstance(value, str)
 
     def read(self, value: object, path: str, faults: Faults) -> str:
-        if isinstance(value, str) and len(value) <= self.longest and (self.empty or value.strip()):
+        if isinstance(value, str) and len(value) <= self.longest and (self.empty or is_seen(value)):
             return value
-        found = f"text of {len(value)} characters" if isinstance(value, str) and value else shown(value)
+        found = shown(value)
+        if isinstance(value, str) and value:
+            found = f"text of {len(value)} characters" if is_seen(value) else "text of which nothing can be seen"
         faults.add(path, found, self.expected)
         return self.stand_in
 
@@ -182,7 +200,8 @@ class Name:
     def read(self, value: object, path: str, faults: Faults) -> str:
         if isinstance(value, str) and is_name(value):
             return value
-        faults.add(path, shown(value), self.expected)
+        unseen = isinstance(value, str) and value and not is_seen(value)
+        faults.add(path, "a name of which nothing can be seen" if unseen else shown(value), self.expected)
         return self.stand_in
 
 

@@ -13,12 +13,30 @@ from sim.cli.output import CallRefused
 from sim.resources import level_names, level_path
 from sim.track.formations import KINDS
 
-__all__ = ["open_bench", "unknown"]
+__all__ = ["bench_file", "open_bench", "unknown"]
 
 
 def _is_file(name: str) -> bool:
     """Whether ``name`` means a file: one that is there, or one whose name could be nothing else."""
-    return name.endswith(".toml") or Path(name).name != name or Path(name).exists()
+    if name.endswith(".toml") or Path(name).name != name:
+        return True
+    try:
+        return Path(name).exists()
+    except OSError:  # longer than any name
+        return False
+
+
+def bench_file(name: str) -> Path:
+    """The file called ``name``, or where there is none, that of the level of that name.
+
+    Raises CallRefused where there is no such level.
+    """
+    if _is_file(name):
+        return Path(name)
+    known = level_names()
+    if name not in known:
+        raise CallRefused(f"{name}: {unknown(name, 'the name of a level, or a bench file', known)}")
+    return level_path(name)
 
 
 def open_bench(name: str) -> Bench:
@@ -26,14 +44,8 @@ def open_bench(name: str) -> Bench:
 
     Raises CallRefused with one line for each fault of the file, or where there is no such level.
     """
-    file: str | Path = name
-    if not _is_file(name):
-        known = level_names()
-        if name not in known:
-            raise CallRefused(f"{name}: {unknown(name, 'the name of a level, or a bench file', known)}")
-        file = level_path(name)
     try:
-        return load(file, KINDS)
+        return load(bench_file(name), KINDS)
     except BenchFaults as wrong:
         raise CallRefused(*(f"{name}: {fault}" for fault in wrong.faults)) from None
 

@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 from sim.cli.benches import open_bench
 from sim.cli.output import CallRefused, print_errors, print_json, print_line
 from sim.cli.status import FINE, FOUND, WRONG
+from sim.cli.troubles import telling
 from sim.proof import prove, to_json, to_text
 
 __all__ = ["check"]
+
+
+def _judged(name: str, as_json: bool) -> tuple[bool, dict[str, Any] | None, Sequence[str]]:
+    """Whether the bench of a file passes, with its JSON document or else its lines."""
+    verdict = prove(open_bench(name))
+    return verdict.passed, to_json(verdict) if as_json else None, () if as_json else to_text(verdict)
 
 
 def check(files: Sequence[str], *, as_json: bool) -> int:
@@ -22,19 +30,18 @@ def check(files: Sequence[str], *, as_json: bool) -> int:
     documents: list[dict[str, Any] | None] = []
     for name in files:
         try:
-            bench = open_bench(name)
+            passed, document, lines = telling(name, partial(_judged, name, as_json))
         except CallRefused as refused:
             print_errors(refused.lines)
             documents.append(None)
             status = WRONG
             continue
-        verdict = prove(bench)
-        status = max(status, FINE if verdict.passed else FOUND)
+        status = max(status, FINE if passed else FOUND)
         if as_json:
-            documents.append(to_json(verdict))
+            documents.append(document)
             continue
         print_line(f"{name}:")
-        for line in to_text(verdict):
+        for line in lines:
             print_line(f"  {line}")
     if as_json:
         print_json(documents if len(files) > 1 else documents[0])

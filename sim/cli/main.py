@@ -5,13 +5,13 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-import traceback
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import NoReturn
 
 from sim.cli.output import CallRefused, OutputLost, flush_output, give_up_output, print_errors, tolerant
 from sim.cli.status import FINE, STOPPED, WRONG
+from sim.cli.troubles import telling, told
 from sim.version import VERSION
 
 __all__ = ["main"]
@@ -57,29 +57,35 @@ def _probe_arguments(parser: argparse.ArgumentParser) -> None:
 def _probe(call: argparse.Namespace) -> int:
     from sim.cli.probe import probe
 
-    return probe(call.file, call.red, call.black, dial=call.mode, as_json=call.json)
+    return telling(call.file, lambda: probe(call.file, call.red, call.black, dial=call.mode, as_json=call.json))
+
+
+def _force_argument(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--force", action="store_true", help="write over a file that is there already")
 
 
 def _shot_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="NAME-OR-FILE", help="the name of a level, or a bench file")
     parser.add_argument("out", metavar="OUT.png", help="the picture to write")
+    _force_argument(parser)
 
 
 def _shot(call: argparse.Namespace) -> int:
     from sim.cli.shot import shot
 
-    return shot(call.file, call.out)
+    return telling(call.file, lambda: shot(call.file, call.out, force=call.force))
 
 
 def _sheet_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="NAME-OR-FILE", help="the name of a level, or a bench file")
     parser.add_argument("-o", dest="out", metavar="OUT.html", required=True, help="the page to write")
+    _force_argument(parser)
 
 
 def _sheet(call: argparse.Namespace) -> int:
     from sim.cli.sheet import sheet
 
-    return sheet(call.file, call.out)
+    return telling(call.file, lambda: sheet(call.file, call.out, force=call.force))
 
 
 def _levels_arguments(parser: argparse.ArgumentParser) -> None:
@@ -100,7 +106,7 @@ def _play_arguments(parser: argparse.ArgumentParser) -> None:
 def _play(call: argparse.Namespace) -> int:
     from sim.cli.play import play
 
-    return play(call.what)
+    return telling(call.what, lambda: play(call.what))
 
 
 def _open_jobs() -> int:
@@ -167,9 +173,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         except OutputLost:
             raise
         except Exception as fault:
-            where = traceback.extract_tb(fault.__traceback__)[-1]
-            place = f"{os.path.basename(where.filename)}, line {where.lineno}"
-            print_errors([f"{PROGRAM}: a fault of the program itself: {type(fault).__name__} in {place}: {fault}"])
+            print_errors([told(PROGRAM, fault)])
             status = WRONG
         flush_output()
     except OutputLost as lost:

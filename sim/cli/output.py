@@ -6,6 +6,7 @@ import contextlib
 import io
 import json
 import os
+import re
 import sys
 import unicodedata
 from collections.abc import Iterable, Iterator
@@ -28,8 +29,11 @@ __all__ = [
 MOST_LINES = 20
 """So many error lines are printed at most; a last line counts the rest."""
 
-_BREAKING = frozenset({"Cc", "Zl", "Zp"})
-"""Unicode categories that end a line or drive a terminal: control characters, line and paragraph separators."""
+_BREAKING = frozenset({"Cc", "Cf", "Zl", "Zp"})
+"""Unicode categories that end a line, drive a terminal or turn text about unseen: control and format characters (bidi
+marks among them), line and paragraph separators."""
+
+_NOT_ASCII = re.compile(r"[^\x20-\x7e]")
 
 
 class CallRefused(Exception):
@@ -59,7 +63,7 @@ def _writing() -> Iterator[None]:
 
 
 def one_line(text: str) -> str:
-    """``text`` with everything that would end the line, or drive the terminal, written as an escape."""
+    """``text`` with everything that would end the line, drive the terminal or turn it about written as an escape."""
     return "".join(
         ch.encode("unicode_escape").decode("ascii") if unicodedata.category(ch) in _BREAKING else ch for ch in text
     )
@@ -79,8 +83,18 @@ def print_line(text: str = "") -> None:
 
 
 def json_document(value: object) -> bytes:
-    """One JSON document as UTF-8, ended by a line feed. Keys stay in their order; a number that is none is a fault."""
-    return (json.dumps(value, ensure_ascii=False, allow_nan=False) + "\n").encode("utf-8", "backslashreplace")
+    """One JSON document as UTF-8, ended by a line feed. Keys stay in their order; a number that is none is a fault.
+
+    What would drive a terminal, or turn text about unseen, is written as JSON's own escape.
+    """
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False)
+    if not text.isprintable():
+        text = _NOT_ASCII.sub(lambda found: _escaped(found[0]), text)
+    return (text + "\n").encode("utf-8", "backslashreplace")
+
+
+def _escaped(sign: str) -> str:
+    return json.dumps(sign)[1:-1] if unicodedata.category(sign) in _BREAKING else sign
 
 
 def print_json(value: object) -> None:

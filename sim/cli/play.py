@@ -6,7 +6,7 @@ from pathlib import Path
 
 from sim.cli.benches import open_bench
 from sim.cli.output import CallRefused
-from sim.game import NoDisplay, run
+from sim.game import NoDisplay, NotKept, run
 from sim.progress import Progress
 from sim.resources import level_names, level_path
 
@@ -15,10 +15,12 @@ __all__ = ["open_jobs", "play"]
 
 def _open(target: Path | None) -> int:
     try:
-        return run(target, Progress())
+        return run(target, Progress(wait_seconds=0.0))  # the window waits for nobody: it tries again
     except NoDisplay as fault:
         instead = "without a screen, run: frogbench check FILE, or frogbench shot FILE OUT.png"
         raise CallRefused(f"frogbench: {fault}; {instead}") from None
+    except NotKept as fault:
+        raise CallRefused(str(fault)) from None
 
 
 def open_jobs() -> int:

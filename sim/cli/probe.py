@@ -7,7 +7,7 @@ from typing import Literal
 
 from sim.bench.terminals import terminals
 from sim.cli.benches import open_bench, unknown
-from sim.cli.output import CallRefused, print_json, print_line
+from sim.cli.output import CallRefused, print_errors, print_json, print_line
 from sim.cli.status import FINE
 from sim.electric.meter import Reading
 from sim.wiring.probe import probe as read_between
@@ -40,17 +40,22 @@ def _words(red: str, black: str, dial: Dial, reading: Reading) -> str:
 
 
 def probe(file: str, red: str, black: str, *, dial: Dial, as_json: bool) -> int:
-    """Tell what the meter reads. Raises CallRefused where the file is wrong, or a terminal is not on the bench."""
+    """Tell what the meter reads, and on standard error where a supply that is plugged in spoils the ohms.
+
+    Raises CallRefused where the file is wrong, or a terminal is not on the bench.
+    """
     bench = open_bench(file)
     known = terminals(bench)
     strange = [name for name in dict.fromkeys((red, black)) if name not in known]
     if strange:
         raise CallRefused(*(f"{file}: {unknown(name, 'a terminal of this bench', known)}" for name in strange))
     reading = read_between(bench, red, black, dial)
+    plugged = any(supply.plugged for supply in bench.supplies)
+    if plugged and dial == "ohms":
+        print_errors([f"{file}: the supply is plugged in and joins the two sides, so that ohms mean little"])
     if as_json:
-        print_json(
-            {"bench": 1, "ends": [red, black], "mode": dial, "reading": _shown(reading.value), "beeps": reading.beeps}
-        )
+        document = {"bench": 1, "ends": [red, black], "mode": dial, "reading": _shown(reading.value)}
+        print_json({**document, "beeps": reading.beeps, "plugged": plugged})
     else:
         print_line(_words(red, black, dial, reading))
     return FINE

@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from sim.cli.benches import open_bench
-from sim.cli.output import CallRefused
+from sim.cli.outputs import written
 from sim.cli.status import FINE
 from sim.sheet import sheet as made
 
 __all__ = ["sheet"]
 
 
-def sheet(file: str, out: str) -> int:
-    """Write the sheet of the bench as filed. Raises CallRefused where the file is wrong or it cannot be written."""
-    if not out.lower().endswith((".html", ".htm")):
-        raise CallRefused(f"{out}: found another ending, expected the name of a page that ends in .html")
-    page = made(open_bench(file))
-    try:
-        Path(out).write_text(page, encoding="utf-8", errors="xmlcharrefreplace")
-    except OSError as fault:
-        raise CallRefused(f"{out}: the sheet cannot be written: {fault.strerror or fault}") from None
+def _page(file: str) -> bytes:
+    return made(open_bench(file)).encode("utf-8", "xmlcharrefreplace")
+
+
+def sheet(file: str, out: str, *, force: bool) -> int:
+    """Write the sheet of the bench as filed; `force`: over one that is there already.
+
+    Raises CallRefused where the file is wrong or the sheet cannot be written.
+    """
+    written("the sheet", out, file, lambda: _page(file), endings=(".html", ".htm"), force=force)
     return FINE

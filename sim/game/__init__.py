@@ -14,19 +14,23 @@ if TYPE_CHECKING:
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 
-__all__ = ["NoDisplay", "run"]
+__all__ = ["NoDisplay", "NotKept", "run"]
 
 
 class NoDisplay(RuntimeError):
     """There is no screen to open a window on; the message is one plain line."""
 
 
+class NotKept(RuntimeError):
+    """The window is closed, and what was reached last could not be written down; the message is one plain line."""
+
+
 def run(target: str | Path | None = None, book: MarksBook | None = None) -> int:
     """Open the window at the list of jobs, or on a level or bench file; gives the exit status when it is closed.
 
-    `book`: where marks are kept; without one they last as long as the window.
+    `book`: where marks are kept, in the background; without one they last as long as the window.
 
-    Raises NoDisplay without a screen, sim.bench.faults.BenchFaults for a wrong file.
+    Raises NoDisplay without a screen, sim.bench.faults.BenchFaults for a wrong file, NotKept at the end.
     """
     from sim.game.loop import open_window
 

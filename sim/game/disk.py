@@ -6,14 +6,13 @@ import contextlib
 import errno
 import os
 import re
-import shutil
-import tempfile
 from pathlib import Path
 
 from sim.bench.toml_text import LARGEST_BYTES, has_remarks
 from sim.game.files import Entry, Listing, in_order
+from sim.saving import what_stands_there, write_whole
 
-__all__ = ["changed_at", "read_folder", "reason", "remarks_in", "write_file"]
+__all__ = ["changed_at", "is_there", "read_folder", "reason", "remarks_in", "true_path", "write_file"]
 
 _MOST = 50_000
 """So many entries of a folder are looked at."""
@@ -89,9 +88,24 @@ def changed_at(path: Path) -> float:
         return 0.0
 
 
-def remarks_in(path: Path) -> bool:
-    """Whether a file has remarks that saving would lose. A file that cannot be read has none to lose."""
+def is_there(path: Path) -> bool:
+    """Whether anything has that name, as far as can be told: a name that no disk takes, nothing has."""
     try:
+        return bool(what_stands_there(path))
+    except (OSError, ValueError):
+        return False
+
+
+def true_path(path: Path) -> Path:
+    """The path without links, as far as they lead anywhere."""
+    return Path(os.path.realpath(path))
+
+
+def remarks_in(path: Path) -> bool:
+    """Whether a file has remarks that saving would lose. What cannot be read, or is no file, has none to lose."""
+    try:
+        if what_stands_there(path) != "a file":
+            return False
         with path.open("rb") as file:
             return has_remarks(file.read(LARGEST_BYTES + 1).decode("utf-8-sig", "replace"))
     except OSError:
@@ -99,38 +113,5 @@ def remarks_in(path: Path) -> bool:
 
 
 def write_file(path: Path, text: str) -> None:
-    """Write a file so that at every moment either the old one or the new one is there, whole. Raises OSError.
-
-    The text goes into a file beside it that then takes its name; a link goes on pointing where it pointed.
-    """
-    path = path.resolve()
-    if path.is_dir():
-        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".frogbench-", suffix=".toml")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        if path.exists():
-            shutil.copymode(path, name)
-        else:
-            mask = os.umask(0)
-            os.umask(mask)
-            os.chmod(name, 0o666 & ~mask)
-        os.replace(name, path)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            os.unlink(name)
-        raise
-    _settle(path.parent)
-
-
-def _settle(folder: Path) -> None:
-    """See to it that a new name in a folder outlives a power cut, where the system can promise that."""
-    with contextlib.suppress(OSError, AttributeError):
-        handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+    """Write a bench file whole: at every moment either the old one or the new one is there. Raises OSError."""
+    write_whole(path, text.encode())

@@ -8,7 +8,7 @@ from pathlib import Path
 from platformdirs import user_documents_path
 
 from sim.bench.writing import dump
-from sim.game.disk import read_folder, reason, write_file
+from sim.game.disk import read_folder, reason, true_path, write_file
 from sim.game.files import ENDING, Place
 from sim.game.keeping import file_stem
 from sim.game.screens.bench import BenchScreen
@@ -30,7 +30,7 @@ class SavingFailed(ValueError):
 
 def belongs_to_the_program(path: Path) -> bool:
     """Whether a file is one of the program's own, which are never written to."""
-    folder = path.resolve().parent
+    folder = true_path(path).parent
     return folder in (levels_folder().resolve(), assets_folder().resolve())
 
 

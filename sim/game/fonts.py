@@ -48,6 +48,7 @@ ROLES: dict[str, tuple[str, float, float]] = {
 }
 
 
+_HALVES = re.compile("[\ud800-\udfff]")  # of characters: as such Python gives the bytes of a name in no encoding
 _UNITS = re.compile(r"(?<=\d) (?=(?:A|V|W|mm|ohm|kilohm)\b)")  # an amount stays on one line with its unit
 
 
@@ -58,34 +59,37 @@ def _font(file: str, size: int) -> pygame.font.Font:
     return pygame.font.Font(str(assets_folder() / "fonts" / file), size)
 
 
-def _premultiplied(text: pygame.Surface) -> pygame.Surface:
-    """Rendered text with its alpha multiplied in.
+def _rendered(font: pygame.font.Font, text: str, colour: Colour) -> pygame.Surface:
+    """Text with its alpha multiplied in; a clear surface 1 px wide for text of which nothing can be seen.
 
     Its rows are padded, which pygame 2.6.1's premul_alpha overlooks, so it is copied first. Nor can that take a surface
-    without width, which an empty line has.
+    without width, which an empty line has; and a line of nothing but zero width spaces, bidi marks or variation
+    selectors is not rendered at all.
     """
-    copy = pygame.Surface((max(1, text.get_width()), text.get_height()), pygame.SRCALPHA)
-    copy.blit(text, (0, 0))
+    if font.size(text)[0] == 0:
+        return pygame.Surface((1, font.get_linesize()), pygame.SRCALPHA)
+    ink = font.render(text, True, colour)
+    copy = pygame.Surface(ink.get_size(), pygame.SRCALPHA)
+    copy.blit(ink, (0, 0))
     return copy.premul_alpha()
 
 
 def _drawn(text: str) -> str:
-    """The text without the one character that cannot be rendered, and that a file can hold."""
-    return text.replace("\0", "")
+    """The text without what cannot be rendered: the nought that a file can hold, the bytes that a file's name can."""
+    return _HALVES.sub("\ufffd", text.replace("\0", ""))
 
 
 @lru_cache(maxsize=1500)
 def _line(file: str, size: int, spacing: float, text: str, colour: Colour) -> pygame.Surface:
     font = _font(file, size)
     if spacing <= 0:
-        return _premultiplied(font.render(text, True, colour))
-    letters = [_premultiplied(font.render(letter, True, colour)) for letter in text]
-    width = sum(letter.get_width() for letter in letters) + round(spacing * max(0, len(letters) - 1))
+        return _rendered(font, text, colour)
+    width = _width(file, size, spacing, text)
     out = pygame.Surface((max(1, width), font.get_linesize()), pygame.SRCALPHA)
     x = 0.0
-    for letter in letters:
-        out.blit(letter, (round(x), 0), special_flags=pygame.BLEND_PREMULTIPLIED)
-        x += letter.get_width() + spacing
+    for letter in text:
+        out.blit(_rendered(font, letter, colour), (round(x), 0), special_flags=pygame.BLEND_PREMULTIPLIED)
+        x += font.size(letter)[0] + spacing
     return out
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pygame
 
 from sim.game.disk import reason
 from sim.game.files import shown
+from sim.saving import write_whole
 from sim.words import verbatim
 
 __all__ = ["as_png", "file_stem", "keep", "keep_told"]
@@ -41,17 +43,9 @@ def keep(data: bytes, folder: Path, title: str, ending: str) -> Path:
     while True:
         number += 1
         path = folder / f"frogbench-{stem}-{number}{ending}"
-        try:
-            file = path.open("xb")
-        except FileExistsError:
-            continue
-        try:
-            with file:
-                file.write(data)
-        except OSError:  # a full disk: half a file is none
-            path.unlink()
-            raise
-        return path
+        with contextlib.suppress(FileExistsError):
+            write_whole(path, data, over=False)
+            return path
 
 
 def keep_told(what: str, data: bytes, folder: Path | None, title: str, ending: str) -> tuple[str, bool]:

@@ -9,11 +9,12 @@ from pathlib import Path
 import pygame
 from platformdirs import user_documents_path, user_pictures_path
 
-from sim.game import NoDisplay
+from sim.game import NoDisplay, NotKept
 from sim.game.allocation import give_back_freed
+from sim.game.bookkeeper import Bookkeeper
 from sim.game.draw.emblem import emblem
 from sim.game.incoming import Incoming
-from sim.game.marksbook import MarksBook
+from sim.game.marksbook import Forgetful, MarksBook
 from sim.game.settings import Settings
 from sim.game.sound import Loudspeaker
 from sim.game.view import LEAST_SIZE
@@ -50,10 +51,11 @@ def _desktop() -> tuple[int, int]:
 
 
 def open_window(target: Path | None, book: MarksBook | None = None) -> int:
-    """Open the window and run it until it is closed. Raises NoDisplay, BenchFaults."""
+    """Open the window and run it until it is closed. Raises NoDisplay, BenchFaults; NotKept when all is over."""
     desktop = _desktop()
     give_back_freed()
-    window = Window(Settings().window, target, book, Loudspeaker(), user_pictures_path(), user_documents_path())
+    keeper = Bookkeeper(book if book is not None else Forgetful())
+    window = Window(Settings().window, target, keeper, Loudspeaker(), user_pictures_path(), user_documents_path())
     wanted = window.settings.window
     size = (
         min(wanted[0], max(LEAST_SIZE[0], desktop[0])),
@@ -74,7 +76,19 @@ def open_window(target: Path | None, book: MarksBook | None = None) -> int:
         window.rest()
         window.speaker.close()
         pygame.display.quit()
+        not_kept = _closed(keeper)
+    if not_kept:
+        raise NotKept(not_kept)
     return 0
+
+
+def _closed(keeper: Bookkeeper) -> str:
+    """Close the book; gives why not all of it could be written, or nothing."""
+    try:
+        keeper.close()
+    except ValueError as wrong:
+        return str(wrong)
+    return ""
 
 
 def _run(window: Window) -> None:

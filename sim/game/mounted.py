@@ -56,7 +56,7 @@ def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite
         arms = tuple(
             _arm(place.letters, motor.turned, contact.letters, contact.travel, at) for contact in seen
         )
-        moves = f"drives {listed(motor.drives)}" if motor.drives else "moves no points"
+        moves = f"drives {listed(motor.drives)}" if motor.drives else "no points"
         drives: tuple[str, ...] = (moves, f"drives {len(motor.drives)} points") if len(motor.drives) > 1 else (moves,)
         if motor.turned:
             drives = (f"{moves}, turned round", "turned round", "turned")

@@ -7,11 +7,12 @@ from pathlib import Path
 
 from sim.bench.reading import load
 from sim.game.cautioning import Cautioning
-from sim.game.disk import changed_at
+from sim.game.disk import changed_at, true_path
 from sim.game.filing import belongs_to_the_program
 from sim.game.marksbook import Kept, MarksBook
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.jobs import jobs_on_file
+from sim.progress import ProgressBusy
 from sim.resources import level_names, level_path, test_track_path
 from sim.session.memory import Memory
 from sim.track.formations import KINDS
@@ -30,6 +31,7 @@ class Shelf:
         self.note = ""
         self._cautioning = cautioning
         self._benches: dict[Path, BenchScreen] = {}
+        self._unread: set[Path] = set()  # of these it could not be read how they were left: that is not written over
 
     @property
     def benches(self) -> Mapping[Path, BenchScreen]:
@@ -48,9 +50,10 @@ class Shelf:
 
         Raises BenchFaults for a file that cannot be read, ValueError for a bench that cannot be set up.
         """
-        path = path.resolve()
+        path = true_path(path)
         if afresh or path not in self._benches:
             if afresh:
+                self._unread.discard(path)
                 self.write(lambda: self.book.clear(_key(path)))
             self._benches[path] = self._set_up(path)
             self._benches[path].cautioning = self._cautioning
@@ -119,9 +122,21 @@ class Shelf:
             self.write(lambda: self.book.keep(name, *marks))
         left = bench.take_left()
         path = self._path(bench)
-        if left is not None and path is not None:
+        if left is not None and path is not None and self._known(path):
             where, how = _key(path), left
             self.write(lambda: self.book.leave(where, how.bench, how.facts))
+
+    def _known(self, path: Path) -> bool:
+        """Whether it is known how the bench of a file was left, or that it was not."""
+        if path in self._unread:
+            try:
+                if self.book.left(_key(path)) is None:
+                    self._unread.discard(path)
+                else:
+                    self.note = f"{path.name} was left otherwise, which could not be read; open it again to go on there"
+            except ValueError as wrong:
+                self.note = str(wrong)
+        return path not in self._unread
 
     def _set_up(self, path: Path) -> BenchScreen:
         bench = load(path, KINDS)
@@ -145,7 +160,10 @@ class Shelf:
             left = self.book.left(_key(path))
         except ValueError as wrong:
             self.note = str(wrong)
+            if isinstance(wrong, ProgressBusy):
+                self._unread.add(path)
             return None
+        self._unread.discard(path)
         if left is None or (not belongs_to_the_program(path) and changed_at(path) > left.left_at):
             return None
         return Memory(left.bench, left.facts)

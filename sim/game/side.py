@@ -137,10 +137,12 @@ def levers(stage: Stage, snapshot: Snapshot) -> tuple[throttles.Lever, ...]:
     """One lever for all that is thrown together, in the order of the track, then the switches."""
     order = {name: k for k, name in enumerate(filed_settings(stage.bench))}
     out = []
-    together = (sorted(lever.movers, key=order.__getitem__) for lever in every_lever(stage.bench))
-    for first, *more in sorted(together, key=lambda moved: order[moved[0]]):
+    together = [(sorted(lever.movers, key=order.__getitem__), lever.id) for lever in every_lever(stage.bench)]
+    for moved, name in sorted(together, key=lambda row: order[row[0][0]]):
+        first = moved[0]
         setting = "diverging" if snapshot.travel.get(first, 0.0) >= 0.5 else "normal"
-        out.append(throttles.Lever(first, setting, first in snapshot.throwing, "+".join((first, *more))))
+        names = ("+".join(moved), name) if len(moved) > 1 else ()
+        out.append(throttles.Lever(first, setting, first in snapshot.throwing, names))
     return tuple(out)
 
 

@@ -11,7 +11,7 @@ import pygame
 from sim.bench.faults import BenchFaults
 from sim.game.cautioning import Cautioning, names_of
 from sim.game.compositor import Compositor, paint
-from sim.game.disk import remarks_in
+from sim.game.disk import is_there, remarks_in, true_path
 from sim.game.draw.ink import Sprite
 from sim.game.draw.notice import too_small
 from sim.game.draw.question_sheet import told_label
@@ -323,7 +323,7 @@ class Window:
         bench = self._bench
         if bench is None:
             return
-        if not over and path.exists() and not belongs_to_the_program(path):
+        if not over and is_there(path) and not belongs_to_the_program(path):
             words = REMARKS if remarks_in(path) else "There is a file of that name in this folder."
             answers = (Answer("Keep it"), Answer("Replace it", f"save-over {path}"))
             self.question = Question(f"Replace {verbatim(shown(path.name))}?", words, answers)
@@ -336,7 +336,7 @@ class Window:
             else:
                 self.tell(str(wrong), fault=True)
             return
-        self.shelf.saved(bench, path.resolve())
+        self.shelf.saved(bench, true_path(path))
         if isinstance(self.screen, FilesScreen):
             self._command("close")
         self.tell(f"Saved: {verbatim(shown(str(path)))}")
@@ -361,7 +361,7 @@ class Window:
 
     def _open_listed(self, path: Path) -> None:
         """Open a file from a list; one of those opened lately that is gone can be taken off it."""
-        if isinstance(self.screen, JobsScreen) and not path.exists():
+        if isinstance(self.screen, JobsScreen) and not is_there(path):
             words = f"It is no longer in {verbatim(shown(str(path.parent)))}."
             answers = (Answer("Leave it on the list"), Answer("Take it off", f"unlist {path}"))
             self.question = Question(verbatim(shown(path.name)), words, answers)

@@ -154,14 +154,13 @@ def _is_contact(subject: Subject, place: int) -> bool:
 
 
 def _foreign(subject: Subject, piece: str, frog: str) -> Iterator[Finding]:
-    everything = frozenset(subject.switched.switches)
     made = subject.switched.made(subject.travel({}))
     sections = [section for section in subject.bench.piece(piece).sections() if section != frog]
     nodes = [subject.section_node(section) for section in sections]
-    own = {supply for sides in subject.feeds.supplies_at(made, nodes) for supply, _ in sides}
-    there = {supply for supply, _ in subject.feeds.supplies_at(everything, [subject.section_node(frog)])[0]}
-    if own and there and not own & there:
-        name = subject.bench.supplies[min(there)].id
+    own = {side for sides in subject.feeds.supplies_at(made, nodes) for side in sides}
+    foreign = subject.conductors.sides_near(subject.section_node(frog)) - own
+    if own and foreign:
+        name = subject.bench.supplies[min(foreign)[0]].id
         words = section_words(subject.bench, frog)
         yield _about(
             "contested",

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from sim.proof.crossed import crossed
 from sim.proof.meeting import Meeting
 from sim.proof.subject import Subject
 from sim.proof.sweep import Run
@@ -23,13 +24,13 @@ def trailing(meeting: Meeting) -> list[Finding]:
     """The findings of a piece with points.
 
     That of the first vehicle that shorts at its own rails on the way to where it derails, else of the first that
-    derails; and that of the first that shorts at a joint before it comes to them.
+    derails; and for each track that of the first that shorts at a joint before it comes to them.
     """
     subject = meeting.subject
     cases = {case.need: case for case in meeting.cases}
     first: Finding | None = None
     count = 0
-    chosen: dict[bool, Finding] = {}
+    chosen: dict[tuple[bool, int], Finding] = {}
     geometry = subject.layout.geometry(meeting.piece)
     for run in meeting.sweep.runs:
         if not run.against:
@@ -46,14 +47,14 @@ def trailing(meeting: Meeting) -> list[Finding]:
         if not any(int(need) in cases for need in np.unique(needs)):
             continue
         count += 1
-        for at_joint in (False, True):
-            if at_joint not in chosen:
+        for at_joint, key in ((False, (False, 0)), (True, (True, run.track))):
+            if key not in chosen:
                 found = _shorts(meeting, run, derails, at_joint=at_joint)
                 if found is not None:
-                    chosen[at_joint] = found
+                    chosen[key] = found
         first = first or _derails(meeting, run, derails)
     if first is not None and not chosen:
-        chosen[False] = first
+        chosen[False, 0] = first
     return [replace(finding, runs=count) for finding in chosen.values()]
 
 
@@ -100,12 +101,14 @@ def _derails(meeting: Meeting, run: Run, derails: float) -> Finding:
 
 
 def _shorts(meeting: Meeting, run: Run, derails: float, *, at_joint: bool) -> Finding | None:
-    """Where it first shorts because the points lie wrong; `at_joint`: between the piece and another, else on its own."""
+    """Where it first shorts because the points lie wrong; `at_joint`: on another piece's rail too, else on its own."""
     subject = meeting.subject
     right = _set_right(meeting)
-    own = np.array([name.partition(".")[0] == meeting.piece for name in meeting.names])
+    whole = subject.whole[meeting.nodes]
+    mine = {int(whole[k]) for k, name in enumerate(meeting.names) if name.partition(".")[0] == meeting.piece}
+    own = np.array([int(one) in mine for one in whole])
     by_need = {case.need: case for case in meeting.cases}
-    best: tuple[float, float, tuple[int, int], int] | None = None
+    best: tuple[float, float, tuple[int, ...], int] | None = None
     for q in np.unique(run.situation).tolist():
         case = by_need.get(int(meeting.sweep.situations[q, 1]))
         if case is None:
@@ -114,8 +117,7 @@ def _shorts(meeting: Meeting, run: Run, derails: float, *, at_joint: bool) -> Fi
         row = int(np.flatnonzero(case.rows == q)[0])
         if outcome is None or not outcome.level[row]:
             continue
-        injected = outcome.injected[row]
-        ends = (int(np.argmax(injected)), int(np.argmin(injected)))
+        ends = crossed(meeting.sweep, q, outcome.injected[row])
         if bool(own[list(ends)].all()) == at_joint:
             continue
         if int(meeting.sweep.situations[q, 0]) in right:

@@ -80,7 +80,7 @@ def is_advice(
     for lever, word in blamed.items():
         if meeting.subject.levers[lever].is_switch or (dc and not short):
             kinds.append("set-first")
-        elif short and not at_frog and _next_against(meeting, track, lever, word):
+        elif not at_frog and _next_against(meeting, track, lever, word):
             kinds.append("points-against")
         else:
             return None

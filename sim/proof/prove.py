@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+<<<<<<< HEAD
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+=======
+from collections.abc import Callable, Iterator
+>>>>>>> core
 
 from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
@@ -187,7 +191,7 @@ class _Test:
         """Everything found, failing kinds first, in an order that depends on the bench alone."""
         rank = {kind: k for k, kind in enumerate(KINDS)}
         order = sorted(
-            _once([*self.found, *self.groups.findings()]),
+            [*self.found, *_new(self.groups.findings(), self.found)],
             key=lambda f: (
                 not f.fails,
                 rank[f.kind],
@@ -203,6 +207,7 @@ class _Test:
         return Verdict(self.bench.title, self.positions(), tuple(order), tuple(self.routes), tuple(self.remarks))
 
 
+<<<<<<< HEAD
 def _stands(meeting: Meeting) -> dict[tuple[int, int, str], list[Mapping[str, str]]]:
     """How the levers under each run (track, item, direction) stand, place by place."""
     under: dict[int, list[Mapping[str, str]]] = {}
@@ -233,6 +238,20 @@ def _once(found: list[Finding]) -> list[Finding]:
             place[key] = len(kept)
             kept.append(finding)
     return kept
+=======
+def _new(more: list[Finding], known: list[Finding]) -> list[Finding]:
+    """Without points set against a train that are told already: once for each lever, however a train comes to them."""
+    told = {tuple(sorted(finding.points)) for finding in known if finding.kind == "points-against"}
+    out = []
+    for finding in more:
+        key = tuple(sorted(finding.points))
+        if finding.kind == "points-against":
+            if key in told:
+                continue
+            told.add(key)
+        out.append(finding)
+    return out
+>>>>>>> core
 
 
 def steps(bench: Bench, opened: frozenset[PartRef] = frozenset()) -> Iterator[float | Verdict]:

@@ -25,13 +25,14 @@ _Judged = tuple[dict[int, tuple[Trouble, ...]], NDArray[np.int8], NDArray[np.boo
 class Key:
     """What makes findings one: the kind, whether it fails, the rails that it is about, and the levers to blame.
 
-    rails: numbers of what is one rail; see `Subject.whole`
+    rails: numbers of what is one rail; see `Subject.whole`; lacking: nothing feeds them
     """
 
     kind: Kind
     fails: bool
     rails: frozenset[int]
     blamed: tuple[tuple[str, str], ...]
+    lacking: bool = False
 
 
 @dataclass(frozen=True, eq=False)

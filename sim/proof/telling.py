@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -60,26 +60,26 @@ class Groups:
             self.loads[load.rating.ref] = (load, meeting, runs)
 
     def merged(self) -> list[tuple[Key, Group]]:
-        """With starved places told once: what lacks these rails and more besides is told with what lacks just these."""
-        kept: list[tuple[Key, Group]] = []
-        for key, group in sorted(self.groups.items(), key=lambda pair: len(pair[0].rails)):
-            home = next(
-                (
-                    other
-                    for known, other in kept
-                    if key.kind == known.kind == "dead"
-                    and known.fails == key.fails
-                    and known.blamed == key.blamed
-                    and known.rails <= key.rails
-                    and (known.rails or not key.rails)
-                ),
-                None,
-            )
-            if home is None:
-                kept.append((key, group))
-            else:
+        """With starved places told by the rail that nothing feeds: as few rails as account for all of them."""
+        kept = [(key, group) for key, group in self.groups.items() if not key.lacking]
+        left = {key: group for key, group in self.groups.items() if key.lacking}
+        while left:
+            counts: dict[tuple[int, bool, tuple[tuple[str, str], ...]], int] = {}
+            for key in left:
+                for rail in key.rails:
+                    about = (rail, key.fails, key.blamed)
+                    counts[about] = counts.get(about, 0) + 1
+            rail, fails, blamed = max(counts, key=lambda about: counts[about])
+            mine = [key for key in left if rail in key.rails and (key.fails, key.blamed) == (fails, blamed)]
+            groups = [left.pop(key) for key in mine]
+            home = groups[0]
+            for group in groups[1:]:
                 home.runs.update(group.runs)
                 home.volts = min(home.volts, group.volts)
+            whole = self.subject.whole[home.meeting.nodes]
+            rails = tuple(column for column in home.first.rails if int(whole[column]) == rail)
+            home.first = replace(home.first, rails=rails)
+            kept.append((replace(mine[0], rails=frozenset({rail})), home))
         return kept
 
     def findings(self) -> list[Finding]:

@@ -8,8 +8,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.electric.feeds import labels
 from sim.proof.blame import Trouble, is_advice
+from sim.proof.crossed import crossed, metal
 from sim.proof.instant import instant
 from sim.proof.meeting import Case, Meeting
 from sim.proof.sighting import Key, Load, Sighting, Sightings, Situations, shown_of
@@ -21,17 +21,6 @@ from sim.wiring.wheels import collects
 __all__ = ["seen"]
 
 Ints = NDArray[np.intp]
-
-_ALIKE = 1e-6
-
-
-def _crossed(injected: NDArray[np.float64]) -> tuple[int, int]:
-    """The rails by which most current enters metal and by which most leaves it; of those alike, the first by number."""
-    ends = []
-    for most in (injected, -injected):
-        alike = most >= most.max() * (1 - _ALIKE) - _ALIKE
-        ends.append(int(np.argmax(alike)))
-    return ends[0], ends[1]
 
 
 def _cells_first(run: Run, cells: NDArray[np.bool_]) -> int:
@@ -117,7 +106,7 @@ class _Watcher:
                 if not outcome.level[row]:
                     later.append((q, trouble, case, row))
                     continue
-                rails = tuple(sorted(set(_crossed(outcome.injected[row]))))
+                rails = crossed(self.meeting.sweep, q, outcome.injected[row])
                 kind: Kind = "short" if outcome.level[row] == 2 else "hot"
                 found = self._key(run, case, trouble, kind, rails, short=True)
                 cells = (sit == q) & given
@@ -137,8 +126,10 @@ class _Watcher:
                 if not volts < works[k]:
                     continue
                 for state in np.unique(run.state[cells]).tolist():
-                    rails = self._starving(run, state, k, case, trouble.combination)
+                    rails, lacking = self._starving(run, state, k, case, trouble.combination)
                     found = self._key(run, case, trouble, "dead", rails, short=False)
+                    if lacking and found.kind == "dead":
+                        found = replace(found, lacking=True)
                     starved |= found.fails
                     some = cells & (run.state == state)
                     _add(seen, found, _Seen(case, trouble, rails, some, k))
@@ -190,8 +181,11 @@ class _Watcher:
             self._feeds[key] = codes[[feeds.group_of(node) for node in self.meeting.nodes.tolist()]]
         return self._feeds[key]
 
-    def _starving(self, run: Run, state: int, vehicle: int, case: Case, combination: int) -> tuple[int, ...]:
-        """Rails under the pick-up wheels of a side that nothing feeds, else of both; none where a side has no metal."""
+    def _starving(
+        self, run: Run, state: int, vehicle: int, case: Case, combination: int
+    ) -> tuple[tuple[int, ...], bool]:
+        """Rails under the pick-up wheels of a side that nothing feeds, and True; else of both; none where one has none.
+        """
         item: Item = self.meeting.sweep.items[run.item]
         begin = sum(len(each.axles_mm) for each in item.vehicles[:vehicle])
         of = item.vehicles[vehicle]
@@ -203,9 +197,9 @@ class _Watcher:
             row = (touched[:, side] & collecting[:, side, None]).any(axis=0)
             sides.append(tuple(np.flatnonzero(row).tolist()))
         if () in sides:
-            return ()
+            return (), False
         starving = [rails for rails in sides if not codes[list(rails)].any()]
-        return tuple(sorted({rail for rails in starving or sides for rail in rails}))
+        return tuple(sorted({rail for rails in starving or sides for rail in rails})), bool(starving)
 
     def _weak(self, run: Run, given: NDArray[np.bool_]) -> None:
         weak = self.all.weak[run.situation] & given[:, None]
@@ -221,7 +215,7 @@ class _Watcher:
             if case is None:
                 continue
             shown = shown_of(case)
-            rails = tuple(sorted(set(_crossed(case.outcomes[shown].drawn[int(self.all.row[q])]))))
+            rails = crossed(self.meeting.sweep, q, case.outcomes[shown].drawn[int(self.all.row[q])])
             key = Key("weak", False, frozenset(int(self.whole[rail]) for rail in rails), ())
             self.out.found.append(Sighting(key, run, case, shown, rails, cells, cell, {}, k))
 
@@ -254,7 +248,6 @@ class _Watcher:
         if len({supply.kind for supply in bench.supplies}) < 2:
             return out
         kinds = np.array([1 if supply.kind == "dcc" else 2 for supply in bench.supplies])
-        columns = len(sweep.columns)
         of_case: dict[int, NDArray[np.int64]] = {}
         for q, case in enumerate(self.all.case):
             if case is None:
@@ -265,11 +258,9 @@ class _Watcher:
                 sides = self.subject.feeds.supplies_at(made, self.meeting.nodes.tolist())
                 of_case[id(case)] = np.array([_bits(kinds, {supply for supply, _ in each}) for each in sides])
             bits = of_case[id(case)]
-            stamp = sweep.stamp[sweep.situations[q, 0]]
-            root = np.array(labels(len(stamp), *(end.tolist() for end in np.nonzero(stamp < 0))))[:columns]
-            standing = (stamp[:columns] < 0).any(axis=1)
-            for one in np.unique(root[standing]).tolist():
-                if int(np.bitwise_or.reduce(bits[standing & (root == one)])) == 3:
+            root = metal(sweep, q)
+            for one in np.unique(root[root >= 0]).tolist():
+                if int(np.bitwise_or.reduce(bits[root == one])) == 3:
                     out[q] = True
         return out
 
@@ -296,7 +287,7 @@ class _Watcher:
         for row in dict.fromkeys(int(mine[k]) for k in np.argmax(much[mine], axis=0).tolist()):
             cells = run.situation == case.rows[row]
             cell = _cells_first(run, cells)
-            rails = tuple(sorted(set(_crossed(much[row]))))
+            rails = crossed(self.meeting.sweep, int(case.rows[row]), much[row])
             key = Key("overloaded", False, frozenset(), ())
             shown = Sighting(key, run, case, shown_of(case), rails, cells, cell, {})
             known = (id(case), row, hot)

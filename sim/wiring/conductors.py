@@ -47,7 +47,7 @@ class Conductors:
     """The conductors of a bench, numbered by their first node.
 
     of_node: (nodes,) the conductor of each node of the circuit
-    fed: conductors that have a supply, with the ids of those supplies
+    fed: conductors that have a supply, with the ids of those supplies; sides: with their numbers and sides, 0 A, 1 B
     ties: what each conductor is tied to by switches
     """
 
@@ -63,9 +63,11 @@ class Conductors:
         root = labels(len(bare.nodes), a[joining].tolist(), b[joining].tolist())
         self.of_node: Ints = np.array(root, dtype=np.intp)
         self.fed: dict[int, set[str]] = defaultdict(set)
-        for supply in bench.supplies:
-            for end in (supply.a, supply.b):
+        self.sides: dict[int, set[tuple[int, int]]] = defaultdict(set)
+        for k, supply in enumerate(bench.supplies):
+            for side, end in enumerate((supply.a, supply.b)):
                 self.fed[root[bare.index[end]]].add(supply.id)
+                self.sides[root[bare.index[end]]].add((k, side))
         self._levers = levers(bench)
         lever_of = {mover: lever.id for lever in self._levers for mover in lever.movers}
         self.order = {lever.id: k for k, lever in enumerate(self._levers)}
@@ -104,6 +106,12 @@ class Conductors:
             found.update(dict.fromkeys(sorted(here - found.keys(), key=self.order.__getitem__)))
             frontier = onward
         return Near(tuple(found), tuple(units))
+
+    def sides_near(self, node: int) -> frozenset[tuple[int, int]]:
+        """The supplies, by number, and sides (0 A, 1 B) that a node is joined to, or can be by one switch."""
+        one = int(self.of_node[node])
+        reached = {one, *(tie.beyond for tie in self.ties.get(one, ()))}
+        return frozenset(side for other in reached for side in self.sides.get(other, ()))
 
     def clusters(self) -> list[tuple[frozenset[int], frozenset[int]]]:
         """Conductors without a supply that switches can join, and the fed ones that they can be joined to."""

@@ -38,7 +38,7 @@ from sim.bench.model import (
 )
 from sim.bench.piece import JOINTS, Piece
 from sim.bench.prompt import SPOTS, AsSolved, Condition, Joined, Live, Over, Passed, Prompt, Read, Shorted, Unplugged
-from sim.bench.shapes import is_name
+from sim.bench.shapes import is_name, is_seen
 from sim.bench.table import Table
 from sim.bench.terminals import terminals
 from sim.bench.vocabulary import RAILS, SCALES, STANDARD_VEHICLES, WHEELS
@@ -55,7 +55,7 @@ names = st.text(_CHARACTERS, min_size=1, max_size=8).filter(is_name)
 
 def texts(longest: int = 40, *, empty: bool = True) -> st.SearchStrategy[str]:
     made = st.text(_CHARACTERS, max_size=longest)
-    return made if empty else made.filter(lambda text: bool(text.strip()))
+    return made if empty else made.filter(is_seen)
 
 
 def numbers(low: float, high: float, *, above: bool = False) -> st.SearchStrategy[float]:

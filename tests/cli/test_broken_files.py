@@ -58,12 +58,15 @@ def test_at_most_twenty_lines_and_a_count(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("command", [["check"], ["probe"], ["shot"], ["play"]])
-@pytest.mark.parametrize("name", ["missing.toml", "folder", "none/at all.toml", "/dev/zero", "pipe"])
+@pytest.mark.parametrize(
+    "name", ["missing.toml", "folder", "none/at all.toml", "/dev/zero", "pipe", "x" * 300, "round.toml"]
+)
 def test_what_is_no_file_is_refused(command: list[str], name: str, tmp_path: Path) -> None:
     import os
 
     (tmp_path / "folder").mkdir()
     os.mkfifo(tmp_path / "pipe")
+    (tmp_path / "round.toml").symlink_to("round.toml")
     rest = {"probe": ["bus.A", "bus.B"], "shot": ["out.png"]}.get(command[0], [])
     ended = frogbench(*command, name, *rest, cwd=tmp_path, cpu_seconds=CPU_SECONDS)
     assert_refused(ended, name)

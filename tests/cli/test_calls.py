@@ -15,8 +15,9 @@ from sim.version import VERSION
 from tests.cli.running import ROOT, Ended, frogbench
 
 CLEAN = str(ROOT / "tests" / "benches" / "clean.toml")
+EXCHANGED = str(ROOT / "tests" / "benches" / "exchanged.toml")
 BUILT = ["play", "check", "probe", "sheet", "levels", "shot"]
-NOT_BUILT = ["fix", "sheet"]
+NOT_BUILT = ["fix", "new", "fault", "lint", "read", "size", "explain"]
 
 
 def assert_one_line(ended: Ended, start: str) -> None:
@@ -149,8 +150,9 @@ def test_an_unknown_level_is_told_with_the_nearest_name() -> None:
 @pytest.mark.parametrize("call", [["check"], ["probe", "bus.A", "bus.B"], ["shot", "out.png"]], ids=" ".join)
 def test_a_level_is_meant_by_its_name_where_no_file_is_called_so(call: list[str], tmp_path: Path) -> None:
     def run(what: str) -> tuple[int, bytes]:
-        ended = frogbench(call[0], what, *call[1:], cwd=tmp_path)
         picture = tmp_path / "out.png"
+        picture.unlink(missing_ok=True)
+        ended = frogbench(call[0], what, *call[1:], cwd=tmp_path)
         return ended.status, ended.out.split(b"\n", 1)[-1] + (picture.read_bytes() if picture.exists() else b"")
 
     assert run("wye") == run(str(level_path("wye")))
@@ -184,3 +186,25 @@ def test_the_levels_are_listed_with_chapter_and_title() -> None:
     (line,) = [line for line in ended.out.decode().splitlines() if line.startswith("right-hand ")]
     assert "First frog" in line
     assert "Right hand, alone" in line
+
+
+@pytest.mark.parametrize(
+    ("call", "status"),
+    [
+        (["check", CLEAN], 0),
+        (["check", EXCHANGED], 1),
+        (["check", "missing.toml", EXCHANGED], 2),
+        (["check", EXCHANGED, "missing.toml"], 2),
+        (["probe", EXCHANGED, "bus.A", "bus.B"], 0),
+        (["probe", EXCHANGED, "bus.A", "bus.Z"], 2),
+        (["sheet", EXCHANGED, "-o", "out.html"], 0),
+        (["sheet", "missing.toml", "-o", "out.html"], 2),
+        (["shot", EXCHANGED, "out.png"], 0),
+        (["levels"], 0),
+        (["levels", "--force"], 2),
+    ],
+    ids=str,
+)
+def test_one_is_said_by_check_alone(call: list[str], status: int, tmp_path: Path) -> None:
+    """Exit status 1 is a finding that fails; what is written or measured of the same bench ends with 0."""
+    assert frogbench(*call, cwd=tmp_path).status == status

@@ -150,3 +150,30 @@ def test_a_title_cannot_drive_the_terminal(tmp_path: Path) -> None:
     text = Path(CLEAN).read_text().replace("A right-hand", "A\\u001b[31m right-hand")
     (tmp_path / "title.toml").write_text(text)
     assert b"\x1b" not in frogbench("check", "title.toml", cwd=tmp_path).out
+
+
+TURNING = {
+    "right to left": "\u202e", "a mark": "\u200f", "an isolate": "\u2066", "a command to terminals": "\u009b",
+    "delete": "\u007f", "a line separator": "\u2028", "a tag": "\U000e0041", "a soft hyphen": "\u00ad",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("sign", TURNING.values(), ids=TURNING)
+def test_no_output_turns_text_about_or_drives_a_terminal(sign: str, tmp_path: Path) -> None:
+    title = f"A{sign}B Größe 線"
+    file = f"na{sign}me.toml"
+    told = json.dumps(title, ensure_ascii=False).replace("\x7f", "\\u007f")
+    (tmp_path / file).write_text(
+        Path(CLEAN).read_text(encoding="utf-8").replace('"A right-hand turnout, wired right"', told), encoding="utf-8"
+    )
+    assert told in (tmp_path / file).read_text(encoding="utf-8")
+    ended = frogbench("check", file, "--json", cwd=tmp_path)
+    assert ended.status == 0, ended
+    assert sign not in ended.out.decode()
+    assert document(ended.out)["title"] == title  # nothing is lost
+    assert "Größe 線" in ended.out.decode()
+    words = frogbench("check", file, cwd=tmp_path).out.decode()
+    assert sign not in words
+    assert words.startswith(f"na{sign.encode('unicode_escape').decode()}me.toml:")
+    (tmp_path / file).write_text("bench = 2\n")
+    assert sign not in frogbench("check", file, cwd=tmp_path).err

@@ -30,9 +30,10 @@ def document(folder: Path, *call: str) -> Any:
 
 def test_the_document_is_that_of_the_contract(unplugged: Path) -> None:
     found = document(unplugged, "unplugged.toml", "T1.frog", "bus.B")
-    assert list(found) == ["bench", "ends", "mode", "reading", "beeps"]
+    assert list(found) == ["bench", "ends", "mode", "reading", "beeps", "plugged"]
     assert (found["bench"], found["ends"], found["mode"]) == (1, ["T1.frog", "bus.B"], "ohms")
     assert found["beeps"] is True
+    assert found["plugged"] is False
     # leads, a contact and two short wires: more than the leads alone, far less than an ohm
     assert LEAD_OHMS < found["reading"] < 1.0
     assert found["reading"] == float(f"{found['reading']:.3g}")
@@ -52,7 +53,8 @@ def test_the_points_are_read_as_filed(unplugged: Path) -> None:
 
 def test_a_supply_left_plugged_in_joins_both_sides(unplugged: Path) -> None:
     (unplugged / "plugged.toml").write_text(CLEAN.replace("on = true", "on = false"))
-    assert document(unplugged, "plugged.toml", "T1.frog", "bus.A")["beeps"] is True
+    ended = frogbench("probe", "plugged.toml", "T1.frog", "bus.A", "--json", cwd=unplugged)
+    assert json.loads(ended.out)["beeps"] is True
 
 
 def test_a_wagon_on_the_rails_is_read_as_filed(unplugged: Path) -> None:
@@ -71,6 +73,23 @@ def test_volts_are_those_of_the_supply(tmp_path: Path) -> None:
     assert found["mode"] == "volts"
     assert found["reading"] == pytest.approx(15.0, rel=0.01)  # the supply's default, and no load but the meter
     assert found["beeps"] is False
+    assert found["plugged"] is True
+
+
+@pytest.mark.parametrize("on", ["on = true", "on = false", ""])
+def test_ohms_on_a_bench_that_is_plugged_in_are_told_as_such(tmp_path: Path, on: str) -> None:
+    """Rail to rail is open with the plug out; with it in, the supply itself is read."""
+    (tmp_path / "plugged.toml").write_text(CLEAN.replace("on = true", on))
+    call = ["probe", "plugged.toml", "T1.stock.left", "T1.stock.right"]
+    for more in ([], ["--json"]):
+        ended = frogbench(*call, *more, cwd=tmp_path)
+        assert ended.status == 0, ended
+        assert len(ended.lines) == 1
+        assert ended.err.startswith("plugged.toml: ")
+        assert "joins the two sides" in ended.err
+    assert json.loads(ended.out)["plugged"] is True
+    (tmp_path / "out.toml").write_text(CLEAN.replace("on = true", "plugged = false"))
+    assert document(tmp_path, "out.toml", "T1.stock.left", "T1.stock.right")["reading"] is None
 
 
 def test_it_says_the_reading_in_words(unplugged: Path) -> None:

@@ -46,9 +46,24 @@ def test_a_picture_that_cannot_be_written_is_one_line(out: str, tmp_path: Path) 
 HEAD = 'bench = 1\n{title}\n[supply]\nkind = "dcc"\n'
 TURNOUT = '[[track]]\nid = "T1"\nkind = "turnout"\nscale = "HO"\nhand = "right"\nnumber = 6\n'
 TRAIN = '[[train]]\nid = "X"\nvehicles = [{}]\nat = {{ end = "T1.toe", mm = 30 }}\n'
+INVISIBLE = {
+    "zero width space": "\\u200b",
+    "bidi marks": "\\u200e\\u200f\\u202d\\u202e\\u2066\\u2069\\u061c",
+    "soft hyphen": "\\u00ad",
+    "variation selectors": "\\ufe0f\\U000e0100\\u180b",
+    "a joiner that is no character": "\\u034f\\u2060\\ufeff",
+    "a blank letter": "\\u3164\\uffa0\\u115f",
+}
 EXTREMES = {
     "nothing but a supply": HEAD.format(title=""),
     "a title that no typeface has": HEAD.format(title='title = "\\u0000\\u0007\\U0001F600\\u202e"') + TURNOUT,
+    **{
+        f"every text is {what}": HEAD.format(title=f'title = "{text}"')
+        + TURNOUT
+        + '[[wire]]\nends = ["bus.A", "T1.stock.left"]\n'
+        + f'[level]\nbrief = "{text}"\nteaches = "{text}"\n'
+        for what, text in INVISIBLE.items()
+    },
     "a title that no sheet is wide enough for": HEAD.format(title=f'title = "{"W" * 200}"') + TURNOUT + "[level]\n",
     "ten metres of rail": HEAD.format(title="")
     + '[[track]]\nid = "P1"\nkind = "plain"\nscale = "HO"\nlength_mm = 10000\n',

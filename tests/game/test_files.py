@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import signal
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -283,6 +285,70 @@ def test_a_place_that_cannot_be_written_is_told_and_the_dialogue_stays(
     player.key(pygame.K_RETURN)
     assert plain(page(player).fault) == "The bench cannot be saved as yard2.toml: the disk is full."
     assert player.window.title == "• yard.toml"
+
+
+@pytest.fixture
+def _no_waiting() -> Iterator[None]:
+    """What would wait for ever ends the test."""
+    signal.alarm(60)
+    yield
+    signal.alarm(0)
+
+
+@pytest.mark.usefixtures("_no_waiting")
+@pytest.mark.parametrize("kind", ["pipe", "device", "link that leads round"])
+def test_saving_to_what_is_no_file_is_refused_at_once(folder: Path, kind: str) -> None:
+    target = folder / "odd.toml"
+    if kind == "pipe":
+        os.mkfifo(target)
+    else:
+        target.symlink_to("/dev/null" if kind == "device" else target)
+    player = at(folder / "yard.toml")
+    wire(player)
+    player.key(pygame.K_s, CTRL | SHIFT)
+    for _ in "yard":
+        player.key(pygame.K_BACKSPACE)
+    typed(player, "odd")
+    player.key(pygame.K_RETURN)
+    if player.window.question is not None:
+        answer(player, "Replace it")
+    assert plain(page(player).fault).startswith("The bench cannot be saved as odd.toml: ")
+    assert target.is_fifo() or target.is_symlink()
+    assert player.window.title == "• yard.toml"
+    assert sorted(path.name for path in folder.iterdir()) == ["harbour.toml", "odd.toml", "old", "yard.toml"]
+
+
+def test_a_name_longer_than_any_disk_takes_is_told(folder: Path) -> None:
+    player = at(folder / "yard.toml")
+    player.key(pygame.K_s, CTRL | SHIFT)
+    typed(player, "線" * 110)
+    player.key(pygame.K_RETURN)
+    assert plain(page(player).fault).endswith("the name is too long.")
+
+
+def test_a_link_that_leads_round_is_told_when_it_is_dropped_on_the_window(folder: Path) -> None:
+    (folder / "round.toml").symlink_to(folder / "round.toml")
+    player = at(None)
+    player.window.handle(pygame.event.Event(pygame.DROPFILE, {"file": str(folder / "round.toml")}))
+    assert isinstance(player.window.screen, JobsScreen)
+    assert "cannot be read" in player.window.screen.note
+
+
+def test_where_the_disk_ends_the_old_bench_stays(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(handle: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    before = (folder / "yard.toml").read_bytes()
+    player = at(folder / "yard.toml")
+    wire(player)
+    monkeypatch.setattr(os, "fsync", full)
+    player.key(pygame.K_s, CTRL)
+    assert player.window.told == "The bench cannot be saved as yard.toml: the disk is full."
+    assert (folder / "yard.toml").read_bytes() == before
+    assert sorted(path.name for path in folder.iterdir()) == ["harbour.toml", "old", "yard.toml"]
+    monkeypatch.undo()
+    player.key(pygame.K_s, CTRL)
+    assert wires(folder / "yard.toml") == [("M1.k", "T1.frog")]
 
 
 def test_a_name_that_will_not_do_is_told(folder: Path) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from pathlib import Path
 
 import pygame
@@ -72,21 +74,28 @@ def test_a_folder_that_takes_no_picture_is_told(tmp_path: Path) -> None:
     assert window.told == "There is no folder for a picture."
 
 
-def test_half_a_picture_is_taken_away(tmp_path: Path) -> None:
-    full = Path("/dev/full")
-    assert full.exists()
-    (tmp_path / "frogbench-a-1.png").symlink_to(full)
+def test_half_a_picture_is_taken_away(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    halves: list[Path] = []
 
-    class Folder(type(tmp_path)):  # type: ignore[misc]
-        """A folder on a disk without room."""
+    def full(handle: int) -> None:
+        """The disk has no room for the rest."""
+        halves.extend(tmp_path.iterdir())
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-        def open(self, mode: str = "r", *rest: object) -> object:
-            assert mode == "xb"
-            return open(full, "wb")
-
+    monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(OSError, match="No space"):
-        keep(as_png(pygame.Surface((600, 400))), Folder(tmp_path), "a", ".png")
+        keep(as_png(pygame.Surface((600, 400))), tmp_path, "a", ".png")
+    assert len(halves) == 1
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_picture_never_takes_the_name_of_another_file(tmp_path: Path) -> None:
+    (tmp_path / "frogbench-a-1.png").write_text("mine")
+    (tmp_path / "frogbench-a-2.png").mkdir()
+    os.mkfifo(tmp_path / "frogbench-a-3.png")
+    (tmp_path / "frogbench-a-4.png").symlink_to(tmp_path / "frogbench-a-1.png")
+    assert keep(b"new", tmp_path, "a", ".png").name == "frogbench-a-5.png"
+    assert (tmp_path / "frogbench-a-1.png").read_text() == "mine"
 
 
 def test_ctrl_p_keeps_the_wiring_sheet_of_the_bench_as_it_stands(tmp_path: Path) -> None:

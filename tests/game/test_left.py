@@ -12,6 +12,7 @@ from pathlib import Path
 import pygame
 import pytest
 
+from sim.game.bookkeeper import Bookkeeper
 from sim.game.window import Window
 from sim.progress import Progress
 from sim.resources import level_path
@@ -28,7 +29,7 @@ def book(tmp_path: Path) -> Progress:
 def player_with(book: Progress, target: Path = LEVEL) -> Player:
     """Someone at a window whose book is kept."""
     player = Player(None)
-    player.window = Window((1280, 800), target, book)
+    player.window = Window((1280, 800), target, Bookkeeper(book))  # as the real window has it
     player.look()
     return player
 
@@ -115,11 +116,13 @@ _PLAYER = """
 import sys
 from pathlib import Path
 from tests.game.playing import Player
+from sim.game.bookkeeper import Bookkeeper
 from sim.game.window import Window
 from sim.progress import Progress
 from sim.resources import level_path
 player = Player(None)
-player.window = Window((1024, 720), level_path("right-hand"), Progress(Path(sys.argv[1])))
+book = Bookkeeper(Progress(Path(sys.argv[1]), wait_seconds=0.0))
+player.window = Window((1024, 720), level_path("right-hand"), book)
 player.look()
 ends = [("M1.k", "T1.frog"), ("M1.m", "bus.A"), ("M1.p", "bus.B"), ("bus.A", "T1.stock.left")]
 number = 0

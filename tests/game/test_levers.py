@@ -37,7 +37,7 @@ def _stand(player: Player) -> dict[str, str]:
 
 def test_what_is_thrown_together_has_one_lever_with_its_names(player: Player) -> None:
     every = levers(player.stage, player.bench.snapshot)
-    assert [(lever.piece, lever.label) for lever in every] == [("T1", "T1+T2"), ("T3", "T3"), ("S1", "S1")]
+    assert [(lever.piece, lever.names) for lever in every] == [("T1", ("T1+T2", "M1")), ("T3", ()), ("S1", ())]
     assert len(every) <= LEVERS
     for name, told in (
         ("T1", "Lever: throws the points of T1 and T2. Key 1"),

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pygame
 import pytest
 
 from sim.bench.edits import MakeWire
+from sim.bench.reading import load
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.jobs import JobsScreen
 from sim.game.window import Window
 from sim.progress import Progress
 from sim.resources import level_path
 from sim.session.acts import Do
+from sim.track.formations import KINDS
 from sim.words import plain
 from tests.game.playing import Player
 
@@ -126,3 +129,44 @@ def brief(player: Player) -> str:
     """What the list says of the last bench."""
     assert isinstance(player.window.screen, JobsScreen)
     return player.window.screen.jobs[-1].brief
+
+
+@pytest.mark.parametrize("name", [b"g\xfcterschuppen.toml", b"\xe2\x80\xae\xe2\x80\x8b.toml", b"a\nb.toml"])
+def test_a_file_of_any_name_is_listed_and_stands_as_it_was_left(
+    player: Player, files: list[Path], tmp_path: Path, name: bytes
+) -> None:
+    file = tmp_path / os.fsdecode(name)
+    files[0].rename(file)
+
+    def look() -> None:
+        player.window.frame(pygame.Surface(player.window.rooms.size))
+
+    drop(player, file)
+    choose(player, file.name)
+    look()
+    player.key(pygame.K_RETURN)
+    player.bench.act(Do(MakeWire("M1.k", "T1.frog")))
+    player.wait(0.1)
+    look()
+    assert player.window.told == ""
+    assert player.window.title
+    player.key(pygame.K_ESCAPE)
+    assert brief(player) == f"as you left it, not saved; in {file.parent}"
+    player.window = Window((1280, 800), None, Progress(tmp_path / "marks.sqlite"))
+    choose(player, file.name)
+    player.key(pygame.K_RETURN)
+    assert [wire.ends for wire in player.bench.snapshot.bench.wires] == [("M1.k", "T1.frog")]
+    player.key(pygame.K_o, pygame.KMOD_CTRL)
+    look()
+    player.key(pygame.K_ESCAPE)
+    player.key(pygame.K_s, pygame.KMOD_CTRL)
+    assert player.window.told.startswith("Saved: ")
+    look()
+    assert [wire.ends for wire in load(file, KINDS).wires] == [("M1.k", "T1.frog")]
+    player.key(pygame.K_ESCAPE)
+    file.unlink()
+    choose(player, file.name)
+    player.key(pygame.K_RETURN)
+    look()
+    player.window._command(f"unlist {file}")
+    assert lines(player) == ["Test track"]

@@ -16,8 +16,8 @@ from sim.bench.model import Bench
 from sim.electric.parts import Source
 from sim.electric.solve import solve
 from sim.track.layout import Layout
-from sim.wiring.switched import circuit
 from sim.wiring.feeds import feeds as program_feeds
+from sim.wiring.switched import circuit
 from tests.practice import netlists
 from tests.practice.documents import Document, bench_of, combinations, filed, levers, verdict_of, with_settings
 from tests.practice.judging import fits, settings_of, told

@@ -96,8 +96,10 @@ def test_each_short_that_is_told_is_met_at_its_place(what: str) -> None:
                 met = spans(document, seen)
                 break
         assert met, (dict(points), run, told(verdict_of(document)))
-        assert min(place.from_mm for place in met) == pytest.approx(one.from_mm, abs=MM)
-        assert max(place.to_mm for place in met) == pytest.approx(one.to_mm, abs=MM)
+        mine = [place for place in met if set(one.touching) <= place.touching]  # the others are of the same cause
+        assert mine, (one, met)
+        assert min(place.from_mm for place in mine) == pytest.approx(one.from_mm, abs=MM)
+        assert max(place.to_mm for place in mine) == pytest.approx(one.to_mm, abs=MM)
 
 
 def _length(document: Document, path: tuple[str, str]) -> float:

@@ -45,18 +45,18 @@ class Stand(NamedTuple):
 
 class Lever(NamedTuple):
     """A lever: the first points that it moves, or the switch that it is; its setting ("normal", "diverging"); whether
-    it is on its way; what is written over it, if that is more than the first name.
+    it is on its way; what may be written over it, the longest first, if that is other than the first name.
     """
 
     piece: str
     setting: str
     moving: bool
-    name: str = ""
+    names: tuple[str, ...] = ()
 
-    @property
-    def label(self) -> str:
-        """What is written over it."""
-        return self.name or self.piece
+    def label(self, kind: Type, role: str, width: float) -> str:
+        """What is written over it: the first of its names that has room, or what there is room for of the last."""
+        every = self.names or (self.piece,)
+        return kind.fit(next((name for name in every if kind.width(name, role) <= width), every[-1]), role, width)
 
 
 def _lacking(box: Box, unit: float) -> float:
@@ -282,7 +282,7 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
                 put(
                     surface,
                     (x, spot.centery - kind.height("body") / 2 - dy),
-                    kind.fit(lever.label, "body-bold", 54 * unit),
+                    lever.label(kind, "body-bold", 54 * unit),
                     "body-bold",
                     theme["engraved"],
                     kind,
@@ -291,7 +291,7 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
                 put(
                     surface,
                     (spot.centerx - dx, spot.y + 3 * unit - dy),
-                    kind.fit(lever.label, "small-bold", spot.width - 4),
+                    lever.label(kind, "small-bold", spot.width - 4),
                     "small-bold",
                     theme["engraved"],
                     kind,

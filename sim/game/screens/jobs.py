@@ -11,6 +11,7 @@ import pygame
 from sim.bench.faults import BenchFaults
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.game.disk import is_there
 from sim.game.draw.icons import TopItem, top_items, top_rail
 from sim.game.draw.ink import Sprite
 from sim.game.draw.ledger import Job, job_card, ledger, ledger_rows, note_card, note_height
@@ -82,7 +83,7 @@ def _own_benches(recent: Sequence[str], left: Collection[str]) -> Iterator[Job]:
     for file in recent:
         path = Path(file)
         where = str(path.parent)
-        if not path.exists():
+        if not is_there(path):
             where = f"no longer in {path.parent}; Del takes it off this list"
         elif file in left:
             where = f"as you left it, not saved; in {path.parent}"
