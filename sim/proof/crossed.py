@@ -23,16 +23,16 @@ def metal(sweep: Sweep, situation: int) -> NDArray[np.intp]:
     return np.where(stands[:columns], root[:columns], -1)
 
 
-def crossed(sweep: Sweep, situation: int, into: NDArray[np.float64]) -> tuple[int, ...]:
+def crossed(sweep: Sweep, situation: int, into: NDArray[np.float64], *, running: bool = False) -> tuple[int, ...]:
     """The rail by which most current enters metal, and that by which most of it leaves the same metal; sorted.
 
     Of those alike the first by number is taken.
 
     Args:
-        into: (columns,) A from each rail into metal.
+        into: (columns,) A from each rail into metal. running: through a load as well, so from one metal to another.
     """
     root = metal(sweep, situation)
     first = int(np.argmax(into >= into.max() * (1 - _ALIKE) - _ALIKE))
-    out = np.where(root == root[first], -into, -np.inf)
+    out = -into if running else np.where(root == root[first], -into, -np.inf)
     second = int(np.argmax(out >= out.max() * (1 - _ALIKE) - _ALIKE))
     return tuple(sorted({first, second}))

@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-<<<<<<< HEAD
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
-=======
-from collections.abc import Callable, Iterator
->>>>>>> core
 
 from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
@@ -207,7 +202,6 @@ class _Test:
         return Verdict(self.bench.title, self.positions(), tuple(order), tuple(self.routes), tuple(self.remarks))
 
 
-<<<<<<< HEAD
 def _stands(meeting: Meeting) -> dict[tuple[int, int, str], list[Mapping[str, str]]]:
     """How the levers under each run (track, item, direction) stand, place by place."""
     under: dict[int, list[Mapping[str, str]]] = {}
@@ -222,23 +216,6 @@ def _stands(meeting: Meeting) -> dict[tuple[int, int, str], list[Mapping[str, st
     return found
 
 
-def _once(found: list[Finding]) -> list[Finding]:
-    """Points that are set against a train are told once for each lever, however a train comes to them."""
-    kept: list[Finding] = []
-    place: dict[tuple[tuple[str, ...], bool], int] = {}
-    for finding in found:
-        joint = len({rail.partition(".")[0] for rail in finding.touching}) > 1
-        key = (tuple(sorted(finding.points)), joint)
-        if finding.kind != "points-against":
-            kept.append(finding)
-        elif key in place:
-            first = kept[place[key]]
-            kept[place[key]] = replace(first, runs=first.runs + finding.runs)
-        else:
-            place[key] = len(kept)
-            kept.append(finding)
-    return kept
-=======
 def _new(more: list[Finding], known: list[Finding]) -> list[Finding]:
     """Without points set against a train that are told already: once for each lever, however a train comes to them."""
     told = {tuple(sorted(finding.points)) for finding in known if finding.kind == "points-against"}
@@ -251,7 +228,6 @@ def _new(more: list[Finding], known: list[Finding]) -> list[Finding]:
             told.add(key)
         out.append(finding)
     return out
->>>>>>> core
 
 
 def steps(bench: Bench, opened: frozenset[PartRef] = frozenset()) -> Iterator[float | Verdict]:

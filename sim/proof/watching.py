@@ -215,7 +215,8 @@ class _Watcher:
             if case is None:
                 continue
             shown = shown_of(case)
-            rails = crossed(self.meeting.sweep, q, case.outcomes[shown].drawn[int(self.all.row[q])])
+            drawn = case.outcomes[shown].drawn[int(self.all.row[q])]
+            rails = crossed(self.meeting.sweep, q, drawn, running=True)
             key = Key("weak", False, frozenset(int(self.whole[rail]) for rail in rails), ())
             self.out.found.append(Sighting(key, run, case, shown, rails, cells, cell, {}, k))
 
@@ -287,7 +288,7 @@ class _Watcher:
         for row in dict.fromkeys(int(mine[k]) for k in np.argmax(much[mine], axis=0).tolist()):
             cells = run.situation == case.rows[row]
             cell = _cells_first(run, cells)
-            rails = crossed(self.meeting.sweep, int(case.rows[row]), much[row])
+            rails = crossed(self.meeting.sweep, int(case.rows[row]), much[row], running=not hot)
             key = Key("overloaded", False, frozenset(), ())
             shown = Sighting(key, run, case, shown_of(case), rails, cells, cell, {})
             known = (id(case), row, hot)
