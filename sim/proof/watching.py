@@ -278,14 +278,14 @@ class _Watcher:
                 total = np.maximum(much, 0.0).sum(axis=1)
                 rows &= (outcome.amps > least) if hot else (total > least)
                 if rows.any():
-                    self._heaviest(run, case, np.flatnonzero(rows), np.abs(much), hot=hot)
+                    self._heaviest(run, case, np.flatnonzero(rows), much, hot=hot)
 
     def _heaviest(self, run: Run, case: Case, rows: Ints, much: NDArray[np.float64], *, hot: bool) -> None:
         """Of each rail the situation in which most comes from it."""
         mine = rows[np.isin(case.rows[rows], run.situation)]
         if not len(mine):
             return
-        for row in dict.fromkeys(int(mine[k]) for k in np.argmax(much[mine], axis=0).tolist()):
+        for row in dict.fromkeys(int(mine[k]) for k in np.argmax(np.abs(much[mine]), axis=0).tolist()):
             cells = run.situation == case.rows[row]
             cell = _cells_first(run, cells)
             rails = crossed(self.meeting.sweep, int(case.rows[row]), much[row], running=not hot)

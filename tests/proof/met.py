@@ -34,7 +34,7 @@ def met(verdict: Verdict, kind: str) -> tuple[Route, ...]:
     else:
         found = [
             route for route in open_to
-            if not route.safe and (lone and route.live or any(fits(f.points, route.points) for f in findings))
+            if not route.safe and ((lone and route.live) or any(fits(f.points, route.points) for f in findings))
         ]  # fmt: skip
     counts = [f.runs for f in findings]
     stopped = len(verdict.routes) - len(open_to)

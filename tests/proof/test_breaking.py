@@ -11,9 +11,9 @@ from sim.bench.model import Bench
 from sim.electric.parts import PartRef
 from sim.proof import breaking, prove
 from sim.proof.breaking import Broken, break_each, breakable, fate_words
-from sim.wiring.positions import filed_travel
 from sim.track.layout import Layout
 from sim.wiring.feeds import feeds
+from sim.wiring.positions import filed_travel
 from tests.proof.benches import Desk
 
 NORMAL, DIVERGING = {"T1": "normal"}, {"T1": "diverging"}

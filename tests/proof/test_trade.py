@@ -195,7 +195,7 @@ def test_every_scale_and_number(hand: str, number: int, scale: str) -> None:
         (leg, v.name, way) for leg in LEGS for v in standard_set(scale) for way in ("forward", "backward")
     )  # metal wheels all, wagon too
     shorts = [f for f in exchanged.findings if f.kind == "short"]
-    assert [f.runs for f in shorts] == [2 * len(standard_set(scale))] * 2  # one for each wrong rail, all runs of its leg
+    assert [f.runs for f in shorts] == [2 * len(standard_set(scale))] * 2  # one for each leg, all its runs
 
     # A1 row 3: its open blade is of the other side, and clears every wheel
     live = replace(desk, frog="live").exits_cut()
