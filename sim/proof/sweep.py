@@ -285,6 +285,8 @@ def _cells(
     shift_of, need = (np.concatenate([part[k] for part in parts]) for k in (2, 3))
     touched = np.concatenate([part[4] for part in parts])
     flat = np.packbits(touched.reshape(len(touched), -1), axis=1)
+    if not flat.shape[1]:  # wheels that fit no rail
+        flat = np.zeros((len(touched), 1), dtype=np.uint8)
     keys = np.ascontiguousarray(flat).view(np.dtype((np.void, flat.shape[1]))).ravel()
     _, where, state = np.unique(keys, return_index=True, return_inverse=True)
     return _Cells(from_mm, to_mm, shift_of, need, state.astype(np.intp), touched[where])

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from sim.proof.verdict import Route, Verdict
+from sim.proof.verdict import Position, Route, Verdict
 
-__all__ = ["fits", "met"]
+__all__ = ["fits", "met", "rows"]
 
 _SHORTS = {"short", "hot"}
 
@@ -14,6 +14,14 @@ _SHORTS = {"short", "hot"}
 def fits(points: Mapping[str, str], setting: Mapping[str, str]) -> bool:
     """Whether the points that matter to a finding stand so in a setting; none that matter stand so in any."""
     return points.items() <= setting.items()
+
+
+def rows(verdict: Verdict) -> tuple[Position, ...]:
+    """The verdict's positions, each whole: what is told of all but the first is what differs from it."""
+    first, *others = verdict.positions
+    return (
+        first, *(Position({**first.points, **row.points}, {**first.feeds, **row.feeds}) for row in others)
+    )  # fmt: skip
 
 
 def met(verdict: Verdict, kind: str) -> tuple[Route, ...]:
@@ -32,10 +40,10 @@ def met(verdict: Verdict, kind: str) -> tuple[Route, ...]:
     if kind == "dead":
         found = [route for route in open_to if not route.live]
     else:
-        found = [
-            route for route in open_to
-            if not route.safe and ((lone and route.live) or any(fits(f.points, route.points) for f in findings))
-        ]  # fmt: skip
+        named = [route for route in open_to if any(fits(f.points, route.points) for f in findings)]
+        found = [route for route in (open_to if lone else named) if not route.safe and route.live]
+        if len(found) < sum(f.runs for f in findings):
+            found += [route for route in named if not route.live]
     counts = [f.runs for f in findings]
     stopped = len(verdict.routes) - len(open_to)
     assert max(counts) <= len(found) + stopped, (kind, counts, found)

@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sim.bench.model import Bench
 from sim.electric.circuit import Circuit
+from sim.proof.against import trailing
 from sim.proof.meeting import Case, Meeting, Outcome
 from sim.proof.quiet import clean_base, with_nothing
 from sim.proof.subject import Subject
 from sim.proof.sweep import Item, Run, Sweep, swept
+from sim.proof.verdict import Finding
 from sim.track.layout import Layout
 from sim.train import fleet
 from sim.wiring.switched import with_standing
 from sim.wiring.wheels import Standing, load_ohms
 
-__all__ = ["Met", "Piece", "lone"]
+__all__ = ["Met", "Piece", "lone", "trailing_on"]
 
 
 def lone(bench: Bench, scale: str) -> tuple[Item, ...]:
@@ -97,3 +99,14 @@ class Piece:
             _, cells = np.unique(pairs, axis=0, return_index=True)
             for cell in cells.tolist():
                 yield from self.met(run, cell)
+
+
+def trailing_on(bench: Bench, piece: str) -> dict[tuple[str, str], list[Finding]]:
+    """What is told of points set against a train on each track of a piece by itself; a verdict tells it once."""
+    one = Piece(bench, piece)
+    found = {}
+    for track, path in enumerate(one.layout.geometry(piece).paths):
+        mine = replace(one.sweep, runs=tuple(run for run in one.sweep.runs if run.track == track))
+        ends = f"{piece}.{path.ends[0]}", f"{piece}.{path.ends[1]}"
+        found[ends] = trailing(Meeting(one.subject, piece, mine, one.meeting.slots))
+    return found

@@ -45,7 +45,7 @@ _HAPPENS = {
 }
 _WHEN = {"power-on": "at power-up", "throw": "during the throw", "wheel": "as a wheel comes", "coin": "under a coin"}
 _FLOWS = {"short", "hot", "short-while-throwing", "will-not-trip"}  # of the others there is no need to say when
-_ANYWHERE = {"joined-supplies", "contested", "near-its-end", "leaking", "joiner-fed"}  # nor in which setting
+_ANYWHERE = {"joined-supplies", "contested", "near-its-end", "leaking", "joiner-fed", "will-not-trip"}  # nor set how
 _MET = {"short", "hot", "dead"}  # what routes tell
 _ONE = {"joint", "bond", "jumper", "gap", "rail"}
 _LEAK_SIEMENS = 0.01  # a leaking gap of 2 kilohm joins no rails
@@ -97,6 +97,10 @@ def _settings(verdict: Verdict, bench: Bench, kind: str, found: Sequence[Finding
     every = [points_of(travel) for travel in positions(bench)]
     if kind == "blade-fed":
         return [points for points, _ in by_touch(bench, found)]
+    if kind == "weak":  # on more runs than there are in its own setting it is so in the others too
+        here = [sum(fits(f.points, route.points) for route in verdict.routes) for f in found]
+        if any(f.runs > count for f, count in zip(found, here, strict=True)):
+            return every
     throwing = [f.points for f in found if "throwing" in f.points.values()]
     return [*throwing, *(points for points in every if any(fits(f.points, points) for f in found))]
 

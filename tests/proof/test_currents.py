@@ -52,7 +52,7 @@ def test_an_oxidised_contact_on_a_right_frog_only_weakens() -> None:
     desk = Desk().with_contact(condition="oxidised")
     assert of_kind(desk.carrying(four_wheeler(20.0, draws_amps=0.2)).verdict(), "weak") == []
     verdict = desk.carrying(four_wheeler(20.0, draws_amps=0.5)).verdict()
-    assert {f.kind for f in verdict.findings if f.fails} == {"will-not-trip"}  # no wheel shorts or stalls; C5 tells
+    assert failing(verdict, "right") == {("will-not-trip", "coin", leg) for leg in LEGS}  # C5: 15 V over 5 ohm
     assert verdict.shares.safe == verdict.shares.live == 1.0
     weak = of_kind(verdict, "weak")
     assert {finding.path for finding in weak} == {("T1.toe", "T1.main"), ("T1.toe", "T1.diverging")}

@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
-from sim.proof import Verdict, against
-from sim.proof.meeting import Meeting
-from sim.proof.subject import Subject
-from sim.proof.sweep import Item, swept
-from sim.track.layout import Layout
-from sim.train import fleet
+from sim.proof import Verdict
 from tests.proof.benches import HANDS, Desk, failing, four_wheeler
 from tests.proof.met import met
 from tests.proof.neighbours import crossover, plain, trailing
+from tests.proof.runs import trailing_on
 from tests.proof.test_thresholds import SLOT, Sizes
 
 # --- Plain track at every end. ---
@@ -101,19 +95,11 @@ def test_a_missing_gap_in_the_link(missing: str) -> None:
 
 
 def trailing_on_each(desk: Desk) -> dict[tuple[str, str], tuple[float | None, float | None, float | None, str]]:
-    """What is told of each track by itself; a verdict tells it once for the points."""
-    bench = desk.bench()
-    layout = Layout(bench)
-    items = tuple(Item(v.name, (v,), (v.axles_mm,)) for v in fleet.tested(bench, desk.scale))
-    sweep, slots, _ = swept(layout, "T1", items)
-    assert sweep is not None
     found = {}
-    for track in range(len(layout.geometry("T1").paths)):
-        mine = replace(sweep, runs=tuple(run for run in sweep.runs if run.track == track))
-        (finding,) = against.trailing(Meeting(Subject(bench, layout), "T1", mine, slots))
-        assert finding.path is not None
-        assert finding.runs == len(items)
-        found[finding.path] = finding.from_mm, finding.to_mm, finding.amps, finding.text
+    for path, (finding,) in trailing_on(desk.bench(), "T1").items():
+        assert finding.path == path
+        assert finding.runs == 4  # the standard set
+        found[path] = finding.from_mm, finding.to_mm, finding.amps, finding.text
     return found
 
 
