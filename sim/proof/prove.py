@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
@@ -146,8 +146,10 @@ class _Test:
             for load in sightings.loads:
                 self.groups.add_load(meeting, load)
             self._left_out(meeting)
+            stands = _stands(meeting)
             for key, safe in sightings.safe.items():
-                self._route(piece, items, key, safe=safe, live=sightings.live[key])
+                shorted = any(self._shorted_with(levers) for levers in stands[key])
+                self._route(piece, items, key, safe=safe and not shorted, live=sightings.live[key] and not shorted)
             if all(len(item.vehicles) == 1 for item in items):
                 self.found += trailing(meeting)
 
@@ -170,14 +172,11 @@ class _Test:
         path = self.layout.geometry(piece).tracks[track]
         ends = (f"{piece}.{path.ends[0]}", f"{piece}.{path.ends[1]}")
         points = dict(self.subject.needs(piece, track))
-        if self._shorted_with(points):
-            safe = live = False
         way: Direction = "forward" if direction == "forward" else "backward"
         self.routes.append(Route(ends, points, items[item].name, way, path.length_mm, safe, live))
 
-    def _shorted_with(self, points: dict[str, str]) -> bool:
-        """Whether a fault with nothing on the track can stand while these points are so."""
-        levers = {self.subject.lever_of[name]: word for name, word in points.items()}
+    def _shorted_with(self, levers: Mapping[str, str]) -> bool:
+        """Whether a fault with nothing on the track can stand while these levers are so."""
         return any(
             all(levers.get(lever, word) == word for lever, word in one.settings.items())
             for one in (self.nothing.standing if self.nothing is not None else ())
@@ -201,6 +200,20 @@ class _Test:
             ),
         )
         return Verdict(self.bench.title, self.positions(), tuple(order), tuple(self.routes), tuple(self.remarks))
+
+
+def _stands(meeting: Meeting) -> dict[tuple[int, int, str], list[Mapping[str, str]]]:
+    """How the levers under each run (track, item, direction) stand, place by place."""
+    under: dict[int, list[Mapping[str, str]]] = {}
+    for case in meeting.cases:
+        under.setdefault(case.need, []).append(case.under)
+    found: dict[tuple[int, int, str], list[Mapping[str, str]]] = {}
+    for run in meeting.sweep.runs:
+        if not run.against:
+            needs = set(meeting.sweep.situations[run.situation, 1].tolist())
+            stands = found.setdefault((run.track, run.item, run.direction), [])
+            stands += [levers for need in sorted(needs) for levers in under.get(need, ())]
+    return found
 
 
 def _new(more: list[Finding], known: list[Finding]) -> list[Finding]:

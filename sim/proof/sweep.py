@@ -355,8 +355,9 @@ def _cells(
     if low > high:
         return None
     play = min(play_mm(maker.gauge_mm, size) for size in wheels)
+    shifts = (play, 0.0, -play) if play > 0 else (0.0,)
     parts = []
-    for number, shift in enumerate((play, 0.0, -play) if play > 0 else (0.0,)):
+    for number, shift in enumerate(shifts):
         parts.append(_pressed(maker, way, item, wheels, shift, number, (low, high), sign, against))
     from_mm, to_mm = (np.concatenate([part[k] for part in parts]) for k in (0, 1))
     shift_of, need = (np.concatenate([part[k] for part in parts]) for k in (2, 3))

@@ -35,9 +35,9 @@ def _on_the_way(run: Run, cells: NDArray[np.bool_]) -> float:
     return float(run.to_mm[cells].min()) if run.direction == "forward" else -float(run.from_mm[cells].max())
 
 
-@dataclass
+@dataclass(frozen=True, eq=False)
 class _Seen:
-    """A bad stretch of a run as it is put together, the same rails joined or starved all along."""
+    """Cells of a run that are bad alike, in one case and by the same levers."""
 
     case: Case
     trouble: Trouble
@@ -46,12 +46,8 @@ class _Seen:
     vehicle: int = 0
 
 
-def _add(seen: dict[Key, dict[tuple[int, ...], _Seen]], key: Key, one: _Seen) -> None:
-    known = seen.setdefault(key, {})
-    if one.rails in known:
-        known[one.rails].cells = known[one.rails].cells | one.cells
-    else:
-        known[one.rails] = one
+def _add(seen: dict[Key, dict[tuple[int, ...], list[_Seen]]], key: Key, one: _Seen) -> None:
+    seen.setdefault(key, {}).setdefault(one.rails, []).append(one)
 
 
 class _Watcher:
@@ -98,7 +94,7 @@ class _Watcher:
         all_, sit = self.all, run.situation
         fails_short = np.zeros(len(sit), dtype=bool)
         hurt = starved = False
-        seen: dict[Key, dict[tuple[int, ...], _Seen]] = {}
+        seen: dict[Key, dict[tuple[int, ...], list[_Seen]]] = {}
         situations = [q for q in np.unique(sit[given]).tolist() if q in all_.trouble]
         later: list[tuple[int, Trouble, Case, int]] = []
         for q in situations:
@@ -138,14 +134,16 @@ class _Watcher:
                     some = cells & (run.state == state)
                     _add(seen, found, _Seen(case, trouble, rails, some, k))
         for found, stretches in seen.items():
-            one = min(stretches.values(), key=lambda each: _on_the_way(run, each.cells))
-            cell = _cells_first(run, one.cells)
+            whole = {rails: np.logical_or.reduce([each.cells for each in parts]) for rails, parts in stretches.items()}
+            rails = min(whole, key=lambda each: _on_the_way(run, whole[each]))
+            cells = whole[rails]
+            cell = _cells_first(run, cells)
+            one = next(each for each in stretches[rails] if each.cells[cell])
             trouble = one.trouble
-            every = np.logical_or.reduce([each.cells for each in stretches.values()])
+            every = np.logical_or.reduce(list(whole.values()))
             told = Sighting(
-                found, run, one.case, trouble.combination, one.rails, one.cells, cell, trouble.blamed, one.vehicle,
-                every,
-            )  # fmt: skip
+                found, run, one.case, trouble.combination, rails, cells, cell, trouble.blamed, one.vehicle, every
+            )
             self.out.found.append(told)
         return hurt, starved
 
@@ -218,7 +216,8 @@ class _Watcher:
             if case is None:
                 continue
             shown = shown_of(case)
-            rails = crossed(self.meeting.sweep, q, case.outcomes[shown].drawn[int(self.all.row[q])])
+            drawn = case.outcomes[shown].drawn[int(self.all.row[q])]
+            rails = crossed(self.meeting.sweep, q, drawn, running=True)
             key = Key("weak", False, frozenset(int(self.whole[rail]) for rail in rails), ())
             self.out.found.append(Sighting(key, run, case, shown, rails, cells, cell, {}, k))
 
@@ -298,7 +297,8 @@ class _Watcher:
             cells = run.situation == q
             cell = _cells_first(run, cells)
             outcome = case.outcomes[shown_of(case)]
-            rails = crossed(self.meeting.sweep, q, (outcome.injected if hot else outcome.drawn)[row])
+            much = (outcome.injected if hot else outcome.drawn)[row]
+            rails = crossed(self.meeting.sweep, q, much, running=not hot)
             key = Key("overloaded", False, frozenset(), ())
             shown = Sighting(key, run, case, shown_of(case), rails, cells, cell, {})
             if q not in self._weighed:

@@ -61,6 +61,18 @@ def _onward(circuit: Circuit, amps: Mapping[PartRef, float]) -> tuple[_Onward, _
     return outside, inside
 
 
+def _supplied(circuit: Circuit, amps: Mapping[PartRef, float], ends: frozenset[str]) -> _Onward:
+    """Where the current goes on to through supplies other than the one that has these ends."""
+    found: dict[str, list[tuple[str, float, PartRef]]] = defaultdict(list)
+    for part in circuit.parts:
+        branch, current = part.stamp(), amps.get(part.ref, 0.0)
+        if part.ref.kind == "supply" and {branch.a, branch.b} != ends and abs(current) > _NO_AMPS:
+            out_of_a = (current > 0) == branch.delivers
+            tail, head = (branch.b, branch.a) if out_of_a else (branch.a, branch.b)
+            found[tail].append((head, abs(current), part.ref))
+    return found
+
+
 def _widest(ways: Sequence[_Onward], start: str, goal: str) -> list[tuple[PartRef, str, str, float]] | None:
     """The widest way as (part, from, to, amps); None where there is none."""
     widest = {start: float("inf")}
@@ -117,6 +129,8 @@ def trace(
 ) -> tuple[LoopStep, ...]:
     """The widest way of a fault's current from `start` to `goal` (a supply's side A and B), source and loads left out.
 
+    Through another supply it goes only where there is no other way.
+
     Where vehicles' metal carries current, the way goes through it between the rails by which most enters and leaves.
 
     Args:
@@ -136,6 +150,8 @@ def trace(
             found = [step for leg in legs for step in leg or ()]
     if found is None:
         found = _widest((outside, inside), start, goal)
+    if found is None:  # two supplies in one loop
+        found = _widest((outside, inside, _supplied(circuit, amps, frozenset((start, goal)))), start, goal)
     return tuple(
         LoopStep(ref, _words(bench, ref), before, after, current) for ref, before, after, current in found or ()
     )

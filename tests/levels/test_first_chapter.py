@@ -24,6 +24,7 @@ from sim.session.snapshot import Snapshot
 from sim.track.formations import KINDS
 from tests.levels.playing import level_of, play, predictions, quick, wait
 from tests.levels.test_levels import each_level
+from tests.proof.met import met
 
 CREEP = 0.2  # of the throttle
 
@@ -62,7 +63,13 @@ def exchanged(bench: Bench, one: str, other: str) -> Bench:
 
 def failing(bench: Bench) -> set[tuple[str, str, str]]:
     """What fails: kind, when, and how the points stand."""
-    return {(f.kind, f.when, f.points["T1"]) for f in prove(bench).findings if f.fails}
+    verdict = prove(bench)
+    found: set[tuple[str, str, str]] = {
+        (f.kind, f.when, f.points["T1"]) for f in verdict.findings if f.fails and f.when != "wheel"
+    }
+    for kind in ("short", "hot", "dead"):
+        found |= {(kind, "wheel", route.points["T1"]) for route in met(verdict, kind)}
+    return found
 
 
 def four_readings(bench: Bench) -> Snapshot:

@@ -18,9 +18,9 @@ from sim.electric.circuit import Circuit
 from sim.electric.parts import Source
 from sim.electric.solve import solve
 from sim.proof import prove
-from sim.proof.settings import positions
 from sim.track.layout import Layout
 from sim.wiring.feeds import feeds
+from sim.wiring.positions import positions
 from sim.wiring.probe import probe
 from sim.wiring.switched import circuit
 from tests.bench.strategies import benches
