@@ -37,6 +37,7 @@ def _blown(seed: int) -> tuple[int, str]:
     return done.returncode, done.stdout
 
 
+@pytest.mark.slow
 def test_a_hundred_thousand_events_break_nothing() -> None:
     """Each storm has a process of its own; as many at a time as there are cores, but no more than four."""
     assert len(SEEDS) * EVENTS == 100_000
@@ -47,6 +48,10 @@ def test_a_hundred_thousand_events_break_nothing() -> None:
         pytest.fail("\n".join(broken), pytrace=False)
     for seed, (_, told) in zip(SEEDS, ended, strict=True):
         assert told.endswith(f"{EVENTS} events of seed {seed}: nothing broke\n")
+
+
+def test_a_thousand_events_break_nothing(tmp_path: Path) -> None:
+    Storm(len(SEEDS), tmp_path).blow(EVENTS // 10)
 
 
 def test_a_storm_saves_in_its_own_folder_and_nowhere_else(
