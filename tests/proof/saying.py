@@ -13,6 +13,7 @@ from dataclasses import replace
 from sim.bench.model import Bench, Vehicle
 from sim.electric.feeds import joined
 from sim.proof import Finding, Verdict
+from sim.track.formations import Turnout
 from sim.track.layout import Layout
 from sim.train.fleet import tested
 from sim.wiring.feeds import feeds
@@ -130,8 +131,7 @@ def by_touch(bench: Bench, found: Sequence[Finding]) -> list[tuple[Mapping[str, 
 def _untouched(bench: Bench) -> Bench:
     """The same with no blade that conducts."""
     pieces = tuple(
-        replace(piece, **{"blade_contact": "open"}) if hasattr(piece, "blade_contact") else piece
-        for piece in bench.tracks
+        replace(piece, blade_contact="open") if isinstance(piece, Turnout) else piece for piece in bench.tracks
     )
     return replace(bench, tracks=pieces)
 

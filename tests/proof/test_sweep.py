@@ -102,7 +102,7 @@ def test_every_run_there_is(name: str) -> None:
             for item in range(len(vehicles))
             for way in ("forward", "backward")
             for against in (False, True)
-            if not against or (way == "backward" and path.setting is not None)
+            if not against or (way == "backward" and path.needs)
         }
         assert found == expected
 
