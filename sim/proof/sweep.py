@@ -228,6 +228,7 @@ class _Sweeper:
         self.foot: dict[frozenset[tuple[int, int]], int] = {}
         self._feet: list[frozenset[tuple[int, int]]] = []
         self._footings: dict[tuple[_Way, Wheel, float], _Footing] = {}
+        self.work = 0
         self._seen: dict[tuple[int, int, bool, bool], int] = {}
 
     def number(self, foot: frozenset[tuple[int, int]]) -> int:
@@ -406,7 +407,8 @@ def _pressed(
     start, end = at.copy(), at.copy()
     start[1::2], end[1::2] = places_at[:-1], places_at[1:]
     axles = sum(len(places) for places in item.places)
-    if len(at) * axles > _MOST_CELLS:
+    maker.work += len(at) * axles
+    if max(len(at) * axles, maker.work / 4) > _MOST_CELLS:
         raise TooMuch(f"{item.name}: {axles} axles over {len(way.shapes)} pieces of track are too much to test")
     stands = np.empty((len(at), axles), dtype=np.intp)
     legs = np.zeros((len(at), len(way.shapes)), dtype=bool)
