@@ -63,7 +63,8 @@ BENCHES: dict[str, Callable[[], Bench]] = {
     ),
     "a crossover of live frogs": lambda: joined(
         turnout("T1", "M1", "live", gaps=CUT), turnout("T2", "M2", "live", gaps=CUT, joins=LINK),
-        fed("T1", "M1", "A", "B"), fed("T2", "M2", "B", "A"), wires(("bus.B", "T1.exit.left"), ("bus.A", "T2.exit.left")),
+        fed("T1", "M1", "A", "B"), fed("T2", "M2", "B", "A"),
+        wires(("bus.B", "T1.exit.left"), ("bus.A", "T2.exit.left")),
     ),
     "a crossover that is wrong when both are thrown": lambda: joined(
         turnout("T1", "M1", "isolated"), turnout("T2", "M2", "isolated", joins=LINK),

@@ -36,7 +36,7 @@ def test_every_loop_is_one_way_from_side_to_side(desk: Desk) -> None:
     """Each fault's loop leads from one side of the supply to the other without a jump, every part of it carrying
     current, none twice, and no more than the fault.
     """
-    verdict = desk.with_supply(limit_amps=1e4).verdict()  # so that what is told is all that would flow
+    verdict = desk.with_supply(limit_amps=1000.0).verdict()  # so that what is told is all that would flow
     for finding in verdict.findings:
         if finding.kind not in {"short", "hot", "short-while-throwing"}:
             assert finding.loop == ()
