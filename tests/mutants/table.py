@@ -40,7 +40,7 @@ MUTANTS: tuple[Mutant, ...] = (
         "self.back_to_back_mm / 2 + 0.9 * self.width_mm",
     ),
     Mutant("a contact's tolerance four times as great", "track/contact.py", "GIVE_MM = 0.02", "GIVE_MM = 0.08"),
-    Mutant("no play of a wheelset to the right", "proof/states.py", "(play, 0.0, -play) if", "(play, 0.0) if"),
+    Mutant("no play of a wheelset to the right", "proof/sweep.py", "(play, 0.0, -play) if", "(play, 0.0) if"),
     Mutant(
         "a shift to the wrong side", "track/contact.py", "(-root, -back)]) + shift_mm", "(-root, -back)]) - shift_mm"
     ),
