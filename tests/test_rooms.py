@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import ast
+import re
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
+
+from sim.track.formations import FORMATIONS
+from tests.track.test_conformance import PIECES
 
 ROOT = Path(__file__).resolve().parents[1]
 SIM = ROOT / "sim"
@@ -49,6 +54,19 @@ RIM_CALLS = {"open", "input", "print", "eval", "exec", "compile", "__import__"}
 MAY_OPEN_A_FILE = {SIM / "bench" / "reading.py"}
 
 MODULES = sorted(SIM.rglob("*.py"))
+
+# Nobody but the formations asks what class a piece is, or knows the names of its sections, places and ends.
+ELSEWHERE = [path for path in MODULES if not path.is_relative_to(SIM / "track" / "formations")]
+# Words that are names of their own besides: sides, ends that are letters, settings, what a button or a rail is.
+COMMON_WORDS = {"left", "right", "main", "diverging", "a", "b"}
+# What still has such a name, and why. The list may only become shorter.
+MAY_NAME = {
+    "bench/level.py": {"T1.frog", "T1.gap.closure.left"},  # examples in what a field says
+    "bench/model.py": {"T1.frog", "T1.toe"},  # examples in what a field says
+    "bench/piece.py": {"frog"},  # the role of a section, not its name
+    "bench/prompt.py": {"T1.frog"},  # examples in what a field says
+    "game/keyboard.py": {"frog"},  # a field of the view: which frog the slip shows
+}
 
 
 def room_of(path: Path) -> str:
@@ -130,3 +148,80 @@ def test_the_reader_of_imports_follows_dots() -> None:
 
 def test_the_standard_library_is_named_right() -> None:
     assert RIM_MODULES - {"pygame"} <= set(sys.stdlib_module_names)
+
+
+def local_names() -> set[str]:
+    """Names that formations give to their sections, places and ends, as they stand after a piece's id."""
+    found: set[str] = set()
+    for piece in PIECES:
+        full = [*piece.sections(), *(place.name for place in piece.places())]
+        found |= {name.partition(".")[2] for name in full} | set(piece.ENDS)
+    return found - COMMON_WORDS
+
+
+def stems(names: set[str]) -> set[str]:
+    """What a name begins with when it is put together: "blade." of "blade.left", "gap.exit." of "gap.exit.left"."""
+    kinds = {place.kind for piece in PIECES for place in piece.places()}
+    return {f"{name.rpartition('.')[0]}." for name in names if "." in name} - {f"{kind}." for kind in kinds}
+
+
+@cache
+def known_names() -> re.Pattern[str]:
+    """Such a name, whole or begun."""
+    names = local_names()
+    whole = "|".join(re.escape(name) for name in sorted(names))
+    begun = "|".join(re.escape(stem) for stem in sorted(stems(names)))
+    return re.compile(rf"(^|\.)(({whole})($|[./])|({begun})$)")
+
+
+def names_in(source: str) -> set[str]:
+    """The strings of a module in which such a name stands; documentation and whole sentences are left out."""
+    tree = ast.parse(source)
+    told = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    texts = [
+        node.value
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in told
+    ]
+    return {text for text in texts if known_names().search(text) and " " not in text}
+
+
+def classes_asked_in(source: str) -> set[str]:
+    """Formation classes that a module imports, asks an object for, or matches."""
+    classes = {formation.__name__ for formation in FORMATIONS}
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("sim.track.formations"):
+            found |= {alias.name for alias in node.names} & classes
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in {"isinstance", "type"}:
+            for each in ast.walk(node):
+                found |= {each.id} & classes if isinstance(each, ast.Name) else set()
+        elif isinstance(node, ast.MatchClass):
+            found |= {ast.unparse(node.cls).rpartition(".")[2]} & classes
+    return found
+
+
+@pytest.mark.parametrize("path", ELSEWHERE, ids=lambda path: str(path.relative_to(SIM)))
+def test_nobody_asks_a_piece_for_its_class(path: Path) -> None:
+    assert classes_asked_in(path.read_text(encoding="utf-8")) == set()
+
+
+@pytest.mark.parametrize("path", ELSEWHERE, ids=lambda path: str(path.relative_to(SIM)))
+def test_nobody_knows_a_section_a_place_or_an_end_by_name(path: Path) -> None:
+    allowed = MAY_NAME.get(path.relative_to(SIM).as_posix(), set())
+    assert names_in(path.read_text(encoding="utf-8")) == allowed  # what is no longer needed leaves the list
+
+
+def test_the_reader_of_names_sees_every_form() -> None:
+    source = (
+        '"""T1.frog"""\n'
+        "a = f'{p}.frog', 'T1.stock.left', f'{p}.blade.{side}', 'exit.left', f'gap.closure.{side}', 'T1.toe'\n"
+        "b = 'stock', 'gap.', 'bond.', 'left', 'frogs of a piece', 'a frog', 'main'\n"
+    )
+    seen = {".frog", "T1.stock.left", ".blade.", "exit.left", "gap.closure.", "T1.toe"}
+    assert names_in(source) == seen
+    source = (
+        "from sim.track.formations import Plain, formation_of\nif isinstance(x, (End, int)): pass\n"
+        "match x:\n    case Turnout(): pass\n"
+    )
+    assert classes_asked_in(source) == {"Plain", "End", "Turnout"}

@@ -197,8 +197,7 @@ class Checker:
                     expected = "points that no other motor drives"
                     self.faults.add(place, f"{points}, driven by {driven[points]} already", expected)
                 driven.setdefault(points, motor.id)
-                if piece.setting is not None:
-                    stand[points] = piece.setting
+                stand |= {each.id: each.setting for each in piece.point_sets if each.id == points}
             if len(set(stand.values())) > 1:
                 found = ", ".join(f"{points} {setting}" for points, setting in stand.items())
                 self.faults.add(where, f"points set unlike: {found}", "all that one motor throws set alike")
@@ -317,7 +316,7 @@ class Checker:
     @cached_property
     def _with_blades(self) -> dict[str, Piece]:
         """The piece of each set of points, by its id."""
-        return {piece.id: piece for piece in self.bench.tracks if piece.setting is not None}
+        return {points.id: piece for piece in self.bench.tracks for points in piece.point_sets}
 
     def known(self, path: str, name: str, names: Collection[str], expected: str) -> bool:
         """Whether the name is one of these, or unclear; if not, the fault is noted."""

@@ -9,6 +9,7 @@ from typing import TypeAlias
 from sim.bench.fields import ByVerb, Nested, declared
 from sim.bench.prompt import Prompt
 from sim.bench.shapes import Choice, Either, ListOf, Name, Pair, Text, Whole, YesNo
+from sim.bench.vocabulary import SETTINGS
 
 __all__ = [
     "GOALS",
@@ -30,9 +31,6 @@ __all__ = [
 
 GOALS = ("safe", "live", "foreseen", "checked", "tidy")
 """The marks that a level can ask for."""
-
-SETTINGS = ("normal", "diverging")
-"""How points can stand."""
 
 _TERMINAL = Text(130, empty=False, what="a terminal", like="T1.frog")
 _THROWN = Text(130, empty=False, what="points or a switch", like="T1")

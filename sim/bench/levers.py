@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from sim.bench.level import SETTINGS
 from sim.bench.model import Bench, Motor
+from sim.bench.piece import Piece
 
 __all__ = [
     "Lever",
@@ -57,7 +58,7 @@ def mover(motor: Motor) -> str:
 
 def filed_settings(bench: Bench) -> dict[str, str]:
     """How each mover stands as filed, "normal" or "diverging": points in the order of the track, then switches."""
-    stand = {piece.id: piece.setting for piece in bench.tracks if piece.setting is not None}
+    stand = {points.id: points.setting for points in bench.point_sets}
     return stand | {motor.id: motor.set or SETTINGS[0] for motor in bench.motors if not motor.drives}
 
 
@@ -96,9 +97,15 @@ def with_settings(bench: Bench, settings: Mapping[str, str]) -> Bench:
     changed = {name: setting for name, setting in settings.items() if stand.get(name, setting) != setting}
     if not changed:
         return bench
-    tracks = (piece.with_setting(changed[piece.id]) if piece.id in changed else piece for piece in bench.tracks)
+    tracks = (_piece_set(piece, changed) for piece in bench.tracks)
     motors = (replace(motor, set=changed[motor.id]) if motor.id in changed else motor for motor in bench.motors)
     return replace(bench, tracks=tuple(tracks), motors=tuple(motors))
+
+
+def _piece_set(piece: Piece, changed: Mapping[str, str]) -> Piece:
+    for points in piece.point_sets:
+        piece = piece.with_setting(changed[points.id], points.id) if points.id in changed else piece
+    return piece
 
 
 def set_alike(bench: Bench, motor: Motor) -> Bench:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 from sim.bench.fields import Nested, Problem, declarations, declared
 from sim.bench.level import (
@@ -28,6 +29,7 @@ from sim.bench.level import (
     WireStep,
 )
 from sim.bench.piece import Piece, Place
+from sim.bench.point_set import PointSet
 from sim.bench.shapes import Choice, Either, Entries, ListOf, Name, Number, OneOrMore, Pair, Text, Whole, YesNo
 from sim.bench.table import Table
 from sim.bench.vocabulary import SCALES, STANDARD_VEHICLES, WHEELS
@@ -447,6 +449,11 @@ class Bench:
             if piece.id == piece_id:
                 return piece
         raise KeyError(piece_id)
+
+    @cached_property
+    def point_sets(self) -> tuple[PointSet, ...]:
+        """Every set of points, in the order of the pieces."""
+        return tuple(points for piece in self.tracks for points in piece.point_sets)
 
     def motor_of(self, points: str) -> Motor | None:
         """The motor that drives those points, if one does."""

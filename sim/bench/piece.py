@@ -6,15 +6,17 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import ClassVar, Literal, Self
 
 from sim.bench.faults import at_key
 from sim.bench.fields import Problem, declared
+from sim.bench.point_set import PointSet
 from sim.bench.shapes import Choice, Entries, Name, Text
 from sim.bench.table import Table
 from sim.bench.vocabulary import RAILS, SCALES
 
-__all__ = ["JOINTS", "Piece", "Place"]
+__all__ = ["JOINTS", "Piece", "Place", "PlaceKind", "Role", "Section", "Side"]
 
 _SIDES = ("left", "right")
 
@@ -22,38 +24,69 @@ JOINTS = ("metal", "insulated", "bad")
 """What holds two rail ends together: a metal joiner, an insulated one, a metal one that conducts badly."""
 
 
+Side = Literal["left", "right"]
+
+PlaceKind = Literal["gap", "bond", "jumper"]
+
+Role = Literal["stock", "blade", "frog", "exit", "rail"]
+"""What a section is to its piece: an outer rail that no gap parts, a blade with its closure rail, a frog, a rail that
+leads away from a frog, or a rail of track without any of these."""
+
+
+@dataclass(frozen=True)
+class Section:
+    """A rail that is one conductor. ``name``: in full, "T1.blade.left"; ``words``: "left closure rail".
+
+    ``side``: of the piece, as its words have it; None for one that is on neither.
+    """
+
+    name: str
+    words: str
+    role: Role
+    side: Side | None = None
+
+
 @dataclass(frozen=True)
 class Place:
     """A place on a piece where metal is parted or joined.
 
     ``name``: in full, "T1.gap.closure.left". ``a``, ``b``: the two sections, in full, that it joins. ``state``: how it
-    is now; ``states``: all that it can be; ``usual``: as such a piece comes. ``key``: how it is named inside its own
-    piece, "closure.left".
+    is now; ``states``: all that it can be; ``usual``: as such a piece comes. ``words``: "left closure gap";
+    ``side``: of the piece, as they have it. ``key``: how it is named inside its own piece, "closure.left".
     """
 
     name: str
-    kind: Literal["gap", "bond", "jumper"]
+    kind: PlaceKind
     a: str
     b: str
     state: str
     states: tuple[str, ...]
     usual: str = ""
+    words: str = ""
+    side: Side | None = None
 
     @property
     def key(self) -> str:
         return self.name.split(".", 2)[2]
+
+    @property
+    def sort(self) -> str:
+        """Its words without its side: "closure gap"."""
+        return self.words.removeprefix(f"{self.side} ")
 
 
 @dataclass(frozen=True, kw_only=True)
 class Piece:
     """A piece of track, base of all formations. A formation is a subclass, frozen and keyword-only too.
 
-    A subclass sets ``KINDS``, the kind words it serves, and ``ENDS``, the names of its ends, first end first; declares
-    its further fields; and says which sections and places it has. Further rules of its own stand in ``problems``.
+    A subclass sets ``KINDS``, the kind words it serves, ``ENDS``, the names of its ends, first end first, and
+    ``END_WORDS``, what those are called in a sentence where not "end a"; declares its further fields; and says which
+    rails, places and sets of points it has. Further rules of its own stand in ``problems``.
     """
 
     KINDS: ClassVar[tuple[str, ...]] = ()
     ENDS: ClassVar[tuple[str, ...]] = ()
+    END_WORDS: ClassVar[Mapping[str, str]] = MappingProxyType({})
 
     id: str = declared(Name(), "its name on the bench")
     kind: str = declared(Name(), "which formation it is")
@@ -84,9 +117,37 @@ class Piece:
         shown="metal",
     )
 
-    def sections(self) -> tuple[str, ...]:
-        """Names of its sections, in full: "T1.frog"."""
+    def rails(self) -> tuple[Section, ...]:
+        """Its sections."""
         return ()
+
+    def sections(self) -> tuple[str, ...]:
+        """Names of its sections, in full."""
+        return tuple(rail.name for rail in self.rails())
+
+    def section(self, name: str) -> Section:
+        """The section of that full name. Raises KeyError if it has none."""
+        for rail in self.rails():
+            if rail.name == name:
+                return rail
+        raise KeyError(name)
+
+    def rail_words(self, name: str) -> str:
+        """A rail in words, by its full name: a section, or what is of plastic. Raises KeyError for another name."""
+        return self.section(name).words
+
+    @property
+    def frogs(self) -> tuple[str, ...]:
+        """Names of its sections that are frogs, in full; one of plastic is none."""
+        return tuple(rail.name for rail in self.rails() if rail.role == "frog")
+
+    def stock_rail(self, side: Side) -> str | None:
+        """The section, in full, that is of that side whichever way its points stand; None for one that has none."""
+        return next((rail.name for rail in self.rails() if rail.role == "stock" and rail.side == side), None)
+
+    def end_words(self, end: str) -> str:
+        """An end in words: "the toe", "end a"."""
+        return self.END_WORDS.get(end, f"end {end}")
 
     def nodes(self) -> tuple[str, ...]:
         """Names of its electrical nodes, in full: its sections, a long rail of plain track in lengths ("P1.left/0")."""
@@ -108,12 +169,19 @@ class Piece:
         raise KeyError(name)
 
     @property
-    def setting(self) -> str | None:
-        """How its points stand as filed, "normal" or "diverging"; None if it has no blades."""
-        return None
+    def point_sets(self) -> tuple[PointSet, ...]:
+        """Its sets of points; none if it has no blades."""
+        return ()
 
-    def with_setting(self, setting: str) -> Self:
-        """The same piece with its points set. Raises ValueError if it has no blades or the word is unknown."""
+    def with_setting(self, setting: str, point_set: str | None = None) -> Self:
+        """The same piece with a set of points set.
+
+        Args:
+            point_set: its id, in full; None for the only one that the piece has.
+
+        Raises ValueError if it has no blades, or the setting is unknown; KeyError for a set that it has not, or None
+        where it has several.
+        """
         raise ValueError(f"{self.id} has no blades to set to {setting}")
 
     @property

@@ -5,7 +5,10 @@ Only the words stand here; the figures behind them belong to the track and the v
 
 from __future__ import annotations
 
-__all__ = ["DEFAULT_SCALE", "RAILS", "SCALES", "STANDARD_VEHICLES", "WHEELS"]
+__all__ = ["DEFAULT_SCALE", "RAILS", "SCALES", "SETTINGS", "STANDARD_VEHICLES", "WHEELS"]
+
+SETTINGS = ("normal", "diverging")
+"""How points can stand."""
 
 SCALES = ("HO", "S", "O", "N", "16.5")
 """Rows of the track and wheel standards (NMRA S-3.2 and S-4.2; "16.5" is the NEM sheet's gauge)."""

@@ -16,9 +16,10 @@ from sim.bench.edits import MakeWire, RemoveWire, SetPlace, TurnMotor
 from sim.bench.level import SETTINGS, Level, PlaceStep, ProbeStep, ThrowStep, TurnStep, UnwireStep, WireStep
 from sim.bench.levers import filed_settings, levers
 from sim.bench.model import Bench, Wire
+from sim.bench.point_set import setting_near
 from sim.coach.assessment import assess
 from sim.coach.readings import must_match
-from sim.session.frogs import frog_pieces, pair_of
+from sim.session.frogs import SIDES, frog_pieces, pair_at, pair_of
 from sim.session.sentences import lever_name, points_name, points_words
 from sim.session.snapshot import Snapshot, Taken
 from sim.track.layout import Layout
@@ -178,7 +179,7 @@ def _measured(now: Snapshot, red: str, black: str, at: Mapping[str, str]) -> boo
 def _reading(now: Snapshot, red: str, black: str, at: Mapping[str, str]) -> Hint:
     """Measure between two terminals in a position of the points."""
     a, b = (wire_end_words(now.bench, end) for end in (red, black))
-    thrown = [(piece, to) for piece, to in at.items() if (now.travel.get(piece, 0.0) >= 0.5) != (to == "diverging")]
+    thrown = [(piece, to) for piece, to in at.items() if setting_near(now.travel.get(piece, 0.0)) != to]
     if thrown:
         name, to = thrown[0]
         points = lever_name(now.bench, name)
@@ -209,11 +210,12 @@ def _unread(now: Snapshot) -> Iterator[Hint]:
     """The readings of every frog that are still to be taken, those of the position the points stand in first."""
     good = {(r.piece, r.setting, r.side) for r in now.readings if r.unplugged and r.before_power}
     for piece in frog_pieces(now.bench):
-        stands = "diverging" if now.travel.get(piece, 0.0) >= 0.5 else "normal"
+        stands = setting_near(now.travel.get(piece, 0.0))
         for setting in sorted(SETTINGS, key=lambda each: each != stands):
-            for side in ("left", "right"):
-                if (piece, setting, side) not in good:
-                    yield _reading(now, f"{piece}.frog", f"{piece}.stock.{side}", {piece: setting})
+            for side in SIDES:
+                pair = pair_at(now.bench, piece, side)
+                if pair is not None and (piece, setting, side) not in good:
+                    yield _reading(now, *pair, {piece: setting})
 
 
 # What is done to the bench
@@ -294,7 +296,8 @@ _PLACE = {"cut": "cut", "closed": "bridged", "leaking": "leaking", "made": "made
 
 def _question(bench: Bench, wire: Wire) -> str:
     """What to ask oneself where a wire is missing."""
-    if any(end.endswith(".frog") for end in wire.ends):
+    frogs = {frog for piece in bench.tracks for frog in piece.frogs}
+    if frogs.intersection(wire.ends):
         return "Which screw is joined to an outer whichever way the points lie? The frog belongs on it."
     screws = {motor.id for motor in bench.motors}
     if any(end.split(".")[0] in screws for end in wire.ends):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sim.bench.model import Bench
+from sim.bench.point_set import setting_near
 from sim.bench.prompt import (
     AsSolved,
     Condition,
@@ -90,13 +91,13 @@ class Prompts:
 
     def _over(self, piece: str, setting: str, now: Snapshot) -> bool:
         """Whether an engine has run over that frog and off it again, fed all the way, with the points lying so."""
-        frog = f"{piece}.frog"
+        frogs = {frog for each in now.bench.tracks if each.id == piece for frog in each.frogs}
         on_it = [
             train
             for train in now.trains
-            if any(frog in side for vehicle in train.vehicles for axle in vehicle.touching for side in axle)
+            if any(frogs.intersection(side) for vehicle in train.vehicles for axle in vehicle.touching for side in axle)
         ]
-        lies = (now.travel.get(piece, 0.0) >= 0.5) == (setting == "diverging")
+        lies = setting_near(now.travel.get(piece, 0.0)) == setting
         if on_it:
             runs = lies and all(train.running and abs(train.speed_mm_s) > _MOVES for train in on_it)
             self._fed_over = runs and self._fed_over is not False

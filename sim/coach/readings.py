@@ -1,17 +1,16 @@
 """What is measured of each frog: the rule it must meet, its four readings and what they mean, and how many count.
 
-The rule needs no left and right to be known: a frog matches the stock rail that the closed blade leans on.
+The rule needs no left and right to be known: a turnout's frog matches the stock rail that the closed blade leans on.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from typing import cast
 
 from sim.bench.level import SETTINGS
 from sim.bench.model import Bench
 from sim.session.acts import Side
-from sim.session.frogs import frog_pieces, pair_of
+from sim.session.frogs import SIDES, frog_pieces, pair_of
 from sim.session.snapshot import ReadingView, Taken
 from sim.track.layout import Layout
 
@@ -19,15 +18,15 @@ __all__ = ["CORRECT", "all_right", "must_match", "pattern", "readings_taken"]
 
 CORRECT = "Correct in both positions."
 
-_SIDES: tuple[Side, Side] = ("left", "right")
-
 
 def must_match(layout: Layout, piece: str, setting: str) -> Side | None:
-    """The stock rail that the frog must match in that setting; None for a piece without a closed blade then."""
-    travel = 1.0 if setting == "diverging" else 0.0
-    for blade in layout.geometry(piece).topology.blades:
-        if blade.closed_at == travel:
-            return cast(Side, blade.stock.rpartition(".")[2])
+    """The stock rail that the frog must match in that setting; None for a piece without a frog of metal."""
+    tracks = layout.geometry(piece).tracks
+    for frog in layout.frogs(piece):
+        for index, track in enumerate(tracks):
+            side = frog.must_match(index)
+            if side is not None and all(needed == setting for needed in track.needs.values()):
+                return side
     return None
 
 
@@ -38,7 +37,7 @@ def all_right(bench: Bench, layout: Layout, readings: Iterable[ReadingView]) -> 
     for piece in pieces:
         for setting in SETTINGS:
             matched = must_match(layout, piece, setting)
-            for side in _SIDES:
+            for side in SIDES:
                 reading = found.get((piece, setting, side))
                 if reading is None or not (reading.closed if side == matched else reading.open):
                     return False

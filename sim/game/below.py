@@ -8,7 +8,6 @@ import pygame
 
 from sim.game.draw import tracing
 from sim.game.draw.ink import Point, Sprite
-from sim.game.plan import Laid
 from sim.game.stage import Stage, section_of
 from sim.session.snapshot import Snapshot
 
@@ -33,18 +32,19 @@ def track(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
     """Sleepers in pencil and every rail flat, blades as they lie."""
     unit, theme, world = stage.unit, stage.theme, stage.world
     for laid in stage.plan.laid:
-        if laid.geometry.paths:
+        if laid.geometry.tracks:
             yield tracing.pencil_sleepers(laid, world, unit)
     bodies: list[tuple[int, Sprite]] = []
+    travel = {points: _travel(snapshot, points) for points in snapshot.travel}
     for laid in stage.plan.laid:
-        for view in stage.views(laid.id, _travel(snapshot, laid.id)):
+        for view in stage.views(laid.id, travel):
             side = snapshot.feeds.get(section_of(view.node), "none") if view.node else ""
             bodies.append((_ORDER.get(view.part, 3), tracing.flat_rail(view, world, unit, theme, side)))
     yield from (sprite for _, sprite in sorted(bodies, key=lambda row: row[0]))
 
 
-def _travel(snapshot: Snapshot, piece: str) -> float:
-    return round(snapshot.travel.get(piece, 0.0) * _TRAVELS) / _TRAVELS
+def _travel(snapshot: Snapshot, points: str) -> float:
+    return round(snapshot.travel.get(points, 0.0) * _TRAVELS) / _TRAVELS
 
 
 def holes(stage: Stage) -> Iterator[Sprite]:
@@ -61,14 +61,14 @@ def rods(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
     drives = {motor.id: motor.drives for motor in stage.bench.motors}
     driven = [(place, points) for place in stage.fixtures.blocks for points in drives[place.motor]]
     for number, (place, points) in enumerate(driven):
-        laid = stage.plan.by_id.get(points)
-        toe = _toe(stage, laid) if laid is not None else None
-        if laid is None or toe is None:
+        toe = _toe(stage, points)
+        if toe is None:
             continue
+        laid = stage.plan.by_id[points.partition(".")[0]]
         x, foot = toe
         yield tracing.slot(x, foot - 40 * unit, foot, unit)
         share = laid.geometry.gauge_mm / 16.5
-        pin = foot - 24 * unit + round(_travel(snapshot, laid.id) * _PIN_MM * share * stage.world.scale, 1)
+        pin = foot - 24 * unit + round(_travel(snapshot, points) * _PIN_MM * share * stage.world.scale, 1)
         y = place.housing.y + (118 - 10 * (number % 3)) * stage.grain
         if place.housing.left <= x <= place.housing.right:
             way: tuple[Point, ...] = ((x, place.face.bottom - 4 * stage.grain), (x, pin))
@@ -79,11 +79,12 @@ def rods(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
         yield tracing.rod(tuple((round(px, 1), round(py, 1)) for px, py in way), unit, theme)
 
 
-def _toe(stage: Stage, laid: Laid) -> tuple[float, float] | None:
-    """Where the slot of a piece's toe is: its x and its lower end, px; None without blades."""
-    tips = [laid.mark(mark) for mark in laid.geometry.marks.tips.values()]
-    if not tips:
+def _toe(stage: Stage, points: str) -> tuple[float, float] | None:
+    """Where the slot at the tips of a set of points is: its x and its lower end, px; None for one that is not there."""
+    laid = stage.plan.by_id.get(points.partition(".")[0])
+    if laid is None:
         return None
+    tips = stage.plan.tips(points)
     places = [stage.world.to_screen((tip.x, tip.y)) for tip in tips]
     share = laid.geometry.gauge_mm / 16.5
     x = sum(place[0] for place in places) / len(places) + 1.2 * share * stage.world.across

@@ -9,6 +9,7 @@ from functools import lru_cache
 import pygame
 
 from sim.bench.model import Wire
+from sim.bench.point_set import full_id
 from sim.game import below
 from sim.game.cabling import cables
 from sim.game.compositor import paint
@@ -22,10 +23,9 @@ from sim.game.fixtures import Spot
 from sim.game.joinery import bond_way, jumper_way, meeting
 from sim.game.mounted import mounted
 from sim.game.nameplates import labels
-from sim.game.plan import Laid
-from sim.game.railviews import RailView
+from sim.game.railviews import FROG_PARTS, RailView
 from sim.game.side import box_of
-from sim.game.sightings import in_view, on_mat, travel_of
+from sim.game.sightings import drawn_travel, in_view, on_mat, travel_of
 from sim.game.stage import Stage, section_of
 from sim.game.theme import Theme, mix
 from sim.game.turning import turned_x
@@ -144,17 +144,17 @@ def _ground(stage: Stage) -> Sprite:
     slip = box_of(stage.slip)
     if stage.below:
         words_at = _words_at(stage)
-        paper, toe = below.paper_box(stage), stage.plan.zero_is_toe
+        paper, word = below.paper_box(stage), stage.plan.zero_word
         zero = stage.plan.zero_mm
         box = box_of(paper)
-        return Sprite(underside(stage.rooms, stage.world, zero, toe, box, words_at, stage.theme, slip), 0, 0)
-    zero, toe = stage.plan.zero_mm, stage.plan.zero_is_toe
-    return Sprite(ground(stage.rooms, stage.world, zero, stage.theme, toe, slip), 0, 0)
+        return Sprite(underside(stage.rooms, stage.world, zero, word, box, words_at, stage.theme, slip), 0, 0)
+    zero, word = stage.plan.zero_mm, stage.plan.zero_word
+    return Sprite(ground(stage.rooms, stage.world, zero, stage.theme, word, slip), 0, 0)
 
 
 def _words_at(stage: Stage) -> Point:
     """The middle of the words FROM BELOW: wholly under the open sheet, if the blocks leave room for that."""
-    half = stencil_width(stage.plan.zero_is_toe, stage.unit, stage.theme) / 2
+    half = stencil_width(stage.plan.zero_word, stage.unit, stage.theme) / 2
     held = () if stage.whole is not None else stage.fixtures.blocks  # a camera moves the blocks, not the words
     blocks = max((place.housing.right for place in held), default=0)
     return max(float(stage.rooms.sheet.centerx), blocks + half + 12 * stage.unit), 202 * stage.unit
@@ -196,20 +196,21 @@ def _under_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprit
 def _beds(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
     unit, theme = min(stage.unit, stage.grain * 2), stage.theme
     for number, laid in enumerate(stage.plan.laid):
-        if not laid.geometry.paths or not in_view(stage, laid):
+        if not laid.geometry.tracks or not in_view(stage, laid):
             continue
-        fixed = tuple(v for v in stage.views(laid.id, 0.0) if v.node and not v.moves and v.part not in ("wing", "vee"))
+        fixed = tuple(v for v in stage.views(laid.id) if v.node and not v.moves and v.part not in FROG_PARTS)
         yield bed.sleeper_bed(laid, stage.world, unit, theme, 5 + number, fixed)
-        tips = laid.geometry.marks.tips
-        if tips:
-            travel = travel_of(snapshot, laid.id)
-            places = tuple(sorted(_tip_places(stage, laid, travel), key=lambda p: p[1]))
-            yield bed.throw_bar(laid, stage.world, unit, theme, travel, places)
+        for name in laid.geometry.topology.point_sets:
+            points = full_id(laid.id, name)
+            places = tuple(sorted(_tip_places(stage, snapshot, points), key=lambda p: p[1]))
+            yield bed.throw_bar(laid, stage.world, unit, theme, travel_of(snapshot, points), places)
 
 
-def _tip_places(stage: Stage, laid: Laid, travel: float) -> Iterator[Point]:
-    for view in stage.views(laid.id, travel):
-        if view.part == "blade":
+def _tip_places(stage: Stage, snapshot: Snapshot, points: str) -> Iterator[Point]:
+    piece = points.partition(".")[0]
+    blades = {f"{piece}.{blade.blade}" for blade in stage.plan.layout.blades(points)}
+    for view in stage.views(piece, drawn_travel(snapshot)):
+        if view.part == "blade" and view.node in blades:
             x, y = stage.world.to_screen((float(view.middle[0, 0]), float(view.middle[0, 1])))
             yield round(x, 1), round(y, 1)
 
@@ -303,15 +304,17 @@ def _tabs(stage: Stage) -> Iterator[Sprite]:
 def _rails(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
     unit, theme, world = stage.unit, stage.theme, stage.world
     bodies: list[tuple[int, Sprite]] = []
+    travel = drawn_travel(snapshot)
     for laid in stage.plan.laid:
         if not in_view(stage, laid):
             continue
-        views = stage.views(laid.id, travel_of(snapshot, laid.id))
-        plate = track.frog_plate(
-            tuple(v for v in stage.views(laid.id, 0.0) if v.part in ("wing", "vee")), world, unit, theme
-        )
-        if plate is not None:
-            yield plate
+        views = stage.views(laid.id, travel)
+        frogs: dict[str, list[RailView]] = {}
+        for view in stage.views(laid.id):
+            if view.part in FROG_PARTS:
+                frogs.setdefault(view.node, []).append(view)
+        for parts in frogs.values():
+            yield track.frog_plate(tuple(parts), world, unit, theme)
         for view in views:
             yield track.rail_shadow(view, world, unit, theme)
         for view in views:
@@ -344,7 +347,7 @@ def _joints(stage: Stage) -> Iterator[Sprite]:
                 world.scale,
             )
     for laid in stage.plan.laid:
-        if not laid.geometry.paths:
+        if not laid.geometry.tracks:
             x, y = world.to_screen((laid.x, laid.y))
             out = math.pi + laid.heading if stage.below else -laid.heading
             yield track.buffer_stop(round(x, 1), round(y, 1), round(out, 3), world.scale, unit, theme)

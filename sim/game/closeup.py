@@ -22,7 +22,7 @@ from sim.game.draw.track import Tube
 from sim.game.draw.vehicle import body_outline
 from sim.game.flow import rail_arrows, rail_inputs
 from sim.game.plan import Floats, Laid, sleepers
-from sim.game.railviews import RailView
+from sim.game.railviews import FROG_PARTS, RailView
 from sim.game.rolling import train_bodies
 from sim.game.stage import Stage, section_of
 from sim.game.theme import mix
@@ -30,6 +30,7 @@ from sim.game.view import World
 from sim.game.ways import Ways
 from sim.session.snapshot import Snapshot, TrainView
 from sim.track.contact import contact_length_mm
+from sim.track.geometry import Travel
 from sim.track.wheels import wheel
 from sim.train.fleet import VehicleUnknown, vehicle
 
@@ -101,16 +102,17 @@ def _drawn(stage: Stage, snapshot: Snapshot, seen: Seen) -> pygame.Surface:
     pen = Pen(pygame.Rect((0, 0), seen.size), 2)
     pen.sheet.fill(theme["mat"])
     _grid(pen, stage, seen, world)
+    layout = stage.plan.layout
     near = [laid for laid in stage.plan.laid if _near(laid, seen)]
     for laid in near:
         share = laid.geometry.gauge_mm / 16.5
         for number, sleeper in enumerate(sleepers(laid)):
             if _within((sleeper.a, sleeper.b), seen):
                 closer.near_sleeper(pen, sleeper, _SLEEPER_MM * share, world, theme, number)
-    rails = [(laid, view) for laid in near for view in _rails(laid, snapshot.travel.get(laid.id, 0.0), seen)]
+    rails = [(laid, view) for laid in near for view in _rails(laid, layout.travel(laid.id, snapshot.travel), seen)]
     rails.sort(key=lambda row: row[1].part in ("stock", "check"))
     for laid, view in rails:
-        if view.part in ("wing", "vee"):
+        if view.part in FROG_PARTS:
             _plate(pen, laid, view, world, stage)
     for _, view in rails:
         side = seen.feeds.get(section_of(view.node), "none") if view.node else ""
@@ -146,7 +148,7 @@ def _within(points: Sequence[Point], seen: Seen) -> bool:
 def _near(laid: Laid, seen: Seen) -> bool:
     """Whether a piece comes into the picture at all."""
     reach = seen.reach() + 25.0
-    for path in laid.geometry.paths:
+    for path in laid.geometry.tracks:
         x, y, _ = path.pose(np.arange(0.0, path.length_mm + 20.0, 20.0))
         points = laid.out(np.stack([x, y], axis=1))
         if float(np.min(np.hypot(*(points - np.array(seen.centre)).T))) < reach:
@@ -154,7 +156,7 @@ def _near(laid: Laid, seen: Seen) -> bool:
     return False
 
 
-def _rails(laid: Laid, travel: float, seen: Seen) -> Iterator[RailView]:
+def _rails(laid: Laid, travel: Travel, seen: Seen) -> Iterator[RailView]:
     """The rails of a piece as they are, those that come into the picture."""
     shapes = [*laid.geometry.rails(travel), *laid.geometry.check_rails]
     reach = seen.reach() + 5.0

@@ -122,8 +122,8 @@ def _bar_names(bench: Bench) -> list[tuple[str, str]]:
 def _screws(bench: Bench, terminal: str) -> int:
     """How many screws a bar has: it does not grow with every wire, two can share one."""
     wires = sum(terminal in wire.ends for wire in bench.wires)
-    turnouts = sum(piece.setting is not None for piece in bench.tracks)
-    least = 3 if turnouts < 2 or len(_bar_names(bench)) > 1 else 5
+    sets = len(bench.point_sets)
+    least = 3 if sets < 2 or len(_bar_names(bench)) > 1 else 5
     return min(8, max(least, (wires + 1) // 2))
 
 
@@ -261,7 +261,7 @@ def _tabs(plan: Plan, rooms: Rooms, world: World, spots: dict[str, list[Spot]], 
             if name.startswith("gap."):
                 place = laid.mark(mark)
                 gaps.append(world.to_screen((place.x, place.y)))
-        views = rail_views(laid, 0.0, 1.5)
+        views = rail_views(laid, laid.geometry.stand({}), 1.5)
         for view in views:
             if view.node:
                 lines.append((view.node, np.array([world.to_screen((x, y)) for x, y in view.middle.tolist()])))
@@ -280,7 +280,7 @@ def _tabs(plan: Plan, rooms: Rooms, world: World, spots: dict[str, list[Spot]], 
             line = np.array([world.to_screen((px, py)) for px, py in best.middle.tolist()])
             if line[0, 0] > line[-1, 0]:
                 line = line[::-1]
-            wanted.append((section, x, y, line, "frog" in name))
+            wanted.append((section, x, y, line, name in laid.geometry.topology.frogs))
     for section, x, _y, line, frog in sorted(wanted, key=lambda row: (not row[4], row[1])):
         choices = [x + sign * step * unit for step in range(0, 60, 3) for sign in ((1,) if frog else (1, -1))]
         inside = [c for c in choices if line[0, 0] + 4 * unit < c < line[-1, 0] - 4 * unit] or [x]

@@ -80,19 +80,19 @@ def stand_near(stage: Stage, snapshot: Snapshot, train: TrainView, point: Point)
     for laid in stage.plan.laid:
         c, s = math.cos(-laid.heading), math.sin(-laid.heading)
         local = (at - np.array([laid.x, laid.y])) @ np.array([[c, s], [-s, c]])
-        for number, path in enumerate(laid.geometry.paths):
-            set_now = "diverging" if snapshot.travel.get(laid.id, 0.0) >= 0.5 else "normal"
+        travel = layout.travel(laid.id, snapshot.travel)
+        for number, path in enumerate(laid.geometry.tracks):
             stations, away = path.line.seen(local)
             station = min(max(float(stations[0]), 0.0), path.length_mm)
             reach = abs(float(away[0])) + abs(float(stations[0]) - station)
-            if path.setting is not None and path.setting != set_now:
+            if not path.open_at(travel):
                 reach += 4.0
             if best is None or reach < best[0]:
                 best = (reach, laid.id, number, station)
     if best is None:
         return None
     _, piece, number, station = best
-    path = stage.plan.by_id[piece].geometry.paths[number]
+    path = stage.plan.by_id[piece].geometry.tracks[number]
     x, y, heading = layout.pose(piece, number, np.array([station]))
     onward = math.cos(float(heading[0]) - facing) >= 0
     lead_at = station + half if onward else station - half

@@ -11,6 +11,7 @@ from functools import lru_cache
 
 import pygame
 
+from sim.bench.point_set import PointSet
 from sim.game.area import Area, along, disc, middle_of, nearest
 from sim.game.cabling import plug_rect
 from sim.game.draw import meter as meters
@@ -186,18 +187,19 @@ def _places(stage: Stage) -> Iterator[Area]:
 
 
 def _blades(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
-    for laid in stage.plan.laid:
-        yield from _blades_of(stage, laid.id, 1.0 if snapshot.travel.get(laid.id, 0.0) > 0.5 else 0.0)
+    for points in stage.bench.point_sets:
+        yield from _blades_of(stage, points, 1.0 if snapshot.travel.get(points.id, 0.0) > 0.5 else 0.0)
 
 
 @lru_cache(maxsize=64)
-def _blades_of(stage: Stage, piece: str, travel: float) -> tuple[Area, ...]:
+def _blades_of(stage: Stage, points: PointSet, travel: float) -> tuple[Area, ...]:
     out = []
-    for view in stage.views(piece, travel):
-        if view.part == "blade":
+    blades = {blade.section for blade in points.blades}
+    for view in stage.views(points.piece, {points.id: travel}):
+        if view.part == "blade" and view.node in blades:
             rows = view.middle
             line = tuple(stage.world.to_screen((x, y)) for x, y in rows[: max(2, len(rows) * 2 // 3)].tolist())
-            out.append(along(Target("blade", piece), line, 7 * stage.unit))
+            out.append(along(Target("blade", points.id), line, 7 * stage.unit))
     return tuple(out)
 
 

@@ -34,7 +34,7 @@ def jumper_way(stage: Stage, mark: PlaceMark) -> tuple[Point, ...]:
         k = int(np.argmin(np.abs(away - far)))
         ends.append((round(float(rows[k, 0]), 1), round(float(rows[k, 1]), 1)))
     (x0, y0), (x1, y1) = ends
-    bow = 10.0 * stage.world.scale * (-1 if mark.place.name.endswith("left") else 1)
+    bow = 10.0 * stage.world.scale * (-1 if mark.place.side == "left" else 1)
     middle = ((x0 + x1) / 2, (y0 + y1) / 2 + bow)
     curve = []
     for k in range(13):

@@ -18,7 +18,7 @@ from sim.game.draw.ink import Point
 from sim.game.handles import Standing, stand_near
 from sim.game.stage import Stage
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
-from sim.track.laying import PIECES, ends_of, laid, open_places
+from sim.track.laying import BOX, PIECES, box_item, ends_of, fresh_piece, laid, open_places
 from sim.track.layout import Layout
 from sim.train.fleet import vehicle
 
@@ -30,6 +30,7 @@ __all__ = [
     "edit_for",
     "ghost_rails",
     "own_end",
+    "own_end_words",
     "places_for",
     "sort_of",
     "standing_near",
@@ -55,12 +56,7 @@ VEHICLES: Mapping[str, str] = {
 }
 
 ITEMS = (
-    Item("turnout-right", "right", "Turnout, right-hand"),
-    Item("turnout-left", "left", "Turnout, left-hand"),
-    Item("wye", "wye", "Wye"),
-    Item("plain", "plain", "Plain track"),
-    Item("curve", "curve", "Curve"),
-    Item("end", "stop", "Buffer stop"),
+    *(Item(item.name, item.word, item.words) for item in BOX),
     Item("motor", "motor", "Motor, one changeover"),
     Item("motor-2", "motor 2", "Motor, two changeovers"),
     Item("lever", "lever", "Hand lever, one changeover; by itself a switch"),
@@ -92,6 +88,12 @@ def own_end(item: str, turns: int) -> str | None:
     return ends[turns % len(ends)]
 
 
+def own_end_words(item: str, turns: int) -> str:
+    """The same end in words, without an article: "main end", "end b"."""
+    own = own_end(item, turns)
+    return "" if own is None else fresh_piece(item, item, DEFAULT_SCALE).end_words(own).removeprefix("the ")
+
+
 @lru_cache(maxsize=32)
 def places_for(stage: Stage, item: str) -> dict[str, Point]:
     """Every place where an item can go, px, by name: an end, a piece, or `APART`."""
@@ -99,19 +101,15 @@ def places_for(stage: Stage, item: str) -> dict[str, Point]:
     if sort == "track":
         every = open_places(stage.plan.layout)
         found = {end: stage.world.to_screen((x, y)) for end, (x, y, _) in every.items()}
-        if item != "end":
+        if not box_item(item).stops:
             found[APART] = _apart(stage)
         return found
     if sort == "motor":
         driven = {points for motor in stage.bench.motors for points in motor.drives}
-        free = {
-            one.id: _toe(stage, one.id)
-            for one in stage.bench.tracks
-            if one.setting is not None and one.id not in driven
-        }
+        free = {points.id: _toe(stage, points.id) for points in stage.bench.point_sets if points.id not in driven}
         return {**free, APART: _apart(stage)} if item == "lever" else free
     if sort == "vehicle":
-        return {each.id: _middle(stage, each.id) for each in stage.plan.laid if each.geometry.paths}
+        return {each.id: _middle(stage, each.id) for each in stage.plan.laid if each.geometry.tracks}
     return {APART: _apart(stage)}
 
 
@@ -121,9 +119,8 @@ def _apart(stage: Stage) -> Point:
     return mat.x + share * mat.width, mat.bottom - 34 * stage.unit
 
 
-def _toe(stage: Stage, piece: str) -> Point:
-    one = stage.plan.by_id[piece]
-    marks = [one.mark(mark) for mark in one.geometry.marks.tips.values()]
+def _toe(stage: Stage, points: str) -> Point:
+    marks = stage.plan.tips(points)
     x = sum(mark.x for mark in marks) / max(1, len(marks))
     y = sum(mark.y for mark in marks) / max(1, len(marks))
     return stage.world.to_screen((x, y))
@@ -131,7 +128,7 @@ def _toe(stage: Stage, piece: str) -> Point:
 
 def _middle(stage: Stage, piece: str) -> Point:
     layout = stage.plan.layout
-    x, y, _ = layout.pose(piece, 0, np.array([layout.geometry(piece).paths[0].length_mm / 2]))
+    x, y, _ = layout.pose(piece, 0, np.array([layout.geometry(piece).tracks[0].length_mm / 2]))
     return stage.world.to_screen((float(x[0]), float(y[0])))
 
 
@@ -147,7 +144,7 @@ def ghost_rails(bench: Bench, item: str, place: str, turns: int) -> tuple[tuple[
     where, geometry = layout.placement(piece.id), layout.geometry(piece.id)
     half = geometry.gauge_mm / 2
     out = []
-    for path in geometry.paths:
+    for path in geometry.tracks:
         stations = np.linspace(0.0, path.length_mm, 25)
         for offset in (half, -half):
             rows = where.points(path.line.beside(stations, offset))

@@ -87,7 +87,7 @@ def lens_words(stage: Stage, snapshot: Snapshot, centre: Point, reach_mm: float)
             if heading
             else (named[:1].upper() + named[1:], _no_wheel(stage, snapshot, centre))
         )
-    name = f"{axle_words(found.axle, found.of)} {found.side} wheel"
+    name = f"{axle_words(found.axle, found.of)} wheel"
     return heading or f"{name[:1].upper() + name[1:]}", _stands(stage, snapshot, found, name, place)
 
 
@@ -148,11 +148,10 @@ def _by_flange(
     for laid in stage.plan.laid:
         c, s = math.cos(laid.heading), math.sin(laid.heading)
         local = np.array([[(x - laid.x) * c + (y - laid.y) * s, (y - laid.y) * c - (x - laid.x) * s]])
-        for number, path in enumerate(laid.geometry.paths):
-            travel = snapshot.travel.get(laid.id, 0.0)
-            set_now = "diverging" if travel >= 0.5 else "normal"
+        travel = layout.travel(laid.id, snapshot.travel)
+        for number, path in enumerate(laid.geometry.tracks):
             station, offset = (float(rows[0]) for rows in path.line.seen(local))
-            if path.setting not in (None, set_now) or abs(offset) > 0.5 or not 0.0 <= station <= path.length_mm:
+            if not path.open_at(travel) or abs(offset) > 0.5 or not 0.0 <= station <= path.length_mm:
                 continue
             try:
                 scale = layout.scale(laid.id)

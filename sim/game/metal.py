@@ -40,14 +40,16 @@ def nearest_metal(stage: Stage, point: Point, reach: float, rails_only: bool = F
 def metal_of(stage: Stage, travel: Mapping[str, float], target: Target, at: Point, reach: float) -> Metal | None:
     """The metal of a thing that is pointed at, at a place on it; None for what is no metal.
 
-    travel: of the blades of each piece
+    travel: of each set of points
     """
     if target.kind == "terminal":
         return target.name, at, False
     if target.kind == "blade":
         blades = []
-        for view in stage.views(target.name, 1.0 if travel.get(target.name, 0.0) > 0.5 else 0.0):
-            if view.part == "blade":
+        points = next(each for each in stage.bench.point_sets if each.id == target.name)
+        own = {blade.section for blade in points.blades}
+        for view in stage.views(points.piece, {points.id: 1.0 if travel.get(points.id, 0.0) > 0.5 else 0.0}):
+            if view.part == "blade" and view.node in own:
                 line = [stage.world.to_screen((x, y)) for x, y in view.middle.tolist()]
                 near = min(line, key=lambda point: math.dist(point, at))
                 blades.append((away(line, at), section_of(view.node), near))

@@ -50,13 +50,13 @@ def _places(stage: Stage) -> tuple[tuple[str, str, tuple[int, int]], ...]:
     crowd = len(stage.plan.laid) > 6
     taken: list[pygame.Rect] = []
     for laid in stage.plan.laid:
-        if not laid.geometry.paths or (crowd and not laid.geometry.marks.tips) or not in_view(stage, laid):
+        if not laid.geometry.tracks or (crowd and not laid.geometry.marks.tips) or not in_view(stage, laid):
             continue
         anchor = next(iter(laid.geometry.marks.tips.values()), None)
         if anchor is not None:
             x_mm = laid.mark(anchor).x
         else:
-            point = laid.out(np.array([[laid.geometry.paths[0].length_mm / 2 - 12, 0.0]]))[0]
+            point = laid.out(np.array([[laid.geometry.tracks[0].length_mm / 2 - 12, 0.0]]))[0]
             x_mm = float(point[0])
         lines = [np.concatenate(rows) for node, rows in stage.lines.items() if node.startswith(f"{laid.id}.")]
         rows = np.concatenate(lines) if lines else np.zeros((0, 2))

@@ -6,28 +6,16 @@ from dataclasses import replace
 
 from sim.bench.edits import Edit, Remove, TurnMotor
 from sim.bench.laying import Refit, joint_of
+from sim.bench.levers import filed_settings
 from sim.bench.model import Bench, Changeover, Motor
 from sim.bench.piece import JOINTS, Piece
 from sim.game.draw.choices import Choice, Line, stepper
-from sim.track.formations import Plain, Turnout
-from sim.track.laying import reshaped
+from sim.track.formations import formation_of
+from sim.track.formations.menu import MenuLine, Steps
 from sim.track.layout import Layout
-from sim.track.standards import SCALES
 from sim.wiring.telling import listed
 
 __all__ = ["next_joint", "piece_edit", "piece_lines", "piece_title"]
-
-NUMBERS = (4.0, 4.5, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0)
-"""Frog numbers that turnouts are sold and built in (common practice, no source)."""
-
-LENGTHS = (
-    20.0, 40.0, 60.0, 80.0, 100.0, 120.0, 150.0, 200.0, 230.0, 260.0, 300.0, 350.0, 400.0, 500.0, 600.0, 800.0,
-    1000.0, 1500.0, 2000.0, 3000.0,
-)  # fmt: skip
-"""Lengths of plain track, mm; our choice."""
-
-RADII = (200.0, 250.0, 300.0, 360.0, 420.0, 500.0, 600.0, 750.0, 900.0, 1200.0, 1800.0)
-"""Radii of curves, mm; our choice."""
 
 _STRIP = "kmpstrabcdefghinoquvwxyz"
 _MOST_CONTACTS = 4
@@ -50,11 +38,8 @@ def piece_title(bench: Bench, name: str) -> str:
         if not motor.drives:
             return f"Switch {name}"
         return f"{'Hand lever' if motor.by_hand else 'Motor'} {name} of {listed(motor.drives)}"
-    if isinstance(piece, Turnout):
-        return f"{'Wye' if piece.kind == 'wye' else 'Turnout'} {name}"
     if piece is not None:
-        what = "Curve" if isinstance(piece, Plain) and piece.radius_mm else "Plain track"
-        return f"{what if isinstance(piece, Plain) else 'Buffer stop'} {name}"
+        return f"{formation_of(piece).title} {name}"
     if any(lamp.id == name for lamp in bench.lamps):
         return f"Lamp {name}"
     if any(relay.id == name for relay in bench.polarities):
@@ -69,51 +54,20 @@ def piece_lines(bench: Bench, name: str) -> tuple[Line, ...]:
     piece, motor = _piece(bench, name), _motor(bench, name)
     if motor is not None:
         return (*_motor_lines(bench, motor), _REMOVE)
-    if isinstance(piece, Turnout):
-        return (*_turnout_lines(bench, piece), _REMOVE)
-    if isinstance(piece, Plain):
-        return (*_plain_lines(piece), _REMOVE)
+    if piece is not None:
+        menu = formation_of(piece).menu(Layout(bench).scale(name))
+        return (*(_menu_line(line) for line in menu), _REMOVE)
     return (_REMOVE,)
 
 
-def _step(steps: tuple[float, ...], now: float, by: int) -> float | None:
-    further = [value for value in steps if (value > now + 1e-9 if by > 0 else value < now - 1e-9)]
-    return (min(further) if by > 0 else max(further)) if further else None
-
-
-def _stepped(label: str, name: str, words: str, steps: tuple[float, ...], now: float) -> Line:
-    return stepper(label, name, words, _step(steps, now, -1) is not None, _step(steps, now, 1) is not None)
+def _menu_line(line: MenuLine) -> Line:
+    if isinstance(line, Steps):
+        return stepper(line.label, line.key, line.words, line.less, line.more)
+    return _chosen(line.label, line.key, line.now, line.of)
 
 
 def _chosen(label: str, key: str, now: str, of: tuple[tuple[str, str], ...]) -> Line:
     return Line(label, tuple(Choice(f"{key}:{v}", words, "chosen" if v == now else "plain") for v, words in of))
-
-
-_SIDES = (("left", "left"), ("right", "right"))
-_FROGS = (("isolated", "isolated"), ("live", "live"), ("dead", "dead"))
-_BRANCHES = (("arc", "one arc"), ("straight-points", "straight points"))
-
-
-def _turnout_lines(bench: Bench, piece: Turnout) -> tuple[Line, ...]:
-    lines = [_stepped("Frog", "number", f"No. {piece.number:g}", NUMBERS, piece.number)]
-    if piece.kind == "turnout":
-        lines.append(_chosen("Hand", "hand", piece.hand or "", _SIDES))
-    lines.append(_chosen("It is", "frog", piece.frog, _FROGS))
-    # Straight points are published for 9 mm gauge only (sim.track.formations.turnout_legs).
-    if piece.branch != "arc" or (piece.kind == "turnout" and SCALES[piece.scale].gauge_mm == SCALES["N"].gauge_mm):
-        lines.append(_chosen("Branch", "branch", piece.branch, _BRANCHES))
-    return tuple(lines)
-
-
-def _plain_lines(piece: Plain) -> tuple[Line, ...]:
-    turns = piece.turns or "straight"
-    lines = [
-        _stepped("Length", "length_mm", f"{piece.length_mm:g} mm", LENGTHS, piece.length_mm),
-        _chosen("It runs", "turns", turns, (("left", "left"), ("straight", "straight"), ("right", "right"))),
-    ]
-    if piece.radius_mm is not None:
-        lines.append(_stepped("Radius", "radius_mm", f"{piece.radius_mm:g} mm", RADII, piece.radius_mm))
-    return tuple(lines)
 
 
 def _motor_lines(bench: Bench, motor: Motor) -> tuple[Line, ...]:
@@ -136,7 +90,7 @@ def _motor_lines(bench: Bench, motor: Motor) -> tuple[Line, ...]:
 def _to_drive(bench: Bench, motor: Motor) -> tuple[str, ...]:
     """Points that a motor moves, and such as no other does, as many as a line of its slip has room for."""
     taken = {points for other in bench.motors for points in other.drives} - set(motor.drives)
-    free = (piece.id for piece in bench.tracks if piece.setting is not None and piece.id not in taken)
+    free = (points.id for points in bench.point_sets if points.id not in taken)
     return tuple(sorted(free, key=lambda points: points not in motor.drives))[:_MOST_MOVED]
 
 
@@ -149,7 +103,7 @@ def _moved(bench: Bench, motor: Motor, points: str) -> Edit | None:
     drives = tuple(each for each in motor.drives if each != points)
     if drives:
         return Refit(replace(motor, drives=drives))
-    return Refit(replace(motor, drives=(), set=bench.piece(points).setting)) if motor.by_hand else None
+    return Refit(replace(motor, drives=(), set=filed_settings(bench)[points])) if motor.by_hand else None
 
 
 def _lid(motor: Motor) -> str:
@@ -163,35 +117,8 @@ def piece_edit(bench: Bench, name: str, choice: str) -> Edit | None:
     piece, motor = _piece(bench, name), _motor(bench, name)
     if motor is not None:
         return _motor_edit(bench, motor, choice)
-    if isinstance(piece, Turnout):
-        return _turnout_edit(piece, choice)
-    return _plain_edit(bench, piece, choice) if isinstance(piece, Plain) else None
-
-
-def _turnout_edit(piece: Turnout, choice: str) -> Edit | None:
-    key, _, value = choice.partition(":")
-    if choice in {"number-", "number+"}:
-        number = _step(NUMBERS, piece.number, 1 if choice == "number+" else -1)
-        return None if number is None else Refit(reshaped(piece, number=number))
-    if key in {"hand", "frog", "branch"} and getattr(piece, key) != value:
-        return Refit(reshaped(piece, **{key: value}))
-    return None
-
-
-def _plain_edit(bench: Bench, piece: Plain, choice: str) -> Edit | None:
-    key, _, value = choice.partition(":")
-    for name, steps in (("length_mm", LENGTHS), ("radius_mm", RADII)):
-        now = getattr(piece, name)
-        if choice in {f"{name}-", f"{name}+"} and now is not None:
-            new = _step(steps, now, 1 if choice.endswith("+") else -1)
-            return None if new is None else Refit(reshaped(piece, **{name: new}))
-    if key != "turns" or value == (piece.turns or "straight"):
-        return None
-    if value == "straight":
-        return Refit(reshaped(piece, radius_mm=None, turns=None))
-    share = Layout(bench).scale(piece.id).gauge_mm / SCALES["HO"].gauge_mm
-    radius = piece.radius_mm or min(RADII, key=lambda r: abs(r - 600 * share))
-    return Refit(reshaped(piece, radius_mm=radius, turns=value))
+    changed = None if piece is None else formation_of(piece).chosen(choice, Layout(bench).scale(name))
+    return None if changed is None else Refit(changed)
 
 
 def _motor_edit(bench: Bench, motor: Motor, choice: str) -> Edit | None:

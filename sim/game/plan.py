@@ -10,11 +10,10 @@ from typing import Any
 
 import numpy as np
 
-from sim.bench.piece import Piece
 from sim.track.geometry import Geometry, Mark
 from sim.track.layout import Layout
 
-__all__ = ["Floats", "Laid", "Plan", "PlanMark", "Sleeper", "plan_of", "sleepers", "words_of"]
+__all__ = ["Floats", "Laid", "Plan", "PlanMark", "Sleeper", "plan_of", "sleepers"]
 
 Floats = np.ndarray[Any, np.dtype[np.float64]]
 
@@ -42,7 +41,10 @@ class PlanMark:
 
 @dataclass(frozen=True, eq=False)
 class Laid:
-    """A piece of track where it lies: its name, a few words about it, its geometry and the pose of its frame."""
+    """A piece of track where it lies: its name, its geometry and the pose of its frame.
+
+    words: a few about it, "No. 6, right-hand, HO"
+    """
 
     id: str
     words: str
@@ -68,7 +70,7 @@ class Laid:
     def bounds(self) -> tuple[float, float, float, float]:
         """Left, top, right and foot of the piece with its sleepers, mm in the bench's frame."""
         points = [np.array([[self.x, self.y]])]
-        for rail in self.geometry.rails(0.0):
+        for rail in self.geometry.rails({}):
             points += [self.out(rail.left_edge), self.out(rail.right_edge)]
         for sleeper in sleepers(self):
             points.append(np.array([sleeper.a, sleeper.b]))
@@ -89,6 +91,11 @@ class Plan:
         """Every piece by its name."""
         return {laid.id: laid for laid in self.laid}
 
+    def tips(self, points: str) -> tuple[PlanMark, ...]:
+        """The tips of the blades of a set of points."""
+        laid = self.by_id[points.partition(".")[0]]
+        return tuple(laid.mark(laid.geometry.marks.tips[blade.name]) for blade in self.layout.blades(points))
+
     @cached_property
     def zero_mm(self) -> float:
         """The place from which the mat's numbers count: the toe of the first turnout, else the first end of all.
@@ -100,10 +107,14 @@ class Plan:
                 return laid.x
         return self.laid[0].x if self.laid else 0.0
 
-    @property
-    def zero_is_toe(self) -> bool:
-        """Whether the numbers count from a toe."""
-        return any(laid.geometry.marks.tips for laid in self.laid)
+    @cached_property
+    def zero_word(self) -> str:
+        """What is there, "toe", where the numbers count from a piece with blades; else ""."""
+        for laid in self.laid:
+            if laid.geometry.marks.tips:
+                piece = self.layout.pieces[laid.id]
+                return piece.end_words(piece.ENDS[0]).removeprefix("the ")
+        return ""
 
     @cached_property
     def box(self) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -118,16 +129,16 @@ class Plan:
 def sleepers(laid: Laid) -> tuple[Sleeper, ...]:
     """The sleepers of a piece: across its path, or, where paths part, across all of them."""
     geometry = laid.geometry
-    if not geometry.paths:
+    if not geometry.tracks:
         return ()
     share = geometry.gauge_mm / 16.5
     pitch, beyond = _SLEEPER_PITCH_MM * share, _SLEEPER_REACH_MM * share
-    line = geometry.paths[0].line
+    line = geometry.tracks[0].line
     count = max(1, round(line.length_mm / pitch))
     stations = (np.arange(count) + 0.5) * line.length_mm / count
     tips = [mark.stations[0] for mark in geometry.marks.tips.values() if mark.stations[0] is not None]
     beside_tips = set(sorted(stations.tolist(), key=lambda s: abs(s - tips[0]))[:2]) if tips else set()
-    rails = [shape for shape in geometry.rails(0.0) if shape.part != "check"]
+    rails = [shape for shape in geometry.rails({}) if shape.part != "check"]
     seen = [tuple(line.seen(edge) for edge in (shape.left_edge, shape.right_edge)) for shape in rails]
     out = []
     for station in stations.tolist():
@@ -147,28 +158,14 @@ def sleepers(laid: Laid) -> tuple[Sleeper, ...]:
     return tuple(out)
 
 
-def words_of(piece: Piece, scale: str) -> str:
-    """A piece in a few words: "No. 6, right-hand, HO"."""
-    number = getattr(piece, "number", None)
-    parts = [f"No. {number:g}"] if number is not None else []
-    if piece.kind == "turnout":
-        parts.append(f"{getattr(piece, 'hand', '')}-hand")
-    elif number is not None:
-        parts.append(piece.kind)
-    elif piece.kind != "end":
-        length = getattr(piece, "length_mm", None)
-        parts.append(f"{length:.0f} mm" if length else piece.kind)
-    parts.append(scale)
-    return ", ".join(parts)
-
-
 @lru_cache(maxsize=8)
 def plan_of(layout: Layout) -> Plan:
     """The plan of a layout; the same object as long as the track lies the same."""
     laid = []
     for name, piece in layout.pieces.items():
         place = layout.placement(name)
+        words = (piece.size_words, layout.scale(name).name)
         laid.append(
-            Laid(name, words_of(piece, layout.scale(name).name), layout.geometry(name), place.x, place.y, place.heading)
+            Laid(name, ", ".join(filter(None, words)), layout.geometry(name), place.x, place.y, place.heading)
         )
     return Plan(tuple(laid), layout)

@@ -13,9 +13,12 @@ from functools import lru_cache
 import numpy as np
 
 from sim.game.plan import Floats, Laid
-from sim.track.geometry import Geometry, RailShape
+from sim.track.geometry import Geometry, RailShape, Stand
 
-__all__ = ["RailView", "rail_views"]
+__all__ = ["FROG_PARTS", "RailView", "rail_views"]
+
+FROG_PARTS = frozenset({"wing", "vee"})
+"""The parts of rail that a frog is made of."""
 
 _GAUGE_NEAR_MM = 0.08
 _DRAWN_GAP_MM = 1.25
@@ -42,29 +45,30 @@ class RailView:
 
 
 @lru_cache(maxsize=512)
-def rail_views(laid: Laid, travel: float, head_mm: float) -> tuple[RailView, ...]:
-    """Every rail of a piece at that blade travel, its head drawn `head_mm` wide (true to HO; scaled by the gauge).
+def rail_views(laid: Laid, stand: Stand, head_mm: float) -> tuple[RailView, ...]:
+    """Every rail of a piece with its blades there, its head drawn `head_mm` wide (true to HO; scaled by the gauge).
 
-    What does not move is the same object at every travel.
+    What does not move is the same object wherever they are.
     """
-    return _fixed(laid, head_mm) + _blades(laid, travel, head_mm)
+    return _fixed(laid, head_mm) + _blades(laid, stand, head_mm)
 
 
 @lru_cache(maxsize=256)
 def _fixed(laid: Laid, head_mm: float) -> tuple[RailView, ...]:
     geometry = laid.geometry
-    shapes = [(number, shape) for number, shape in enumerate(geometry.rails(0.0)) if not shape.moves]
-    vees = [shape for _, shape in shapes if shape.part == "vee"]
-    wedge = _solid_vee(vees) if vees else None
+    shapes = [(number, shape) for number, shape in enumerate(geometry.rails({})) if not shape.moves]
+    vees: dict[str, list[RailShape]] = {}
+    for _, shape in shapes:
+        if shape.part == "vee":
+            vees.setdefault(shape.node, []).append(shape)
+    wedges = {node: wedge for node, parts in vees.items() if (wedge := _solid_vee(parts)) is not None}
     views = [
         _view(laid, chain, head_mm)
-        for chain in _chained([row for row in shapes if not (wedge and row[1].part == "vee")])
+        for chain in _chained([row for row in shapes if not (row[1].part == "vee" and row[1].node in wedges)])
     ]
-    if wedge:
+    for node, wedge in wedges.items():
         left, right = _apart(geometry, *wedge)
-        views.append(
-            RailView(f"{laid.id}.{vees[0].node}", "vee", laid.out(left), laid.out(right), False, vees[0].metal)
-        )
+        views.append(RailView(f"{laid.id}.{node}", "vee", laid.out(left), laid.out(right), False, vees[node][0].metal))
     wide = 0.5 * (1 + _broader(geometry, head_mm))
     for shape in geometry.check_rails:
         middle = (shape.left_edge + shape.right_edge) / 2
@@ -74,8 +78,9 @@ def _fixed(laid: Laid, head_mm: float) -> tuple[RailView, ...]:
 
 
 @lru_cache(maxsize=512)
-def _blades(laid: Laid, travel: float, head_mm: float) -> tuple[RailView, ...]:
-    shapes = [(number, shape) for number, shape in enumerate(laid.geometry.rails(travel)) if shape.moves]
+def _blades(laid: Laid, stand: Stand, head_mm: float) -> tuple[RailView, ...]:
+    rails = laid.geometry.rails(laid.geometry.travel(stand))
+    shapes = [(number, shape) for number, shape in enumerate(rails) if shape.moves]
     return tuple(_view(laid, [row], head_mm) for row in shapes)
 
 
@@ -115,7 +120,8 @@ def _gauge_edge(geometry: Geometry, number: int, edges: tuple[Floats, Floats], m
     """Which edge of a shape is the gauge face: 0 left, 1 right, None for neither. Blades are looked at closed."""
     pairs = [edges]
     if moves:
-        shapes = [geometry.rails(travel)[number] for travel in (0.0, 1.0)]
+        ends = (dict.fromkeys(geometry.topology.point_sets, at) for at in (0.0, 1.0))
+        shapes = [geometry.rails(travel)[number] for travel in ends]
         pairs = [(shape.left_edge, shape.right_edge) for shape in shapes]
     left = max(_faces(geometry, pair[0]) for pair in pairs)
     right = max(_faces(geometry, pair[1]) for pair in pairs)
@@ -127,7 +133,7 @@ def _gauge_edge(geometry: Geometry, number: int, edges: tuple[Floats, Floats], m
 def _faces(geometry: Geometry, edge: Floats) -> float:
     """The part of an edge that is a gauge face of one of the paths, 0..1."""
     best = 0.0
-    for path in geometry.paths:
+    for path in geometry.tracks:
         _, offsets = path.line.seen(np.asarray(edge, dtype=np.float64))
         best = max(best, float(np.mean(np.abs(np.abs(offsets) - geometry.gauge_mm / 2) < _GAUGE_NEAR_MM)))
     return best

@@ -10,6 +10,7 @@ import pygame
 from sim.bench.levers import filed_settings
 from sim.bench.levers import levers as every_lever
 from sim.bench.model import Bench
+from sim.bench.point_set import setting_near
 from sim.coach.assessment import assess, told
 from sim.coach.readings import CORRECT
 from sim.game.draw import meter as meters
@@ -140,7 +141,7 @@ def levers(stage: Stage, snapshot: Snapshot) -> tuple[throttles.Lever, ...]:
     together = [(sorted(lever.movers, key=order.__getitem__), lever.id) for lever in every_lever(stage.bench)]
     for moved, name in sorted(together, key=lambda row: order[row[0][0]]):
         first = moved[0]
-        setting = "diverging" if snapshot.travel.get(first, 0.0) >= 0.5 else "normal"
+        setting = setting_near(snapshot.travel.get(first, 0.0))
         names = ("+".join(moved), name) if len(moved) > 1 else ()
         out.append(throttles.Lever(first, setting, first in snapshot.throwing, names))
     return tuple(out)

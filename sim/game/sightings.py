@@ -8,7 +8,7 @@ from sim.game.plan import Laid
 from sim.game.stage import Stage
 from sim.session.snapshot import Snapshot
 
-__all__ = ["in_view", "on_mat", "travel_of"]
+__all__ = ["drawn_travel", "in_view", "on_mat", "travel_of"]
 
 
 def in_view(stage: Stage, laid: Laid) -> bool:
@@ -26,6 +26,11 @@ def on_mat(stage: Stage, rect: pygame.Rect) -> bool:
     return stage.shift is None or bool(rect.inflate(40, 40).colliderect(stage.rooms.mat))
 
 
-def travel_of(snapshot: Snapshot, piece: str) -> float:
-    """Blade travel of a piece in the steps in which it is drawn, so that pictures of it can be kept."""
-    return round(snapshot.travel.get(piece, 0.0) * 48) / 48
+def travel_of(snapshot: Snapshot, points: str) -> float:
+    """Blade travel of a set of points in the steps in which it is drawn, so that pictures of it can be kept."""
+    return round(snapshot.travel.get(points, 0.0) * 48) / 48
+
+
+def drawn_travel(snapshot: Snapshot) -> dict[str, float]:
+    """The same of every set of points."""
+    return {points: travel_of(snapshot, points) for points in snapshot.travel}

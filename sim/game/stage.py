@@ -11,7 +11,8 @@ import numpy as np
 import pygame
 
 from sim.bench.model import Bench
-from sim.bench.piece import Place
+from sim.bench.piece import Place, Section
+from sim.bench.table import Table
 from sim.electric.parts import PartRef
 from sim.game.camera import HOME, Camera
 from sim.game.draw.ink import Point
@@ -19,7 +20,7 @@ from sim.game.draw.slip import slip_size
 from sim.game.dressing import Run, Tie, dress, rounded_path, ties
 from sim.game.fixtures import Fixtures, place_fixtures, row_squeeze
 from sim.game.plan import Floats, Plan, plan_of, sleepers
-from sim.game.railviews import RailView, rail_views
+from sim.game.railviews import FROG_PARTS, RailView, rail_views
 from sim.game.tagging import section_of, tag_places
 from sim.game.theme import Theme
 from sim.game.turning import turned_fixtures, turned_rect, turned_rooms, turned_run, turned_world, turned_x
@@ -32,6 +33,7 @@ from sim.wiring.inflow import part_ends
 __all__ = ["PlaceMark", "Stage", "Stages", "section_of", "slip_rect"]
 
 _MOST_PX_PER_MM = 6.0
+_AS_NORMAL: Table[str, float] = Table()
 
 
 @dataclass(frozen=True)
@@ -134,16 +136,29 @@ class Stage:
         """The two terminals or rails that every part of the wiring lies between."""
         return part_ends(self.bench, self.plan.layout)
 
-    def views(self, piece: str, travel: float) -> tuple[RailView, ...]:
-        """The rails of a piece at that blade travel."""
-        return rail_views(self.plan.by_id[piece], travel, self.theme.rail_head_mm)
+    def views(self, piece: str, settings: Mapping[str, float] = _AS_NORMAL) -> tuple[RailView, ...]:
+        """The rails of a piece. settings: blade travel by set of points, normal where left out."""
+        laid = self.plan.by_id[piece]
+        stand = laid.geometry.stand(self.plan.layout.travel(piece, settings))
+        return rail_views(laid, stand, self.theme.rail_head_mm)
+
+    @cached_property
+    def rails(self) -> Mapping[str, Section]:
+        """Every section by its name."""
+        return {rail.name: rail for piece in self.bench.tracks for rail in piece.rails()}
+
+    @cached_property
+    def frogs(self) -> frozenset[str]:
+        """Nodes of the rails that meet in a frog, of metal or not."""
+        every = (view for laid in self.plan.laid for view in self.views(laid.id))
+        return frozenset(view.node for view in every if view.part in FROG_PARTS)
 
     @cached_property
     def lines(self) -> Mapping[str, tuple[Floats, ...]]:
         """The middle lines (px) of all rails of every node, blades as they lie when normal."""
         out: dict[str, list[Floats]] = {}
         for laid in self.plan.laid:
-            for view in self.views(laid.id, 0.0):
+            for view in self.views(laid.id):
                 if view.node:
                     middle = view.middle
                     out.setdefault(view.node, []).append(

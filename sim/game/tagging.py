@@ -46,12 +46,12 @@ def tag_places(stage: Stage) -> list[tuple[str, float, float]]:
     for section, line in every:
         sections.setdefault(section, []).append(line)
     # the frogs first: they are short, all else has room along its rail
-    for section, lines in sorted(sections.items(), key=lambda pair: "frog" not in pair[0]):
-        local = section.split(".", 1)[1]
-        up = not local.endswith("right")
+    for section, lines in sorted(sections.items(), key=lambda pair: pair[0] not in stage.frogs):
+        rail = stage.rails.get(section)  # a frog of plastic is none
+        up = rail is None or rail.side != "right"
         line = max(lines, key=lambda rows: float(np.sum(np.hypot(*np.diff(rows, axis=0).T))))
         length = float(np.sum(np.hypot(*np.diff(line, axis=0).T)))
-        shares = (0.33, 0.8) if length > 420 * unit and "blade" not in local else (0.62,)
+        shares = (0.33, 0.8) if length > 420 * unit and (rail is None or rail.role != "blade") else (0.62,)
         for share in shares:
             place = _tag_place(line, length, share, up, away, size, stage, boxed, section, busy, columns, taken, keep)
             if place is not None:
@@ -113,7 +113,7 @@ def _tag_place(
         beyond = 0.0
         if not 10 * unit < at < length - 10 * unit and length > 24 * unit:
             beyond = at - 10 * unit if at <= 10 * unit else at - length + 10 * unit
-            if off == 1.0 or "frog" not in section or abs(beyond) > 30 * unit:
+            if off == 1.0 or section not in stage.frogs or abs(beyond) > 30 * unit:
                 continue
             at -= beyond
         x, y = float(np.interp(at, along, line[:, 0])), float(np.interp(at, along, line[:, 1]))

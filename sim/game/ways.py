@@ -8,6 +8,7 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 
+from sim.bench.table import Table
 from sim.electric.parts import PartRef
 from sim.game.cabling import cable_ways
 from sim.game.draw.ink import Point
@@ -29,7 +30,7 @@ class Ways:
 
     Args:
         axles: of every vehicle, "train:index", its axles on the bench (x mm, y mm, heading), leading first.
-        travel: blade travel by piece.
+        travel: blade travel by set of points.
     """
 
     def __init__(
@@ -51,8 +52,8 @@ class Ways:
     @cached_property
     def lines(self) -> Mapping[str, tuple[Floats, ...]]:
         """Middle lines of the rails of every node, px, blades as they lie; what follows end to end is one line."""
-        set_for = tuple(self.travel.get(laid.id, 0.0) >= 0.5 for laid in self.stage.plan.laid)
-        return _lines(self.stage, set_for)
+        thrown = Table({points: float(at >= 0.5) for points, at in self.travel.items()})
+        return _lines(self.stage, thrown)
 
     # Where a part touches a node
 
@@ -68,7 +69,7 @@ class Ways:
         if kind == "contact":
             return self._screw_top(node)
         if kind == "blade":
-            return self._blade_tip(ref.owner, str(ref.detail[0]))
+            return self._blade_tip(f"{ref.owner}.{ref.detail[0]}")
         if kind == "joint":
             return self._joint(ref)
         if kind == "rail":
@@ -110,12 +111,14 @@ class Ways:
                 return block.xs[block.letters.index(letter)], float(block.face.y)
         return None
 
-    def _blade_tip(self, piece: str, side: str) -> Point | None:
-        lines = self.lines.get(f"{piece}.blade.{side}", ())
-        tips = self.stage.plan.by_id[piece].geometry.marks.tips
-        if not lines or side not in tips:
+    def _blade_tip(self, name: str) -> Point | None:
+        piece, _, local = name.partition(".")
+        laid = self.stage.plan.by_id[piece]
+        blade = next((each for each in laid.geometry.topology.blades if each.name == local), None)
+        lines = self.lines.get(f"{piece}.{blade.blade}", ()) if blade is not None else ()
+        if not lines:
             return None
-        mark = self.stage.plan.by_id[piece].mark(tips[side])
+        mark = laid.mark(laid.geometry.marks.tips[local])
         x, y = self.stage.world.to_screen((mark.x, mark.y))
         return min(
             ((float(line[k, 0]), float(line[k, 1])) for line in lines for k in (0, -1)),
@@ -218,12 +221,12 @@ class Ways:
 
 
 @lru_cache(maxsize=8)
-def _lines(stage: Stage, thrown: tuple[bool, ...]) -> Mapping[str, tuple[Floats, ...]]:
-    """Middle lines of all rails, px; `thrown`: of each piece in its order, whether its blades lie diverging."""
+def _lines(stage: Stage, thrown: Table[str, float]) -> Mapping[str, tuple[Floats, ...]]:
+    """Middle lines of all rails, px; `thrown`: of each set of points, 1 where it lies diverging, else 0."""
     out: dict[str, list[Floats]] = {}
     world = stage.world
-    for laid, over in zip(stage.plan.laid, thrown, strict=True):
-        for view in stage.views(laid.id, 1.0 if over else 0.0):
+    for laid in stage.plan.laid:
+        for view in stage.views(laid.id, thrown):
             if view.node:
                 rows = view.middle
                 xs, ys = world.left + rows[:, 0] * world.across, world.base - rows[:, 1] * world.scale

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
-from sim.proof.crossed import crossed
+from sim.proof.crossed import crossed_each
 from sim.proof.meeting import Meeting
 from sim.proof.subject import Subject
 from sim.proof.sweep import Run
@@ -15,7 +17,7 @@ from sim.proof.verdict import Finding
 from sim.track.contact import trap_mm
 from sim.track.wheels import wheel
 from sim.wiring.names import section_of, section_words
-from sim.wiring.telling import amps_words, end_words
+from sim.wiring.telling import amps_words, end_words, listed
 
 __all__ = ["trailing"]
 
@@ -31,15 +33,16 @@ def trailing(meeting: Meeting) -> list[Finding]:
     first: Finding | None = None
     count = 0
     chosen: dict[tuple[bool, int], Finding] = {}
+    faults = _faults(meeting)
     geometry = subject.layout.geometry(meeting.piece)
     for run in meeting.sweep.runs:
         if not run.against:
             continue
         vehicle = meeting.sweep.items[run.item].vehicles[0]
-        path = geometry.paths[run.track]
+        path = geometry.tracks[run.track]
         derails = trap_mm(
             geometry, run.track, wheel(vehicle.wheel, subject.layout.scale(meeting.piece)),
-            1.0 - geometry.travel_of(path.setting),
+            {name: 1.0 - at for name, at in path.travel.items()},
         )  # fmt: skip
         if derails is None:
             continue
@@ -49,7 +52,7 @@ def trailing(meeting: Meeting) -> list[Finding]:
         count += 1
         for at_joint, key in ((False, (False, 0)), (True, (True, run.track))):
             if key not in chosen:
-                found = _shorts(meeting, run, derails, at_joint=at_joint)
+                found = _shorts(meeting, run, derails, faults, at_joint=at_joint)
                 if found is not None:
                     chosen[key] = found
         first = first or _derails(meeting, run, derails)
@@ -100,46 +103,73 @@ def _derails(meeting: Meeting, run: Run, derails: float) -> Finding:
     )  # fmt: skip
 
 
-def _shorts(meeting: Meeting, run: Run, derails: float, *, at_joint: bool) -> Finding | None:
-    """Where it first shorts because the points lie wrong; `at_joint`: on another piece's rail too, else on its own."""
-    subject = meeting.subject
-    right = _set_right(meeting)
+@dataclass(frozen=True)
+class _Short:
+    """A fault that comes of points that lie wrong.
+
+    rails: numbers of the sweep's columns; at_joint: another piece's rail is among them
+    """
+
+    rails: tuple[int, ...]
+    at_joint: bool
+    amps: float
+    level: int
+
+
+def _faults(meeting: Meeting) -> dict[int, _Short]:
+    """Situations with the points set wrong that are at fault, where they are not with the points set right."""
+    sweep, subject = meeting.sweep, meeting.subject
+    right = list(_set_right(meeting))
     whole = subject.whole[meeting.nodes]
     mine = {int(whole[k]) for k, name in enumerate(meeting.names) if name.partition(".")[0] == meeting.piece}
     own = np.array([int(one) in mine for one in whole])
-    by_need = {case.need: case for case in meeting.cases}
-    best: tuple[float, float, tuple[int, ...], int] | None = None
-    for q in np.unique(run.situation).tolist():
-        case = by_need.get(int(meeting.sweep.situations[q, 1]))
-        if case is None:
+    found: dict[int, _Short] = {}
+    for case in meeting.cases:
+        if not any(need.against for need in sweep.needs[case.need]):
             continue
         outcome = next((one for one in case.outcomes if not one.blocked), None)
-        row = int(np.flatnonzero(case.rows == q)[0])
-        if outcome is None or not outcome.level[row]:
+        if outcome is None:
             continue
-        ends = crossed(meeting.sweep, q, outcome.injected[row])
-        if bool(own[list(ends)].all()) == at_joint:
+        rows = np.flatnonzero(outcome.level > 0)
+        rows = rows[~np.isin(sweep.situations[case.rows[rows], 0], right)]
+        if not len(rows):
             continue
-        if int(meeting.sweep.situations[q, 0]) in right:
-            continue  # it is so with the points set right as well
+        ends = crossed_each(sweep, case.rows[rows], outcome.injected[rows])
+        joints: NDArray[np.bool_] = ~np.all(own[ends], axis=1)
+        for row, rails, at_joint in zip(rows.tolist(), ends.tolist(), joints.tolist(), strict=True):
+            short = _Short(tuple(sorted(set(rails))), at_joint, float(outcome.amps[row]), int(outcome.level[row]))
+            found[int(case.rows[row])] = short
+    return found
+
+
+def _shorts(
+    meeting: Meeting, run: Run, derails: float, faults: Mapping[int, _Short], *, at_joint: bool
+) -> Finding | None:
+    """Where it first shorts because the points lie wrong; `at_joint`: on another piece's rail too, else on its own."""
+    subject = meeting.subject
+    best: tuple[float, _Short] | None = None
+    for q in np.unique(run.situation).tolist():
+        short = faults.get(q)
+        if short is None or short.at_joint != at_joint:
+            continue
         cells = (run.situation == q) & (run.to_mm >= derails)
-        if not cells.any():
-            continue
-        at = float(run.to_mm[cells].max())
-        if best is None or at > best[0]:
-            best = (at, float(outcome.amps[row]), ends, int(outcome.level[row]))
+        if cells.any():
+            at = float(run.to_mm[cells].max())
+            if best is None or at > best[0]:
+                best = (at, short)
     if best is None:
         return None
-    at, amps, ends, level = best
-    rails = tuple(sorted({section_of(meeting.names[k]) for k in ends}))
-    names = " and the ".join(section_words(subject.bench, rail) for rail in rails)
-    what = "shorts" if level == 2 else "makes a current that overheats something"
+    at, short = best
+    rails = tuple(sorted({section_of(meeting.names[k]) for k in short.rails}))
+    where = listed([f"the {section_words(subject.bench, rail)}" for rail in rails])
+    where += f", {amps_words(short.amps)}" if short.level == 1 else ""  # a short takes all that the supply can give
+    what = "shorts" if short.level == 2 else "makes a current that overheats something"
     name = meeting.sweep.items[run.item].name
     text = (
-        f"{_opening(subject, meeting, run)}, the {name} {what} at {at:.0f} mm ({names}, {amps_words(amps)}) and "
+        f"{_opening(subject, meeting, run)}, the {name} {what} at {at:.0f} mm ({where}) and "
         f"derails at {derails:.0f} mm, as on every powered frog."
     )
     return Finding(
         "points-against", "wheel", _points(meeting, run), track_ends(meeting, run.track), "backward", name, derails, at,
-        rails, amps, None, text,
+        rails, short.amps, None, text,
     )  # fmt: skip

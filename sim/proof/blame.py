@@ -90,7 +90,7 @@ def is_advice(
 def _next_against(meeting: Meeting, track: int, lever: str, word: str) -> bool:
     """Whether the lever's points are next on the run's own way, over plain track alone, and set against it."""
     layout = meeting.subject.layout
-    path = layout.geometry(meeting.piece).paths[track]
+    path = layout.geometry(meeting.piece).tracks[track]
     for end in path.ends:
         here = (meeting.piece, end)
         for _ in range(len(layout.pieces)):
@@ -98,8 +98,8 @@ def _next_against(meeting: Meeting, track: int, lever: str, word: str) -> bool:
             if met is None:
                 break
             tracks = layout.tracks_from(*met)
-            if len(layout.geometry(met[0]).paths) == 1 and tracks:
-                ends = layout.geometry(met[0]).paths[0].ends
+            if len(layout.geometry(met[0]).tracks) == 1 and tracks:
+                ends = layout.geometry(met[0]).tracks[0].ends
                 here = (met[0], ends[1] if ends[0] == met[1] else ends[0])
                 continue
             needs = [meeting.subject.needs(met[0], index) for index, _ in tracks]

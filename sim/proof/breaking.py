@@ -110,16 +110,13 @@ def _told(bench: Bench, ref: PartRef) -> str:
     if ref.kind == "wire":
         return wire_words(bench, bench.wires[int(ref.detail[0])])
     named = part_words(bench, ref)
-    if ref.kind == "contact":
-        what, _, whose = named.partition(", contact of ")
-        return f"Contact {what} of {whose}"
     return named[:1].upper() + named[1:]
 
 
 def break_each(bench: Bench) -> Iterator[float | tuple[Broken, ...]]:
     """The work in slices: yields the share done, and at last everything opened, what matters most first."""
     refs = breakable(bench)
-    paths = sum(len(Layout(bench).geometry(piece.id).paths) for piece in bench.tracks)
+    paths = sum(len(Layout(bench).geometry(piece.id).tracks) for piece in bench.tracks)
     run = bool(paths) and paths * (len(refs) + 1) <= MOST_ROUTES
     whole: Verdict | None = None
     yield 0.0
@@ -159,9 +156,12 @@ def _row(
     )
     dead = short = count = 0
     if whole is not None and verdict is not None:
-        for one, other in zip(whole.routes, verdict.routes, strict=True):
-            dead += one.live and not other.live
-            short += one.safe and not other.safe and other.live  # a dead run is unsafe too
+        runs = {(each.path, each.vehicle, each.direction): each for each in verdict.routes}
+        for one in whole.routes:
+            other = runs.get((one.path, one.vehicle, one.direction), one)
+            died = one.live and not other.live
+            dead += died
+            short += one.safe and not other.safe and not died
             count += 1
     fate: Fate = "dies"
     if not (rails or dead or short):

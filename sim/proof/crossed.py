@@ -5,34 +5,39 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.electric.feeds import labels
 from sim.proof.sweep import Sweep
 
-__all__ = ["crossed", "metal"]
+__all__ = ["crossed", "crossed_each"]
 
 _ALIKE = 1e-6  # currents that differ by less, in amperes or parts, are alike
 
 
-def metal(sweep: Sweep, situation: int) -> NDArray[np.intp]:
-    """(columns,) for each rail the number of the metal that stands on it, -1 where none does."""
-    columns = len(sweep.columns)
-    stamp = sweep.stamp[sweep.situations[situation, 0]]
-    one, other = np.nonzero(np.triu(stamp < 0, 1))
-    root = np.array(labels(len(stamp), one.tolist(), other.tolist()), dtype=np.intp)
-    stands = ((stamp < 0) & ~np.eye(len(stamp), dtype=bool)).any(axis=1)
-    return np.where(stands[:columns], root[:columns], -1)
-
-
-def crossed(sweep: Sweep, situation: int, into: NDArray[np.float64], *, running: bool = False) -> tuple[int, ...]:
-    """The rail by which most current enters metal, and that by which most of it leaves the same metal; sorted.
+def crossed_each(sweep: Sweep, situations: NDArray[np.intp], into: NDArray[np.float64]) -> NDArray[np.intp]:
+    """(R, 2) the rail by which most current enters metal, and that by which most of it leaves the same metal.
 
     Of those alike the first by number is taken.
 
     Args:
-        into: (columns,) A from each rail into metal. running: through a load as well, so from one metal to another.
+        situations: (R,) their numbers. into: (R, columns) A from each rail into metal.
     """
-    root = metal(sweep, situation)
-    first = int(np.argmax(into >= into.max() * (1 - _ALIKE) - _ALIKE))
-    out = -into if running else np.where(root == root[first], -into, -np.inf)
-    second = int(np.argmax(out >= out.max() * (1 - _ALIKE) - _ALIKE))
-    return tuple(sorted({first, second}))
+    rows = np.arange(len(into))
+    root = np.array([sweep.metal(int(one)) for one in sweep.situations[situations, 0]]).reshape(into.shape)
+    first = _most(into)
+    out = np.where(root == root[rows, first][:, None], -into, -np.inf)
+    return np.stack([first, _most(out)], axis=1)
+
+
+def _most(amps: NDArray[np.float64]) -> NDArray[np.intp]:
+    most = amps.max(axis=1, keepdims=True)
+    return np.asarray(np.argmax(amps >= most * (1 - _ALIKE) - _ALIKE, axis=1), dtype=np.intp)
+
+
+def crossed(sweep: Sweep, situation: int, into: NDArray[np.float64], *, running: bool = False) -> tuple[int, ...]:
+    """The same for one situation, (columns,), sorted; one rail where it enters and leaves by the same.
+
+    Args:
+        running: through a load as well, so from one metal to another.
+    """
+    if running:
+        return tuple(sorted({int(_most(into[None])[0]), int(_most(-into[None])[0])}))
+    return tuple(sorted(set(crossed_each(sweep, np.array([situation]), into[None])[0].tolist())))

@@ -126,12 +126,12 @@ class _Test:
     def piece(self, piece: str) -> None:
         """Every run over one piece."""
         geometry = self.layout.geometry(piece)
-        if not geometry.paths:
+        if not geometry.tracks:
             return
         for items in self.items(piece):
             sweep, slots, more = swept(self.layout, piece, items)
             for track in more:
-                ends = " to ".join(f"{piece}.{end}" for end in geometry.paths[track].ends)
+                ends = " to ".join(f"{piece}.{end}" for end in geometry.tracks[track].ends)
                 self.remarks.append(f"{ends}: there are more than 64 ways on from here; the first 64 were run.")
             if sweep is None:
                 continue
@@ -169,7 +169,7 @@ class _Test:
         self, piece: str, items: tuple[Item, ...], key: tuple[int, int, str], *, safe: bool, live: bool
     ) -> None:
         track, item, direction = key
-        path = self.layout.geometry(piece).paths[track]
+        path = self.layout.geometry(piece).tracks[track]
         ends = (f"{piece}.{path.ends[0]}", f"{piece}.{path.ends[1]}")
         points = dict(self.subject.needs(piece, track))
         way: Direction = "forward" if direction == "forward" else "backward"

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.electric.factor import Factor
 from sim.proof.subject import HOT_AMPS, Subject
 from sim.proof.units import throws
 from sim.proof.view import Faults, View
@@ -151,7 +150,7 @@ def with_nothing(subject: Subject) -> WithNothing:
 
 def _fixed(subject: Subject) -> Standing | None:
     """The fault that is there whatever the levers do, with every one of their contacts open."""
-    factor = Factor(subject.switched.bare, subject.polarities)
+    factor = subject.factor(frozenset())
     for polarity, factors in enumerate(subject.polarities):
         volts = factor.own[:, polarity]
         found = []

@@ -39,8 +39,8 @@ class Key:
 class Sighting:
     """A bad stretch of one run.
 
-    rails: the rails, as numbers of the sweep's columns; cells: (cells,) bool, where it is seen; cell: that which is
-    shown, the first on the run's way
+    rails: the rails, as numbers of the sweep's columns; cells: (cells,) bool, where it is seen with these rails; cell:
+    that which is shown, the first on the run's way; every: (cells,) bool, where it is seen at all, None: no more
     """
 
     key: Key
@@ -52,6 +52,7 @@ class Sighting:
     cell: int
     blamed: Mapping[str, str]
     vehicle: int = 0
+    every: NDArray[np.bool_] | None = None
 
 
 @dataclass(frozen=True)

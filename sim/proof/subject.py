@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from sim.bench.levers import Lever, levers
 from sim.bench.model import Bench
+from sim.bench.point_set import full_id
 from sim.electric.circuit import Circuit
 from sim.electric.factor import Factor
 from sim.electric.feeds import labels
@@ -184,8 +185,8 @@ class Subject:
 
     def needs(self, piece: str, track: int) -> Mapping[str, str]:
         """The settings, by points, that a track of a piece needs."""
-        path = self.layout.geometry(piece).paths[track]
-        return {} if path.setting is None else {piece: path.setting}
+        path = self.layout.geometry(piece).tracks[track]
+        return {full_id(piece, name): setting for name, setting in path.needs.items()}
 
     def points(self, settings: Settings) -> dict[str, str]:
         """The same settings by points and switches: each thing that a lever moves by its own id."""
@@ -206,7 +207,7 @@ class Subject:
 
     def needs_any(self, piece: str) -> bool:
         """Whether some track of a piece needs points set."""
-        return any(self.needs(piece, track) for track in range(len(self.layout.geometry(piece).paths)))
+        return any(self.needs(piece, track) for track in range(len(self.layout.geometry(piece).tracks)))
 
     def opening(self, piece: str) -> Mapping[str, str]:
         """Levers of points that lie on the ways to a piece, each set so that the way to it is open."""

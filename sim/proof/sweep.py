@@ -6,18 +6,18 @@ instead of named, so that pieces which lie alike share them, and any change of w
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.bench.model import Vehicle
+from sim.electric.feeds import labels
 from sim.track.layout import Layout
-from sim.track.way import Outline, Shape, WayTouch, over, ways
+from sim.track.way import Outline, Shape, over, ways
 from sim.track.wheels import Wheel, play_mm, wheel
 from sim.wiring.wheels import collects, stamps
 
@@ -28,8 +28,8 @@ DIRECTIONS: tuple[Direction, ...] = ("forward", "backward")
 
 _CLOSED = 1e-7  # mm: the ends of a contact belong to it
 _REACH_MM = 5.0  # rail beyond the last wheel that is looked at
-_MOST_WORK = 3_000_000_000  # cells x axles x rails of one item's runs over one piece
-_AT_ONCE = 40_000_000  # cells x axles x touches looked at together
+_MOST_CELLS = 40_000_000  # places x axles of one item on one way
+_MOST_NUMBERS = 100_000_000  # in the circuits of one piece
 
 
 class TooMuch(ValueError):
@@ -108,9 +108,25 @@ class Sweep:
     situations: NDArray[np.intp]
     touched: tuple[tuple[int, ...], ...]
 
+    def metal(self, circuit: int) -> NDArray[np.intp]:
+        """(columns,) for each rail the number of the metal that stands on it, -1 where none does."""
+        found = self._metal.get(circuit)
+        if found is None:
+            columns = len(self.columns)
+            joined = self.stamp[circuit] < 0
+            np.fill_diagonal(joined, False)
+            one, other = np.nonzero(np.triu(joined))
+            root = np.array(labels(len(joined), one.tolist(), other.tolist()), dtype=np.intp)
+            found = self._metal[circuit] = np.where(joined.any(axis=1), root, -1)[:columns]
+        return found
+
+    @cached_property
+    def _metal(self) -> dict[int, NDArray[np.intp]]:
+        return {}
+
 
 class _Way(NamedTuple):
-    """A way by its shape; ``needs``: of its legs, whether each has points that must be set; ``plain``: none at all."""
+    """A way by its shape, and the stations of buffer stops."""
 
     shapes: tuple[Shape, ...]
     stop_before: float | None
@@ -128,7 +144,7 @@ def swept(layout: Layout, piece: str, items: tuple[Item, ...]) -> tuple[Sweep | 
     slots: dict[str, int] = {piece: 0}
     tracks: list[tuple[_Way, ...]] = []
     more: list[int] = []
-    for index in range(len(geometry.paths)):
+    for index in range(len(geometry.tracks)):
         outlines, cut = ways(layout, piece, index, reach)
         if cut:
             more.append(index)
@@ -142,7 +158,7 @@ def _shaped(layout: Layout, outline: Outline, slots: dict[str, int]) -> _Way:
     shapes = []
     for leg in outline.legs:
         geometry = layout.geometry(leg.piece)
-        path = geometry.paths[leg.track]
+        path = geometry.tracks[leg.track]
         first, last = (_runs_on(layout, leg.piece, end) for end in path.ends)
         shapes.append(
             Shape(
@@ -152,7 +168,7 @@ def _shaped(layout: Layout, outline: Outline, slots: dict[str, int]) -> _Way:
                 leg.direction,
                 round(leg.origin, 9),
                 (first, last),
-                geometry.travel_of(path.setting),
+                geometry.stand(path.travel),
             )
         )
     return _Way(tuple(shapes), outline.stop_before, outline.stop_after)
@@ -167,44 +183,118 @@ def _runs_on(layout: Layout, piece: str, end: str) -> bool:
 def _against(way: _Way) -> _Way:
     """The same with the piece's own points set the other way about."""
     first = way.shapes[0]
-    return way._replace(shapes=(first._replace(travel=1.0 - first.travel), *way.shapes[1:]))
+    return way._replace(shapes=(first._replace(travel=tuple(1.0 - at for at in first.travel)), *way.shapes[1:]))
 
 
 def _has_points(shape: Shape) -> bool:
-    return shape.geometry.paths[shape.track].setting is not None
+    return bool(shape.geometry.tracks[shape.track].needs)
 
 
 def _is_plain(shape: Shape) -> bool:
-    return len(shape.geometry.paths) == 1 and not shape.geometry.topology.blades
+    return len(shape.geometry.tracks) == 1 and not shape.geometry.topology.blades
 
 
 class _Cells(NamedTuple):
-    """Of one item on one way: places and stretches between them, one after the other, for every way it is pressed."""
+    """Of one item on one way: places and stretches between them, one after the other, for every way it is pressed.
+
+    states: (states, axles) what each axle stands on, by the sweeper's numbers
+    """
 
     from_mm: NDArray[np.float64]
     to_mm: NDArray[np.float64]
     shift: NDArray[np.intp]
     need: NDArray[np.intp]
     state: NDArray[np.intp]
-    touches: NDArray[np.bool_]
+    states: NDArray[np.intp]
 
 
 _Found = tuple[int, int, int, Direction, bool, _Cells]
 
 
 class _Sweeper:
-    """Puts together a sweep."""
+    """Puts together a sweep.
+
+    column: rails by number. foot: what an axle can stand on, (side, column) pairs, by number
+    """
 
     def __init__(self, items: tuple[Item, ...], gauge_mm: float) -> None:
         self.items = items
         self.gauge_mm = gauge_mm
         self.column: dict[tuple[int, str], int] = {}
         self.need: dict[tuple[Need, ...], int] = {}
+        self.foot: dict[frozenset[tuple[int, int]], int] = {}
+        self._feet: list[frozenset[tuple[int, int]]] = []
+        self._footings: dict[tuple[_Way, Wheel, float], _Footing] = {}
+        self._seen: dict[tuple[int, int, bool, bool], int] = {}
 
-    def columns_of(self, way: _Way, touches: Sequence[WayTouch]) -> NDArray[np.intp]:
-        """The column of each touch."""
-        keys = ((way.shapes[touch.leg].slot, touch.node) for touch in touches)
-        return np.array([self.column.setdefault(key, len(self.column)) for key in keys], dtype=np.intp)
+    def number(self, foot: frozenset[tuple[int, int]]) -> int:
+        """The number of what an axle stands on."""
+        if foot not in self.foot:
+            self.foot[foot] = len(self._feet)
+            self._feet.append(foot)
+        return self.foot[foot]
+
+    def footing(self, way: _Way, size: Wheel, shift: float) -> _Footing:
+        """What a wheelset stands on along a way, pressed so far to the left."""
+        key = (way, size, shift)
+        if key not in self._footings:
+            touches = over(way.shapes, size, shift)
+            columns = [
+                self.column.setdefault((way.shapes[touch.leg].slot, touch.node), len(self.column)) for touch in touches
+            ]
+            lo = np.array([touch.from_mm for touch in touches]) - _CLOSED
+            hi = np.array([touch.to_mm for touch in touches]) + _CLOSED
+            edges = np.concatenate([lo, hi])
+            edges = np.unique(edges[np.isfinite(edges)])
+            middles = np.concatenate([[-np.inf], (edges[:-1] + edges[1:]) / 2, [np.inf]]) if len(edges) else np.zeros(1)
+            inside = (middles[:, None] >= lo) & (middles[:, None] <= hi)
+            legs = np.zeros((len(middles), len(way.shapes)), dtype=bool)
+            for k, touch in enumerate(touches):
+                legs[:, touch.leg] |= inside[:, k]
+            sides = [touch.side for touch in touches]
+            feet = [
+                self.number(frozenset((sides[k], columns[k]) for k in np.flatnonzero(row).tolist())) for row in inside
+            ]
+            bounds = np.concatenate([lo + _CLOSED, hi - _CLOSED])
+            self._footings[key] = _Footing(edges, np.array(feet, dtype=np.intp), legs, bounds[np.isfinite(bounds)])
+        return self._footings[key]
+
+    def seen(self, feet: NDArray[np.intp], sign: int, collecting: tuple[bool, bool]) -> NDArray[np.intp]:
+        """The same as a vehicle that runs that way has it: its own left, and only what can carry a current.
+
+        A wheel that does not collect and stands on one rail alone carries none.
+        """
+        out = np.empty(len(feet), dtype=np.intp)
+        for k, foot in enumerate(feet.tolist()):
+            key = (foot, sign, *collecting)
+            if key not in self._seen:
+                own = frozenset((side if sign > 0 else 1 - side, column) for side, column in self._feet[foot])
+                dull = [
+                    side for side in (0, 1) if not collecting[side] and sum(one == side for one, _ in own) < 2
+                ]
+                self._seen[key] = self.number(frozenset(pair for pair in own if pair[0] not in dull))
+            out[k] = self._seen[key]
+        return out
+
+    def table(self) -> NDArray[np.bool_]:
+        """(numbers, 2, columns) bool: what each number means."""
+        table = np.zeros((len(self._feet), 2, len(self.column)), dtype=bool)
+        for k, foot in enumerate(self._feet):
+            for side, column in foot:
+                table[k, side, column] = True
+        return table
+
+
+class _Footing(NamedTuple):
+    """What a wheelset stands on along a way: edges of the stretches, and of each its number and the legs it is on.
+
+    bounds: places where a contact begins or ends
+    """
+
+    edges: NDArray[np.float64]
+    feet: NDArray[np.intp]
+    legs: NDArray[np.bool_]
+    bounds: NDArray[np.float64]
 
 
 def _span(way: _Way, length: float, reach: float, sign: int) -> tuple[float, float]:
@@ -221,18 +311,8 @@ def _span(way: _Way, length: float, reach: float, sign: int) -> tuple[float, flo
 
 
 _Pressed = tuple[
-    NDArray[np.float64], NDArray[np.float64], NDArray[np.intp], NDArray[np.intp], NDArray[np.bool_]
+    NDArray[np.float64], NDArray[np.float64], NDArray[np.intp], NDArray[np.intp], NDArray[np.intp]
 ]  # fmt: skip
-
-
-class _Laid(NamedTuple):
-    """Touches of one wheel on one way, pressed one way: (touches,) arrays, and their columns."""
-
-    lo: NDArray[np.float64]
-    hi: NDArray[np.float64]
-    side: NDArray[np.intp]
-    leg: NDArray[np.intp]
-    column: NDArray[np.intp]
 
 
 def _places(edges: Sequence[NDArray[np.float64]], low: float, high: float) -> NDArray[np.float64]:
@@ -270,26 +350,21 @@ def _cells(
 ) -> _Cells | None:
     sign = 1 if direction == "forward" else -1
     first = way.shapes[0]
-    length = first.geometry.paths[first.track].length_mm
+    length = first.geometry.tracks[first.track].length_mm
     low, high = _span(way, length, item.reach, sign)
     if low > high:
         return None
     play = min(play_mm(maker.gauge_mm, size) for size in wheels)
     shifts = (play, 0.0, -play) if play > 0 else (0.0,)
-    for size, shift in itertools.product(dict.fromkeys(wheels), shifts):
-        maker.columns_of(way, over(way.shapes, size, shift))  # pressed one way a wheel may touch what it else does not
     parts = []
     for number, shift in enumerate(shifts):
         parts.append(_pressed(maker, way, item, wheels, shift, number, (low, high), sign, against))
     from_mm, to_mm = (np.concatenate([part[k] for part in parts]) for k in (0, 1))
     shift_of, need = (np.concatenate([part[k] for part in parts]) for k in (2, 3))
-    touched = np.concatenate([part[4] for part in parts])
-    flat = np.packbits(touched.reshape(len(touched), -1), axis=1)
-    if not flat.shape[1]:  # wheels that fit no rail
-        flat = np.zeros((len(touched), 1), dtype=np.uint8)
-    keys = np.ascontiguousarray(flat).view(np.dtype((np.void, flat.shape[1]))).ravel()
+    axles = np.concatenate([part[4] for part in parts])
+    keys = np.ascontiguousarray(axles).view(np.dtype((np.void, axles.shape[1] * axles.itemsize))).ravel()
     _, where, state = np.unique(keys, return_index=True, return_inverse=True)
-    return _Cells(from_mm, to_mm, shift_of, need, state.astype(np.intp), touched[where])
+    return _Cells(from_mm, to_mm, shift_of, need, state.astype(np.intp), axles[where])
 
 
 def _pressed(
@@ -297,23 +372,11 @@ def _pressed(
     span: tuple[float, float], sign: int, against: bool,
 ) -> _Pressed:  # fmt: skip
     low, high = span
-    laid: dict[Wheel, _Laid] = {}
-    edges = []
-    for size, places in zip(wheels, item.places, strict=True):
-        if size not in laid:
-            touches = over(way.shapes, size, shift)
-            side = np.array([touch.side for touch in touches], dtype=np.intp)
-            laid[size] = _Laid(
-                np.array([touch.from_mm for touch in touches]),
-                np.array([touch.to_mm for touch in touches]),
-                side if sign > 0 else 1 - side,
-                np.array([touch.leg for touch in touches], dtype=np.intp),
-                maker.columns_of(way, touches),
-            )
-        one = laid[size]
-        bounds = np.concatenate([one.lo, one.hi])
-        bounds = bounds[np.isfinite(bounds)]
-        edges.append((bounds[:, None] + sign * np.array(places)[None, :]).ravel())
+    footings = [maker.footing(way, size, shift) for size in wheels]
+    edges = [
+        (footing.bounds[:, None] + sign * np.array(places)[None, :]).ravel()
+        for footing, places in zip(footings, item.places, strict=True)
+    ]
     places_at = _places(edges, low, high)
     count = len(places_at)
     at = np.empty(2 * count - 1)
@@ -321,29 +384,23 @@ def _pressed(
     at[1::2] = (places_at[:-1] + places_at[1:]) / 2
     start, end = at.copy(), at.copy()
     start[1::2], end[1::2] = places_at[:-1], places_at[1:]
-    columns, axles = len(maker.column), sum(len(places) for places in item.places)
-    if len(at) * axles * 2 * columns > _MOST_WORK:
+    axles = sum(len(places) for places in item.places)
+    if len(at) * axles > _MOST_CELLS:
         raise TooMuch(f"{item.name}: {axles} axles over {len(way.shapes)} pieces of track are too much to test")
-    touched = np.zeros((len(at), axles, 2 * columns), dtype=bool)
+    stands = np.empty((len(at), axles), dtype=np.intp)
     legs = np.zeros((len(at), len(way.shapes)), dtype=bool)
-    begin = 0
-    for size, places in zip(wheels, item.places, strict=True):
-        one = laid[size]
-        offsets = sign * np.array(places)
-        gather = np.zeros((len(one.lo), 2 * columns + len(way.shapes)), dtype=np.float32)
-        rows = np.arange(len(one.lo))
-        gather[rows, one.side * columns + one.column] = 1.0
-        gather[rows, 2 * columns + one.leg] = 1.0
-        step = max(1, _AT_ONCE // max(1, len(offsets) * len(one.lo)))
-        for k in range(0, len(at), step):
-            axle_at = at[k : k + step, None] - offsets[None, :]
-            inside = (axle_at[:, :, None] >= one.lo - _CLOSED) & (axle_at[:, :, None] <= one.hi + _CLOSED)
-            got = inside.astype(np.float32) @ gather > 0
-            touched[k : k + step, begin : begin + len(offsets)] = got[:, :, : 2 * columns]
-            legs[k : k + step] |= got[:, :, 2 * columns :].any(axis=1)
-        begin += len(offsets)
+    column = 0
+    for footing, places, vehicle in zip(footings, item.places, item.vehicles, strict=True):
+        collecting = collects(vehicle)
+        pairs = [(bool(left), bool(right)) for left, right in collecting]
+        seen = {pair: maker.seen(footing.feet, sign, pair) for pair in set(pairs)}
+        for pair, place in zip(pairs, places, strict=True):
+            stretch = np.searchsorted(footing.edges, at - sign * place)
+            stands[:, column] = seen[pair][stretch]
+            legs |= footing.legs[stretch]
+            column += 1
     need = _needed(maker, way, legs, against)
-    return start, end, np.full(len(at), number, dtype=np.intp), need, touched.reshape(len(at), axles, 2, columns)
+    return start, end, np.full(len(at), number, dtype=np.intp), need, stands
 
 
 def _needed(maker: _Sweeper, way: _Way, legs: NDArray[np.bool_], against: bool) -> NDArray[np.intp]:
@@ -403,11 +460,11 @@ def _joined(
     pairs: dict[tuple[int, int], int] = {}
     touched: list[NDArray[np.bool_]] = [np.zeros(columns, dtype=bool) for _ in maker.need]
     runs = []
+    table = maker.table()
     for track, way, item, direction, against, cells in found:
-        touches = cells.touches
-        if touches.shape[3] < columns:
-            pad = np.zeros((*touches.shape[:3], columns - touches.shape[3]), dtype=bool)
-            touches = np.concatenate([touches, pad], axis=3)
+        if len(cells.states) * size**2 > _MOST_NUMBERS:
+            raise TooMuch(f"{maker.items[item].name}: it stands in {len(cells.states)} ways on {columns} rails")
+        touches = table[cells.states]
         stamp = _stamped(maker.items[item], touches, columns, size)
         lone = len(maker.items[item].vehicles) == 1
         exchange = np.arange(size)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.proof.blame import Trouble, is_advice
-from sim.proof.crossed import crossed, metal
+from sim.proof.crossed import crossed
 from sim.proof.instant import instant
 from sim.proof.meeting import Case, Meeting
 from sim.proof.sighting import Key, Load, Sighting, Sightings, Situations, shown_of
@@ -63,7 +63,7 @@ class _Watcher:
         self.at_frog = np.array([name.split("/")[0] in self.frogs for name in meeting.names])
         self._feeds: dict[tuple[int, int], NDArray[np.int8]] = {}
         self._advice: dict[tuple[object, ...], str | None] = {}
-        self._weighed: dict[tuple[int, int, bool], list[Load]] = {}
+        self._weighed: dict[int, list[Load]] = {}
 
     def run(self, run: Run) -> None:
         """One run of an item with the points set for it."""
@@ -140,8 +140,9 @@ class _Watcher:
             cell = _cells_first(run, cells)
             one = next(each for each in stretches[rails] if each.cells[cell])
             trouble = one.trouble
+            every = np.logical_or.reduce(list(whole.values()))
             told = Sighting(
-                found, run, one.case, trouble.combination, rails, cells, cell, trouble.blamed, one.vehicle
+                found, run, one.case, trouble.combination, rails, cells, cell, trouble.blamed, one.vehicle, every
             )
             self.out.found.append(told)
         return hurt, starved
@@ -259,48 +260,54 @@ class _Watcher:
                 sides = self.subject.feeds.supplies_at(made, self.meeting.nodes.tolist())
                 of_case[id(case)] = np.array([_bits(kinds, {supply for supply, _ in each}) for each in sides])
             bits = of_case[id(case)]
-            root = metal(sweep, q)
+            root = sweep.metal(int(sweep.situations[q, 0]))
             for one in np.unique(root[root >= 0]).tolist():
                 if int(np.bitwise_or.reduce(bits[root == one])) == 3:
                     out[q] = True
         return out
 
-    def overloads(self, run: Run) -> None:
-        """Parts with more current than they are made for: looked at where a current could be so much."""
+    @cached_property
+    def heavy(self) -> dict[int, tuple[Case, int, bool]]:
+        """Situations in which a part might have more current than it is made for, and whether as a hot fault: of each
+        rail that in which most comes from it."""
         least = float(self.subject.rated_amps.min(initial=np.inf))
-        for case in {id(case): case for case in self.all.case if case is not None}.values():
+        found: dict[int, tuple[Case, int, bool]] = {}
+        for case in self.meeting.cases:
             outcome = case.outcomes[shown_of(case)]
             if outcome.blocked:
                 continue
             for hot in (False, True):
-                much = outcome.injected if hot else outcome.drawn
+                much = np.abs(outcome.injected if hot else outcome.drawn)
                 rows = (outcome.level == 1) if hot else (outcome.level < 2)
-                total = np.maximum(much, 0.0).sum(axis=1)
-                rows &= (outcome.amps > least) if hot else (total > least)
-                if rows.any():
-                    self._heaviest(run, case, np.flatnonzero(rows), much, hot=hot)
+                rows &= (outcome.amps > least) if hot else (much.sum(axis=1) > 2 * least)
+                some = np.flatnonzero(rows)
+                if len(some):
+                    for row in dict.fromkeys(some[np.argmax(much[some], axis=0)].tolist()):
+                        found.setdefault(int(case.rows[row]), (case, row, hot))
+        return found
 
-    def _heaviest(self, run: Run, case: Case, rows: Ints, much: NDArray[np.float64], *, hot: bool) -> None:
-        """Of each rail the situation in which most comes from it."""
-        mine = rows[np.isin(case.rows[rows], run.situation)]
-        if not len(mine):
+    def overloads(self, run: Run) -> None:
+        """Parts with more current than they are made for."""
+        if not self.heavy:
             return
-        for row in dict.fromkeys(int(mine[k]) for k in np.argmax(np.abs(much[mine]), axis=0).tolist()):
-            cells = run.situation == case.rows[row]
+        for q in np.unique(run.situation).tolist():
+            if q not in self.heavy:
+                continue
+            case, row, hot = self.heavy[q]
+            cells = run.situation == q
             cell = _cells_first(run, cells)
-            rails = crossed(self.meeting.sweep, int(case.rows[row]), much[row], running=not hot)
+            outcome = case.outcomes[shown_of(case)]
+            much = (outcome.injected if hot else outcome.drawn)[row]
+            rails = crossed(self.meeting.sweep, q, much, running=not hot)
             key = Key("overloaded", False, frozenset(), ())
             shown = Sighting(key, run, case, shown_of(case), rails, cells, cell, {})
-            known = (id(case), row, hot)
-            if known in self._weighed:
-                self.out.loads += [replace(load, sighting=shown) for load in self._weighed[known]]
-                continue
-            settings = {**case.under, **case.combinations[shown_of(case)]}
-            standing = item_standing(self.meeting, shown, running=not hot)
-            now = instant(self.subject, settings, polarity=case.outcomes[shown_of(case)].polarity, standing=standing)
-            over = [Load(shown, rating, now.amps(rating.ref)) for rating in self.subject.ratings]
-            self._weighed[known] = [load for load in over if load.amps > load.rating.amps]
-            self.out.loads += self._weighed[known]
+            if q not in self._weighed:
+                settings = {**case.under, **case.combinations[shown_of(case)]}
+                standing = item_standing(self.meeting, shown, running=not hot)
+                now = instant(self.subject, settings, polarity=outcome.polarity, standing=standing)
+                over = [Load(shown, rating, now.amps(rating.ref)) for rating in self.subject.ratings]
+                self._weighed[q] = [load for load in over if load.amps > load.rating.amps]
+            self.out.loads += [replace(load, sighting=shown) for load in self._weighed[q]]
 
 
 def _bits(kinds: NDArray[np.int64], supplies: set[int]) -> int:

@@ -55,10 +55,9 @@ def contact_signature(bench: Bench, layout: Layout, travel: Mapping[str, float])
         made_outers(motor, contact, travel[mover(motor)]) for motor in bench.motors for contact in motor.changeovers
     )
     blades = tuple(
-        abs(at - blade.closed_at) <= layout.touch(piece)
-        for piece, at in travel.items()
-        if piece in layout.pieces
-        for blade in layout.geometry(piece).topology.blades
+        abs(at - blade.closed_at) <= blade.touch
+        for mover, at in travel.items()
+        for blade in layout.blades(mover)
     )
     return contacts, blades
 

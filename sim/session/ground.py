@@ -18,7 +18,7 @@ _BLADE_STEPS = 20  # places of a moving blade for which contacts are worked out:
 
 
 class Ground:
-    """The track as wheels find it: contacts of every path and wheel, kept while the blades stay where they are."""
+    """The track as wheels find it: contacts of every track and wheel, kept while the blades stay where they are."""
 
     def __init__(self, layout: Layout, travel: Mapping[str, float]) -> None:
         """Blades on their way count in twentieths of a throw."""
@@ -38,7 +38,7 @@ class Ground:
 
     def _stepped(self, travel: Mapping[str, float]) -> dict[str, float]:
         """Where the blades count as being; a switch has none."""
-        return {piece: _stepped(at) for piece, at in travel.items() if piece in self.layout.pieces}
+        return {mover: _stepped(at) for mover, at in travel.items() if mover.partition(".")[0] in self.layout.pieces}
 
     def touching(self, spot: Spot, size: Wheel) -> tuple[frozenset[str], frozenset[str]]:
         """Rails under the left and right wheel of an axle, as seen looking to its vehicle's leading end."""
@@ -49,35 +49,38 @@ class Ground:
         return (left, right) if spot.forward else (right, left)
 
     def trap(self, spot: Spot, size: Wheel) -> float | None:
-        """Where an axle that trails along the spot's path comes off, None where the points are set for it."""
+        """Where an axle that trails along the spot's track comes off, None where the points are set for it."""
         key = (spot.piece, spot.path, size)
         if key not in self._traps:
-            at = self._seen.get(spot.piece)
             geometry = self.layout.geometry(spot.piece)
-            self._traps[key] = None if at is None else trap_mm(geometry, spot.path, size, at)
+            self._traps[key] = trap_mm(geometry, spot.path, size, self.layout.travel(spot.piece, self._seen))
         return self._traps[key]
 
     def fork(self, spot: Spot) -> float | None:
-        """Where on the spot's path the blades' tips are, None on a piece without blades."""
+        """Where on the spot's track the blades' tips are, None on a piece without blades."""
         key = (spot.piece, spot.path)
         if key not in self._forks:
-            found: list[float] = []
-            if spot.piece in self._seen:
-                tips = self.layout.geometry(spot.piece).marks.tips.values()
-                found = [at for tip in tips if (at := tip.stations[spot.path]) is not None]
+            tips = self.layout.geometry(spot.piece).marks.tips.values()
+            found = [at for tip in tips if (at := tip.stations[spot.path]) is not None]
             self._forks[key] = min(found, default=None)
         return self._forks[key]
 
+    def between(self, spot: Spot, share: float) -> bool:
+        """Whether blades that the spot's track needs stand further than that share of a throw from both its ends."""
+        travel = self.layout.travel(spot.piece, self.travel)
+        needs = self.layout.geometry(spot.piece).tracks[spot.path].needs
+        return any(share < travel[name] < 1.0 - share for name in needs)
+
     def settled(self, spot: Spot) -> Spot:
-        """The spot on the path that the blades now lead to, if its axle has not reached them yet."""
+        """The spot on the track that the blades now lead to, if its axle has not reached them yet."""
         fork = self.fork(spot)
         if fork is None or spot.s_mm >= fork:
             return spot
-        paths = self.layout.geometry(spot.piece).paths
-        aim = "diverging" if self._seen[spot.piece] >= 0.5 else "normal"
-        first = paths[spot.path].ends[0]
-        for index, path in enumerate(paths):
-            if path.setting == aim and path.ends[0] == first and index != spot.path:
+        tracks = self.layout.geometry(spot.piece).tracks
+        travel = self.layout.travel(spot.piece, self._seen)
+        first = tracks[spot.path].ends[0]
+        for index, track in enumerate(tracks):
+            if track.open_at(travel) and track.ends[0] == first and index != spot.path:
                 return replace(spot, path=index)
         return spot
 

@@ -48,7 +48,7 @@ def as_it_stands(session: Session) -> Bench:
 
 
 def _standing(layout: Layout, lead: Spot, train: Train) -> Train:
-    path = layout.geometry(lead.piece).paths[lead.path]
+    path = layout.geometry(lead.piece).tracks[lead.path]
     end = path.ends[1] if lead.forward else path.ends[0]
     mm = path.length_mm - lead.s_mm if lead.forward else lead.s_mm
     return replace(train, end=f"{lead.piece}.{end}", mm=round(max(0.0, mm), 2))

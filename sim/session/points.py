@@ -13,6 +13,7 @@ from collections.abc import Iterable, Mapping
 
 from sim.bench.levers import Lever, levers
 from sim.bench.model import Bench
+from sim.bench.point_set import travel_of
 from sim.bench.table import Table
 from sim.track.layout import Layout
 
@@ -21,8 +22,6 @@ __all__ = ["HAND_SECONDS", "Points", "setting_of", "words_of"]
 HAND_SECONDS = 0.15  # a lever or a finger; our choice
 _HAIR = 1e-6  # of a throw: a hair beyond a value of travel
 _NEAR = 1e-9
-
-_AT = {"normal": 0.0, "diverging": 1.0}
 
 
 def setting_of(travel: float) -> str | None:
@@ -41,7 +40,7 @@ class Points:
         every = levers(bench)
         self._movers = {lever.id: lever.movers for lever in every}
         self._lever = {name: lever.id for lever in every for name in (lever.id, *lever.movers)}
-        self._travel = {lever.id: _AT[lever.setting] for lever in every}
+        self._travel = {lever.id: travel_of(lever.setting) for lever in every}
         self._target = dict(self._travel)
         self._seconds = {lever.id: HAND_SECONDS if lever.motor is None else lever.motor.seconds for lever in every}
         self._moments = {lever.id: _moments(layout, lever) for lever in every}
@@ -70,7 +69,7 @@ class Points:
     def throw(self, name: str, setting: str | None) -> str:
         """Begin a throw, to the other position if `setting` is None; returns the setting aimed at."""
         lever = self._lever[name]
-        goal = _AT[setting] if setting is not None else 1.0 - self._target[lever]
+        goal = travel_of(setting) if setting is not None else 1.0 - self._target[lever]
         self._target[lever] = goal
         return "diverging" if goal else "normal"
 
@@ -131,9 +130,8 @@ class Points:
 def _moments(layout: Layout, lever: Lever) -> tuple[float, ...]:
     """Values of travel at which a contact or a blade may change over, 0 and 1 among them, sorted."""
     values: set[float] = set()
-    for piece in lever.points:
-        for blade in layout.geometry(piece).topology.blades:
-            values.add(abs(blade.closed_at - layout.touch(piece)))
+    for points in lever.points:
+        values.update(abs(blade.closed_at - blade.touch) for blade in layout.blades(points))
     for contact in lever.motor.changeovers if lever.motor is not None else ():
         values.update(contact.travel)
     return _with_hairs(values)

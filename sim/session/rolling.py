@@ -221,8 +221,7 @@ class Rolling:
             return False
         after = old.s_mm + along if new.piece != old.piece or new.path != old.path else new.s_mm
         if along > 0:
-            at = ground.travel[old.piece]
-            return old.s_mm < fork <= after and _PICKED < at < 1.0 - _PICKED
+            return old.s_mm < fork <= after and ground.between(old, _PICKED)
         trap = ground.trap(old, size)
         return trap is not None and after <= trap < old.s_mm
 

@@ -53,7 +53,7 @@ def ohms_words(ohms: float | None) -> str:
 
 def points_name(bench: Bench, piece: str) -> str:
     """ "the points", or "the points of T1" where there are several."""
-    several = sum(1 for each in bench.tracks if each.setting is not None) > 1
+    several = len(bench.point_sets) > 1
     return f"the points of {piece}" if several else "the points"
 
 

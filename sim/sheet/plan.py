@@ -61,7 +61,7 @@ def plan(bench: Bench, layout: Layout) -> Plan | None:
     rails = [
         (layout.placement(name).points(np.concatenate([shape.left_edge, shape.right_edge[::-1]])), shape.metal)
         for name in layout.pieces
-        for shape in layout.geometry(name).rails(travel.get(name, 0.0))
+        for shape in layout.geometry(name).rails(layout.travel(name, travel))
     ]
     if not rails:
         return None

@@ -10,11 +10,9 @@ from sim.bench.model import Bench, Changeover, Motor, Wire
 from sim.bench.piece import Piece
 from sim.coach.readings import must_match
 from sim.session.frogs import frog_pieces
-from sim.track.formations import Turnout
 from sim.track.layout import Layout
 from sim.wiring.build import made_outers
 from sim.wiring.feeds import Feeds
-from sim.wiring.names import section_words
 from sim.wiring.positions import filed_travel, points_of, positions, with_setting
 from sim.wiring.switched import SwitchedCircuit
 from sim.wiring.telling import listed
@@ -54,14 +52,14 @@ class Match:
 class Card:
     """A turnout: what it is, its places as they are, and what its frog must match in each setting.
 
-    ``places``: kind, where, state, and whether that is as such a piece comes.
+    ``places``: each in words, its state, and whether that is as such a piece comes.
     """
 
     piece: str
     said: str
     frog: bool
     matches: tuple[Match, ...]
-    places: tuple[tuple[str, str, str, bool], ...]
+    places: tuple[tuple[str, str, bool], ...]
     moved_by: str
 
 
@@ -88,8 +86,8 @@ def numbered(bench: Bench) -> tuple[str, ...]:
 
 
 def _rail_words(bench: Bench, end: str) -> str:
-    rails = {section for piece in bench.tracks for section in piece.sections()}
-    return section_words(bench, end).partition(" of ")[0] if end in rails else ""
+    rails = (rail for piece in bench.tracks for rail in piece.rails())
+    return next((rail.words for rail in rails if rail.name == end), "")
 
 
 def _size(wire: Wire) -> str:
@@ -136,14 +134,14 @@ def lines(bench: Bench, layout: Layout) -> tuple[Line, ...]:
 def cards(bench: Bench, layout: Layout) -> tuple[Card, ...]:
     """Every piece with blades, in the bench's order."""
     with_frog = frog_pieces(bench)
-    return tuple(_card(bench, layout, piece, piece.id in with_frog) for piece in bench.tracks if piece.setting)
+    return tuple(_card(bench, layout, piece, piece.id in with_frog) for piece in bench.tracks if piece.point_sets)
 
 
 def _card(bench: Bench, layout: Layout, piece: Piece, frog: bool) -> Card:
     motor = bench.motor_of(piece.id)
     found = [Match(setting, must_match(layout, piece.id, setting) or "") for setting in _SETTINGS]
     places = tuple(
-        (place.kind, " ".join(reversed(place.key.split("."))), place.state, place.state == (place.usual or place.state))
+        (place.words, place.state, place.state == (place.usual or place.state))
         for place in piece.places()
     )
     by = "nothing" if motor is None else f"hand lever {motor.id}" if motor.by_hand else f"motor {motor.id}"
@@ -155,11 +153,7 @@ def _card(bench: Bench, layout: Layout, piece: Piece, frog: bool) -> Card:
 
 def _piece_words(piece: Piece, layout: Layout) -> str:
     """ "right-hand turnout number 6, frog isolated, HO with code 83 rail"."""
-    kind = piece.kind
-    if isinstance(piece, Turnout):
-        kind = f"{piece.hand}-hand {kind}" if piece.hand else kind
-        kind = f"{kind} number {piece.number:g}, frog {piece.frog}"
-    return f"{kind}, {layout.scale(piece.id).name} with {layout.rail(piece.id)} rail"
+    return f"{layout.pieces[piece.id].build_words}, {layout.scale(piece.id).name} with {layout.rail(piece.id)} rail"
 
 
 def contacts(bench: Bench) -> tuple[Contact, ...]:

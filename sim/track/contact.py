@@ -1,4 +1,4 @@
-"""Contact tables: which rails a wheelset touches, at every place of a path.
+"""Contact tables: which rails a wheelset touches, at every place of a track.
 
 A wheel covers two zones across the track: the tread, from flange root to wheel face, at the height of the rail heads,
 and the flange below it. It touches a rail where a zone overlaps the rail's band by more than ``GIVE_MM``, within a
@@ -17,7 +17,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.track.geometry import Band, Geometry
+from sim.track.geometry import Band, Geometry, Stand, Travel
 from sim.track.lines import Floats
 from sim.track.wheels import Wheel, play_mm
 
@@ -38,7 +38,7 @@ _AT_END_MM = 1e-6
 class Touch(NamedTuple):
     """Axle stations from which to which a wheel touches a rail.
 
-    ``node``: the rail, in the piece. ``at_first``, ``at_last``: the contact reaches the path's first or last end,
+    ``node``: the rail, in the piece. ``at_first``, ``at_last``: the contact reaches the track's first or last end,
     where a rail joined there goes on with it.
     """
 
@@ -51,7 +51,7 @@ class Touch(NamedTuple):
 
 @dataclass(frozen=True)
 class ContactTable:
-    """What the left and the right wheel of a wheelset touch along a path; left as seen from the path's first end.
+    """What the left and the right wheel of a wheelset touch along a track; left as seen from the track's first end.
 
     ``flange_left``, ``flange_right``: the part of it that flanges do, from their outer face to their back.
     """
@@ -86,20 +86,25 @@ def contact_length_mm(wheel: Wheel, gap_mm: float) -> float:
     return max(math.sqrt(2 * wheel.radius_mm * GIVE_MM), min(gap_mm, _WIDEST_BRIDGED_MM) / 2)
 
 
-@lru_cache(maxsize=8192)
-def contacts(geometry: Geometry, path_index: int, wheel: Wheel, shift_mm: float, travel: float) -> ContactTable:
-    """The contact table of a wheelset on a path.
+def contacts(geometry: Geometry, index: int, wheel: Wheel, shift_mm: float, travel: Travel) -> ContactTable:
+    """The contact table of a wheelset on a track; the same object for the same question.
 
     Args:
-        shift_mm: how far the wheelset is pressed to the left of the path's middle; negative to the right.
-        travel: blade travel, 0 normal to 1 diverging.
+        index: of the track, in the geometry.
+        shift_mm: how far the wheelset is pressed to the left of the track's middle; negative to the right.
+        travel: where the blades are.
     """
+    return _contacts(geometry, index, wheel, shift_mm, geometry.stand(travel))
+
+
+@lru_cache(maxsize=8192)
+def _contacts(geometry: Geometry, index: int, wheel: Wheel, shift_mm: float, stand: Stand) -> ContactTable:
     root, face = wheel.back_to_back_mm / 2 + wheel.flange_mm, wheel.reach_mm
     back = wheel.back_to_back_mm / 2
     zones = np.array([(root, face), (back, root), (-face, -root), (-root, -back)]) + shift_mm
-    bands = geometry.bands(path_index, travel)
+    bands = geometry.bands(index, geometry.travel(stand))
     reach = contact_length_mm(wheel, geometry.gap_mm) + _CLOSED_MM
-    length = geometry.paths[path_index].length_mm
+    length = geometry.tracks[index].length_mm
     found: list[list[Touch]] = [[], [], [], []]
     if bands:
         for zone, band, start, end in _overlaps(bands, zones):
@@ -166,26 +171,29 @@ def _merged(touches: list[Touch]) -> tuple[Touch, ...]:
     return tuple(merged)
 
 
-@lru_cache(maxsize=4096)
-@lru_cache(maxsize=2048)
-def trap_mm(geometry: Geometry, path_index: int, wheel: Wheel, travel: float) -> float | None:
-    """Where an axle that comes along a path from its last end, against the set points, derails.
+def trap_mm(geometry: Geometry, index: int, wheel: Wheel, travel: Travel) -> float | None:
+    """Where an axle that comes along a track from its last end, against the set points, derails.
 
     Returns the station, to a hundredth of a millimetre, at which there is no lateral place left, within the play, in
-    which no flange meets a rail; None if there is one all along, as with the points set for the path.
+    which no flange meets a rail; None if there is one all along, as with the points set for the track.
     """
-    path = geometry.paths[path_index]
-    if travel == geometry.travel_of(path.setting):
+    return _trap_mm(geometry, index, wheel, geometry.stand(travel))
+
+
+@lru_cache(maxsize=2048)
+def _trap_mm(geometry: Geometry, index: int, wheel: Wheel, stand: Stand) -> float | None:
+    track, travel = geometry.tracks[index], geometry.travel(stand)
+    if all(travel[name] == at for name, at in track.travel.items()):
         return None
-    stations = np.arange(path.length_mm, 0.0, -_TRAP_STEP_MM)
-    free = _room_for_flanges(geometry, path_index, wheel, travel, stations)
+    stations = np.arange(track.length_mm, 0.0, -_TRAP_STEP_MM)
+    free = _room_for_flanges(geometry, index, wheel, travel, stations)
     if free.all():
         return None
     first = int(np.argmin(free))
     if first == 0:
         return float(stations[0])
     closer = np.linspace(stations[first - 1], stations[first], _TRAP_PARTS + 1)
-    free = _room_for_flanges(geometry, path_index, wheel, travel, closer)
+    free = _room_for_flanges(geometry, index, wheel, travel, closer)
     return float(closer[np.argmin(free)])
 
 
@@ -194,7 +202,7 @@ _TRAP_PARTS = 50
 
 
 def _room_for_flanges(
-    geometry: Geometry, path_index: int, wheel: Wheel, travel: float, stations: Floats
+    geometry: Geometry, index: int, wheel: Wheel, travel: Travel, stations: Floats
 ) -> NDArray[np.bool_]:
     """At each station, whether some shift within the play leaves both flanges clear of every rail."""
     back, root = wheel.back_to_back_mm / 2, wheel.back_to_back_mm / 2 + wheel.flange_mm
@@ -202,7 +210,7 @@ def _room_for_flanges(
     # A wheelset too wide for the gauge rubs everywhere; only what is worse than that derails it.
     give = GIVE_MM + max(0.0, root - geometry.gauge_mm / 2)
     lows, highs = [], []
-    for band in geometry.bands(path_index, travel):
+    for band in geometry.bands(index, travel):
         lo = np.interp(stations, band.s, band.lo, left=np.nan, right=np.nan)
         hi = np.interp(stations, band.s, band.hi, left=np.nan, right=np.nan)
         thin = hi - lo <= give

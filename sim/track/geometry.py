@@ -1,7 +1,7 @@
-"""What a formation is made of, as geometry: paths, rails, bands, marks and which rail ends where.
+"""What a formation is made of, as geometry: tracks, rails, bands, marks and which rail ends where.
 
-Frame of a piece: the first end of its first path lies at the origin and looks along +x into the piece; y is to the
-left. All lengths are millimetres, headings radians, offsets positive to the left of a path that is run from its first
+Frame of a piece: the first end of its first track lies at the origin and looks along +x into the piece; y is to the
+left. All lengths are millimetres, headings radians, offsets positive to the left of a track that is run from its first
 end.
 """
 
@@ -13,17 +13,44 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 
+from sim.bench.point_set import travel_of
+from sim.bench.table import Table
 from sim.track.lines import CentreLine, Floats
 
-__all__ = ["Band", "BladeContact", "EndPose", "Geometry", "Mark", "Marks", "Path", "Rail", "RailShape", "Topology"]
+__all__ = [
+    "Band",
+    "BladeContact",
+    "EndPose",
+    "Geometry",
+    "Mark",
+    "Marks",
+    "Rail",
+    "RailShape",
+    "Stand",
+    "Topology",
+    "Track",
+    "Travel",
+]
+
+Stand = tuple[float, ...]
+"""Where the blades of a piece are, 0 normal to 1 diverging, as a value that can be a key: of each set of points, in the
+order of the topology."""
+
+Travel = float | Mapping[str, float] | Stand
+"""The same as it may be told: of a piece's only set of points, of each set by the set's name inside the piece (0 for
+one that is left out), or as a key already."""
 
 
 @dataclass(frozen=True)
-class Path:
-    """One way through a piece. ``ends``: in order; ``setting``: of the points that it needs, None without points."""
+class Track:
+    """One way through a piece.
+
+    ``ends``: in order. ``needs``: how points must be set for it, by the name of the set inside the piece ("" for the
+    only one); sets that it asks nothing of are left out.
+    """
 
     ends: tuple[str, str]
-    setting: str | None
+    needs: Table[str, str]
     line: CentreLine
 
     @property
@@ -31,8 +58,17 @@ class Path:
         """From end to end."""
         return self.line.length_mm
 
+    @property
+    def travel(self) -> dict[str, float]:
+        """Travel of the blades that are set for it; without the sets that it asks nothing of."""
+        return {name: travel_of(setting) for name, setting in self.needs.items()}
+
+    def open_at(self, travel: Mapping[str, float]) -> bool:
+        """Whether blades there are nearer to being set for it than against it, in every set that it needs."""
+        return all((travel.get(name, 0.0) >= 0.5) == (at >= 0.5) for name, at in self.travel.items())
+
     def pose(self, stations: Floats) -> tuple[Floats, Floats, Floats]:
-        """x, y and heading, in the piece's frame, at each station; beyond the ends the path runs on straight."""
+        """x, y and heading, in the piece's frame, at each station; beyond the ends the track runs on straight."""
         return self.line.pose(stations)
 
 
@@ -57,10 +93,10 @@ class RailShape:
 class Rail:
     """A piece of rail as a formation makes it: a shape at travel 0, and how much of the throw each vertex takes.
 
-    ``carrier``: index of the path beside which it lies, with its ``stations`` and offsets ``low`` and ``high`` there;
-    None for a shape that follows no single path. ``throw_left``, ``throw_right``: (n,) mm to the left that the
-    vertices of each edge move when the blade goes from closed to open; None for what is fixed. ``closed_at``: blade
-    travel at which it is closed.
+    ``carrier``: index of the track beside which it lies, with its ``stations`` and offsets ``low`` and ``high`` there;
+    None for a shape that follows no single track. ``throw_left``, ``throw_right``: (n,) mm to the left that the
+    vertices of each edge move when the blade goes from closed to open; None for what is fixed. ``points``: the set that
+    moves it, by its name inside the piece; ``closed_at``: the set's travel at which it is closed.
     """
 
     node: str
@@ -73,6 +109,7 @@ class Rail:
     high: Floats | None = None
     throw_left: Floats | None = None
     throw_right: Floats | None = None
+    points: str = ""
     closed_at: float = 0.0
     metal: bool = True
 
@@ -89,7 +126,7 @@ class Rail:
         *,
         metal: bool = True,
     ) -> Rail:
-        """A rail between two offsets from a path."""
+        """A rail between two offsets from a track."""
         low, high = np.broadcast_to(low, stations.shape), np.broadcast_to(high, stations.shape)
         return cls(
             node,
@@ -103,11 +140,11 @@ class Rail:
             metal=metal,
         )
 
-    def at(self, travel: float) -> tuple[Floats, Floats]:
-        """Its left and right edge, (n, 2) each, at that blade travel."""
+    def at(self, travel: Mapping[str, float]) -> tuple[Floats, Floats]:
+        """Its left and right edge, (n, 2) each, at that blade travel of each set."""
         if self.throw_left is None or self.throw_right is None:
             return self.left, self.right
-        openness = abs(travel - self.closed_at)
+        openness = abs(travel[self.points] - self.closed_at)
         left, right = self.left.copy(), self.right.copy()
         left[:, 1] += openness * self.throw_left
         right[:, 1] += openness * self.throw_right
@@ -116,7 +153,7 @@ class Rail:
 
 @dataclass(frozen=True, eq=False)
 class Band:
-    """What a rail occupies across a path: offsets ``lo`` to ``hi`` at stations ``s``, straight between. (n,) each."""
+    """What a rail occupies across a track: offsets ``lo`` to ``hi`` at stations ``s``, straight between. (n,) each."""
 
     node: str
     s: Floats
@@ -126,8 +163,14 @@ class Band:
 
 @dataclass(frozen=True)
 class BladeContact:
-    """A blade and its stock rail. ``closed_at``: travel when it leans on it; ``touch``: within how much of that."""
+    """A blade and its stock rail, by their names inside the piece; ``name``: of the contact between them.
 
+    ``points``: the set that moves it, "" for the piece's only one. ``closed_at``: travel when it leans on the stock
+    rail; ``touch``: within how much of that.
+    """
+
+    name: str
+    points: str
     blade: str
     stock: str
     closed_at: float
@@ -139,13 +182,16 @@ class Topology:
     """Names, inside the piece, of what is one conductor.
 
     ``nodes``: its sections, or the lengths that long ones are cut into. ``ends``: for each end, the nodes of the left
-    and right rail as seen looking into the piece from there; an end without rails is left out.
+    and right rail as seen looking into the piece from there; an end without rails is left out. ``frogs``: the sections
+    that are frogs. ``point_sets``: names of its sets of points, ("",) where it has one.
     """
 
     sections: tuple[str, ...]
     nodes: tuple[str, ...]
     blades: tuple[BladeContact, ...]
     ends: Mapping[str, tuple[str, str]]
+    frogs: tuple[str, ...] = ()
+    point_sets: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -159,7 +205,7 @@ class EndPose:
 
 @dataclass(frozen=True)
 class Mark:
-    """A place on a piece. ``stations``: along each path, None for a path that it lies away from."""
+    """A place on a piece. ``stations``: along each track, None for a track that it lies away from."""
 
     x: float
     y: float
@@ -171,15 +217,15 @@ class Mark:
 class Marks:
     """Where things are, for drawing and for words. ``places``: by the place's name in the piece ("gap.closure.left").
 
-    ``tabs``: by section, where a wire is soldered. ``tips``, ``hinges``: of the blades, by side. ``frog_point``:
-    where the gauge lines cross.
+    ``tabs``: by section, where a wire is soldered. ``tips``, ``hinges``: of the blades, by the names of their contacts.
+    ``frog_points``: where gauge lines cross.
     """
 
     tabs: Mapping[str, Mark]
     places: Mapping[str, Mark]
     tips: Mapping[str, Mark]
     hinges: Mapping[str, Mark]
-    frog_point: Mark | None
+    frog_points: tuple[Mark, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -193,7 +239,7 @@ class Geometry:
     gauge_mm: float
     head_mm: float
     gap_mm: float
-    paths: tuple[Path, ...]
+    tracks: tuple[Track, ...]
     topology: Topology
     end_poses: Mapping[str, EndPose]
     make_marks: Callable[[], Marks]
@@ -205,24 +251,35 @@ class Geometry:
         """Where things are; worked out when first asked for."""
         return self.make_marks()
 
-    def rails(self, travel: float) -> tuple[RailShape, ...]:
-        """Every piece of rail at that blade travel (0 normal, 1 diverging), cut at every gap place."""
-        return _rails(self, travel)
+    def stand(self, travel: Travel) -> Stand:
+        """Where its blades are, as a key. Raises ValueError for a float where there are several sets of points."""
+        names = self.topology.point_sets
+        if isinstance(travel, tuple):
+            return travel
+        if isinstance(travel, Mapping):
+            return tuple(travel.get(name, 0.0) for name in names)
+        if len(names) > 1:
+            raise ValueError(f"one travel for {len(names)} sets of points")
+        return (travel,) * len(names)
 
-    def bands(self, path_index: int, travel: float) -> tuple[Band, ...]:
-        """What every metal rail within reach occupies, as seen from a path, at that blade travel."""
+    def travel(self, stand: Stand) -> dict[str, float]:
+        """Where its blades are, by the names of the sets inside the piece."""
+        return dict(zip(self.topology.point_sets, stand, strict=True))
+
+    def rails(self, travel: Travel) -> tuple[RailShape, ...]:
+        """Every piece of rail with the blades there, cut at every gap place."""
+        return _rails(self, self.stand(travel))
+
+    def bands(self, index: int, travel: Travel) -> tuple[Band, ...]:
+        """What every metal rail within reach occupies, as seen from a track, with the blades there."""
         if not any(part.throw_left is not None for part in self.parts):
-            return _fixed_bands(self, path_index)
-        return _fixed_bands(self, path_index) + _moving_bands(self, path_index, travel)
-
-    def travel_of(self, setting: str | None) -> float:
-        """Blade travel of a setting: 1 for "diverging", 0 else."""
-        return 1.0 if setting == "diverging" else 0.0
+            return _fixed_bands(self, index)
+        return _fixed_bands(self, index) + _moving_bands(self, index, self.stand(travel))
 
 
 @lru_cache(maxsize=512)
-def _rails(geometry: Geometry, travel: float) -> tuple[RailShape, ...]:
-    shapes = []
+def _rails(geometry: Geometry, stand: Stand) -> tuple[RailShape, ...]:
+    shapes, travel = [], geometry.travel(stand)
     for part in geometry.parts:
         left, right = part.at(travel)
         shapes.append(RailShape(part.node, left, right, part.throw_left is not None, part.part, part.metal))
@@ -230,21 +287,21 @@ def _rails(geometry: Geometry, travel: float) -> tuple[RailShape, ...]:
 
 
 @lru_cache(maxsize=2048)
-def _fixed_bands(geometry: Geometry, path_index: int) -> tuple[Band, ...]:
+def _fixed_bands(geometry: Geometry, index: int) -> tuple[Band, ...]:
     fixed = [part for part in geometry.parts if part.metal and part.throw_left is None]
-    return _seen(geometry, path_index, fixed, 0.0)
+    return _seen(geometry, index, fixed, {})
 
 
 @lru_cache(maxsize=2048)
-def _moving_bands(geometry: Geometry, path_index: int, travel: float) -> tuple[Band, ...]:
+def _moving_bands(geometry: Geometry, index: int, stand: Stand) -> tuple[Band, ...]:
     moving = [part for part in geometry.parts if part.metal and part.throw_left is not None]
-    return _seen(geometry, path_index, moving, travel)
+    return _seen(geometry, index, moving, geometry.travel(stand))
 
 
-def _seen(geometry: Geometry, path_index: int, parts: list[Rail], travel: float) -> tuple[Band, ...]:
-    line = geometry.paths[path_index].line
-    bands = [_own(part) for part in parts if part.carrier == path_index and part.throw_left is None]
-    others = [part for part in parts if part.carrier != path_index or part.throw_left is not None]
+def _seen(geometry: Geometry, index: int, parts: list[Rail], travel: Mapping[str, float]) -> tuple[Band, ...]:
+    line = geometry.tracks[index].line
+    bands = [_own(part) for part in parts if part.carrier == index and part.throw_left is None]
+    others = [part for part in parts if part.carrier != index or part.throw_left is not None]
     if others:
         edges = [edge for part in others for edge in part.at(travel)]
         stations, offsets = line.seen(np.concatenate(edges))
@@ -259,12 +316,12 @@ def _seen(geometry: Geometry, path_index: int, parts: list[Rail], travel: float)
 
 def _own(part: Rail) -> Band:
     if part.stations is None or part.low is None or part.high is None:
-        raise ValueError(f"{part.node} follows no path")
+        raise ValueError(f"{part.node} follows no track")
     return Band(part.node, part.stations, part.low, part.high)
 
 
 def _joined(node: str, s_left: Floats, y_left: Floats, s_right: Floats, y_right: Floats, reach: float) -> Band | None:
-    """One band from a rail's two edges, slanting ends kept. None when it never comes within ``reach`` of the path."""
+    """One band from a rail's two edges, slanting ends kept. None when it never comes within ``reach`` of the track."""
     near = (np.abs(y_left) <= reach) | (np.abs(y_right) <= reach)
     if not near.any():
         return None
@@ -289,6 +346,6 @@ def _capped(s: Floats, y: Floats, other_s: Floats, other_y: Floats) -> tuple[Flo
     return s, y
 
 
-def moving(part: Rail, throw_left: Floats, throw_right: Floats, closed_at: float) -> Rail:
-    """The same rail as part of a blade."""
-    return replace(part, throw_left=throw_left, throw_right=throw_right, closed_at=closed_at)
+def moving(part: Rail, throw_left: Floats, throw_right: Floats, closed_at: float, points: str = "") -> Rail:
+    """The same rail as part of a blade of that set of points."""
+    return replace(part, throw_left=throw_left, throw_right=throw_right, closed_at=closed_at, points=points)

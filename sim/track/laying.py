@@ -12,40 +12,34 @@ from sim.bench.model import Bench
 from sim.bench.piece import Piece
 from sim.bench.table import Table
 from sim.bench.vocabulary import DEFAULT_SCALE
-from sim.track.formations import End, Plain, Turnout
+from sim.track.formations import FORMATIONS, Formation, formation_of
+from sim.track.formations.menu import BoxItem
 from sim.track.layout import Layout
-from sim.track.standards import SCALES
 
-__all__ = ["PIECES", "ends_of", "fresh_piece", "joinable", "laid", "open_places", "reshaped"]
+__all__ = ["BOX", "PIECES", "box_item", "ends_of", "fresh_piece", "joinable", "laid", "open_places", "reshaped"]
 
-PIECES = ("turnout-right", "turnout-left", "wye", "plain", "curve", "end")
+BOX: tuple[BoxItem, ...] = tuple(item for formation in FORMATIONS for item in formation.BOX)
 """What can be taken out of the box."""
 
-_NUMBER = 6.0  # frog number of a new turnout; our choice
-_LENGTH_HO, _RADIUS_HO = 230.0, 600.0  # mm of new plain track and of a new curve, in other scales by gauge; our choice
+PIECES = tuple(item.name for item in BOX)
+"""The same by name."""
+
 _TOGETHER_MM, _TOGETHER_RADIANS = 1.0, math.radians(2.0)  # ends that lie so are one place: they are joined too
 
 
-def _by_gauge(mm: float, scale: str) -> float:
-    return round(mm * SCALES[scale].gauge_mm / SCALES["HO"].gauge_mm / 10) * 10.0
-
-
-def fresh_piece(what: str, name: str, scale: str) -> Piece:
-    """A piece just out of the box. Raises ValueError for what is not in it."""
-    match what:
-        case "turnout-right" | "turnout-left":
-            hand = what.rpartition("-")[2]
-            return Turnout(id=name, kind="turnout", scale=scale, hand=hand, number=_NUMBER)
-        case "wye":
-            return Turnout(id=name, kind="wye", scale=scale, number=_NUMBER)
-        case "plain":
-            return Plain(id=name, kind="plain", length_mm=_by_gauge(_LENGTH_HO, scale))
-        case "curve":
-            radius = _by_gauge(_RADIUS_HO, scale)
-            return Plain(id=name, kind="plain", length_mm=_by_gauge(_LENGTH_HO, scale), radius_mm=radius, turns="right")
-        case "end":
-            return End(id=name, kind="end")
+def box_item(what: str) -> BoxItem:
+    """The item of the box of that name. Raises ValueError for what is not in it."""
+    for item in BOX:
+        if item.name == what:
+            return item
     raise ValueError(f"no {what!r} in the box, only {', '.join(PIECES)}")
+
+
+def fresh_piece(what: str, name: str, scale: str) -> Formation:
+    """A piece just out of the box. Raises ValueError for what is not in it."""
+    item = box_item(what)
+    formation = next(each for each in FORMATIONS if item in each.BOX)
+    return formation.fresh(what, name, scale)
 
 
 def ends_of(what: str) -> tuple[str, ...]:
@@ -60,7 +54,7 @@ def open_places(layout: Layout) -> dict[str, tuple[float, float, float]]:
     """
     found = {}
     for piece, end in layout.open_ends:
-        if layout.geometry(piece).paths:
+        if layout.geometry(piece).tracks:
             found[f"{piece}.{end}"] = _pose(layout, piece, end)
     return found
 
@@ -115,8 +109,7 @@ def laid(bench: Bench, what: str, at: str | None, own: str | None = None) -> Pie
         own: which of its ends meets ``at``; the first when left out.
     """
     layout = Layout(bench)
-    letter = {"end": "E", "plain": "P", "curve": "P"}.get(what, "T")
-    name = free_name(bench, letter)
+    name = free_name(bench, box_item(what).letter)
     neighbour = at.partition(".")[0] if at is not None else None
     if neighbour is not None and neighbour in layout.pieces:
         scale = layout.scale(neighbour).name
@@ -148,11 +141,4 @@ def _closing(bench: Bench, piece: Piece) -> Piece:
 
 def reshaped(piece: Piece, **changes: object) -> Piece:
     """The piece with other measures; what no longer has a meaning on it is left out."""
-    if isinstance(piece, Turnout) and changes.get("frog", piece.frog) != piece.frog:
-        changes = {**changes, "gaps": Table(), "bonds": Table(), "jumpers": Table()}
-    if isinstance(piece, Turnout) and "number" in changes:
-        changes = {**changes, "gap_at_mm": Table(), "blade_mm": None}
-    if isinstance(piece, Plain) and "radius_mm" in changes:
-        turns = (piece.turns or "right") if changes["radius_mm"] is not None else None
-        changes = {"turns": turns, **changes}
-    return dataclasses.replace(piece, **changes)  # type: ignore[arg-type]
+    return formation_of(piece).reshaped(**changes)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -12,10 +12,11 @@ from typing import NamedTuple
 import numpy as np
 
 from sim.bench.model import Bench
-from sim.bench.piece import Piece
+from sim.bench.point_set import full_id
 from sim.bench.vocabulary import DEFAULT_SCALE
-from sim.track.formations.formation import Formation
-from sim.track.geometry import Geometry
+from sim.track.formations.formation import Formation, formation_of
+from sim.track.frogs import Frog, frogs
+from sim.track.geometry import BladeContact, Geometry
 from sim.track.lines import Floats
 from sim.track.rails import rail_section
 from sim.track.standards import SCALES, Scale
@@ -71,7 +72,7 @@ class Layout:
     """
 
     def __init__(self, bench: Bench) -> None:
-        self.pieces: dict[str, Piece] = {piece.id: piece for piece in bench.tracks}
+        self.pieces: dict[str, Formation] = {piece.id: formation_of(piece) for piece in bench.tracks}
         self._met: dict[tuple[str, str], tuple[str, str]] = {}
         for piece in bench.tracks:
             for end, target in piece.joins.items():
@@ -85,12 +86,10 @@ class Layout:
         }
         self._geometries: dict[str, Geometry] = {}
         self._blade_conditions: dict[str, str] = {}
-        for piece in bench.tracks:
-            if not isinstance(piece, Formation):
-                raise TypeError(f"{piece.id} is a {type(piece).__name__}, which has no geometry")
-            rail = rail_section(self._rails[piece.id])
-            self._geometries[piece.id] = piece.geometry(self._scales[piece.id], rail)
-            self._blade_conditions[piece.id] = piece.blade_condition
+        for name, formation in self.pieces.items():
+            rail = rail_section(self._rails[name])
+            self._geometries[name] = formation.geometry(self._scales[name], rail)
+            self._blade_conditions[name] = formation.blade_condition
         self.joints: tuple[Joint, ...] = tuple(self._joints())
         self._key = (
             tuple((name, geometry, self._rails[name]) for name, geometry in self._geometries.items()),
@@ -118,6 +117,30 @@ class Layout:
         """The shape of a piece."""
         return self._geometries[piece]
 
+    def frogs(self, piece: str) -> tuple[Frog, ...]:
+        """The frogs of a piece."""
+        return frogs(self._geometries[piece])
+
+    def travel(self, piece: str, settings: Mapping[str, float]) -> dict[str, float]:
+        """Where the blades of a piece are, by the names of their sets inside it.
+
+        Args:
+            settings: blade travel by the full id of each set of points, 0 for those left out.
+        """
+        return {name: settings.get(full_id(piece, name), 0.0) for name in self._geometries[piece].topology.point_sets}
+
+    def set_for(self, piece: str, index: int) -> dict[str, float]:
+        """Blade travel, by the full ids of the sets, with the points of a piece set for one of its tracks."""
+        needed = self._geometries[piece].tracks[index].travel
+        return {full_id(piece, name): at for name, at in needed.items()}
+
+    def blades(self, point_set: str) -> tuple[BladeContact, ...]:
+        """The blades of a set of points, by its full id; none for a switch, which is none of the track."""
+        piece, _, local = point_set.partition(".")
+        if piece not in self._geometries:
+            return ()
+        return tuple(blade for blade in self._geometries[piece].topology.blades if blade.points == local)
+
     def blade_condition(self, piece: str) -> str:
         """How well a piece's closed blades conduct: good, worn, oxidised or open."""
         return self._blade_conditions[piece]
@@ -129,9 +152,9 @@ class Layout:
     def node_mm(self, piece: str) -> float:
         """Length of rail that each node of plain track stands for; 0 for pieces with points or without rails."""
         geometry = self._geometries[piece]
-        if geometry.topology.blades or len(geometry.paths) != 1:
+        if geometry.topology.blades or len(geometry.tracks) != 1:
             return 0.0
-        return geometry.paths[0].length_mm * len(geometry.topology.sections) / len(geometry.topology.nodes)
+        return geometry.tracks[0].length_mm * len(geometry.topology.sections) / len(geometry.topology.nodes)
 
     def neighbour(self, piece: str, end: str) -> tuple[str, str] | None:
         """The piece and end that meet that end; None where it is open."""
@@ -144,27 +167,31 @@ class Layout:
             (name, end) for name, piece in self.pieces.items() for end in piece.ENDS if (name, end) not in self._met
         )
 
-    def entered(self, piece: str, end: str, travel: float) -> tuple[int, int] | None:
-        """The path that a train takes which comes in at that end, and +1 if it is then run from its first end, else -1.
+    def entered(self, piece: str, end: str, settings: Mapping[str, float]) -> tuple[int, int] | None:
+        """The track that a train takes which comes in at that end, and +1 if it runs it from its first end, else -1.
 
-        Where several paths begin there, blade travel decides. None for a piece without paths: a buffer stop.
+        Where several tracks begin there it takes the one that the points are set for. None for a piece without tracks:
+        a buffer stop.
+
+        Args:
+            settings: blade travel by the full id of each set of points, 0 for those left out.
         """
-        paths = self._geometries[piece].paths
-        here = [k for k, path in enumerate(paths) if end in path.ends]
+        tracks = self._geometries[piece].tracks
+        here = [k for k, track in enumerate(tracks) if end in track.ends]
         if not here:
             return None
         if len(here) > 1:
-            setting = "diverging" if travel >= 0.5 else "normal"
-            here = [k for k in here if paths[k].setting == setting] or here
-        return here[0], 1 if paths[here[0]].ends[0] == end else -1
+            travel = self.travel(piece, settings)
+            here = [k for k in here if tracks[k].open_at(travel)] or here
+        return here[0], 1 if tracks[here[0]].ends[0] == end else -1
 
     def tracks_from(self, piece: str, end: str) -> tuple[tuple[int, int], ...]:
         """The tracks that begin at an end, each with +1 if it is then run from its first end, else -1; see `entered`.
 
         None at a buffer stop.
         """
-        paths = self._geometries[piece].paths
-        return tuple((k, 1 if path.ends[0] == end else -1) for k, path in enumerate(paths) if end in path.ends)
+        tracks = self._geometries[piece].tracks
+        return tuple((k, 1 if track.ends[0] == end else -1) for k, track in enumerate(tracks) if end in track.ends)
 
     def placement(self, piece: str) -> Placement:
         """Where a piece lies. The first piece of the first group is at the origin; other groups lie below."""
@@ -172,7 +199,7 @@ class Layout:
 
     def pose(self, piece: str, path_index: int, stations: Floats) -> tuple[Floats, Floats, Floats]:
         """x, y and heading on the bench at stations along a path; beyond its ends the path runs on straight."""
-        x, y, heading = self._geometries[piece].paths[path_index].pose(stations)
+        x, y, heading = self._geometries[piece].tracks[path_index].pose(stations)
         place = self.placement(piece)
         points = place.points(np.stack([x, y], axis=-1))
         return points[:, 0], points[:, 1], heading + place.heading
@@ -257,7 +284,7 @@ class Layout:
         """Lowest and highest y of a piece that lies there."""
         geometry = self._geometries[piece]
         points = [np.zeros((1, 2))]
-        for path in geometry.paths:
+        for path in geometry.tracks:
             x, y, _ = path.pose(np.linspace(0.0, path.length_mm, 25))
             points.append(np.stack([x, y], axis=-1))
         y = place.points(np.concatenate(points))[:, 1]

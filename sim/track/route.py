@@ -6,15 +6,14 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
+from sim.bench.piece import Side
 from sim.track.contact import ContactTable, contact_length_mm, contacts
 from sim.track.layout import Layout
 from sim.track.wheels import Wheel
 
 __all__ = ["RouteContacts", "RouteTouch", "route_contacts"]
-
-Side = Literal["left", "right"]
 
 
 class RouteTouch(NamedTuple):
@@ -64,15 +63,14 @@ def route_contacts(
     """The contacts of a wheelset over a piece's path and ``reach_mm`` beyond both its ends.
 
     Args:
-        settings: blade travel by piece, 0 (also for those left out) to 1; they decide the way beyond the piece, and
-            where its own blades stand. Where points beyond it are set against the route, it goes on over rail of the
-            same sections.
+        settings: blade travel by set of points, 0 (also for those left out) to 1; they decide the way beyond the piece,
+            and where its own blades stand. Where points beyond it are set against the route, it goes on over rail of
+            the same sections.
         shift_mm: how far the wheelset is pressed to the left, as seen from the path's first end.
         as_set: the piece's own blades stand as the path needs them, whatever the settings say.
     """
     if as_set:
-        geometry = layout.geometry(piece)
-        settings = {**settings, piece: geometry.travel_of(geometry.paths[path_index].setting)}
+        settings = {**settings, **layout.set_for(piece, path_index)}
     key = tuple(sorted(settings.items()))
     return _route_contacts(layout, key, piece, path_index, reach_mm, wheel, shift_mm)
 
@@ -89,10 +87,10 @@ def _route_contacts(
 ) -> RouteContacts:
     travel = dict(settings)
     found: list[RouteTouch] = []
-    path = layout.geometry(piece).paths[path_index]
+    path = layout.geometry(piece).tracks[path_index]
 
     def lay(name: str, index: int, origin: float, direction: int) -> None:
-        table = contacts(layout.geometry(name), index, wheel, shift_mm * direction, travel.get(name, 0.0))
+        table = contacts(layout.geometry(name), index, wheel, shift_mm * direction, layout.travel(name, travel))
         found.extend(_laid(layout, name, index, table, origin, direction))
 
     lay(piece, path_index, 0.0, 1)
@@ -102,13 +100,13 @@ def _route_contacts(
         stop = None
         while gone < reach_mm and (met := layout.neighbour(*here)) is not None:
             name, its_end = met
-            entry = layout.entered(name, its_end, travel.get(name, 0.0))
+            entry = layout.entered(name, its_end, travel)
             if entry is None:
                 stop = start + outward * gone
                 break
             index, run = entry
-            onward = layout.geometry(name).paths[index]
-            if run < 0 and onward.setting is not None and _set_against(onward.setting, travel.get(name, 0.0)):
+            onward = layout.geometry(name).tracks[index]
+            if run < 0 and not onward.open_at(layout.travel(name, travel)):
                 found.extend(_waiting(layout, name, its_end, start + outward * gone, outward, wheel))
                 break
             direction = outward * run
@@ -119,7 +117,7 @@ def _route_contacts(
         else:
             # The loop ended at an open end or out of reach; a buffer stop at the very reach still counts.
             met = layout.neighbour(*here)
-            if met is not None and layout.entered(*met, 0.0) is None:
+            if met is not None and layout.entered(*met, {}) is None:
                 stop = start + outward * gone
         stops.append(stop)
     return RouteContacts(tuple(sorted(found)), stops[0], stops[1])
@@ -129,7 +127,7 @@ def _laid(
     layout: Layout, piece: str, index: int, table: ContactTable, origin: float, direction: int
 ) -> Iterator[RouteTouch]:
     """A piece's contacts along the route; station = origin + direction * own station. Backwards its sides change."""
-    ends = layout.geometry(piece).paths[index].ends
+    ends = layout.geometry(piece).tracks[index].ends
     runs_on = [_runs_on(layout, piece, end) for end in ends]
     sides: tuple[Side, Side] = ("left", "right") if direction > 0 else ("right", "left")
     for side, touches in zip(sides, (table.left, table.right), strict=True):
@@ -138,11 +136,6 @@ def _laid(
             high = math.inf if touch.at_last and runs_on[1] else touch.to_mm
             a, b = origin + direction * low, origin + direction * high
             yield RouteTouch(f"{piece}.{touch.node}", side, min(a, b), max(a, b))
-
-
-def _set_against(setting: str, travel: float) -> bool:
-    """Whether points at that blade travel are set for another leg than the one that needs `setting`."""
-    return (travel >= 0.5) != (setting == "diverging")
 
 
 def _waiting(layout: Layout, piece: str, end: str, station: float, outward: int, wheel: Wheel) -> Iterator[RouteTouch]:
@@ -161,4 +154,4 @@ def _waiting(layout: Layout, piece: str, end: str, station: float, outward: int,
 def _runs_on(layout: Layout, piece: str, end: str) -> bool:
     """Whether an end's rails are taken to go on for ever: it is open, or a buffer stop stands there."""
     met = layout.neighbour(piece, end)
-    return met is None or layout.entered(*met, 0.0) is None
+    return met is None or layout.entered(*met, {}) is None

@@ -9,7 +9,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from sim.track.contact import contacts
-from sim.track.geometry import Geometry
+from sim.track.geometry import Geometry, Stand
 from sim.track.layout import Layout
 from sim.track.wheels import Wheel
 
@@ -41,7 +41,7 @@ class Shape(NamedTuple):
     """What of a leg decides where wheels touch: two alike, whatever their names, give the same contacts.
 
     ``slot``: number of the leg's piece among those of its way; ``runs_on``: whether the rails of its first and of its
-    last end are taken to go on for ever; ``travel``: of its blades, by the names of its sets of points.
+    last end are taken to go on for ever; ``travel``: of its blades.
     """
 
     geometry: Geometry
@@ -50,7 +50,7 @@ class Shape(NamedTuple):
     direction: int
     origin: float
     runs_on: tuple[bool, bool]
-    travel: float
+    travel: Stand
 
 
 class WayTouch(NamedTuple):
@@ -80,7 +80,7 @@ def _onward(
         yield (), None
         return
     for index, run in tracks:
-        path = layout.geometry(name).paths[index]
+        path = layout.geometry(name).tracks[index]
         origin = start if run > 0 else start + outward * path.length_mm
         leg = Leg(name, index, outward * run, origin)
         far = path.ends[1 if run > 0 else 0]
@@ -91,7 +91,7 @@ def _onward(
 
 def ways(layout: Layout, piece: str, track: int, reach_mm: float) -> tuple[tuple[Outline, ...], bool]:
     """Every way over a track of a piece and ``reach_mm`` on beyond both its ends, and whether there are more yet."""
-    path = layout.geometry(piece).paths[track]
+    path = layout.geometry(piece).tracks[track]
     first = Leg(piece, track, 1, 0.0)
     most = MOST_WAYS + 1
     before = list(itertools.islice(_onward(layout, piece, path.ends[0], 0.0, -1, reach_mm), most))
@@ -124,8 +124,8 @@ def over(shapes: tuple[Shape, ...], wheel: Wheel, shift_mm: float) -> tuple[WayT
 def changing(geometry: Geometry, wheel: Wheel) -> frozenset[str]:
     """Rails on which a left wheel runs on one track, and a right wheel on another: frogs."""
     sides: dict[str, set[str]] = {}
-    for track, path in enumerate(geometry.paths):
-        table = contacts(geometry, track, wheel, 0.0, geometry.travel_of(path.setting))
+    for track, path in enumerate(geometry.tracks):
+        table = contacts(geometry, track, wheel, 0.0, path.travel)
         for side, touches in (("left", table.left), ("right", table.right)):
             for touch in touches:
                 sides.setdefault(touch.node, set()).add(side)
@@ -135,8 +135,8 @@ def changing(geometry: Geometry, wheel: Wheel) -> frozenset[str]:
 @lru_cache(maxsize=1024)
 def facing(geometry: Geometry, track: int) -> frozenset[tuple[str, str]]:
     """Rails that face each other across a track that is open: (left, right) at the same station."""
-    path = geometry.paths[track]
-    table = contacts(geometry, track, _running_wheel(geometry), 0.0, geometry.travel_of(path.setting))
+    path = geometry.tracks[track]
+    table = contacts(geometry, track, _running_wheel(geometry), 0.0, path.travel)
     return frozenset(
         (one.node, other.node)
         for one in table.left

@@ -15,6 +15,7 @@ from functools import partial
 from sim.bench.levers import mover
 from sim.bench.model import Bench, Changeover, Motor
 from sim.bench.piece import Piece
+from sim.bench.point_set import full_id
 from sim.electric.conditions import BLADE_OHMS, BOND_OHMS, CONTACT_OHMS, GAP_OHMS, JOINT_OHMS, UNIT_OHMS
 from sim.electric.parts import Lamp, Part, PartRef, Resistor, Source
 from sim.electric.rail import ohms as rail_ohms
@@ -110,12 +111,11 @@ def _track(bench: Bench, layout: Layout) -> Iterator[Part | Switch]:
             yield Resistor(place_ref(place.name), place.a, place.b, ohms)
         ohms = BLADE_OHMS[layout.blade_condition(piece.id)]
         for blade in layout.geometry(piece.id).topology.blades:
-            side = blade.blade.rpartition(".")[2]
-            ref = PartRef("blade", piece.id, (side,))
+            ref = PartRef("blade", piece.id, (blade.name,))
             part = Resistor(ref, f"{piece.id}.{blade.blade}", f"{piece.id}.{blade.stock}", ohms)
-            within = layout.touch(piece.id)
-            edge = abs(blade.closed_at - within)
-            yield Switch(part, piece.id, partial(_touches, blade.closed_at, within), (edge,))
+            edge = abs(blade.closed_at - blade.touch)
+            points = full_id(piece.id, blade.points)
+            yield Switch(part, points, partial(_touches, blade.closed_at, blade.touch), (edge,))
         yield from _lengths(piece, layout)
 
 

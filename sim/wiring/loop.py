@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from sim.bench.model import Bench
 from sim.electric.circuit import Circuit
 from sim.electric.parts import PartRef
-from sim.wiring.names import part_words, place_name, section_of, terminal_words
+from sim.wiring.names import axle_words, part_words, place_name, section_of, terminal_words
 from sim.wiring.wheels import foot
 
-__all__ = ["LoopStep", "loop_names", "told", "trace"]
+__all__ = ["LoopStep", "is_meeting", "loop_names", "told", "trace"]
 
 _NO_AMPS = 1e-9
 _ALIKE = 1e-6  # currents that differ by less, in amperes or parts, are alike: the first rail by name is told
@@ -28,7 +28,7 @@ class LoopStep:
     """One part on the way, in the direction of the current.
 
     ref: the part's name
-    words: the part in words of the trade
+    words: the part in words of the trade, a gap with how it is: "the right exit gap, which is not cut"
     node_a, node_b: the terminals or rails that the current enters and leaves it by
     amps: what it carries, positive
     """
@@ -153,8 +153,37 @@ def trace(
     if found is None:  # two supplies in one loop
         found = _widest((outside, inside, _supplied(circuit, amps, frozenset((start, goal)))), start, goal)
     return tuple(
-        LoopStep(ref, part_words(bench, ref), before, after, current) for ref, before, after, current in found or ()
+        LoopStep(ref, _words(bench, ref), before, after, current) for ref, before, after, current in found or ()
     )
+
+
+_NOT_CUT = ", which is not cut"
+_LEAKS = ", which leaks"
+
+
+def _words(bench: Bench, ref: PartRef) -> str:
+    words = part_words(bench, ref)
+    if ref.kind != "gap":
+        return words
+    name = place_name(ref)
+    leaks = any(
+        place.state == "leaking" for piece in bench.tracks if piece.id == ref.owner for place in piece.places()
+        if place.name == name
+    )  # fmt: skip
+    return f"the {words}{_LEAKS if leaks else _NOT_CUT}"
+
+
+def is_meeting(line: str) -> bool:
+    """Whether a line of `told` is a place where the two sides meet that should not: a wheel, or a gap that conducts."""
+    return line.endswith((" wheel", _NOT_CUT, _LEAKS))
+
+
+def _told(step: LoopStep) -> str:
+    """A part in the list: a wheel by its axle alone, for the rails that it stands on are beside it."""
+    if step.ref.kind == "wheel":
+        axle, count = step.ref.detail[:2]
+        return f"{axle_words(int(axle), int(count))} wheel"
+    return step.words
 
 
 def told(bench: Bench, loop: tuple[LoopStep, ...]) -> tuple[str, ...]:
@@ -164,7 +193,7 @@ def told(bench: Bench, loop: tuple[LoopStep, ...]) -> tuple[str, ...]:
     lines = [terminal_words(bench, loop[0].node_a)]
     for step in loop:
         if step.ref.kind in {"contact", "wheel", "gap", "lamp", "unit"}:
-            lines.append(step.words)
+            lines.append(_told(step))
         named = terminal_words(bench, step.node_b)
         if named and not named.startswith("screw "):
             lines.append(named)

@@ -20,8 +20,6 @@ __all__ = [
     "terminal_words",
 ]
 
-_RAILS = {"stock": "stock rail", "blade": "closure rail", "exit": "exit rail", "": "rail"}
-
 
 def section_of(node: str) -> str:
     """The section that a rail's node belongs to: long plain rail is several nodes, "P1.left/2" of "P1.left"."""
@@ -46,18 +44,16 @@ def tab(bench: Bench, terminal: str) -> str:
     return tabs(bench).get(terminal, terminal)
 
 
-def _rail_words(local: str) -> str:
-    if local == "frog":
-        return "frog"
-    kind, _, side = local.rpartition(".")
-    return f"{side} {_RAILS.get(kind, kind)}"
-
-
 def section_words(bench: Bench, node: str) -> str:
     """A rail in words: "frog", "right closure rail", with "of T1" where the bench has several pieces of track."""
-    piece, _, local = section_of(node).partition(".")
-    plain = _rail_words(local)
-    return f"{plain} of {piece}" if _several(bench) else plain
+    section = section_of(node)
+    piece = bench.piece(section.partition(".")[0])
+    return _of_piece(bench, piece.rail_words(section), piece.id)
+
+
+def _of_piece(bench: Bench, words: str, piece: str) -> str:
+    """The words for a thing on a piece of track, with "of T1" where the bench has several."""
+    return f"{words} of {piece}" if _several(bench) else words
 
 
 def axle_words(axle: int, count: int) -> str:
@@ -72,7 +68,7 @@ def axle_words(axle: int, count: int) -> str:
 def terminal_words(bench: Bench, node: str) -> str:
     """The words for a terminal or rail ("T1.frog"); empty for what has none."""
     head, _, tail = node.partition(".")
-    if any(head == piece.id for piece in bench.tracks):
+    if any(head == piece.id and section_of(node) in piece.sections() for piece in bench.tracks):
         return section_words(bench, node)
     if any(head == supply.id for supply in bench.supplies):
         return f"bus {tail}" if head == "bus" else f"{head} side {tail}"
@@ -99,13 +95,9 @@ def place_name(ref: PartRef) -> str:
 
 
 def part_words(bench: Bench, ref: PartRef) -> str:
-    """The words for a part: "left closure gap", "front left wheel"; empty for what has none."""
+    """The words for a part: "left closure gap", "front wheel on the frog"; empty for what has none."""
     words = _WORDS.get(ref.kind)
     return words(bench, ref) if words is not None else ""
-
-
-def _of_piece(bench: Bench, ref: PartRef) -> str:
-    return f" of {ref.owner}" if _several(bench) else ""
 
 
 def _wire(bench: Bench, ref: PartRef) -> str:
@@ -117,20 +109,17 @@ def _contact(bench: Bench, ref: PartRef) -> str:
     motor = next(motor for motor in bench.motors if motor.id == ref.owner)
     number, outer = ref.detail
     contact = motor.changeovers[int(number)]
-    return f"{contact.common} to {getattr(contact, str(outer))}, contact of {ref.owner}"
+    return f"contact {contact.common} to {getattr(contact, str(outer))} of {ref.owner}"
 
 
-def _gap(bench: Bench, ref: PartRef) -> str:
-    where, _, side = str(ref.detail[0]).partition(".")
-    return f"{side} {where} gap{_of_piece(bench, ref)}"
-
-
-def _link(bench: Bench, ref: PartRef) -> str:
-    return f"{ref.detail[0]} {ref.kind}{_of_piece(bench, ref)}"
+def _place(bench: Bench, ref: PartRef) -> str:
+    return _of_piece(bench, bench.piece(ref.owner).place(place_name(ref)).words, ref.owner)
 
 
 def _blade(bench: Bench, ref: PartRef) -> str:
-    return f"{ref.detail[0]} blade on its stock rail{_of_piece(bench, ref)}"
+    blades = (blade for points in bench.piece(ref.owner).point_sets for blade in points.blades)
+    named = next(blade.words for blade in blades if blade.name == f"{ref.owner}.{ref.detail[0]}")
+    return _of_piece(bench, f"{named} on its stock rail", ref.owner)
 
 
 def _joint(bench: Bench, ref: PartRef) -> str:
@@ -139,16 +128,22 @@ def _joint(bench: Bench, ref: PartRef) -> str:
 
 
 def _wheel(bench: Bench, ref: PartRef) -> str:
-    axle, count, side = ref.detail[:3]
-    return f"{axle_words(int(axle), int(count))} {side} wheel"
+    """By the rail that it stands on: an engine's own left and right help nobody who looks at the track."""
+    axle, count, _, foot = ref.detail
+    return f"{axle_words(int(axle), int(count))} wheel on the {section_words(bench, str(foot))}"
+
+
+def _pickup(bench: Bench, ref: PartRef) -> str:
+    axle, count = ref.detail[:2]
+    return f"pick-up of the {axle_words(int(axle), int(count))} axle"
 
 
 _WORDS: Mapping[str, Callable[[Bench, PartRef], str]] = {
     "wire": _wire,
     "contact": _contact,
-    "gap": _gap,
-    "bond": _link,
-    "jumper": _link,
+    "gap": _place,
+    "bond": _place,
+    "jumper": _place,
     "blade": _blade,
     "joint": _joint,
     "rail": lambda bench, ref: section_words(bench, f"{ref.owner}.{ref.detail[0]}"),
@@ -157,6 +152,6 @@ _WORDS: Mapping[str, Callable[[Bench, PartRef], str]] = {
     "lamp": lambda _, ref: f"lamp {ref.owner}",
     "unit": lambda _, ref: f"contact of automatic polarity unit {ref.owner}",
     "wheel": _wheel,
-    "pickup": _wheel,
+    "pickup": _pickup,
     "load": lambda _, ref: "motor of the engine",
 }

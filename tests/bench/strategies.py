@@ -208,7 +208,7 @@ def vehicles(draw: st.DrawFn, name: str) -> Vehicle:
 
 @st.composite
 def levels(draw: st.DrawFn, bench: Bench) -> Level:
-    points = [piece.id for piece in bench.tracks if piece.setting is not None]
+    points = [each.id for each in bench.point_sets]
     motors_there = [motor.id for motor in bench.motors]
     places = [place for piece in bench.tracks for place in piece.places()]
     ends = st.lists(st.sampled_from(terminals(bench)), min_size=2, max_size=2, unique=True).map(
@@ -270,7 +270,7 @@ def benches(draw: st.DrawFn) -> Bench:
     taken = draw(st.lists(names.filter(lambda name: name != "bus"), min_size=12, max_size=12, unique=True))
     several = draw(st.booleans())
     pieces = draw(tracks(taken[: draw(st.integers(0, 5))]))
-    points = [piece.id for piece in pieces if piece.setting is not None]
+    points = [each.id for piece in pieces for each in piece.point_sets]
     first, second = sorted(draw(st.tuples(st.integers(0, len(points)), st.integers(0, len(points)))))
     driven: tuple[tuple[str, ...], ...] = (tuple(points[:first]), tuple(points[first:second]))
     setting = {name: draw(st.sampled_from(SETTINGS)) for name in driven}

@@ -102,7 +102,7 @@ def test_a_motor_is_turned_round_and_back() -> None:
 
 
 def test_points_are_set() -> None:
-    assert SetPoints("T1", "diverging").apply(small()).piece("T1").setting == "diverging"
+    assert SetPoints("T1", "diverging").apply(small()).point_sets[0].setting == "diverging"
 
 
 def test_a_train_is_placed() -> None:
@@ -409,7 +409,7 @@ def test_a_bench_knows_its_pieces_and_motors_by_name() -> None:
 
 def test_a_bare_piece_has_no_places_and_no_blades() -> None:
     piece = Piece(id="X", kind="x")
-    assert (piece.sections(), piece.places(), piece.setting) == ((), (), None)
+    assert (piece.sections(), piece.places(), piece.point_sets) == ((), (), ())
     with pytest.raises(KeyError):
         piece.with_place("X.gap.closure.left", "cut")
     with pytest.raises(ValueError, match="no blades"):

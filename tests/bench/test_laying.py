@@ -178,7 +178,7 @@ def _lay(bench: Bench, draw: Draw) -> Edit:
 
 
 def _mount(bench: Bench, draw: Draw) -> Edit:
-    points = [piece.id for piece in bench.tracks if piece.setting is not None]
+    points = [points.id for points in bench.point_sets]
     letters = draw(st.permutations("kmpabc"))
     contacts = [Changeover(letters[k], letters[k + 1], letters[k + 2]) for k in (0, 3)][: draw(st.integers(0, 2))]
     name = free_name(bench, "M")

@@ -254,7 +254,7 @@ def test_what_is_left_out_has_the_value_of_the_contract() -> None:
     assert isinstance(turnout, Turnout)
     assert isinstance(plain, Plain)
     assert isinstance(wye, Turnout)
-    assert (turnout.branch, turnout.frog, turnout.set, turnout.setting) == ("arc", "isolated", "normal", "normal")
+    assert (turnout.branch, turnout.frog, turnout.set) == ("arc", "isolated", "normal")
     assert [len(t) for t in (turnout.gaps, turnout.bonds, turnout.jumpers, turnout.gap_at_mm)] == [0, 0, 0, 0]
     assert (turnout.gap_mm, turnout.blade_touch, turnout.blade_contact) == (0.6, 0.1, "good")
     assert (turnout.toe_mm, turnout.leg_mm) == (80.0, 90.0)

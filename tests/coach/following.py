@@ -22,7 +22,7 @@ def _terminal(bench: Bench, said: str) -> str:
 
 
 def _piece(bench: Bench, points: str) -> str:
-    return points.split(" of ")[1] if " of " in points else next(p.id for p in bench.tracks if p.setting is not None)
+    return points.split(" of ")[1] if " of " in points else bench.point_sets[0].id
 
 
 def act_told(session: Session, change: str) -> Act:

@@ -20,7 +20,7 @@ def test_a_findings_millimetres_are_the_rulers_on_a_single_turnout() -> None:
     assert finding.from_mm is not None
     x, _, _ = stage.plan.layout.pose("T1", 0, np.array([finding.from_mm]))
     assert float(x[0]) - stage.plan.zero_mm == pytest.approx(finding.from_mm, abs=0.01)
-    assert stage.plan.zero_is_toe
+    assert stage.plan.zero_word == "toe"
 
 
 def test_a_gap_is_told_in_the_same_measure() -> None:

@@ -54,7 +54,7 @@ def straight(theme: Theme, size: tuple[int, int]) -> tuple[RailView, Any, float]
     """A long rail of a filed bench, where it lies in the window."""
     bench = load(level_path("right-hand"), KINDS)
     stage = Stages().of(bench, rooms(size, 1.0, theme.widths), theme)
-    views = [view for view in stage.views("T1", 0.0) if view.node == "T1.stock.left"]
+    views = [view for view in stage.views("T1") if view.node == "T1.stock.left"]
     return max(views, key=lambda view: float(np.ptp(view.middle[:, 0]))), stage.world, stage.unit
 
 

@@ -80,7 +80,7 @@ def test_after_the_solution_a_train_runs_over_every_set_route(name: str) -> None
     bench = LEVELS[name]
     session, _ = play(bench, level_of(bench).solution, predictions(bench))
     session.step(Session.DT, (Dial("off"), Plug(True), Power(True)))
-    blades = [piece.id for piece in bench.tracks if piece.setting is not None]
+    blades = [points.id for points in bench.point_sets]
     assert bench.trains
     for setting in SETTINGS:
         # Points are thrown with every train where the file puts it, not under one that a run has left on them.

@@ -18,7 +18,7 @@ def shown(bench: Bench, throttle: float = 0.7) -> tuple[Session, list[Snapshot]]
     """Play the solution, then run every train over the turnout with power on, throw, and run back."""
     session, _ = play(bench, level_of(bench).solution, predictions(bench))
     seen = [session.step(Session.DT, (Dial("off"), Plug(True), Power(True)))]
-    blades = [piece.id for piece in bench.tracks if piece.setting is not None]
+    blades = [points.id for points in bench.point_sets]
     for sign in (-1, 1):
         for train in bench.trains:
             session.step(Session.DT, (Direction(train.id, sign), Drive(train.id, throttle)))

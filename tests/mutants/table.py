@@ -74,6 +74,7 @@ MUTANTS: tuple[Mutant, ...] = (
         'layout.node_mm(node.partition(".")[0]) / 2',
         'layout.node_mm(node.partition(".")[0])',
     ),
+    Mutant("the rail beyond a joint forgotten", "wiring/build.py", "for node in (one, other))", "for node in (one,))"),
     Mutant(
         "every tap of a bus measured from the supply, past the taps before it",
         "wiring/build.py",

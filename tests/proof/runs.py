@@ -105,7 +105,7 @@ def trailing_on(bench: Bench, piece: str) -> dict[tuple[str, str], list[Finding]
     """What is told of points set against a train on each track of a piece by itself; a verdict tells it once."""
     one = Piece(bench, piece)
     found = {}
-    for track, path in enumerate(one.layout.geometry(piece).paths):
+    for track, path in enumerate(one.layout.geometry(piece).tracks):
         mine = replace(one.sweep, runs=tuple(run for run in one.sweep.runs if run.track == track))
         ends = f"{piece}.{path.ends[0]}", f"{piece}.{path.ends[1]}"
         found[ends] = trailing(Meeting(one.subject, piece, mine, one.meeting.slots))

@@ -13,6 +13,7 @@ from dataclasses import replace
 from sim.bench.model import Bench, Vehicle
 from sim.electric.feeds import joined
 from sim.proof import Finding, Verdict
+from sim.track.formations import Turnout
 from sim.track.layout import Layout
 from sim.train.fleet import tested
 from sim.wiring.feeds import feeds
@@ -90,7 +91,7 @@ def told(
     return "; ".join(phrases if failed else [CLEAN, *phrases])
 
 
-def _settings(verdict: Verdict, bench: Bench, kind: str, found: Sequence[Finding]) -> list[Mapping[str, str]]:
+def _settings(verdict: Verdict, bench: Bench, kind: str, found: Sequence[Finding]) -> Sequence[Mapping[str, str]]:
     """Every setting in which it is so."""
     if found[0].when == "wheel" and kind in _MET:
         return [route.points for route in met(verdict, kind) if route.points]
@@ -130,7 +131,7 @@ def by_touch(bench: Bench, found: Sequence[Finding]) -> list[tuple[Mapping[str, 
 def _untouched(bench: Bench) -> Bench:
     """The same with no blade that conducts."""
     pieces = tuple(
-        replace(piece, blade_contact="open") if hasattr(piece, "blade_contact") else piece for piece in bench.tracks
+        replace(piece, blade_contact="open") if isinstance(piece, Turnout) else piece for piece in bench.tracks
     )
     return replace(bench, tracks=pieces)
 

@@ -51,8 +51,7 @@ def settings_under(piece: Piece, run: Run) -> dict[str, float]:
     for need in {need for needs in np.unique(piece.sweep.situations[run.situation, 1]).tolist()
                  for need in piece.sweep.needs[needs]}:  # fmt: skip
         name = piece.meeting.slots[need.slot]
-        path = piece.layout.geometry(name).paths[need.track]
-        at = piece.layout.geometry(name).travel_of(path.setting)
+        (at,) = piece.layout.set_for(name, need.track).values()
         assert travel.setdefault(name, 1.0 - at if need.against else at) == (1.0 - at if need.against else at)
     return travel
 
@@ -99,11 +98,11 @@ def test_every_run_there_is(name: str) -> None:
         found = {run[:4] for run in runs}
         expected = {
             (index, item, way, against)
-            for index, path in enumerate(geometry.paths)
+            for index, path in enumerate(geometry.tracks)
             for item in range(len(vehicles))
             for way in ("forward", "backward")
             for against in (False, True)
-            if not against or (way == "backward" and path.setting is not None)
+            if not against or (way == "backward" and path.needs)
         }
         assert found == expected
 

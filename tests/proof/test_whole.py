@@ -138,7 +138,7 @@ def test_cells_cover_the_way_without_a_hole(name: str) -> None:
     """
     piece = Piece(BENCHES[name](), "T1")
     for run in piece.sweep.runs:
-        length = piece.layout.geometry("T1").paths[run.track].length_mm
+        length = piece.layout.geometry("T1").tracks[run.track].length_mm
         reach = piece.sweep.items[run.item].reach
         low, high = (0.0, length + reach) if run.direction == "forward" else (-reach, length)
         assert len(np.unique(run.shift)) == 3
@@ -171,10 +171,9 @@ def test_findings_against_every_millimetre_tried(name: str) -> None:
     rails = pickup_nodes("test:0")
     verdict = prove(bench)
     everywhere: dict[str, int] = {"short": 0, "dead": 0}
-    for index, path in enumerate(layout.geometry("T1").paths):
-        assert path.setting is not None
-        travel = {"T1": layout.geometry("T1").travel_of(path.setting)}
-        bare = subject.circuit({subject.lever_of["T1"]: path.setting})
+    for index, path in enumerate(layout.geometry("T1").tracks):
+        travel = layout.set_for("T1", index)
+        bare = subject.circuit({subject.lever_of[name]: word for name, word in subject.needs("T1", index).items()})
         tables = [route_contacts(layout, travel, "T1", index, base + 5, size, u) for u in (play, 0.0, -play)]
         places: dict[str, list[float]] = {"short": [], "dead": []}
         seen: dict[object, str] = {}

@@ -57,7 +57,7 @@ class Metal:
                 box = [(x, y) for x in (-along, along) for y in (low + narrower, high - narrower)]
                 shapes.append((zone // 2, pymunk.Poly(body, box)))
         placed = zip(
-            *(values.tolist() for values in poses.geometry.paths[poses.path].pose(poses.stations)), strict=True
+            *(values.tolist() for values in poses.geometry.tracks[poses.path].pose(poses.stations)), strict=True
         )
         for pose, (x, y, heading) in enumerate(placed):
             body.position, body.angle = (x, y), heading

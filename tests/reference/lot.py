@@ -74,7 +74,7 @@ def filed() -> list[Drawn]:
         for at in (0.0, 1.0):
             lot = Random(f"{path.stem} {at}")
             bench = parse(path.read_text(encoding="utf-8"), KINDS, name=path.name)
-            points = [piece.id for piece in bench.tracks if piece.setting is not None]
+            points = [points.id for points in bench.point_sets]
             text = _train(lot, "Z1", f"{lot.choice(points)}.toe")
             trained = parse('bench = 1\n[supply]\nkind = "dcc"\n' + _track(points) + text, KINDS, name="train.toml")
             bench = replace(bench, trains=trained.trains)

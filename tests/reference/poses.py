@@ -60,7 +60,7 @@ class Poses:
 
     def corners(self, along: float, narrower: float) -> Floats:
         """The zones as rectangles, (4, n, 4, 2): so long before and behind the axle, and narrower."""
-        x, y, heading = self.geometry.paths[self.path].pose(self.stations)
+        x, y, heading = self.geometry.tracks[self.path].pose(self.stations)
         ahead = np.stack([np.cos(heading), np.sin(heading)], axis=-1)
         aside = np.stack([-np.sin(heading), np.cos(heading)], axis=-1)
         low, high = self.zones[:, 0] + narrower, self.zones[:, 1] - narrower
@@ -133,7 +133,7 @@ def drawn(formation: str, scale: str) -> Iterator[Poses]:
     for _ in range(PIECES):
         geometry = PIECE[formation](scale, rng).geometry(row, rail_section(row.rail))
         for _ in range(TABLES):
-            path = int(rng.integers(len(geometry.paths)))
+            path = int(rng.integers(len(geometry.tracks)))
             name = str(rng.choice(["", *WHEELS]))
             own = wheel(name, row) if name else standard_wheel(row)
             yield Poses(
@@ -142,5 +142,5 @@ def drawn(formation: str, scale: str) -> Iterator[Poses]:
                 own,
                 float(rng.uniform(-1, 1)) * play_mm(row.gauge_mm, own),
                 float(rng.choice(TRAVELS)) if geometry.topology.blades else 0.0,
-                rng.uniform(-2.0, geometry.paths[path].length_mm + 2.0, STATIONS),
+                rng.uniform(-2.0, geometry.tracks[path].length_mm + 2.0, STATIONS),
             )

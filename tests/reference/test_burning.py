@@ -81,7 +81,7 @@ def _oxide_amps() -> float:
 
 def _oxide_watts() -> float:
     """The watts that the finding's own sentence names."""
-    (watts,) = re.findall(r"contact of M1 takes (\d+) W", _through_oxide().text)
+    (watts,) = re.findall(r"of M1 takes (\d+) W", _through_oxide().text)
     return float(watts)
 
 

@@ -11,7 +11,8 @@ from functools import partial
 
 import numpy as np
 
-from sim.track.geometry import Geometry, Path
+from sim.bench.point_set import travel_of
+from sim.track.geometry import Geometry, Track
 from sim.track.layout import Layout
 from sim.track.route import route_contacts
 from sim.track.wheels import standard_wheel
@@ -32,8 +33,13 @@ class Route:
     """One way through a turnout, as its geometry has it."""
 
     desk: Desk
-    path: Path
+    path: Track
     geometry: Geometry
+
+    @property
+    def setting(self) -> str:
+        """The setting of the points that it needs."""
+        return self.path.needs[""]
 
     @property
     def leg(self) -> str:
@@ -47,16 +53,16 @@ class Route:
         turn = self.geometry.end_poses[self.path.ends[1]].heading
         return "straight" if abs(turn) < 1e-9 else "left" if turn > 0 else "right"
 
-    def tips(self, side: str, setting: str | None) -> float:
+    def tips(self, side: str, setting: str) -> float:
         """How far to the left the tip of a blade lies with the points so set, mm."""
-        shapes = self.geometry.rails(self.geometry.travel_of(setting))
+        shapes = self.geometry.rails(travel_of(setting))
         return next(float(s.left_edge[0, 1]) for s in shapes if s.moves and s.node == f"blade.{side}")
 
     @property
     def moved(self) -> dict[str, float]:
         """How far to the left each blade has moved to be set for it, mm."""
-        other = "diverging" if self.path.setting == "normal" else "normal"
-        return {side: self.tips(side, self.path.setting) - self.tips(side, other) for side in LEGS}
+        other = "diverging" if self.setting == "normal" else "normal"
+        return {side: self.tips(side, self.setting) - self.tips(side, other) for side in LEGS}
 
     @property
     def closed(self) -> str:
@@ -68,7 +74,7 @@ class Route:
         """What the test says of this route with the frog wired straight to a side of the bus."""
         wired = self.desk.without("left outer", "right outer").wired("frog wire", f"bus.{bus}", "T1.frog")
         found = wired.verdict()
-        mine = replace(found, findings=tuple(f for f in found.findings if dict(f.points) == {"T1": self.path.setting}))
+        mine = replace(found, findings=tuple(f for f in found.findings if dict(f.points) == {"T1": self.setting}))
         return told(mine, lambda points: "", (), fleet.tested(wired.bench(), wired.scale), wired.bench())
 
     @property
@@ -81,8 +87,8 @@ class Route:
         """Which of a train's wheels, left or right as it runs from the toe, stand on the frog."""
         bench = self.desk.bench()
         layout = Layout(bench)
-        travel = {"T1": self.geometry.travel_of(self.path.setting)}
-        index = self.geometry.paths.index(self.path)
+        travel = {"T1": travel_of(self.setting)}
+        index = self.geometry.tracks.index(self.path)
         contacts = route_contacts(layout, travel, "T1", index, 5.0, standard_wheel(layout.scale("T1")), 0.0)
         under = [contacts.touching(float(s)) for s in np.arange(0.0, self.path.length_mm, 1.0)]
         return " and ".join(side for k, side in enumerate(LEGS) if any("T1.frog" in on[k] for on in under))
@@ -92,7 +98,7 @@ def routes(hand: str, frog: str = "isolated") -> tuple[Route, ...]:
     """Both ways through a No. 6 turnout."""
     desk = desk_of(frog, Desk(hand))
     geometry = Layout(desk.bench()).geometry("T1")
-    return tuple(Route(desk, path, geometry) for path in geometry.paths)
+    return tuple(Route(desk, path, geometry) for path in geometry.tracks)
 
 
 def _row(hand: str, frog: str, bends: str) -> str:

@@ -7,9 +7,10 @@ import pytest
 from sim.bench.edits import SetPoints
 from sim.bench.laying import Refit
 from sim.bench.model import Bench, Motor
+from sim.coach.hints import fed_as
+from sim.electric.parts import PartRef
 from sim.session.acts import Act, Do, Power, Redo, Reset, Throw, Undo
 from sim.session.hands import ActRefused
-from sim.session.hints import fed_as
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot
 from tests.session.benches import read
@@ -29,7 +30,7 @@ def test_all_points_of_a_motor_travel_together_at_its_pace(name: str) -> None:
     assert shot.feeds["T2.frog"] == "none"  # the contact goes by the first of them, between its 0.25 and 0.75
     shot = after(session, 0.6)
     assert (shot.travel["T1"], shot.travel["T2"], shot.feeds["T2.frog"]) == (1.0, 1.0, "B")
-    assert [shot.bench.piece(each).setting for each in ("T1", "T2", "T3")] == ["diverging", "diverging", "normal"]
+    assert [points.setting for points in shot.bench.point_sets] == ["diverging", "diverging", "normal"]
     assert shot.log[-1] == "Points of T1 and T2 diverging."
 
 
@@ -97,10 +98,10 @@ def test_a_short_on_a_bench_of_switches_alone_names_the_switch() -> None:
     session = Session(read(text))
     shot = after(session, 0.4, Throw("S1"))
     assert shot.fault is not None
-    assert shot.fault.text.startswith("While S1 is thrown: ")
+    assert shot.fault.text.startswith("While switch S1 is thrown: ")
     shot = after(session, 0.4, Reset())
     assert shot.fault is not None
-    assert shot.fault.text.startswith("S1 diverging: ")
+    assert shot.fault.text.startswith("switch S1 diverging: ")
 
 
 def test_feeds_are_alike_only_if_they_are_so_in_both_settings_of_a_switch() -> None:
@@ -152,7 +153,7 @@ def test_both_poles_of_a_unit_turn_together() -> None:
     # The second pole alone is shorted: side A on the rail that it has on side B.
     session = Session(_loop(wires='[[wire]]\nends = ["D.A", "P1.right"]\n'))
     shot = after(session, 0.1)
-    assert session.running.relays.throws == {"Q1": "b"}
+    assert session.running.units.throws == {"Q1": "b"}
     assert not shot.supplies[0].tripped
     volts = session.running.solved.solution.volts
     assert volts["P1.left"] - volts["D.B"] == pytest.approx(0.0, abs=1e-6)
@@ -164,7 +165,7 @@ def test_a_unit_does_nothing_on_direct_current() -> None:
     session = Session(read(LOOP.format(more="").replace('kind = "dcc"', 'kind = "dc"\ntrip_amps = 5') + short))
     session.running.supplies.throttle = 1.0
     after(session, 1.0, Power(True))
-    assert session.running.relays.throws == {"Q1": "a"}
+    assert session.running.units.throws == {"Q1": "a"}
     assert abs(session.snapshot().supplies[0].amps) > 1.5  # the very amps at which it would turn
 
 
@@ -173,12 +174,12 @@ def test_a_unit_is_of_the_supply_that_it_is_wired_to() -> None:
     second = '[[supply]]\nid = "E"\nkind = "dc"\n'
     session = Session(_loop(second, short))
     after(session, 0.1)
-    assert session.running.relays.throws == {"Q1": "b"}
+    assert session.running.units.throws == {"Q1": "b"}
     other = LOOP.format(more='[[supply]]\nid = "E"\nkind = "dcc"\n').replace('kind = "dcc"\non', 'kind = "dc"\non')
     session = Session(read(other + short))
     session.running.supplies.throttle = 1.0
     after(session, 1.0, Power(True))
-    assert session.running.relays.throws == {"Q1": "a"}
+    assert session.running.units.throws == {"Q1": "a"}
 
 
 # What a supply gives at most
@@ -207,9 +208,9 @@ def test_a_short_is_told_as_more_than_trips_the_breaker_not_as_amps_that_no_supp
     shot = after(session, 0.1)
     assert shot.fault is not None
     assert shot.fault.amps == 4.5
-    assert abs(shot.fault.flowed["supply:bus"]) == pytest.approx(4.5)
+    assert abs(shot.fault.flowed[PartRef("supply", "bus")]) == pytest.approx(4.5)
     assert [step.amps for step in shot.fault.loop] == pytest.approx([4.5, 4.5])
-    assert "More than the 3 A at which the breaker opens flowed." in shot.fault.text
+    assert "More flowed than the 3 A at which the breaker opens: it opened." in shot.fault.text
     assert shot.supplies[0].tripped
 
 

@@ -258,7 +258,7 @@ def test_a_throw_takes_the_motors_seconds_and_changes_contacts_on_its_way() -> N
     shot = after(session, 0.45)
     assert shot.travel["T1"] == 1.0
     assert shot.throwing == frozenset()
-    assert shot.bench.piece("T1").setting == "diverging"
+    assert [points.setting for points in shot.bench.point_sets] == ["diverging"]
     assert shot.log[-1] == "Points diverging."
 
 

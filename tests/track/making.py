@@ -59,7 +59,7 @@ def shifts(scale: Scale, wheel: Wheel | None = None) -> tuple[float, float, floa
 
 def leg(geometry: Geometry, path_index: int) -> str:
     """Which leg, left or right, a path of a turnout runs over: its outer rail is that side's stock rail."""
-    return "left" if "stock.left" in geometry.topology.ends[geometry.paths[path_index].ends[1]] else "right"
+    return "left" if "stock.left" in geometry.topology.ends[geometry.tracks[path_index].ends[1]] else "right"
 
 
 def other(side: str) -> str:
@@ -114,7 +114,7 @@ def touched(
 def poses_about(geometry: Geometry, path_index: int, station: float, half: float) -> list[tuple[float, float, float]]:
     """Poses of a path every 0.02 mm or so from ``half`` before to ``half`` beyond a station."""
     stations = np.linspace(station - half, station + half, max(3, int(half / 0.01)))
-    return list(zip(*(values.tolist() for values in geometry.paths[path_index].pose(stations)), strict=True))
+    return list(zip(*(values.tolist() for values in geometry.tracks[path_index].pose(stations)), strict=True))
 
 
 def half_contact(geometry: Geometry, wheel: Wheel) -> float:
@@ -188,7 +188,7 @@ def layout_of(steps: Sequence[Step]) -> Layout:
 
 def path_of(layout: Layout, step: Step) -> tuple[int, int]:
     """Index of the path that a chain takes through a piece, and +1 if from its first end, else -1."""
-    for k, path in enumerate(layout.geometry(step.piece.id).paths):
+    for k, path in enumerate(layout.geometry(step.piece.id).tracks):
         if path.ends == (step.enters, step.leaves):
             return k, 1
         if path.ends == (step.leaves, step.enters):

@@ -46,9 +46,19 @@ def test_a_formation_keeps_to_the_contract(piece: Formation) -> None:
     assert {node.split("/")[0] for node in nodes} == set(topology.sections)
     assert set(geometry.end_poses) == set(piece.ENDS)
     assert set(geometry.marks.tabs) == set(topology.sections)
-    assert bool(topology.blades) == (piece.setting is not None)
+    assert tuple(points.local for points in piece.point_sets) == topology.point_sets
+    assert {f"{piece.id}.{frog}" for frog in topology.frogs} == set(piece.frogs)
+    moved = [(*(f"{piece.id}.{name}" for name in (b.name, b.blade, b.stock)), b.points) for b in topology.blades]
+    told = [(b.name, b.section, b.stock, points.local) for points in piece.point_sets for b in points.blades]
+    assert sorted(moved) == sorted(told)
+    assert set(geometry.marks.tips) == set(geometry.marks.hinges) == {blade.name for blade in topology.blades}
     for blade in topology.blades:
         assert {blade.blade, blade.stock} <= nodes
+    assert all(set(track.needs) <= set(topology.point_sets) for track in geometry.tracks)
+    for words in ([rail.words for rail in piece.rails()], [place.words for place in piece.places()]):
+        assert len(set(words)) == len(words)
+        assert all(words)
+    assert set(piece.END_WORDS) <= set(piece.ENDS)
     for place in piece.places():
         assert {place.a, place.b} <= set(piece.nodes())
     for end, rails in topology.ends.items():
@@ -56,13 +66,13 @@ def test_a_formation_keeps_to_the_contract(piece: Formation) -> None:
         assert set(rails) <= nodes
     touched: set[str] = set()
     own = standard_wheel(SCALES[piece.scale or "HO"])
-    for index, path in enumerate(geometry.paths):
+    for index, path in enumerate(geometry.tracks):
         for end, station, turn in zip(path.ends, (0.0, path.length_mm), (math.pi, 0.0), strict=True):
             x, y, heading = (float(value[0]) for value in path.pose(np.array([station])))
             pose = geometry.end_poses[end]
             assert (x, y) == pytest.approx((pose.x, pose.y), abs=1e-9)
             assert math.cos(heading + turn - pose.heading) == pytest.approx(1.0)
-        table = contacts(geometry, index, own, 0.0, geometry.travel_of(path.setting))
+        table = contacts(geometry, index, own, 0.0, path.travel.get("", 0.0))
         # The rails at both ends are those that the topology names there, sides exchanged at the far end.
         first = table.touching(0.0)
         assert first == tuple(frozenset({node}) for node in topology.ends[path.ends[0]])
@@ -128,6 +138,6 @@ def digest(pieces: tuple[Formation, ...]) -> str:
         geometry = shape(piece)
         own = standard_wheel(SCALES[piece.scale or "HO"])
         told += [rail.left_edge.tobytes().hex() + rail.right_edge.tobytes().hex() for rail in geometry.rails(0.4)]
-        told += [repr(contacts(geometry, k, own, 0.1, 0.4)) for k in range(len(geometry.paths))]
+        told += [repr(contacts(geometry, k, own, 0.1, 0.4)) for k in range(len(geometry.tracks))]
         told.append(repr(geometry.marks))
     return "\n".join(told)

@@ -69,14 +69,14 @@ def allowed(geometry: Geometry, path_index: int) -> dict[str, set[str]]:
 def test_a_turnout_as_delivered_is_right_for_its_scale(hand: str, scale: str, number: int, frog: str) -> None:
     row = SCALES[scale]
     geometry = shape(turnout(hand, scale, number, frog=frog))
-    for index, path in enumerate(geometry.paths):
+    for index, path in enumerate(geometry.tracks):
         inner, way_out = other(leg(geometry, index)), f"exit.{leg(geometry, index)}"
         gaps = {
             frozenset({f"blade.{inner}", "frog"}): geometry.marks.places.get(f"gap.closure.{inner}"),
             frozenset({"frog", way_out}): geometry.marks.places.get(f"gap.{way_out}"),
         }
         for shift in shifts(row):
-            table = contacts(geometry, index, standard_wheel(row), shift, geometry.travel_of(path.setting))
+            table = contacts(geometry, index, standard_wheel(row), shift, path.travel.get("", 0.0))
             for side, touches in sides(table).items():
                 assert nodes(touches) == allowed(geometry, index)[side]
             double = overlaps(sides(table)[inner])
@@ -95,9 +95,9 @@ def test_a_turnout_as_delivered_is_right_for_its_scale(hand: str, scale: str, nu
 def test_a_wheel_passes_without_losing_the_rail() -> None:
     for hand, scale, number in every_default():
         row, geometry = SCALES[scale], shape(turnout(hand, scale, number))
-        for index, path in enumerate(geometry.paths):
+        for index, path in enumerate(geometry.tracks):
             for shift in shifts(row):
-                table = contacts(geometry, index, standard_wheel(row), shift, geometry.travel_of(path.setting))
+                table = contacts(geometry, index, standard_wheel(row), shift, path.travel.get("", 0.0))
                 for touches in sides(table).values():
                     reached = 0.0
                     for touch in sorted(touches, key=lambda t: t.from_mm):
@@ -111,7 +111,7 @@ def touched_anywhere(piece: Turnout, index: int, wheel_side: str, *, flange: boo
     row, geometry = SCALES[piece.scale], shape(piece)
     found: set[str] = set()
     for shift in shifts(row):
-        travel = geometry.travel_of(geometry.paths[index].setting)
+        travel = geometry.tracks[index].travel.get("", 0.0)
         table = contacts(geometry, index, standard_wheel(row), shift, travel)
         found |= nodes(getattr(table, f"flange_{wheel_side}") if flange else getattr(table, wheel_side))
     return found
@@ -226,7 +226,7 @@ def test_a_sampled_table_says_the_same_as_its_intervals() -> None:
     table = contacts(geometry, 1, standard_wheel(SCALES["HO"]), 0.3, 1.0)
     stations, names, samples = table.sample(0.1)
     assert stations[1] - stations[0] <= 0.1
-    assert (stations[0], stations[-1]) == (0.0, geometry.paths[1].length_mm)
+    assert (stations[0], stations[-1]) == (0.0, geometry.tracks[1].length_mm)
     for k in range(0, len(stations), 7):
         for wheel_side, found in enumerate(table.touching(float(stations[k]))):
             assert {name for name, on in zip(names, samples[wheel_side, :, k], strict=True) if on} == found
@@ -255,10 +255,9 @@ def test_long_plain_rail_is_touched_node_by_node() -> None:
 def test_a_path_set_for_a_train_never_traps_it_and_one_set_against_it_does(hand: str, scale: str) -> None:
     piece = turnout(hand, scale)
     geometry, own = shape(piece), standard_wheel(SCALES[scale])
-    tips, frog = geometry.marks.tips["left"].stations, geometry.marks.frog_point
-    assert frog is not None
-    for index, path in enumerate(geometry.paths):
-        travel = geometry.travel_of(path.setting)
+    tips, (frog,) = geometry.marks.tips["left"].stations, geometry.marks.frog_points
+    for index, path in enumerate(geometry.tracks):
+        travel = path.travel.get("", 0.0)
         assert trap_mm(geometry, index, own, travel) is None
         station = trap_mm(geometry, index, own, 1.0 - travel)
         assert station is not None
@@ -289,8 +288,7 @@ def test_a_wheelset_too_wide_for_its_gauge_is_not_trapped_by_plain_rail() -> Non
     geometry = shape(turnout())
     wide = wheel(WheelSize(15.1, 0.76, 2.8, 5.25), SCALES["HO"])
     station = trap_mm(geometry, 0, wide, 1.0)
-    frog = geometry.marks.frog_point
+    (frog,) = geometry.marks.frog_points
     assert station is not None
-    assert frog is not None
     assert frog.stations[0] is not None
     assert station < frog.stations[0] + 20.0

@@ -99,10 +99,13 @@ def test_unknown_places_states_and_settings_are_refused() -> None:
 
 def test_points_are_set() -> None:
     piece = turnout()
-    assert piece.setting == "normal"
-    assert piece.with_setting("diverging").setting == "diverging"
+    assert [(points.id, points.setting, points.travel) for points in piece.point_sets] == [("T1", "normal", 0.0)]
+    assert [points.setting for points in piece.with_setting("diverging").point_sets] == ["diverging"]
+    assert piece.with_setting("diverging", "T1") == piece.with_setting("diverging")
+    with pytest.raises(KeyError):
+        piece.with_setting("diverging", "T1.ab")
     assert piece.with_setting("diverging").with_setting("normal") == piece
-    assert Plain(id="P1", kind="plain", length_mm=100.0).setting is None
+    assert Plain(id="P1", kind="plain", length_mm=100.0).point_sets == ()
 
 
 @pytest.mark.parametrize(("hand", "scale", "number"), list(every_default()))
@@ -199,7 +202,7 @@ def _toml(value: object) -> str:
 def test_a_buffer_stop_has_one_end_and_no_rails() -> None:
     stop = End(id="E1", kind="end")
     geometry: Geometry = stop.geometry(SCALES["HO"], _rail())
-    assert (stop.ENDS, stop.sections(), geometry.paths, geometry.rails(0.0)) == (("a",), (), (), ())
+    assert (stop.ENDS, stop.sections(), geometry.tracks, geometry.rails(0.0)) == (("a",), (), (), ())
 
 
 def _rail() -> RailSection:

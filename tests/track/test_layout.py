@@ -150,22 +150,22 @@ def test_blades_and_touch_are_those_of_the_piece() -> None:
 
 def test_a_way_in_at_the_toe_goes_as_the_points_are_set() -> None:
     layout = Layout(Bench(tracks=(turnout("left"), End(id="E1", kind="end"))))
-    assert layout.entered("T1", "toe", 0.0) == (0, 1)
-    assert layout.entered("T1", "toe", 1.0) == (1, 1)
-    assert layout.entered("T1", "diverging", 0.0) == (1, -1)
-    assert layout.entered("T1", "main", 1.0) == (0, -1)
-    assert layout.entered("E1", "a", 0.0) is None
+    assert layout.entered("T1", "toe", {}) == (0, 1)
+    assert layout.entered("T1", "toe", {"T1": 1.0}) == (1, 1)
+    assert layout.entered("T1", "diverging", {}) == (1, -1)
+    assert layout.entered("T1", "main", {"T1": 1.0}) == (0, -1)
+    assert layout.entered("E1", "a", {}) is None
 
 
 def test_poses_on_the_bench_are_poses_of_the_piece_where_it_lies() -> None:
     layout = Layout(Bench(tracks=(plain("P1"), turnout("wye"), plain("P2", {"a": "P1.b", "b": "T1.diverging"}))))
     stations = np.array([0.0, 50.0, 300.0])
     x, y, heading = layout.pose("T1", 1, stations)
-    mine_x, mine_y, mine_heading = layout.geometry("T1").paths[1].pose(stations)
+    mine_x, mine_y, mine_heading = layout.geometry("T1").tracks[1].pose(stations)
     place = layout.placement("T1")
     assert np.stack([x, y], axis=-1) == pytest.approx(place.points(np.stack([mine_x, mine_y], axis=-1)))
     assert heading - mine_heading == pytest.approx(place.heading)
     # The diverging end meets the straight P2, which lies along the x axis: the train comes out along it.
-    end = layout.pose("T1", 1, np.array([layout.geometry("T1").paths[1].length_mm]))
+    end = layout.pose("T1", 1, np.array([layout.geometry("T1").tracks[1].length_mm]))
     assert (end[0][0], end[1][0]) == pytest.approx((400.0, 0.0), abs=1e-9)
     assert math.cos(end[2][0]) == pytest.approx(-1.0)

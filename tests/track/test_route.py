@@ -49,7 +49,7 @@ def test_a_route_touches_what_lies_under_the_wheels_on_the_bench(
     k = data.draw(st.integers(0, len(steps) - 2))
     step, end = data.draw(st.sampled_from(((steps[k], steps[k].leaves), (steps[k + 1], steps[k + 1].enters))))
     piece, (index, _) = step.piece.id, path_of(layout, step)
-    path = layout.geometry(piece).paths[index]
+    path = layout.geometry(piece).tracks[index]
     shift = data.draw(st.sampled_from(shifts(HO)))
     station = (0.0 if path.ends[0] == end else path.length_mm) + data.draw(st.floats(-1.5, 1.5))
     found = route_contacts(layout, travel, piece, index, 20.0, OWN, shift).touching(station)
@@ -69,12 +69,12 @@ def test_a_route_reads_the_same_from_every_piece_of_it(
 ) -> None:
     steps, travel = chain
     layout = layout_of(steps)
-    whole = sum(layout.geometry(step.piece.id).paths[path_of(layout, step)[0]].length_mm for step in steps) + 1.0
+    whole = sum(layout.geometry(step.piece.id).tracks[path_of(layout, step)[0]].length_mm for step in steps) + 1.0
     seen: set[frozenset[tuple[str, str, float, float]]] = set()
     start = 0.0
     for step in steps:
         index, run = path_of(layout, step)
-        length = layout.geometry(step.piece.id).paths[index].length_mm
+        length = layout.geometry(step.piece.id).tracks[index].length_mm
         route = route_contacts(layout, travel, step.piece.id, index, whole, OWN, shift * run)
         origin = start if run > 0 else start + length
         turned = {"left": "right", "right": "left"}
@@ -188,7 +188,7 @@ def test_a_ring_goes_round_and_round() -> None:
 
 def test_a_wheel_on_a_joint_touches_both_pieces() -> None:
     layout = Layout(Bench(tracks=(turnout(), plain("P1", {"b": "T1.main"}))))
-    length = layout.geometry("T1").paths[0].length_mm
+    length = layout.geometry("T1").tracks[0].length_mm
     route = route_contacts(layout, {}, "T1", 0, 50.0, OWN, 0.0)
     assert route.touching(length) == (
         frozenset({"T1.stock.left", "P1.right"}),

@@ -32,9 +32,9 @@ TOE = 80.0
 def gauge_lines(geometry: Geometry) -> dict[str, Floats]:
     """The gauge line of each leg's inner rail from the tip on, points set for that leg, as the rails have it."""
     lines = {}
-    for k, path in enumerate(geometry.paths):
+    for k, path in enumerate(geometry.tracks):
         side = leg(geometry, k)
-        travel = geometry.travel_of(path.setting)
+        travel = path.travel.get("", 0.0)
         # The left leg's inner rail is its right rail, whose gauge line is its left edge.
         inner, edge = other(side), side
         frog = [
@@ -89,7 +89,7 @@ def test_radius_follows_the_closed_form(hand: str, scale: str, number: int) -> N
         radius = gauge * number * (2 * number + math.sqrt(4 * number**2 + 1))
     else:  # 2GN², turnout.toml approximation.radius (from memory)
         radius = 2 * gauge * number**2
-    curved = [path for path in geometry.paths if any(run.curvature for run in path.line.runs)]
+    curved = [path for path in geometry.tracks if any(run.curvature for run in path.line.runs)]
     assert len(curved) == (2 if hand == "wye" else 1)
     for path in curved:
         a, b, c = np.stack(
@@ -128,8 +128,8 @@ def test_the_values_shown_for_ho_no_6() -> None:
 def test_the_closed_blade_lies_against_its_stock_rail_and_the_other_stands_open(hand: str, number: int) -> None:
     piece = turnout(hand, number=number)
     geometry, sizes = shape(piece), piece.sizes(SCALES["HO"], rail_section("code 83"))
-    for k, path in enumerate(geometry.paths):
-        travel = geometry.travel_of(path.setting)
+    for k, path in enumerate(geometry.tracks):
+        travel = path.travel.get("", 0.0)
         closed, opened = other(leg(geometry, k)), leg(geometry, k)
         outer = {"left": 1, "right": -1}
         tips = {side: _tip(geometry, travel, side) for side in ("left", "right")}

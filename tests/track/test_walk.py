@@ -27,7 +27,7 @@ def walks(draw: st.DrawFn) -> tuple[list[Step], dict[str, float], Layout, Spot, 
     layout = layout_of(steps)
     step = draw(st.sampled_from(steps))
     index, _ = path_of(layout, step)
-    length = layout.geometry(step.piece.id).paths[index].length_mm
+    length = layout.geometry(step.piece.id).tracks[index].length_mm
     station = draw(st.floats(0.0, 1.0)) * length
     return steps, travel, layout, Spot(step.piece.id, index, station, draw(st.booleans())), draw(st.floats(0.0, 900.0))
 
@@ -101,13 +101,13 @@ def test_points_decide_the_way_out_and_not_the_way_in() -> None:
     far = advance(layout, Spot("P0", 0, 150.0, True), 460.0, {"T1": 1.0})
     assert (far.piece, far.forward) == ("P2", False)
     # Trailing in against the points it is on the leg that it came by.
-    length = layout.geometry("T1").paths[1].length_mm
+    length = layout.geometry("T1").tracks[1].length_mm
     same_spot(advance(layout, Spot("P2", 0, 150.0, True), 60.0, {"T1": 0.0}), Spot("T1", 1, length - 10.0, False))
 
 
 def test_something_put_at_an_end_looks_towards_it() -> None:
     layout = Layout(Bench(tracks=(turnout(), plain("P1", {"a": "T1.main"}))))
-    length = layout.geometry("T1").paths[0].length_mm
+    length = layout.geometry("T1").tracks[0].length_mm
     assert spot_at(layout, "T1.toe", 40.0) == Spot("T1", 0, 40.0, False)
     assert spot_at(layout, "T1.toe", 40.0, {"T1": 1.0}) == Spot("T1", 1, 40.0, False)
     assert spot_at(layout, "T1.diverging", 40.0).path == 1
@@ -146,6 +146,6 @@ def test_a_reversing_loop_brings_back_what_looks_the_other_way() -> None:
     )
     layout = Layout(Bench(tracks=(turnout("wye"), loop)))
     start = Spot("T1", 0, 10.0, True)
-    length = layout.geometry("T1").paths[0].length_mm
+    length = layout.geometry("T1").tracks[0].length_mm
     back = advance(layout, start, 2 * length + 1500.0 - 20.0, {"T1": 0.0})
     same_spot(back, Spot("T1", 1, 10.0, False))

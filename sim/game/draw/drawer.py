@@ -13,6 +13,8 @@ from sim.game.draw.panel import Box, put
 from sim.game.draw.paper import button, clip, paper, rule
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
+from sim.track.formations.menu import BoxItem
+from sim.track.laying import BOX
 
 __all__ = ["drawer", "drawer_places", "fold_mark"]
 
@@ -167,27 +169,10 @@ def _bend(middle: Point, reach: float, fall: float) -> list[Point]:
 def _picture(pen: Pen, name: str, middle: Point, unit: float, theme: Theme) -> None:
     x, y = middle
     reach = 24 * unit
-    straight = [(x - reach, y), (x + reach, y)]
+    if name in _TRACK:
+        _track(pen, _TRACK[name], middle, reach, unit, theme)
+        return
     match name:
-        case "turnout-right":
-            up = (x, y - 4 * unit)
-            _rails(pen, _bend(up, reach, 12 * unit), unit, theme)
-            _rails(pen, [(x - reach, up[1]), (x + reach, up[1])], unit, theme)
-        case "turnout-left":
-            low = (x, y + 4 * unit)
-            _rails(pen, _bend(low, reach, -12 * unit), unit, theme)
-            _rails(pen, [(x - reach, low[1]), (x + reach, low[1])], unit, theme)
-        case "wye":
-            _rails(pen, _bend(middle, reach, 8 * unit), unit, theme)
-            _rails(pen, _bend(middle, reach, -8 * unit), unit, theme)
-        case "plain":
-            _rails(pen, straight, unit, theme)
-        case "curve":
-            _rails(pen, _bend((x, y - 4 * unit), reach, 10 * unit), unit, theme)
-        case "end":
-            _rails(pen, [(x - reach, y), (x + 8 * unit, y)], unit, theme)
-            pen.polygon(rounded((x + 6 * unit, y - 8 * unit, 5 * unit, 16 * unit), 1.5 * unit), theme["trip-red"])
-            pen.polygon(rounded((x + 11 * unit, y - 6 * unit, 4 * unit, 12 * unit), 1.5 * unit), theme["timber-dark"])
         case "motor" | "motor-2" | "lever":
             _motor(pen, name, x, y, unit, theme)
         case "lamp":
@@ -213,6 +198,21 @@ def _picture(pen: Pen, name: str, middle: Point, unit: float, theme: Theme) -> N
                 pen.disc((x + at * unit, y + (-4 if at < 0 else 4) * unit), 2.8 * unit, theme["brass-lit"])
         case _:
             _vehicle(pen, name, x, y, unit, theme)
+
+
+_TRACK = {item.name: item for item in BOX}
+
+
+def _track(pen: Pen, item: BoxItem, middle: Point, reach: float, unit: float, theme: Theme) -> None:
+    """The tracks of a piece, each over the ones before it."""
+    x, y = middle
+    right = 8 * unit if item.stops else reach
+    for at, fall in item.picture:
+        up = y + at * unit
+        _rails(pen, _bend((x, up), reach, fall * unit) if fall else [(x - reach, up), (x + right, up)], unit, theme)
+    if item.stops:
+        pen.polygon(rounded((x + 6 * unit, y - 8 * unit, 5 * unit, 16 * unit), 1.5 * unit), theme["trip-red"])
+        pen.polygon(rounded((x + 11 * unit, y - 6 * unit, 4 * unit, 12 * unit), 1.5 * unit), theme["timber-dark"])
 
 
 def _motor(pen: Pen, name: str, x: float, y: float, unit: float, theme: Theme) -> None:

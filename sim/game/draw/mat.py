@@ -83,7 +83,7 @@ def _mat_colour(rooms: Rooms, theme: Theme) -> Floats:
 
 
 def _grid(
-    surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, toe: bool, kind: Type, slip: pygame.Rect
+    surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, zero: str, kind: Type, slip: pygame.Rect
 ) -> None:
     theme, unit = kind.theme, rooms.unit
     frame = rooms.mat.inflate(-round(32 * unit), -round(32 * unit))
@@ -130,7 +130,7 @@ def _grid(
     ):
         line(edge, 0.85)
     surface.blit(veil, origin)
-    _numbers(surface, frame, world, zero_mm, toe, kind, (left_mm, right_mm), large, unit, slip)
+    _numbers(surface, frame, world, zero_mm, zero, kind, (left_mm, right_mm), large, unit, slip)
 
 
 def _numbers(
@@ -138,7 +138,7 @@ def _numbers(
     frame: pygame.Rect,
     world: World,
     zero_mm: float,
-    toe: bool,
+    zero: str,
     kind: Type,
     span: tuple[float, float],
     large: float,
@@ -154,7 +154,7 @@ def _numbers(
     last = math.floor((span[1] - 6 / world.scale) / large)
     for k in range(math.ceil(span[0] / large), last + 1):
         mm = round(k * large)
-        text = f"{mm}\u00a0mm" if k == last else "toe 0" if mm == 0 and toe else str(mm)
+        text = f"{mm}\u00a0mm" if k == last else f"{zero} 0".strip() if mm == 0 else str(mm)
         label = kind.line(text, "small", kind.theme["printing"])
         x = world.to_screen((mm + zero_mm, 0))[0]
         number = kind.width(text if k != last else str(mm), "small")
@@ -162,7 +162,7 @@ def _numbers(
         if left < frame.x + 3 * unit:
             if k != 0 or x < frame.x:
                 continue
-            left = x - 1 * unit  # a toe at the mat's edge
+            left = x - 1 * unit  # its zero at the mat's edge
         upper = label.get_rect(topleft=(round(left), round(frame.y + 4 * unit)))
         if not tips.colliderect(upper):
             lay(surface, label, upper.topleft)
@@ -221,13 +221,13 @@ def _plain(rooms: Rooms, theme: Theme) -> pygame.Surface:
 
 @kept
 def ground(
-    rooms: Rooms, world: World, zero_mm: float, theme: Theme, toe: bool = False, slip: Box = NO_BOX
+    rooms: Rooms, world: World, zero_mm: float, theme: Theme, zero: str = "", slip: Box = NO_BOX
 ) -> pygame.Surface:
     """Wood, mat, grid, numbers and lamp: the whole window's ground, opaque.
 
-    zero_mm: the place on the bench (x, mm) that the numbers count from; toe: a turnout's toe is there.
+    zero_mm: the place on the bench (x, mm) that the numbers count from; zero: what is there, "toe", or "".
     slip: where paper may lie over the lower numbers: none is left that it would cut
     """
     surface = _plain(rooms, theme).copy()
-    _grid(surface, rooms, world, zero_mm, toe, Type(theme, rooms.unit), pygame.Rect(slip))
+    _grid(surface, rooms, world, zero_mm, zero, Type(theme, rooms.unit), pygame.Rect(slip))
     return surface

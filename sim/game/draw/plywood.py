@@ -116,9 +116,9 @@ def _paper(surface: pygame.Surface, area: pygame.Rect, mat: pygame.Rect, unit: f
 
 
 def _numbers(
-    surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, toe: bool, kind: Type, slip: pygame.Rect
+    surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, zero: str, kind: Type, slip: pygame.Rect
 ) -> None:
-    """The scale along the lower edge, counted from the toe as on the other side."""
+    """The scale along the lower edge, counted from the same place as on the other side."""
     unit, mat = rooms.unit, rooms.mat
     step = next((mm for mm in _STEPS if mm * world.scale >= 90 * unit), _STEPS[-1])
     inner = mat.inflate(-round(32 * unit), 0)
@@ -127,7 +127,7 @@ def _numbers(
     numbers = range(math.ceil(ends[0] / step), math.floor(ends[1] / step) + 1)
     for k in numbers:
         mm = round(k * step)
-        text = "toe 0" if mm == 0 and toe else f"{mm}\u00a0mm" if k == numbers[-1] else str(mm)
+        text = f"{zero} 0" if mm == 0 and zero else f"{mm}\u00a0mm" if k == numbers[-1] else str(mm)
         label = kind.line(text, "small", INK)
         x = world.to_screen((mm + zero_mm, 0.0))[0] - label.get_width() / 2
         spot = label.get_rect(topleft=(round(x), y))
@@ -136,17 +136,17 @@ def _numbers(
             lay(surface, label, (x, y))
 
 
-def stencil_width(toe: bool, unit: float, theme: Theme) -> float:
+def stencil_width(zero: str, unit: float, theme: Theme) -> float:
     """How wide the words FROM BELOW are with their frame, px."""
     kind = Type(theme, unit)
-    return max(kind.width("FROM BELOW", "stencil"), kind.width(_words(toe), "mark")) + 76 * unit
+    return max(kind.width("FROM BELOW", "stencil"), kind.width(_words(zero), "mark")) + 76 * unit
 
 
-def _stencil(surface: pygame.Surface, middle: Point, toe: bool, unit: float, theme: Theme) -> None:
+def _stencil(surface: pygame.Surface, middle: Point, zero: str, unit: float, theme: Theme) -> None:
     """FROM BELOW, in a frame, with the turn-over sign."""
     kind = Type(theme, unit)
-    lines = (kind.line("FROM BELOW", "stencil", INK), kind.line(_words(toe), "mark", INK))
-    wide = stencil_width(toe, unit, theme)
+    lines = (kind.line("FROM BELOW", "stencil", INK), kind.line(_words(zero), "mark", INK))
+    wide = stencil_width(zero, unit, theme)
     high = lines[0].get_height() + lines[1].get_height() + 14 * unit
     rect = pygame.Rect(round(middle[0] - wide / 2), round(middle[1] - high / 2), round(wide), round(high))
     pen = Pen(rect, 3)
@@ -161,8 +161,8 @@ def _stencil(surface: pygame.Surface, middle: Point, toe: bool, unit: float, the
         top += line.get_height()
 
 
-def _words(toe: bool) -> str:
-    return "mirrored: the toe is on the right" if toe else "mirrored: left lies on the right"
+def _words(zero: str) -> str:
+    return f"mirrored: the {zero} is on the right" if zero else "mirrored: left lies on the right"
 
 
 @kept
@@ -170,7 +170,7 @@ def underside(
     rooms: Rooms,
     world: World,
     zero_mm: float,
-    toe: bool,
+    zero: str,
     paper: tuple[int, int, int, int],
     stencil: Point,
     theme: Theme,
@@ -178,7 +178,7 @@ def underside(
 ) -> pygame.Surface:
     """The whole window's ground from below, opaque.
 
-    zero_mm: the place on the bench that the numbers count from, `toe`: it is a toe and lies on the right
+    zero_mm: the place on the bench that the numbers count from, `zero`: what is there, "toe", on the right; or ""
     paper: the tracing paper's box, px; stencil: the middle of the stencil, px
     slip: where paper may lie over the numbers: none is left that it would cut
     """
@@ -201,7 +201,7 @@ def underside(
     pixels[...] = (pixels * (1 - soft * (1 - lamp))).astype(np.uint8)
     del pixels
     words = blank(*rooms.size)
-    _numbers(words, rooms, world, zero_mm, toe, Type(theme, unit), pygame.Rect(slip))
-    _stencil(words, stencil, toe, unit, theme)
+    _numbers(words, rooms, world, zero_mm, zero, Type(theme, unit), pygame.Rect(slip))
+    _stencil(words, stencil, zero, unit, theme)
     lay(surface, words, (0, 0))
     return surface

@@ -215,10 +215,11 @@ def rail_shadow(view: RailView, world: World, unit: float, theme: Theme) -> Spri
 
 
 @lru_cache(maxsize=64)
-def frog_plate(views: tuple[RailView, ...], world: World, unit: float, theme: Theme) -> Sprite | None:
-    """The one dark plate under everything that is the frog."""
-    if not views:
-        return None
+def frog_plate(views: tuple[RailView, ...], world: World, unit: float, theme: Theme) -> Sprite:
+    """The one dark plate under everything that is a frog.
+
+    views: its rails, at least one
+    """
     points = np.concatenate(
         [np.concatenate([on_screen(view.left, world), on_screen(view.right, world)]) for view in views]
     )

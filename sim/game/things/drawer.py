@@ -26,6 +26,7 @@ from sim.game.laying import (
     edit_for,
     ghost_rails,
     own_end,
+    own_end_words,
     places_for,
     sort_of,
     standing_near,
@@ -38,6 +39,7 @@ from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.viewstate import Hand, Note, Target
 from sim.session.acts import Do
 from sim.session.snapshot import TrainView, VehicleView
+from sim.track.laying import box_item, ends_of
 
 __all__ = ["KEPT_WORDS", "Drawer"]
 
@@ -216,14 +218,15 @@ def _where_words(sight: Sight, item: str) -> str:
     """Where an item belongs, as a hand is told that let go of it elsewhere; or why it belongs nowhere."""
     driven = {points for motor in sight.stage.bench.motors for points in motor.drives}
     if sort_of(item) == "motor":
-        points = [piece.id for piece in sight.stage.bench.tracks if piece.setting is not None]
+        points = [points.id for points in sight.stage.bench.point_sets]
         if not points:
             return "No turnout to put it on"
         if driven.issuperset(points):
             return "Every turnout has one"
         return "Drop it on a turnout without a motor" if driven else "Drop it on a turnout"
     if not places_for(sight.stage, item):
-        return "No open end of track to put it on" if item == "end" else "No track to put it on"
+        stops = sort_of(item) == "track" and box_item(item).stops
+        return "No open end of track to put it on" if stops else "No track to put it on"
     return "Drop it on an open end of track"
 
 
@@ -254,13 +257,10 @@ def _in_hand(sight: Sight, hand: Hand) -> Iterator[Sprite]:
             words = f"{APART}, a switch" if hand.name == "lever" else APART
             yield _label(stage, (round(x + 16 * unit), round(y)), words)
     own = own_end(hand.name, view.turns)
-    if own is not None and view.at_place not in (None, APART) and hand.name != "end":
+    if own is not None and view.at_place not in (None, APART) and len(ends_of(hand.name)) > 1:
         x, y = places.get(str(view.at_place), hand.at)
-        words = f"by its {_END_WORDS.get(own, own)}; E: by another"
+        words = f"by its {own_end_words(hand.name, view.turns)}; E: by another"
         yield _end_label(stage, (x, y), words)
-
-
-_END_WORDS = {"main": "main end", "diverging": "diverging end", "a": "end a", "b": "end b"}
 
 
 def _end_label(stage: Stage, end: Point, words: str) -> Sprite:

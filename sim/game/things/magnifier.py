@@ -181,7 +181,7 @@ def _wanted(sight: Sight) -> Point:
     metal = nearest_metal(stage, view.pointer, 60 * stage.unit)
     if metal is not None and metal[2]:
         return metal[1]
-    frogs = [laid.mark(point) for laid in stage.plan.laid if (point := laid.geometry.marks.frog_point) is not None]
+    frogs = [laid.mark(point) for laid in stage.plan.laid for point in laid.geometry.marks.frog_points]
     if frogs:
         return stage.world.to_screen((frogs[0].x, frogs[0].y))
     mat = stage.rooms.mat

@@ -74,9 +74,9 @@ def _piece_areas(stage: Stage) -> tuple[Area, ...]:
     for laid in stage.plan.laid:
         target = Target("piece", laid.id)
         reach = max(12 * stage.unit, (laid.geometry.gauge_mm / 2 + 4) * stage.world.scale)
-        if not laid.geometry.paths:
+        if not laid.geometry.tracks:
             out.append(disc(target, *stage.world.to_screen((laid.x, laid.y)), max(12 * stage.unit, reach * 0.7)))
-        for number, path in enumerate(laid.geometry.paths):
+        for number, path in enumerate(laid.geometry.tracks):
             x, y, _ = stage.plan.layout.pose(laid.id, number, np.linspace(0.0, path.length_mm, 15))
             line = tuple(stage.world.to_screen((a, b)) for a, b in zip(x.tolist(), y.tolist(), strict=True))
             out.append(along(target, line, reach))
@@ -317,9 +317,9 @@ def _opened(sight: Sight) -> tuple[Box, tuple[Line, ...]] | None:
 def _anchor(stage: Stage, name: str) -> Point:
     laid = stage.plan.by_id.get(name)
     if laid is not None:
-        if not laid.geometry.paths:
+        if not laid.geometry.tracks:
             return stage.world.to_screen((laid.x, laid.y))
-        x, y, _ = stage.plan.layout.pose(name, 0, np.array([laid.geometry.paths[0].length_mm / 2]))
+        x, y, _ = stage.plan.layout.pose(name, 0, np.array([laid.geometry.tracks[0].length_mm / 2]))
         return stage.world.to_screen((float(x[0]), float(y[0])))
     for place in stage.fixtures.blocks:
         if place.motor == name:

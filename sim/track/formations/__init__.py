@@ -7,11 +7,11 @@ from types import MappingProxyType
 
 from sim.bench.piece import Piece
 from sim.track.formations.end import End
-from sim.track.formations.formation import Formation
+from sim.track.formations.formation import Formation, formation_of
 from sim.track.formations.plain import Plain
 from sim.track.formations.turnout import Turnout
 
-__all__ = ["FORMATIONS", "KINDS", "End", "Formation", "Plain", "Turnout"]
+__all__ = ["FORMATIONS", "KINDS", "End", "Formation", "Plain", "Turnout", "formation_of"]
 
 FORMATIONS: tuple[type[Formation], ...] = (Turnout, Plain, End)
 """The registry."""

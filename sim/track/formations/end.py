@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Self
 
 from sim.track.formations.formation import Formation
+from sim.track.formations.menu import Bend, BoxItem
 from sim.track.geometry import EndPose, Geometry, Marks, Topology
 from sim.track.rails import RailSection
 from sim.track.standards import Scale
@@ -19,6 +21,17 @@ class End(Formation):
 
     KINDS = ("end",)
     ENDS = ("a",)
+    BOX = (BoxItem("end", "stop", "Buffer stop", "E", (Bend(),), stops=True),)
+
+    @classmethod
+    def fresh(cls, item: str, name: str, scale: str) -> Self:
+        if item != "end":
+            raise ValueError(f"no {item!r} in the box")
+        return cls(id=name, kind="end")
+
+    @property
+    def title(self) -> str:
+        return "Buffer stop"
 
     def geometry(self, scale: Scale, rail: RailSection) -> Geometry:
         return _geometry(scale.gauge_mm, rail.head_mm)
@@ -34,6 +47,6 @@ def _geometry(gauge_mm: float, head_mm: float) -> Geometry:
         (),
         nothing,
         {"a": EndPose(0.0, 0.0, 3.141592653589793)},
-        lambda: Marks({}, {}, {}, {}, None),
+        lambda: Marks({}, {}, {}, {}, ()),
         (),
     )

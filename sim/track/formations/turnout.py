@@ -8,15 +8,18 @@ import dataclasses
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal, Self, cast
+from types import MappingProxyType
+from typing import Any, Literal, Self, cast
 
 from sim.bench.fields import Problem, declared
 from sim.bench.model import CONDITIONS, SETTINGS
-from sim.bench.piece import Place
+from sim.bench.piece import Place, PlaceKind, Role, Section, Side
+from sim.bench.point_set import Blade, PointSet
 from sim.bench.shapes import Choice, Entries, Number
 from sim.bench.table import Table
 from sim.bench.vocabulary import SCALES
 from sim.track.formations.formation import Formation
+from sim.track.formations.menu import Bend, BoxItem, MenuLine, Options, stepped, steps_choice
 from sim.track.formations.turnout_legs import STRAIGHT_POINTS, TurnoutSizes, arc_lead_mm, lead_mm
 from sim.track.formations.turnout_shape import opening_that_clears, turnout_geometry
 from sim.track.geometry import Geometry
@@ -27,12 +30,22 @@ __all__ = ["GAP_STATES", "MADE_STATES", "Turnout"]
 
 GAP_STATES = ("cut", "closed", "leaking")
 MADE_STATES = ("made", "open")
-_SIDES = ("left", "right")
+_SIDES: tuple[Side, Side] = ("left", "right")
+_RAILS: tuple[tuple[Role, str], ...] = (("stock", "stock rail"), ("blade", "closure rail"), ("exit", "exit rail"))
 _GAPS = ("closure.left", "closure.right", "exit.left", "exit.right")
 
 # model.md section 1: state of gaps, and of bonds and jumpers, by frog.
 _GAP_DEFAULT = {"isolated": "cut", "live": "closed", "dead": "cut"}
 _MADE_DEFAULT = {"isolated": "made", "live": "open", "dead": "made"}
+
+_NUMBERS = (4.0, 4.5, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 12.0)
+"""Frog numbers that turnouts are sold and built in (common practice, no source)."""
+
+_NEW_NUMBER = 6.0  # frog number of a turnout just out of the box; our choice
+_HANDS = (("left", "left"), ("right", "right"))
+_FROG = "frog"  # its name, and its word
+_FROGS = (("isolated", "isolated"), ("live", "live"), ("dead", "dead"))
+_BRANCHES = (("arc", "one arc"), ("straight-points", "straight points"))
 
 _CLEAR_MM = 0.3  # more than the least distance of the two closure rails at the closure gap; model.md section 2
 _BACK_CLEAR_MM = 0.15  # by how much an open blade clears a wheel's back; model.md section 2
@@ -49,6 +62,12 @@ class Turnout(Formation):
 
     KINDS = ("turnout", "wye")
     ENDS = ("toe", "main", "diverging")
+    END_WORDS = MappingProxyType({"toe": "the toe", "main": "the main end", "diverging": "the diverging end"})
+    BOX = (
+        BoxItem("turnout-right", "right", "Turnout, right-hand", "T", (Bend(-4, 12), Bend(-4))),
+        BoxItem("turnout-left", "left", "Turnout, left-hand", "T", (Bend(4, -12), Bend(4))),
+        BoxItem("wye", "wye", "Wye", "T", (Bend(0, 8), Bend(0, -8))),
+    )
 
     scale: str = declared(Choice(*SCALES), "a row of the track and wheel standards")
     hand: str | None = declared(
@@ -111,28 +130,39 @@ class Turnout(Formation):
     toe_mm: float = declared(Number(5, 2000, "mm"), "rail before the tips of the blades", default=80.0)
     leg_mm: float = declared(Number(5, 2000, "mm"), "rail beyond the frog point, on both legs", default=90.0)
 
-    def sections(self) -> tuple[str, ...]:
-        frog = () if self.frog == "dead" else ("frog",)
-        local = ("stock.left", "stock.right", "blade.left", "blade.right", *frog, "exit.left", "exit.right")
-        return tuple(f"{self.id}.{name}" for name in local)
+    def rails(self) -> tuple[Section, ...]:
+        frog = () if self.frog == "dead" else (Section(f"{self.id}.{_FROG}", _FROG, "frog"),)
+        stock, blade, way_out = (
+            tuple(Section(f"{self.id}.{role}.{side}", f"{side} {words}", role, side) for side in _SIDES)
+            for role, words in _RAILS
+        )
+        return (*stock, *blade, *frog, *way_out)
+
+    def rail_words(self, name: str) -> str:
+        return _FROG if name == f"{self.id}.{_FROG}" else super().rail_words(name)
 
     def places(self) -> tuple[Place, ...]:
         gap, made = _GAP_DEFAULT[self.frog], _MADE_DEFAULT[self.frog]
         found = []
+
+        def add(kind: PlaceKind, key: str, sort: str, sections: tuple[str, str], written: Table[str, str]) -> None:
+            side: Side = "left" if key.endswith("left") else "right"
+            states, usual = (GAP_STATES, gap) if kind == "gap" else (MADE_STATES, made)
+            one, other = (f"{self.id}.{section}" for section in sections)
+            state = written.get(key, usual)
+            name, words = f"{self.id}.{kind}.{key}", f"{side} {sort}"
+            found.append(Place(name, kind, one, other, state, states, usual, words, side))
+
         if self.frog != "dead":
             for key in _GAPS:
-                kind, side = key.split(".")
-                outer = f"{self.id}.{'blade' if kind == 'closure' else 'exit'}.{side}"
-                ends = (outer, f"{self.id}.frog") if kind == "closure" else (f"{self.id}.frog", outer)
-                found.append(Place(f"{self.id}.gap.{key}", "gap", *ends, self.gaps.get(key, gap), GAP_STATES, gap))
+                which, side = key.split(".")
+                rail = f"{'blade' if which == 'closure' else 'exit'}.{side}"
+                ends = (rail, "frog") if which == "closure" else ("frog", rail)
+                add("gap", key, f"{which} gap", ends, self.gaps)
         for side in _SIDES:
-            blade, stock = f"{self.id}.blade.{side}", f"{self.id}.stock.{side}"
-            state = self.bonds.get(side, made)
-            found.append(Place(f"{self.id}.bond.{side}", "bond", blade, stock, state, MADE_STATES, made))
-        for side, other in (("left", "right"), ("right", "left")):
-            way_out, blade = f"{self.id}.exit.{side}", f"{self.id}.blade.{other}"
-            state = self.jumpers.get(side, made)
-            found.append(Place(f"{self.id}.jumper.{side}", "jumper", way_out, blade, state, MADE_STATES, made))
+            add("bond", side, "bond", (f"blade.{side}", f"stock.{side}"), self.bonds)
+        for side, other in (_SIDES, _SIDES[::-1]):
+            add("jumper", side, "jumper", (f"exit.{side}", f"blade.{other}"), self.jumpers)
         return tuple(found)
 
     def with_place(self, name: str, to: str) -> Self:
@@ -153,10 +183,16 @@ class Turnout(Formation):
                 return dataclasses.replace(self, jumpers=changed(self.jumpers))
 
     @property
-    def setting(self) -> str | None:
-        return self.set
+    def point_sets(self) -> tuple[PointSet, ...]:
+        blades = tuple(
+            Blade(f"{self.id}.{side}", f"{self.id}.blade.{side}", f"{self.id}.stock.{side}", f"{side} blade")
+            for side in _SIDES
+        )
+        return (PointSet(self.id, self.set, blades),)
 
-    def with_setting(self, setting: str) -> Self:
+    def with_setting(self, setting: str, point_set: str | None = None) -> Self:
+        if point_set not in (None, self.id):
+            raise KeyError(point_set)
         if setting not in SETTINGS:
             raise ValueError(f"{self.id} cannot be set {setting}; it can be set {' or '.join(SETTINGS)}")
         return dataclasses.replace(self, set=setting)
@@ -164,6 +200,54 @@ class Turnout(Formation):
     @property
     def blade_condition(self) -> str:
         return self.blade_contact
+
+    @classmethod
+    def fresh(cls, item: str, name: str, scale: str) -> Self:
+        if item == "wye":
+            return cls(id=name, kind="wye", scale=scale, number=_NEW_NUMBER)
+        if item in {"turnout-right", "turnout-left"}:
+            hand = item.rpartition("-")[2]
+            return cls(id=name, kind="turnout", scale=scale, hand=hand, number=_NEW_NUMBER)
+        raise ValueError(f"no {item!r} in the box")
+
+    @property
+    def title(self) -> str:
+        return "Wye" if self.kind == "wye" else "Turnout"
+
+    @property
+    def size_words(self) -> str:
+        return f"No. {self.number:g}, {'wye' if self.kind == 'wye' else f'{self.hand}-hand'}"
+
+    @property
+    def build_words(self) -> str:
+        kind = f"{self.hand}-hand {self.kind}" if self.hand else self.kind
+        return f"{kind} number {self.number:g}, frog {self.frog}"
+
+    def menu(self, scale: Scale) -> tuple[MenuLine, ...]:
+        lines: list[MenuLine] = [stepped("Frog", "number", f"No. {self.number:g}", _NUMBERS, self.number)]
+        if self.kind == "turnout":
+            lines.append(Options("Hand", "hand", self.hand or "", _HANDS))
+        lines.append(Options("It is", "frog", self.frog, _FROGS))
+        # Straight points are published for 9 mm gauge only (turnout_legs).
+        if self.branch != "arc" or (self.kind == "turnout" and scale.gauge_mm == _STRAIGHT_POINTS_GAUGE_MM):
+            lines.append(Options("Branch", "branch", self.branch, _BRANCHES))
+        return tuple(lines)
+
+    def chosen(self, choice: str, scale: Scale) -> Self | None:
+        number = steps_choice(choice, "number", _NUMBERS, self.number)
+        if number is not None:
+            return self.reshaped(number=number)
+        key, _, value = choice.partition(":")
+        if key in {"hand", "frog", "branch"} and getattr(self, key) != value:
+            return self.reshaped(**{key: value})
+        return None
+
+    def reshaped(self, **changes: Any) -> Self:
+        if changes.get("frog", self.frog) != self.frog:
+            changes = {**changes, "gaps": Table(), "bonds": Table(), "jumpers": Table()}
+        if "number" in changes:
+            changes = {**changes, "gap_at_mm": Table(), "blade_mm": None}
+        return super().reshaped(**changes)
 
     def sizes(self, scale: Scale, rail: RailSection) -> TurnoutSizes:
         """Every length that decides its shape, those left out by the rules of model.md section 2."""
@@ -211,7 +295,7 @@ class Turnout(Formation):
         return turnout_geometry(self.sizes(scale, rail))
 
     def _has_straight_points(self, scale: Scale) -> bool:
-        return self.kind == "turnout" and scale.gauge_mm == 9.0 and self.number in STRAIGHT_POINTS
+        return self.kind == "turnout" and scale.gauge_mm == _STRAIGHT_POINTS_GAUGE_MM and self.number in STRAIGHT_POINTS
 
     def problems(self) -> Iterable[Problem]:
         yield from super().problems()
@@ -225,6 +309,7 @@ class Turnout(Formation):
             yield Problem("gaps", "a gap that conducts at a dead frog", '"cut": a dead frog is an insulator')
 
 
+_STRAIGHT_POINTS_GAUGE_MM = 9.0
 _NO_STRAIGHT_POINTS = "straight points are published for turnouts of 9 mm gauge (N), Nos. 4 to 7"
 
 

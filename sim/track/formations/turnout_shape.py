@@ -12,8 +12,9 @@ from functools import lru_cache
 
 import numpy as np
 
+from sim.bench.table import Table
 from sim.track.formations.turnout_legs import TurnoutSizes, legs
-from sim.track.geometry import BladeContact, EndPose, Geometry, Mark, Marks, Path, Rail, RailShape, Topology, moving
+from sim.track.geometry import BladeContact, EndPose, Geometry, Mark, Marks, Rail, RailShape, Topology, Track, moving
 from sim.track.lines import Floats
 
 __all__ = ["opening_that_clears", "turnout_geometry"]
@@ -34,11 +35,11 @@ class _Builder:
         self.legs = {1: left, -1: right}
         main = -1 if sizes.hand == "left" else 1
         self.sides = (main, -main)
-        """The side of each path: main first."""
+        """The side of each track: main first."""
         self.half = sizes.gauge_mm / 2
 
-    def path(self, side: int) -> int:
-        """Index of the path over the leg of that side."""
+    def track(self, side: int) -> int:
+        """Index of the track over the leg of that side."""
         return self.sides.index(side)
 
     # A leg's inner rail is the one on the frog's side: the left leg's right rail. Its head lies beyond its gauge line,
@@ -57,7 +58,7 @@ class _Builder:
         """A rail beside a leg between two offsets, in either order."""
         face, back = np.broadcast_to(face, stations.shape), np.broadcast_to(back, stations.shape)
         low, high = np.minimum(face, back), np.maximum(face, back)
-        return Rail.beside(node, part, self.path(leg), self.legs[leg].line, stations, low, high, metal=metal)
+        return Rail.beside(node, part, self.track(leg), self.legs[leg].line, stations, low, high, metal=metal)
 
     def inner(self, leg: int) -> float:
         """Offset of the gauge line of a leg's inner rail."""
@@ -116,7 +117,7 @@ class _Builder:
 
     def closed_at(self, side: int) -> float:
         """Blade travel at which the blade of a side is closed: it serves the other side's leg."""
-        return 0.0 if self.path(-side) == 0 else 1.0
+        return 0.0 if self.track(-side) == 0 else 1.0
 
     @property
     def flangeway(self) -> float:
@@ -194,7 +195,7 @@ class _Builder:
         return RailShape("", rail.left, rail.right, False, "check", True)
 
     def mark(self, leg: int, station: float, offset: float) -> Mark:
-        """A mark beside a leg, with its station on every path that it is within a gauge of."""
+        """A mark beside a leg, with its station on every track that it is within a gauge of."""
         line = self.legs[leg].line
         point = line.beside(np.array([station]), offset)
         heading = float(line.pose(np.array([station]))[2][0])
@@ -236,14 +237,21 @@ class _Builder:
         else:
             for name in [name for name in places if name.startswith("gap.")]:
                 del places[name]
-        return Marks(tabs, places, tips, hinges, self.mark(1, self.legs[1].frog, self.inner(1)))
+        return Marks(tabs, places, tips, hinges, (self.mark(1, self.legs[1].frog, self.inner(1)),))
 
     def topology(self) -> Topology:
         """Sections, blades, and the rails at each end."""
         frog = () if self.sizes.dead else ("frog",)
         sections = ("stock.left", "stock.right", "blade.left", "blade.right", *frog, "exit.left", "exit.right")
         blades = tuple(
-            BladeContact(f"blade.{_word(side)}", f"stock.{_word(side)}", self.closed_at(side), self.sizes.touch)
+            BladeContact(
+                _word(side),
+                "",
+                f"blade.{_word(side)}",
+                f"stock.{_word(side)}",
+                self.closed_at(side),
+                self.sizes.touch,
+            )
             for side in (1, -1)
         )
         leg_ends = {1: ("exit.left", "stock.left"), -1: ("stock.right", "exit.right")}
@@ -252,12 +260,12 @@ class _Builder:
             "main": leg_ends[self.sides[0]],
             "diverging": leg_ends[self.sides[1]],
         }
-        return Topology(sections, sections, blades, ends)
+        return Topology(sections, sections, blades, ends, frog, ("",))
 
     def build(self) -> Geometry:
         """All of it."""
-        paths = tuple(
-            Path(("toe", end), setting, self.legs[side].line)
+        tracks = tuple(
+            Track(("toe", end), Table({"": setting}), self.legs[side].line)
             for side, end, setting in zip(self.sides, ("main", "diverging"), ("normal", "diverging"), strict=True)
         )
         parts: list[Rail] = [self.stock(1), self.stock(-1)]
@@ -265,15 +273,15 @@ class _Builder:
             parts += [*self.blade(leg), *self.frog(leg), self.exit(leg)]
         parts.append(self.vee())
         poses = {"toe": EndPose(0.0, 0.0, math.pi)}
-        for path in paths:
-            x, y, heading = (float(value[0]) for value in path.pose(np.array([path.length_mm])))
-            poses[path.ends[1]] = EndPose(x, y, heading)
+        for track in tracks:
+            x, y, heading = (float(value[0]) for value in track.pose(np.array([track.length_mm])))
+            poses[track.ends[1]] = EndPose(x, y, heading)
         sizes = self.sizes
         return Geometry(
             sizes.gauge_mm,
             sizes.head_mm,
             sizes.gap_mm,
-            paths,
+            tracks,
             self.topology(),
             poses,
             self.marks,
