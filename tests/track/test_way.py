@@ -14,7 +14,7 @@ from tests.proof.neighbours import LINK, bench, plain, turnout
 def named(layout: Layout, outline: Outline) -> tuple[str, ...]:
     """The legs as "T1:diverging": the piece and the last end of its track; "back" where the way runs it from there."""
     return tuple(
-        f"{leg.piece}:{layout.geometry(leg.piece).paths[leg.track].ends[1]}{'' if leg.direction > 0 else ' back'}"
+        f"{leg.piece}:{layout.geometry(leg.piece).tracks[leg.track].ends[1]}{'' if leg.direction > 0 else ' back'}"
         for leg in outline.legs
     )
 
@@ -34,15 +34,15 @@ def test_a_piece_alone_has_one_way() -> None:
 
 
 def test_over_a_crossover_the_link_leads_back_through_the_other_turnout() -> None:
-    """The two diverging ends are joined: from one toe over the link the other turnout is run from its frog to its toe."""
+    """The two diverging ends are joined: over the link the other turnout is run from its frog to its toe."""
     crossover = bench(turnout("T1", "M1", "isolated"), turnout("T2", "M2", "isolated", joins=LINK))
     assert found(crossover, "T1", 0, 300.0) == ([("T1:main",)], False)
     assert found(crossover, "T1", 1, 300.0) == ([("T1:diverging", "T2:diverging back")], False)
     layout = Layout(crossover)
     (one,), _ = ways(layout, "T1", 1, 300.0)
-    link = layout.geometry("T1").paths[1].length_mm
+    link = layout.geometry("T1").tracks[1].length_mm
     # a station of the way is the leg's origin less the track's own: T2's diverging end lies at the link
-    assert one.legs[1].origin == pytest.approx(link + layout.geometry("T2").paths[1].length_mm)
+    assert one.legs[1].origin == pytest.approx(link + layout.geometry("T2").tracks[1].length_mm)
 
 
 def test_it_branches_where_points_can_lie_either_way_and_ends_with_its_reach() -> None:
@@ -65,7 +65,7 @@ def test_a_loop_is_run_round_as_often_as_the_reach_allows() -> None:
         turnout("T1", "M1", "isolated"),
         '\n[[track]]\nid = "P1"\nkind = "plain"\nlength_mm = 400\njoins = { a = "T1.main", b = "T1.diverging" }\n',
     )
-    length = Layout(loop).geometry("T1").paths[1].length_mm
+    length = Layout(loop).geometry("T1").tracks[1].length_mm
     assert found(loop, "T1", 0, 200.0) == ([("T1:main", "P1:b")], False)
     assert found(loop, "T1", 0, 401.0) == ([("T1:main", "P1:b", "T1:diverging back")], False)
     assert found(loop, "P1", 0, length - 1) == ([("P1:b", "T1:main", "T1:diverging back")], False)
@@ -78,9 +78,10 @@ def test_buffer_stops_are_stations_of_the_way() -> None:
         '[[track]]\nid = "E2"\nkind = "end"\njoins = { a = "T1.toe" }\n',
     )  # fmt: skip
     layout = Layout(stops)
-    length = layout.geometry("T1").paths[0].length_mm
+    length = layout.geometry("T1").tracks[0].length_mm
     (one,), _ = ways(layout, "T1", 0, 500.0)
-    assert (one.stop_before, one.stop_after) == (0.0, pytest.approx(length + 150))
+    assert one.stop_before == 0.0
+    assert one.stop_after == pytest.approx(length + 150)
     (near,), _ = ways(layout, "T1", 0, 0.0)
     assert (near.stop_before, near.stop_after) == (0.0, None)  # P1 is beyond its reach
     (other,), _ = ways(layout, "T1", 1, 500.0)
