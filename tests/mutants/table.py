@@ -53,8 +53,8 @@ MUTANTS: tuple[Mutant, ...] = (
     Mutant(
         "jumpers to the nearer blade",
         "track/formations/turnout.py",
-        '(("left", "right"), ("right", "left"))',
-        '(("left", "left"), ("right", "right"))',
+        "for side, other in (_SIDES, _SIDES[::-1]):",
+        "for side, other in zip(_SIDES, _SIDES, strict=True):",
     ),
     Mutant(
         "the frog angle of the other convention",
