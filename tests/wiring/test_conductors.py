@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from sim.bench.model import Bench
-from sim.bench.reading import parse
-from sim.track.formations import KINDS
 from sim.track.layout import Layout
 from sim.wiring.conductors import Conductors
 from sim.wiring.switched import SwitchedCircuit
 from tests.proof.benches import Desk
-from tests.proof.neighbours import CUT, LINK, bench, crossover_bench, fed, plain, turnout, wires
+from tests.proof.neighbours import bench, crossover_bench, turnout, wires
 
 
 def laid(of: Bench) -> tuple[Conductors, dict[str, int]]:
