@@ -8,17 +8,16 @@ import pytest
 from sim.bench.edits import MakeWire
 from sim.bench.model import Bench
 from sim.electric.parts import PartRef
-from sim.proof.judge import Judge
+from sim.electric.solve import solve
 from sim.proof.prove import prove
-from sim.proof.settings import filed
-from sim.proof.states import contact_states
-from sim.proof.subject import Subject
+from sim.proof.sweep import Item
 from sim.session.acts import Do, Drive, Nudge, Power
 from sim.session.session import Session
-from sim.track.layout import Layout
 from sim.train.fleet import vehicle
+from tests.proof.runs import Met, Piece
 from tests.session.benches import bench
 
+_LEAST_VOLTS = 2e-6  # the test's nodes all lead to its zero by a gigaohm, which leaves a microvolt on what floats
 _CENTRED = 1  # of the three ways that a vehicle is pressed: left, centred, right
 
 
@@ -26,25 +25,24 @@ class _Tested:
     """The test's own answer for one vehicle that runs the main path towards the frog, "toe" behind it."""
 
     def __init__(self, of: Bench, name: str) -> None:
-        self.layout = Layout(of)
-        self.vehicle = vehicle(of, name, "HO")
-        self.judge = Judge(Subject(of, self.layout), filed(of))
-        batch = contact_states(self.layout, self.judge.travel, "T1", 0, (self.vehicle,), ("forward",))
-        assert batch is not None
-        self.states = batch.runs[0][2]
-        (self.outcome,) = self.judge.outcomes(batch)
+        one = vehicle(of, name, "HO")
+        self.piece = Piece(of, "T1", (Item(name, (one,), (one.axles_mm,)),))
+        (self.run,) = [
+            run for run in self.piece.sweep.runs if run.track == 0 and run.direction == "forward" and not run.against
+        ]
 
-    def state_at(self, lead_mm: float) -> int:
-        """The state with the leading axle there, the vehicle centred between the rails."""
-        states = self.states
-        here = (states.shift == _CENTRED) & (states.from_mm < lead_mm) & (lead_mm < states.to_mm)
-        (cell,) = np.flatnonzero(here)
-        return int(states.state[cell])
+    def at(self, lead_mm: float) -> Met:
+        """What is met with the leading axle there, the vehicle centred between the rails."""
+        run = self.run
+        here = (run.shift == _CENTRED) & (run.from_mm < lead_mm) & (lead_mm < run.to_mm)
+        (cell,) = np.flatnonzero(here).tolist()
+        (met,) = self.piece.met(run, cell)
+        return met
 
-    def running(self, state: int) -> tuple[float, float]:
-        """Volts at the pick-ups from the batch, and amps of the supply from the whole circuit, the vehicle running."""
-        standing = self.judge.standing(self.states, state, self.vehicle, running=True)
-        return float(self.outcome.volts[state]), self.judge.quiet((standing,)).solution.amps[PartRef("supply", "bus")]
+
+def _running(met: Met) -> tuple[float, float]:
+    """Volts at the pick-ups from the batch, and amps of the supply from the whole circuit, the vehicle running."""
+    return float(met.outcome.volts[met.row, 0]), solve(met.circuit(running=True)).amps[PartRef("supply", "bus")]
 
 
 @pytest.mark.parametrize("name", ["four-wheel shunter", "bogie diesel", "tender engine"])
@@ -67,11 +65,11 @@ def test_slow_run_over_the_frog(name: str, frog: str | None) -> None:
             snapshot = session.step(Session.DT, (Nudge("shunter", 0.7),))
             train = snapshot.trains[0]
             lead = train.vehicles[0].axles[0][0]
-        state = tested.state_at(lead)
-        volts, amps = tested.running(state)
-        assert train.vehicles[0].volts == pytest.approx(volts, rel=1e-9, abs=1e-9), (lead, state)
-        assert snapshot.supplies[0].amps == pytest.approx(amps, rel=1e-9, abs=1e-9), (lead, state)
-        seen.add(state)
+        met = tested.at(lead)
+        volts, amps = _running(met)
+        assert train.vehicles[0].volts == pytest.approx(volts, rel=1e-9, abs=_LEAST_VOLTS), (lead, met.state)
+        assert snapshot.supplies[0].amps == pytest.approx(amps, rel=1e-9, abs=1e-9), (lead, met.state)
+        seen.add(met.state)
         compared += 1
     assert lead > 330.0, "the run ended before it was over the frog"
     assert compared > 100
@@ -90,11 +88,12 @@ def test_short_of_the_live_run_is_the_tests() -> None:
             break
     assert snapshot.fault is not None
     lead = snapshot.trains[0].vehicles[0].axles[0][0]
-    state = tested.state_at(lead)
-    assert tested.outcome.fault[state] == 2
-    standing = tested.judge.standing(tested.states, state, tested.vehicle, running=True)
-    amps = tested.judge.quiet((standing,)).solution.amps[PartRef("supply", "bus")]
-    assert snapshot.fault.amps == pytest.approx(amps, rel=1e-9)
+    met = tested.at(lead)
+    assert met.outcome.level[met.row] == 2
+    (supply,) = start.supplies
+    assert snapshot.fault.amps == pytest.approx(min(_running(met)[1], supply.most_amps), rel=1e-9)
+    lifted = solve(met.circuit(running=False)).amps[PartRef("supply", "bus")]
+    assert met.outcome.amps[met.row] == pytest.approx(min(lifted, supply.most_amps), rel=1e-6)
 
 
 def test_feeds_of_the_live_run_are_the_tests() -> None:

@@ -152,6 +152,7 @@ def test_what_the_readme_shows_is_what_the_command_prints() -> None:
     assert frogbench(*shown[0].split(), cwd=ROOT).out.decode() == f"{shown[1]}\n"
 
 
+@pytest.mark.programs("awk")
 def test_the_checks_run_the_readmes_own_test_command() -> None:
     script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
     reading = re.search(r"awk '(.+)' README.md", script)

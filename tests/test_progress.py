@@ -304,12 +304,13 @@ for k in range(int(sys.argv[2]), 1_000_000):
 """
 
 
-def test_killed_at_any_moment_it_loses_nothing_finished(tmp_path: Path) -> None:
+@pytest.mark.parametrize("kills", [3, pytest.param(KILLS, marks=pytest.mark.slow)])
+def test_killed_at_any_moment_it_loses_nothing_finished(kills: int, tmp_path: Path) -> None:
     """One file, written by one program after another, each killed at a moment of its own."""
     chance = random.Random(7)
     path = tmp_path / "marks.sqlite"
     finished = -1
-    for _ in range(KILLS):
+    for _ in range(kills):
         with subprocess.Popen(
             [sys.executable, "-c", _WRITER, str(path), str(finished + 1)], cwd=ROOT, stdout=subprocess.PIPE, text=True
         ) as writer:

@@ -17,12 +17,12 @@ from sim.game.draw.track import zigzag
 from sim.game.flow import arrows_along
 from sim.game.plan import Floats
 from sim.game.rolling import trains
-from sim.game.stage import Stage
+from sim.game.stage import Stage, section_of
 from sim.game.ways import Ways
 from sim.session.snapshot import Snapshot
 from sim.wiring.loop import LoopStep
 
-__all__ = ["KEEP", "Darkroom", "shorted"]
+__all__ = ["KEEP", "Darkroom", "rails_ringed", "shorted"]
 
 KEEP, _GREY = 0.40, 0.28
 _LIT_PX = 30.0
@@ -184,6 +184,39 @@ def loop_marks(
         place = ways.anchor(wheel.ref, wheel.node_b)
         if place is not None:
             out.append(_spark(round(place[0]), round(place[1]), stage))
+    return out
+
+
+def rails_ringed(stage: Stage, snapshot: Snapshot, rails: Sequence[str]) -> list[Sprite]:
+    """Two pale lines along both sides of each of these rails, and the letters of their sides."""
+    unit, theme = stage.unit, stage.theme
+    ways = Ways.now(stage, snapshot)
+    lines = [
+        [(float(x), float(y)) for x, y in line]
+        for node, several in ways.lines.items()
+        if section_of(node) in rails
+        for line in several
+    ]
+    if not lines:
+        return []
+    xs, ys = [x for line in lines for x, _ in line], [y for line in lines for _, y in line]
+    edge = 12 * unit
+    left, top = math.floor(min(xs) - edge), math.floor(min(ys) - edge)
+    area = pygame.Rect(left, top, math.ceil(max(xs) + edge) - left, math.ceil(max(ys) + edge) - top)
+    pen, hole = Pen(area, 3), Pen(area, 3)
+    for line in lines:
+        pen.stroke(line, 14 * unit, theme["ring-dark"])
+    for line in lines:
+        pen.stroke(line, 11.5 * unit, theme["ring"])
+        hole.stroke(line, 7 * unit, (255, 255, 255))
+    part = pen.done()
+    part.surface.blit(hole.done().surface, (0, 0), special_flags=pygame.BLEND_RGBA_SUB)
+    out = [part]
+    for section, x, y in stage.tags:
+        side = snapshot.feeds.get(section)
+        if section in rails and side is not None:
+            surface = side_tag(side, unit, theme)
+            out.append(Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2)))
     return out
 
 

@@ -87,7 +87,7 @@ def lens_words(stage: Stage, snapshot: Snapshot, centre: Point, reach_mm: float)
             if heading
             else (named[:1].upper() + named[1:], _no_wheel(stage, snapshot, centre))
         )
-    name = f"{axle_words(found.axle, found.of)} {found.side} wheel"
+    name = f"{axle_words(found.axle, found.of)} wheel"
     return heading or f"{name[:1].upper() + name[1:]}", _stands(stage, snapshot, found, name, place)
 
 

@@ -3,49 +3,59 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from sim.bench.model import Bench
 from sim.coach.assessment import assess
 from sim.coach.marks import Marks, score
 from sim.game.wording import setting_words
-from sim.proof.report import span_words
-from sim.proof.verdict import Finding, Position, Verdict
+from sim.proof.alike import alike, also_words
+from sim.proof.report import runs_words, span_words
+from sim.proof.verdict import Finding, Route, Verdict
 from sim.session.snapshot import Snapshot
 from sim.track.layout import Layout
 from sim.wiring.names import terminal_words
 from sim.wiring.telling import end_words
 
-__all__ = ["Note", "Result", "Strip", "Way", "result_of"]
+__all__ = ["Mark", "Note", "Result", "Strip", "Way", "merged", "result_of"]
 
-_TITLES = {
-    "short": "Short", "hot": "Hot short", "short-while-throwing": "Short while throwing", "dead": "Dead place",
-    "weak": "Weak place", "blade-fed": "Fed by a touch alone", "points-against": "Points against the train",
-    "overloaded": "Overloaded",
+_TITLES: Mapping[str, str] = {
+    "short": "Short", "hot": "Hot short", "short-while-throwing": "Short while throwing",
+    "will-not-trip": "Breaker would not open", "joined-supplies": "Supplies joined", "dead": "Dead place",
+    "weak": "Weak place", "blade-fed": "Fed by a touch alone", "joiner-fed": "Fed by a joiner alone",
+    "points-against": "Points against the train", "set-first": "Set first", "contested": "Fed in two ways",
+    "near-its-end": "Contact near its end", "leaking": "Leaking gap", "overloaded": "Overloaded",
 }  # fmt: skip
 _FREE = "Advice, costs nothing"
 """Heads what no wiring changes and no mark is lost for."""
-_TOLD = {
-    "short": "short", "hot": "hot short", "dead": "dead place", "weak": "weak place", "overloaded": "overloaded",
+_TOLD: Mapping[str, str] = {
+    "short": "short", "hot": "hot short", "dead": "dead place", "set-first": "set first", "weak": "weak place",
+    "overloaded": "overloaded",
 }  # fmt: skip
-"""What is said of a path on which it was found, the worst first."""
-_ON_STRIP = frozenset({"short", "hot", "dead", "weak", "overloaded"})
+"""What is said of a path on which it was found, the worst first; advice is told as it is hatched."""
+_FAILS_ON = frozenset({"short", "hot", "dead"})
+_WAY = " The current's way:"
+
+
+Mark = tuple[str, float, float, int]
+"""What was found where on a strip: the kind, from mm, to mm, number of the note."""
 
 
 @dataclass(frozen=True)
 class Strip:
-    """One vehicle's run of a path: its name and what was found where, as (kind, from mm, to mm, number of the note)."""
+    """One vehicle's runs of a path: its name, and what was found where."""
 
     vehicle: str
-    found: tuple[tuple[str, float, float, int], ...]
+    found: tuple[Mark, ...]
 
 
 @dataclass(frozen=True)
 class Way:
     """A path: its ends, its setting, its length, a strip for each vehicle, how it went, what lies where (mm).
 
+    settings: the points that it needs, by their names; points: the same in words
     told: what there is to say of it, the worst first, as (how it is hatched, words); "clean" and "fails" have no mark
     on a strip
     worst: "clean", "advice" or "fails"
@@ -60,6 +70,12 @@ class Way:
     told: tuple[tuple[str, str], ...]
     worst: str
     marks: tuple[tuple[float, str], ...]
+    settings: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def path(self) -> tuple[str, str]:
+        """Its ends in full."""
+        return f"{self.piece}.{self.ends[0]}", f"{self.piece}.{self.ends[1]}"
 
 
 @dataclass(frozen=True)
@@ -87,16 +103,11 @@ class Result:
     notes: tuple[Note, ...]
     teaches: str
     reached: tuple[str, ...]
-    positions: tuple[Position, ...]
 
     @property
     def follows(self) -> bool:
         """Whether one can go on to the next job: this was one, and it is passed."""
         return self.passed and self.marks is not None
-
-    def feeds(self, points: Mapping[str, str]) -> Mapping[str, str] | None:
-        """The side of every rail with the points set so; None for a setting that was not looked at."""
-        return next((position.feeds for position in self.positions if dict(position.points) == dict(points)), None)
 
 
 def result_of(bench: Bench, verdict: Verdict, snapshot: Snapshot) -> Result:
@@ -117,55 +128,59 @@ def result_of(bench: Bench, verdict: Verdict, snapshot: Snapshot) -> Result:
         notes,
         bench.level.teaches if bench.level is not None and verdict.passed else "",
         reached,
-        verdict.positions,
     )
-
-
-def _key(finding: Finding) -> tuple[object, ...]:
-    """Findings that one sentence can stand for: of one kind, in one setting, on one path."""
-    return finding.kind, finding.when, tuple(finding.points.items()), finding.path
 
 
 def _notes(
     bench: Bench, verdict: Verdict, marks: Marks | None, snapshot: Snapshot
-) -> tuple[tuple[Note, ...], Mapping[tuple[object, ...], int]]:
-    groups: dict[tuple[object, ...], list[Finding]] = defaultdict(list)
-    for finding in verdict.findings:
-        groups[_key(finding)].append(finding)
-    failing: list[_Unnumbered] = []
-    advice: list[_Unnumbered] = []
+) -> tuple[tuple[Note, ...], Mapping[int, int]]:
+    """The sentences, and for each finding (its place in the verdict) the number of its own."""
     paths = {path: k for k, path in enumerate(dict.fromkeys(route.path for route in verdict.routes))}
-    order = sorted(groups.items(), key=lambda row: (not row[1][0].fails, paths.get(row[1][0].path or ("", ""), -1)))
-    for key, found in order:
-        first = min(found, key=lambda f: f.from_mm if f.from_mm is not None else -1e9)
-        heading = _FREE if first.kind == "points-against" else _TITLES[first.kind]
-        if not first.fails and first.kind != "points-against":
-            heading = f"Advice: {heading[:1].lower()}{heading[1:]}"
-        if first.from_mm is not None and first.to_mm is not None and first.kind != "points-against":
-            heading += f", {span_words(first.from_mm, first.to_mm)}"
-            if first.path is not None and len(bench.tracks) > 1:  # a single one: as on the mat's ruler
-                heading += f" from {end_words(bench, first.path[0])}"
-        text = first.text.split(" Its way:")[0]
-        others = len({finding.vehicle for finding in found} - {first.vehicle})
-        if others:
-            text += f" {others} more vehicle{'s' if others > 1 else ''} alike."
-        (failing if first.fails else advice).append(_Unnumbered(key, first.kind, heading, text, first))
-    lost = [_Unnumbered(None, name, heading, why) for name, heading, why in _lost(marks, snapshot)]
+    order = sorted(
+        enumerate(verdict.findings),
+        key=lambda row: (not row[1].fails, paths.get(row[1].path or ("", ""), -1), row[1].from_mm or 0.0),
+    )
+    failing = [_Unnumbered((k,), one.kind, _heading(bench, one), _text(one), one) for k, one in order if one.fails]
+    advice = []
+    for group in alike(verdict, (k for k, one in order if not one.fails)):
+        one = verdict.findings[group[0]]
+        text = _text(one) + also_words(verdict, group)
+        advice.append(_Unnumbered(tuple(group), one.kind, _heading(bench, one), text, one))
+    lost = [_Unnumbered((), name, heading, why) for name, heading, why in _lost(marks, snapshot)]
     for index in marks.idle if marks is not None else ():
         a, b = (terminal_words(bench, end) or end for end in bench.wires[index].ends)
-        lost.append(_Unnumbered(None, "tidy", "Tidy", f"one wire does nothing: {a} to {b}."))
-    every = list(enumerate((*failing, *lost, *advice), 1))
+        lost.append(_Unnumbered((), "tidy", "Tidy", f"one wire does nothing: {a} to {b}."))
+    remarks = [_Unnumbered((), "remark", "Not looked at", remark) for remark in verdict.remarks]
+    every = list(enumerate((*failing, *lost, *advice, *remarks), 1))
     notes = [
         Note(number, note.kind, note.finding is not None and note.finding.fails, note.heading, note.text, note.finding)
         for number, note in every
     ]
-    return tuple(notes), {note.key: number for number, note in every if note.key is not None}
+    return tuple(notes), {place: number for number, note in every for place in note.places}
+
+
+def _heading(bench: Bench, finding: Finding) -> str:
+    if finding.kind == "points-against":
+        return _FREE
+    heading = _TITLES[finding.kind]
+    if not finding.fails:
+        heading = f"Advice: {heading[:1].lower()}{heading[1:]}"
+    if finding.path is not None and finding.from_mm is not None and finding.to_mm is not None:
+        heading += f", {span_words(finding.from_mm, finding.to_mm)}"
+        if len(bench.tracks) > 1:  # a single one: as on the mat's ruler
+            heading += f" from {end_words(bench, finding.path[0])}"
+    return heading
+
+
+def _text(finding: Finding) -> str:
+    """Its sentence without the current's way, which is shown on the track, and how many runs show it."""
+    return finding.text.split(_WAY)[0] + runs_words(finding)
 
 
 class _Unnumbered(NamedTuple):
-    """A note before its place in the list is known; `key`: of the findings that it stands for."""
+    """A note before its number is known; `places`: in the verdict, of the findings that it stands for."""
 
-    key: tuple[object, ...] | None
+    places: tuple[int, ...]
     kind: str
     heading: str
     text: str
@@ -186,53 +201,64 @@ def _lost(marks: Marks | None, snapshot: Snapshot) -> Iterator[tuple[str, str, s
             yield "foreseen", "Said first", f"{why}."
 
 
-def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[tuple[object, ...], int]) -> tuple[Way, ...]:
+def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[int, int]) -> tuple[Way, ...]:
     layout = Layout(bench)
-    order: dict[tuple[str, str], list[str]] = defaultdict(list)
-    facts = {}
+    runs: dict[tuple[str, str], list[Route]] = defaultdict(list)
     for route in verdict.routes:
-        if route.vehicle not in order[route.path]:
-            order[route.path].append(route.vehicle)
-        facts[route.path] = (route.points, route.length_mm)
+        runs[route.path].append(route)
+    found: dict[tuple[tuple[str, str], str], list[Mark]] = defaultdict(list)
+    for k, finding in enumerate(verdict.findings):
+        if finding.kind in _TOLD:
+            for part in finding.stretches:
+                mark = (finding.kind, part.from_mm, part.to_mm, numbers.get(k, 0))
+                found[part.path, part.vehicle].append(mark)
     ways = []
-    several = len({path[0].rsplit(".", 1)[0] for path in order}) > 1
-    for path, vehicles in order.items():
-        points, length = facts[path]
+    several = len({path[0].rsplit(".", 1)[0] for path in runs}) > 1
+    for path, routes in runs.items():
+        points, length = routes[0].points, routes[0].length_mm
+        standing = [
+            (k, one) for k, one in enumerate(verdict.findings) if one.fails and one.path is None and _meets(one, points)
+        ]
+        whole = [(one.kind, 0.0, length, numbers.get(k, 0)) for k, one in standing if one.kind in ("short", "hot")]
         strips = []
-        worst: set[str] = set()
-        for vehicle in vehicles:
-            found = tuple(
-                (f.kind, f.from_mm, f.to_mm, numbers.get(_key(f), 0))
-                for f in verdict.findings
-                if f.path == path
-                and f.vehicle == vehicle
-                and f.kind in _ON_STRIP
-                and f.from_mm is not None
-                and f.to_mm is not None
-            )
-            worst |= {kind for kind, _, _, _ in found}
-            strips.append(Strip(vehicle, found))
-        general = [f for f in verdict.findings if f.path is None and f.fails and dict(f.points) == dict(points)]
-        everywhere: set[str] = {f.kind for f in general}
+        for vehicle in dict.fromkeys(route.vehicle for route in routes):
+            spoilt = whole if any(not route.safe for route in routes if route.vehicle == vehicle) else []
+            strips.append(Strip(vehicle, merged([*spoilt, *found[path, vehicle]])))
+        worst = {kind for strip in strips for kind, *_ in strip.found}
         piece, first = path[0].rsplit(".", 1)
         last = path[1].rsplit(".", 1)[1]
         title = f"{first} to {last}" if first != "a" else "end to end"
         title = f"{piece}: {title}" if several else f"{title[:1].upper()}{title[1:]}"
-        told, rank = _how(worst, everywhere)
+        told, rank = _how(worst, {one.kind for _, one in standing if _concerns(one, piece)})
+        gaps = _gaps(layout, piece, (first, last))
         ways.append(
-            Way(
-                piece,
-                (first, last),
-                title,
-                setting_words(points),
-                length,
-                tuple(strips),
-                told,
-                rank,
-                _gaps(layout, piece, (first, last)),
-            )
-        )
+            Way(piece, (first, last), title, setting_words(points), length, tuple(strips), told, rank, gaps, points)
+        )  # fmt: skip
     return tuple(ways)
+
+
+def _meets(finding: Finding, points: Mapping[str, str]) -> bool:
+    """Whether a finding can be there while these points are set so."""
+    return all(
+        setting in ("normal", "diverging") and points.get(name, setting) == setting
+        for name, setting in finding.points.items()
+    )
+
+
+def _concerns(finding: Finding, piece: str) -> bool:
+    """Whether a finding with nothing on the track is told of a piece: its rails are there, or it has none."""
+    return not finding.touching or any(rail.partition(".")[0] == piece for rail in finding.touching)
+
+
+def merged(marks: Iterable[Mark]) -> tuple[Mark, ...]:
+    """The marks of a strip for several runs: what overlaps of one finding is one."""
+    out: list[Mark] = []
+    for kind, begin, end, number in sorted(marks, key=lambda mark: (mark[3], mark[0], mark[1])):
+        if out and out[-1][0] == kind and out[-1][3] == number and begin <= out[-1][2]:
+            out[-1] = (kind, out[-1][1], max(out[-1][2], end), number)
+        else:
+            out.append((kind, begin, end, number))
+    return tuple(out)
 
 
 def _gaps(layout: Layout, piece: str, ends: tuple[str, str]) -> tuple[tuple[float, str], ...]:
@@ -250,13 +276,13 @@ def _gaps(layout: Layout, piece: str, ends: tuple[str, str]) -> tuple[tuple[floa
 def _how(worst: set[str], everywhere: set[str]) -> tuple[tuple[tuple[str, str], ...], str]:
     """What is told of a path, and "clean", "advice" or "fails".
 
-    worst: the kinds of what was found on it; everywhere: of what fails with the points set for it, wherever a train is
+    worst: the kinds of what is hatched on it; everywhere: of what fails with the points set for it, wherever a train is
     """
     told = [("fails", _TITLES[kind].lower()) for kind in _TITLES if kind in everywhere and kind not in worst]
     told += [(kind, words_) for kind, words_ in _TOLD.items() if kind in worst]
     if not told:
         return (("clean", "clean"),), "clean"
-    if everywhere or worst & {"short", "hot", "dead"}:
+    if everywhere or worst & _FAILS_ON:
         return tuple(told), "fails"
     return (("clean", "clean, but"), *told), "advice"
 
@@ -267,13 +293,33 @@ def _summary(verdict: Verdict) -> str:
         weak = sum(finding.kind == "weak" for finding in verdict.findings)
         tail = "" if not weak else ", one weak" if weak == 1 else f", {weak} weak"
         return f"{count} runs, both directions: no short, no dead place{tail}."
-    bad = sum(not route.safe for route in verdict.routes)
-    dead = sum(not route.live for route in verdict.routes)
+    standing = [one for one in verdict.findings if one.fails and one.path is None and one.kind in ("short", "hot")]
+    never = {
+        (route.path, route.vehicle, route.direction)
+        for route in verdict.routes
+        if any(_meets(one, route.points) for one in standing)
+    }
+    short = _showing(verdict, "short", "hot") - never
+    dead = _showing(verdict, "dead") - never
     parts = []
-    if bad:
-        parts.append(f"{bad} short")
+    if never:
+        parts.append(f"{len(never)} shorted with nothing on the track")
+    if short:
+        parts.append(f"{len(short)} short")
     if dead:
-        parts.append(f"{dead} with a dead place")
+        parts.append(f"{len(dead)} with a dead place")
+    if never and len(never) == count:
+        return f"All {count} runs are shorted before a wheel turns: with nothing on the track."
     if not parts:
-        return "The routes are clean, but not the throw between them."
+        return f"Each of {count} runs, both directions, is clean, but not the bench."
     return f"Of {count} runs, both directions: {', '.join(parts)}."
+
+
+def _showing(verdict: Verdict, *kinds: str) -> set[tuple[tuple[str, str], str, str]]:
+    """The runs that show a failing finding of these kinds."""
+    return {
+        (part.path, part.vehicle, part.direction)
+        for finding in verdict.findings
+        if finding.fails and finding.kind in kinds
+        for part in finding.stretches
+    }

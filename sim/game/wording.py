@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from sim.bench.model import Bench
 from sim.session.snapshot import FaultView
-from sim.wiring.loop import told
+from sim.wiring.loop import is_meeting, told
 from sim.words import SETS, Words
 
 __all__ = [
@@ -67,9 +67,7 @@ def setting_words(points: Mapping[str, str]) -> str:
 def story_of(bench: Bench, fault: FaultView) -> tuple[tuple[str, ...], int]:
     """The loop of a short as lines for the sheet, at most nine, and which of them is the place where the sides meet."""
     lines = list(told(bench, fault.loop))
-    hot = next((k for k, line in enumerate(lines) if line.endswith(" wheel")), -1)
-    if hot < 0:
-        hot = len(lines) // 2
+    hot = next((k for k, line in enumerate(lines) if is_meeting(line)), len(lines) // 2)
     while len(lines) > 9:
         drop = next((k for k in range(1, len(lines) - 1) if abs(k - hot) > 2), None)
         if drop is None:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.proof.crossed import crossed_each
 from sim.proof.meeting import Meeting
@@ -16,7 +17,7 @@ from sim.proof.verdict import Finding
 from sim.track.contact import trap_mm
 from sim.track.wheels import wheel
 from sim.wiring.names import section_of, section_words
-from sim.wiring.telling import amps_words, end_words
+from sim.wiring.telling import amps_words, end_words, listed
 
 __all__ = ["trailing"]
 
@@ -134,7 +135,7 @@ def _faults(meeting: Meeting) -> dict[int, _Short]:
         if not len(rows):
             continue
         ends = crossed_each(sweep, case.rows[rows], outcome.injected[rows])
-        joints = ~own[ends].all(axis=1)
+        joints: NDArray[np.bool_] = ~np.all(own[ends], axis=1)
         for row, rails, at_joint in zip(rows.tolist(), ends.tolist(), joints.tolist(), strict=True):
             short = _Short(tuple(sorted(set(rails))), at_joint, float(outcome.amps[row]), int(outcome.level[row]))
             found[int(case.rows[row])] = short
@@ -160,11 +161,12 @@ def _shorts(
         return None
     at, short = best
     rails = tuple(sorted({section_of(meeting.names[k]) for k in short.rails}))
-    names = " and the ".join(section_words(subject.bench, rail) for rail in rails)
+    where = listed([f"the {section_words(subject.bench, rail)}" for rail in rails])
+    where += f", {amps_words(short.amps)}" if short.level == 1 else ""  # a short takes all that the supply can give
     what = "shorts" if short.level == 2 else "makes a current that overheats something"
     name = meeting.sweep.items[run.item].name
     text = (
-        f"{_opening(subject, meeting, run)}, the {name} {what} at {at:.0f} mm ({names}, {amps_words(short.amps)}) and "
+        f"{_opening(subject, meeting, run)}, the {name} {what} at {at:.0f} mm ({where}) and "
         f"derails at {derails:.0f} mm, as on every powered frog."
     )
     return Finding(

@@ -110,9 +110,6 @@ def _told(bench: Bench, ref: PartRef) -> str:
     if ref.kind == "wire":
         return wire_words(bench, bench.wires[int(ref.detail[0])])
     named = part_words(bench, ref)
-    if ref.kind == "contact":
-        what, _, whose = named.partition(", contact of ")
-        return f"Contact {what} of {whose}"
     return named[:1].upper() + named[1:]
 
 
@@ -159,9 +156,12 @@ def _row(
     )
     dead = short = count = 0
     if whole is not None and verdict is not None:
-        for one, other in zip(whole.routes, verdict.routes, strict=True):
-            dead += one.live and not other.live
-            short += one.safe and not other.safe
+        runs = {(each.path, each.vehicle, each.direction): each for each in verdict.routes}
+        for one in whole.routes:
+            other = runs.get((one.path, one.vehicle, one.direction), one)
+            died = one.live and not other.live
+            dead += died
+            short += one.safe and not other.safe and not died
             count += 1
     fate: Fate = "dies"
     if not (rails or dead or short):

@@ -19,7 +19,7 @@ from sim.proof.units import throws
 from sim.proof.verdict import Finding
 from sim.proof.view import View
 from sim.track.way import facing
-from sim.wiring.loop import trace
+from sim.wiring.loop import LoopStep, trace
 from sim.wiring.names import part_words, section_of
 from sim.wiring.telling import amps_words, opening, whose_breaker
 
@@ -38,6 +38,7 @@ class _Weak:
     supply: int
     amps: float
     watts: float
+    loop: tuple[LoopStep, ...]
     fails: bool
 
 
@@ -134,7 +135,7 @@ class _Coins:
             bridged = tuple(_bridged(part) if part.ref.kind == "lamp" else part for part in circuit.parts)
             without, _ = _with_coin(Circuit(circuit.nodes, bridged), pair)
             fails = min(abs(without.amps[own]), model.most_amps) < model.trip_amps
-        self.found[ref] = _Weak(pair, settings, supply, amps, solution.watts[ref] * (amps / flows) ** 2, fails)
+        self.found[ref] = _Weak(pair, settings, supply, amps, solution.watts[ref] * (amps / flows) ** 2, loop, fails)
 
 
 def _held(view: View, settings: Mapping[str, str], units: Sequence[str]) -> Mapping[str, str] | None:
@@ -180,12 +181,12 @@ def _told(subject: Subject, ref: PartRef, weak: _Weak) -> Finding:
     if ref.kind == "supply":
         text = f"{what}: the supply gives no more."
     else:
-        text = f"{what}: {part_words(bench, ref)} limits it, takes {weak.watts:.0f} W and overheats."
+        text = f"{what}: the {part_words(bench, ref)} limits it, takes {weak.watts:.0f} W and overheats."
     if not weak.fails:
         text += " With the lamp bridged the breaker opens: the lamp is what protects here."
     return Finding(
         "will-not-trip", "coin", points, None, None, None, None, None, tuple(sorted(rails)), weak.amps, None, text,
-        fails=weak.fails,
+        weak.loop, fails=weak.fails,
     )  # fmt: skip
 
 

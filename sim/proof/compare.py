@@ -17,10 +17,7 @@ __all__ = ["Comparison", "Difference", "Only", "Side", "compare", "compared", "w
 
 @dataclass(frozen=True, slots=True)
 class Only:
-    """A finding that only one of the two has: its kind, whether it fails, the first one's words, how many it tells of.
-
-    Findings that differ only in the vehicle and the direction are told as one.
-    """
+    """A finding that only one of the two has: its kind, whether it fails, its words, how many runs show it."""
 
     kind: str
     fails: bool
@@ -49,7 +46,10 @@ class Side:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Both sides, how many findings they share, and the differences of the benches."""
+    """Both sides, how many findings they share, and the differences of the benches.
+
+    A finding is on both where it is of one kind, about the same rails with the same levers: whichever runs show it.
+    """
 
     first: Side
     second: Side
@@ -57,11 +57,11 @@ class Comparison:
     differences: tuple[Difference, ...]
 
 
-_Key = tuple[str, str, tuple[tuple[str, str], ...], tuple[str, str] | None, tuple[str, ...]]
+_Key = tuple[str, str, bool, tuple[tuple[str, str], ...], tuple[str, ...]]
 
 
 def _key(finding: Finding) -> _Key:
-    return finding.kind, finding.when, tuple(finding.points.items()), finding.path, finding.touching
+    return finding.kind, finding.when, finding.fails, tuple(finding.points.items()), finding.touching
 
 
 def _grouped(verdict: Verdict) -> dict[_Key, list[Finding]]:
@@ -75,7 +75,9 @@ def _side(verdict: Verdict, own: Mapping[_Key, list[Finding]], other: Iterable[_
     there = set(other)
     rank = {kind: number for number, kind in enumerate(KINDS)}
     only = [
-        Only(group[0].kind, group[0].fails, group[0].text, len(group)) for key, group in own.items() if key not in there
+        Only(group[0].kind, group[0].fails, group[0].text, sum(each.runs for each in group))
+        for key, group in own.items()
+        if key not in there
     ]
     only.sort(key=lambda each: (not each.fails, rank[each.kind] if each.kind in rank else len(rank)))
     return Side(verdict.passed, verdict.shares, len(verdict.routes), tuple(only))

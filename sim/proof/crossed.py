@@ -29,9 +29,15 @@ def crossed_each(sweep: Sweep, situations: NDArray[np.intp], into: NDArray[np.fl
 
 def _most(amps: NDArray[np.float64]) -> NDArray[np.intp]:
     most = amps.max(axis=1, keepdims=True)
-    return np.argmax(amps >= most * (1 - _ALIKE) - _ALIKE, axis=1)
+    return np.asarray(np.argmax(amps >= most * (1 - _ALIKE) - _ALIKE, axis=1), dtype=np.intp)
 
 
-def crossed(sweep: Sweep, situation: int, into: NDArray[np.float64]) -> tuple[int, ...]:
-    """The same for one situation, (columns,), sorted; one rail where it enters and leaves by the same."""
+def crossed(sweep: Sweep, situation: int, into: NDArray[np.float64], *, running: bool = False) -> tuple[int, ...]:
+    """The same for one situation, (columns,), sorted; one rail where it enters and leaves by the same.
+
+    Args:
+        running: through a load as well, so from one metal to another.
+    """
+    if running:
+        return tuple(sorted({int(_most(into[None])[0]), int(_most(-into[None])[0])}))
     return tuple(sorted(set(crossed_each(sweep, np.array([situation]), into[None])[0].tolist())))

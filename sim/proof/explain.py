@@ -27,7 +27,7 @@ def _verdict_words(instant: Instant) -> str:
     if level == 0:
         return ""
     ref, power = instant.hottest
-    where = part_words(bench, ref)
+    where = f"the {part_words(bench, ref)}"
     does = "glows" if ref.kind == "lamp" else "overheats"
     breaker = whose_breaker(bench, supply.id)
     said = f"{amps_words(amps)} flows, too little to open {breaker}: {where} takes {power:.0f} W and {does}."
@@ -91,8 +91,8 @@ def starved_text(
         which = ", which nothing feeds" if len(rails) == 1 else "; nothing feeds them"
         what = f"its pick-up wheels stand only on {where}{which}"
     elif len(sides) == 1:
-        what = f"its wheels stand on {where}, all of them on side {sides.pop()}"
+        what = f"its pick-up wheels stand on {where}, all of them on side {sides.pop()}"
     else:
-        what = f"its wheels stand on {where}, and too few volts are left there"
+        what = f"its pick-up wheels stand on {where}, and too few volts are left there"
     store = f" What it can store, {stored_joules:g} J, may carry it over; the track does not." if stored_joules else ""
     return f"{begin} stops: {what}. It has {volts_words(volts)}, and needs {needs:g} V.{store}"

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 
 from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
+from sim.electric.circuit import TooMuch
 from sim.electric.parts import PartRef
 from sim.proof.advice import advice
 from sim.proof.against import trailing
@@ -31,6 +32,9 @@ Progress = Callable[[float], None]
 """Told the part of the work that is done, 0 to 1."""
 
 
+_MOST_WORK = 2_000_000_000  # numbers in the circuits of all runs
+
+
 class _Test:
     """The work of one test."""
 
@@ -44,6 +48,7 @@ class _Test:
         self.groups = Groups(self.subject)
         self.nothing: WithNothing | None = None
         self.clean = True
+        self.work = 0
 
     # Nothing on the track
 
@@ -135,6 +140,9 @@ class _Test:
                 self.remarks.append(f"{ends}: there are more than 64 ways on from here; the first 64 were run.")
             if sweep is None:
                 continue
+            self.work += sweep.stamp.size
+            if self.work > _MOST_WORK:
+                raise TooMuch(f"{piece}: so many pieces within a train's length of each other are too much to test")
             meeting = Meeting(self.subject, piece, sweep, slots)
             if not self.clean:
                 keys = {(run.track, run.item, run.direction) for run in sweep.runs if meeting.is_given(run)}
@@ -146,8 +154,10 @@ class _Test:
             for load in sightings.loads:
                 self.groups.add_load(meeting, load)
             self._left_out(meeting)
+            stands = _stands(meeting)
             for key, safe in sightings.safe.items():
-                self._route(piece, items, key, safe=safe, live=sightings.live[key])
+                shorted = any(self._shorted_with(levers) for levers in stands[key])
+                self._route(piece, items, key, safe=safe and not shorted, live=sightings.live[key] and not shorted)
             if all(len(item.vehicles) == 1 for item in items):
                 self.found += trailing(meeting)
 
@@ -170,14 +180,11 @@ class _Test:
         path = self.layout.geometry(piece).tracks[track]
         ends = (f"{piece}.{path.ends[0]}", f"{piece}.{path.ends[1]}")
         points = dict(self.subject.needs(piece, track))
-        if self._shorted_with(points):
-            safe = live = False
         way: Direction = "forward" if direction == "forward" else "backward"
         self.routes.append(Route(ends, points, items[item].name, way, path.length_mm, safe, live))
 
-    def _shorted_with(self, points: dict[str, str]) -> bool:
-        """Whether a fault with nothing on the track can stand while these points are so."""
-        levers = {self.subject.lever_of[name]: word for name, word in points.items()}
+    def _shorted_with(self, levers: Mapping[str, str]) -> bool:
+        """Whether a fault with nothing on the track can stand while these levers are so."""
         return any(
             all(levers.get(lever, word) == word for lever, word in one.settings.items())
             for one in (self.nothing.standing if self.nothing is not None else ())
@@ -201,6 +208,20 @@ class _Test:
             ),
         )
         return Verdict(self.bench.title, self.positions(), tuple(order), tuple(self.routes), tuple(self.remarks))
+
+
+def _stands(meeting: Meeting) -> dict[tuple[int, int, str], list[Mapping[str, str]]]:
+    """How the levers under each run (track, item, direction) stand, place by place."""
+    under: dict[int, list[Mapping[str, str]]] = {}
+    for case in meeting.cases:
+        under.setdefault(case.need, []).append(case.under)
+    found: dict[tuple[int, int, str], list[Mapping[str, str]]] = {}
+    for run in meeting.sweep.runs:
+        if not run.against:
+            needs = set(meeting.sweep.situations[run.situation, 1].tolist())
+            stands = found.setdefault((run.track, run.item, run.direction), [])
+            stands += [levers for need in sorted(needs) for levers in under.get(need, ())]
+    return found
 
 
 def _new(more: list[Finding], known: list[Finding]) -> list[Finding]:

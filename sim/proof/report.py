@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from sim.proof.alike import alike, also_words
 from sim.proof.verdict import Finding, Verdict
 from sim.wiring.loop import loop_names
 
-__all__ = ["span_words", "to_json", "to_text"]
+__all__ = ["runs_words", "span_words", "to_json", "to_text"]
 
 
 def _figures(value: float | None, digits: int = 3) -> float | None:
@@ -62,8 +63,12 @@ def _line(finding: Finding) -> str:
     if finding.path is not None and finding.from_mm is not None and finding.to_mm is not None:
         where = f" {finding.path[0]} to {finding.path[1]}, {span_words(finding.from_mm, finding.to_mm)}:"
     text = finding.text[:1].upper() + finding.text[1:]
-    runs = f" ({finding.runs} runs)" if finding.runs > 1 else ""
-    return f"{mark}  {finding.kind}:{where} {text}{runs}"
+    return f"{mark}  {finding.kind}:{where} {text}{runs_words(finding)}"
+
+
+def runs_words(finding: Finding) -> str:
+    """ " (12 runs)": how many show it, nothing where one does or there is nothing on the track."""
+    return f" ({finding.runs} runs)" if finding.runs > 1 else ""
 
 
 def span_words(from_mm: float, to_mm: float) -> str:
@@ -72,18 +77,24 @@ def span_words(from_mm: float, to_mm: float) -> str:
     return f"at {low}\u00a0mm" if low == high else f"{low} to {high}\u00a0mm"
 
 
-def _runs_words(verdict: Verdict) -> str:
+def _count_words(verdict: Verdict) -> str:
     """ "2 routes, 16 runs": each route is run by every vehicle, in both directions."""
     routes, runs = len({route.path for route in verdict.routes}), len(verdict.routes)
     return f"{routes} route{'' if routes == 1 else 's'}, {runs} run{'' if runs == 1 else 's'}"
 
 
 def to_text(verdict: Verdict) -> list[str]:
-    """What a person reads: the outcome, then every finding on a line of its own, failing ones first."""
+    """What a person reads: the outcome, then every finding on a line of its own, failing ones first.
+
+    Those that are alike but for the piece of track are one line.
+    """
     shares = verdict.shares
     head = "Every route clean." if verdict.passed else "Not clean."
     lines = [
         f"{verdict.title}: {head}" if verdict.title else head,
-        f"{_runs_words(verdict)}: {shares.safe:.0%} without a short, {shares.live:.0%} without a dead place.",
+        f"{_count_words(verdict)}: {shares.safe:.0%} without a short or a dead place, "
+        f"{shares.live:.0%} without a dead place.",
     ]
-    return [*lines, *(_line(finding) for finding in verdict.findings), *(f"note  {each}" for each in verdict.remarks)]
+    for group in alike(verdict, range(len(verdict.findings))):
+        lines.append(_line(verdict.findings[group[0]]) + also_words(verdict, group))
+    return [*lines, *(f"note  {each}" for each in verdict.remarks)]

@@ -39,8 +39,8 @@ class Key:
 class Sighting:
     """A bad stretch of one run.
 
-    rails: the rails, as numbers of the sweep's columns; cells: (cells,) bool, where it is seen; cell: that which is
-    shown, the first on the run's way
+    rails: the rails, as numbers of the sweep's columns; cells: (cells,) bool, where it is seen with these rails; cell:
+    that which is shown, the first on the run's way; every: (cells,) bool, where it is seen at all, None: no more
     torn: the levers to blame could not be set otherwise, since another place of the run needs them so
     """
 
@@ -53,6 +53,7 @@ class Sighting:
     cell: int
     blamed: Mapping[str, str]
     vehicle: int = 0
+    every: NDArray[np.bool_] | None = None
     torn: bool = False
 
 

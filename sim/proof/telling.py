@@ -12,24 +12,22 @@ from sim.proof.instant import Instant, instant
 from sim.proof.meeting import Meeting
 from sim.proof.sighting import Key, Load, Sighting
 from sim.proof.standing import item_standing
+from sim.proof.stretches import RunId, Runs, seen_at, told_stretches
 from sim.proof.subject import Subject
 from sim.proof.verdict import Finding
 from sim.wiring.names import part_words, section_of, section_words
 from sim.wiring.telling import amps_words, listed, opening, setting_words
 
-__all__ = ["Group", "Groups", "RunId"]
-
-RunId = tuple[tuple[str, str], str, str]
-"""A run: the ends of its track, what is run, and the direction."""
+__all__ = ["Group", "Groups"]
 
 
 @dataclass
 class Group:
-    """Sightings of one cause: the first, the piece that it was seen on, and all runs that show it."""
+    """Sightings of one cause: the first, the piece that it was seen on, and all runs that show it, each with where."""
 
     first: Sighting
     meeting: Meeting
-    runs: dict[RunId, None] = field(default_factory=dict)
+    runs: Runs = field(default_factory=dict)
     volts: float = float("inf")
 
 
@@ -39,22 +37,22 @@ class Groups:
     def __init__(self, subject: Subject) -> None:
         self.subject = subject
         self.groups: dict[Key, Group] = {}
-        self.loads: dict[PartRef, tuple[Load, Meeting, dict[RunId, None]]] = {}
+        self.loads: dict[PartRef, tuple[Load, Meeting, Runs]] = {}
 
     def add(self, meeting: Meeting, sighting: Sighting) -> None:
         """One more; pieces, tracks, vehicles and directions come in the file's order."""
         group = self.groups.get(sighting.key)
         if group is None:
             group = self.groups[sighting.key] = Group(sighting, meeting)
-        group.runs[run_id(meeting, sighting)] = None
+        group.runs.setdefault(run_id(meeting, sighting), []).extend(seen_at(sighting))
         if sighting.key.kind in ("dead", "weak"):
             group.volts = min(group.volts, _volts(sighting))
 
     def add_load(self, meeting: Meeting, load: Load) -> None:
         """An overload more; the heaviest of each part is told."""
         known = self.loads.get(load.rating.ref)
-        runs = known[2] if known is not None else {}
-        runs[run_id(meeting, load.sighting)] = None
+        runs: Runs = known[2] if known is not None else {}
+        runs.setdefault(run_id(meeting, load.sighting), []).extend(seen_at(load.sighting))
         if known is None or load.amps > known[0].amps + 1e-9:
             self.loads[load.rating.ref] = (load, meeting, runs)
 
@@ -73,7 +71,8 @@ class Groups:
             groups = [left.pop(key) for key in mine]
             home = groups[0]
             for group in groups[1:]:
-                home.runs.update(group.runs)
+                for run, stretches in group.runs.items():
+                    home.runs.setdefault(run, []).extend(stretches)
                 home.volts = min(home.volts, group.volts)
             whole = self.subject.whole[home.meeting.nodes]
             rails = tuple(column for column in home.first.rails if int(whole[column]) == rail)
@@ -84,7 +83,7 @@ class Groups:
     def findings(self) -> list[Finding]:
         """One finding for each cause."""
         found = [_finding(self.subject, key, group) for key, group in self.merged()]
-        return found + [_overload(self.subject, load, where, len(runs)) for load, where, runs in self.loads.values()]
+        return found + [_overload(self.subject, load, where, runs) for load, where, runs in self.loads.values()]
 
 
 def run_id(meeting: Meeting, sighting: Sighting) -> RunId:
@@ -154,6 +153,7 @@ def _finding(subject: Subject, key: Key, group: Group) -> Finding:
     return Finding(
         key.kind, "wheel", points, track_ends(meeting, run.track), run.direction, item.name, start, end, rails, amps,
         volts, text, now.loop if now is not None else (), len(group.runs), key.fails,
+        told_stretches(group.runs),
     )  # fmt: skip
 
 
@@ -166,7 +166,7 @@ def _meeting_words(key: Key, where: str) -> str:
     return f"wheels on {where} join two supplies in phase: a current evens out their volts, and nothing more."
 
 
-def _overload(subject: Subject, load: Load, meeting: Meeting, runs: int) -> Finding:
+def _overload(subject: Subject, load: Load, meeting: Meeting, runs: Runs) -> Finding:
     sighting = load.sighting
     run = sighting.run
     points = points_told(subject, meeting, sighting)
@@ -178,7 +178,7 @@ def _overload(subject: Subject, load: Load, meeting: Meeting, runs: int) -> Find
     start, end = float(run.from_mm[sighting.cells].min()), float(run.to_mm[sighting.cells].max())
     return Finding(
         "overloaded", "wheel", points, track_ends(meeting, run.track), run.direction, name, start, end, (), load.amps,
-        None, text, (), runs,
+        None, text, (), len(runs), False, told_stretches(runs),
     )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from typing import Literal
 
 from sim.wiring.loop import LoopStep
 
-__all__ = ["FAILING", "KINDS", "Finding", "Kind", "Position", "Route", "Shares", "Verdict", "When"]
+__all__ = ["FAILING", "KINDS", "Finding", "Kind", "Position", "Route", "Shares", "Stretch", "Verdict", "When"]
 
 Kind = Literal[
     "short",
@@ -66,6 +66,17 @@ class Position:
 
 
 @dataclass(frozen=True, slots=True)
+class Stretch:
+    """Where one run shows a finding: the run (as in `Route`), and the stretch of its track, mm from its first end."""
+
+    path: tuple[str, str]
+    vehicle: str
+    direction: Literal["forward", "backward"]
+    from_mm: float
+    to_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """Something found by the test of every route; it stands for all runs that show it.
 
@@ -78,6 +89,7 @@ class Finding:
     volts: across the pick-ups, or what is left at the supply
     loop: the way of a fault's current, element by element
     runs: how many runs show it; 0 with nothing on the track
+    stretches: where each of these runs shows it; of a train that trails in against the points, none
     """
 
     kind: Kind
@@ -95,6 +107,7 @@ class Finding:
     loop: tuple[LoopStep, ...] = ()
     runs: int = 0
     fails: bool = False
+    stretches: tuple[Stretch, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.proof.blame import is_advice
+from sim.proof.blaming import Blame, Blamer
 from sim.proof.crossed import crossed
 from sim.proof.instant import instant
 from sim.proof.meeting import Case, Meeting
@@ -37,46 +37,17 @@ def _on_the_way(run: Run, cells: NDArray[np.bool_]) -> float:
 
 
 @dataclass(frozen=True, eq=False)
-class _Blame:
-    """Why a situation is bad in a combination of the levers off the run; see `Trouble`.
-
-    row: its place in the case; level: 0 dead, 1 hot, 2 short; advice: why it fails nothing; rails: crossed by a current
-    torn: see `Sighting`
-    """
-
-    case: Case
-    row: int
-    combination: int
-    blamed: Mapping[str, str]
-    advice: str | None
-    level: int
-    rails: tuple[int, ...]
-    torn: bool
-
-    @property
-    def short(self) -> bool:
-        """Whether too much current flows, and not too little."""
-        return self.level > 0
-
-
-@dataclass
 class _Seen:
-    """A bad stretch of a run as it is put together, the same rails joined or starved all along."""
+    """Cells of a run that are bad alike, in one case and by the same levers."""
 
-    blame: _Blame
+    blame: Blame
     rails: tuple[int, ...]
     cells: NDArray[np.bool_]
     vehicle: int = 0
 
 
-def _add(
-    seen: dict[tuple[Key, bool], dict[tuple[int, ...], _Seen]], key: tuple[Key, bool], one: _Seen
-) -> None:
-    known = seen.setdefault(key, {})
-    if one.rails in known:
-        known[one.rails].cells = known[one.rails].cells | one.cells
-    else:
-        known[one.rails] = one
+def _add(seen: dict[tuple[Key, bool], dict[tuple[int, ...], list[_Seen]]], key: Key, one: _Seen) -> None:
+    seen.setdefault((key, one.blame.torn), {}).setdefault(one.rails, []).append(one)
 
 
 class _Watcher:
@@ -88,10 +59,7 @@ class _Watcher:
         self.all = Situations(meeting)
         self.out = Sightings()
         self.whole = self.subject.whole[meeting.nodes]
-        self.frogs = meeting.subject.frogs(tuple(meeting.slots))
-        self.at_frog = np.array([name.split("/")[0] in self.frogs for name in meeting.names])
-        self._feeds: dict[tuple[int, int], NDArray[np.int8]] = {}
-        self._advice: dict[tuple[object, ...], str | None] = {}
+        self.blamer = Blamer(meeting, self.all)
         self._weighed: dict[int, list[Load]] = {}
 
     def run(self, run: Run) -> None:
@@ -120,168 +88,97 @@ class _Watcher:
 
     def _bad(self, run: Run, given: NDArray[np.bool_]) -> tuple[bool, bool]:
         """Shorts, hot and dead places; whether any of them fails, of the first two and of the last."""
-        all_, sit = self.all, run.situation
+        sit, blamer = run.situation, self.blamer
         fails_short = np.zeros(len(sit), dtype=bool)
         hurt = starved = False
-        seen: dict[tuple[Key, bool], dict[tuple[int, ...], _Seen]] = {}
-        later: list[tuple[int, _Blame, NDArray[np.bool_]]] = []
-        torn = self._torn(run, given)
+        seen: dict[tuple[Key, bool], dict[tuple[int, ...], list[_Seen]]] = {}
+        later: list[tuple[int, Blame]] = []
+        torn = blamer.torn(run, given)
         for q in np.unique(sit[given]).tolist():
-            if q not in all_.trouble:
+            if q not in self.all.trouble:
                 continue
             for part in (False, True):
                 cells = (sit == q) & given & (torn == part)
                 if not cells.any():
                     continue
-                for blame in self._blames(run, q, torn=part):
+                for blame in blamer.blames(run, q, torn=part):
                     if not blame.short:
-                        later.append((q, blame, cells))
+                        later.append((q, blame))
                         continue
-                    found = self._key(blame, blame.rails)
+                    found = blamer.key(blame, blame.rails)
                     hurt |= found.fails
                     if found.kind == "short":
                         fails_short |= cells
-                    _add(seen, (found, part), _Seen(blame, blame.rails, cells))
+                    _add(seen, found, _Seen(blame, blame.rails, cells))
         reached = _reached(run, fails_short)
-        for q, blame, some in later:
-            cells = some & reached
-            if not cells.any():
+        for (_, k), (blame, some) in self._starved(later).items():
+            cells = np.isin(sit, some) & given & reached & (torn == blame.torn)
+            states_here = np.unique(run.state[cells])
+            if not len(states_here):
                 continue
-            works = all_.works[q]
-            for k, volts in enumerate(blame.case.outcomes[blame.combination].volts[blame.row].tolist()):
-                if not volts < works[k]:
-                    continue
-                for state in np.unique(run.state[cells]).tolist():
-                    rails, lacking = self._starving(run, state, k, blame.case, blame.combination)
-                    found = self._key(blame, rails)
-                    if lacking and found.kind == "dead":
-                        found = replace(found, lacking=True)
-                    starved |= found.fails
-                    _add(seen, (found, blame.torn), _Seen(blame, rails, cells & (run.state == state), k))
+            for states, every, lacking in self._starving(run, states_here, k, blame.case, blame.combination):
+                mine = cells & np.isin(run.state, states)
+                first = int(run.state[_cells_first(run, mine)])
+                rails = tuple(np.flatnonzero(every[int(np.searchsorted(states, first))]).tolist())
+                found = blamer.key(blame, rails)
+                if lacking and found.kind == "dead":
+                    found = replace(found, lacking=True)
+                starved |= found.fails
+                _add(seen, found, _Seen(blame, rails, mine, k))
         for (found, part), stretches in seen.items():
-            one = min(stretches.values(), key=lambda each: _on_the_way(run, each.cells))
-            cell = _cells_first(run, one.cells)
+            whole = {rails: np.logical_or.reduce([each.cells for each in parts]) for rails, parts in stretches.items()}
+            rails = min(whole, key=lambda each: _on_the_way(run, whole[each]))
+            cells = whole[rails]
+            cell = _cells_first(run, cells)
+            one = next(each for each in stretches[rails] if each.cells[cell])
             blame = one.blame
+            every = np.logical_or.reduce(list(whole.values()))
             told = Sighting(
-                found, run, blame.case, blame.combination, one.rails, one.cells, cell, blame.blamed, one.vehicle, part
+                found, run, blame.case, blame.combination, rails, cells, cell, blame.blamed, one.vehicle, every, part
             )
             self.out.found.append(told)
         return hurt, starved
 
-    def _torn(self, run: Run, given: NDArray[np.bool_]) -> NDArray[np.bool_]:
-        """(cells,) bool: places that levers off the run spoil, on stretches that no one setting of them leaves clean,
-        though each place has one that does: they cannot be thrown on the way."""
-        all_, sit = self.all, run.situation
-        torn = np.zeros(len(sit), dtype=bool)
-        spoiled = [q for q in np.unique(sit[given]).tolist() if any(one.ways[0] for one in all_.trouble.get(q, ()))]
-        marked = np.isin(sit, spoiled) & given
-        for stretch in np.unique(run.stretch[marked]).tolist():
-            cells = marked & (run.stretch == stretch)
-            rows: dict[int, list[int]] = {}
-            for q in np.unique(sit[cells]).tolist():
-                rows.setdefault(id(all_.case[q]), []).append(int(all_.row[q]))
-            if any(all_.bad[case][:, some].any(axis=1).all() for case, some in rows.items()):
-                torn |= cells
-        return torn
-
-    def _blames(self, run: Run, q: int, *, torn: bool) -> list[_Blame]:
-        """What makes a situation bad, each with the fewest levers to blame: of several that are as few, those that are
-        the operator's to set; none with more levers than another that does."""
-        case, row = self.all.case[q], int(self.all.row[q])
-        if case is None:
-            return []
-        found: list[_Blame] = []
-        for trouble in self.all.trouble[q]:
-            outcome = case.outcomes[trouble.combination]
-            level = int(outcome.level[row])
-            rails = crossed(self.meeting.sweep, q, outcome.injected[row]) if level else ()
-            advice: str | None = None
-            blamed = trouble.ways[0]
-            if not torn:
-                at_frog = bool(self.at_frog[list(rails)].any())
-                meets = level > 0 or (any(trouble.ways) and self._spans(run, q, case, trouble.combination))
-                for way in trouble.ways:
-                    advice = self._advised(run.track, way, short=level > 0, at_frog=at_frog, meets=meets)
-                    if advice is not None:
-                        blamed = way
-                        break
-            found.append(_Blame(case, row, trouble.combination, blamed, advice, level, rails, torn))
-        return [
-            one
-            for one in found
-            if not any(
-                other.blamed.items() < one.blamed.items()
-                and (other.short, other.advice is None) == (one.short, one.advice is None)
-                for other in found
-            )
-        ]
-
-    def _advised(
-        self, track: int, way: Mapping[str, str], *, short: bool, at_frog: bool, meets: bool
-    ) -> str | None:
-        if not way:
-            return None
-        what = (track, tuple(way.items()), short, at_frog, meets)
-        if what not in self._advice:
-            self._advice[what] = is_advice(
-                self.meeting, track, way, dead=not short, at_joint=meets and not at_frog, dc=self._dc
-            )
-        return self._advice[what]
-
-    def _spans(self, run: Run, q: int, case: Case, combination: int) -> bool:
-        """Whether a vehicle that collects crosswise has its left on one piece and its right on another, both fed: where
-        the sides of two pieces do not fit each other it is dead, and most others short."""
-        codes = self._codes(case, combination)
-        touched = run.touches[run.state[int(np.argmax(run.situation == q))]].any(axis=0)
-        left, right = (
-            {self.meeting.names[column].partition(".")[0] for column in np.flatnonzero(row).tolist()} for row in touched
-        )
-        return not left & right and all(codes[row].any() for row in touched)
-
-    def _key(self, blame: _Blame, rails: tuple[int, ...]) -> Key:
-        blamed = tuple(sorted(blame.blamed.items()))
-        numbers = frozenset(int(self.whole[k]) for k in rails)
-        if blame.advice is not None:
-            told: Kind = "points-against" if blame.advice == "points-against" else "set-first"
-            return Key(told, False, numbers, blamed)
-        kind: Kind = "short" if blame.level == 2 else "hot" if blame.level == 1 else "dead"
-        return Key(kind, True, numbers, () if blame.short else blamed)
-
-    @property
-    def _dc(self) -> bool:
-        """Whether the bench is a DC one."""
-        return all(supply.kind == "dc" for supply in self.subject.bench.supplies)
-
-    def _codes(self, case: Case, combination: int) -> NDArray[np.int8]:
-        """0 none, 1 side A, 2 side B, 3 both: of each column, with the levers so."""
-        key = (id(case), combination)
-        if key not in self._feeds:
-            settings = {**case.under, **case.combinations[combination]}
-            made = self.subject.switched.made(self.subject.travel(settings))
-            feeds = self.subject.feeds
-            codes = feeds.codes(made)
-            self._feeds[key] = codes[[feeds.group_of(node) for node in self.meeting.nodes.tolist()]]
-        return self._feeds[key]
+    def _starved(
+        self, later: list[tuple[int, Blame]]
+    ) -> dict[tuple[tuple[object, ...], int], tuple[Blame, list[int]]]:
+        """Situations in which a vehicle has too few volts, those together that have the same levers to blame."""
+        found: dict[tuple[tuple[object, ...], int], tuple[Blame, list[int]]] = {}
+        for q, blame in later:
+            volts = blame.case.outcomes[blame.combination].volts[blame.row]
+            about = (id(blame.case), blame.combination, blame.torn, blame.advice, *sorted(blame.blamed.items()))
+            for k in np.flatnonzero(volts < self.all.works[q]).tolist():
+                found.setdefault((about, k), (blame, []))[1].append(q)
+        return found
 
     def _starving(
-        self, run: Run, state: int, vehicle: int, case: Case, combination: int
-    ) -> tuple[tuple[int, ...], bool]:
-        """Rails under the pick-up wheels of a side that nothing feeds, and True; else of both; none where one has none.
+        self, run: Run, states: Ints, vehicle: int, case: Case, combination: int
+    ) -> Iterator[tuple[Ints, NDArray[np.bool_], bool]]:
+        """Which of these states starve for the same reason, sorted, and (states, columns) the rails that it is about.
+
+        Those are the rails under the pick-up wheels of a side that nothing feeds, and True; else those of both sides;
+        none where a side's wheels stand on none.
         """
         item: Item = self.meeting.sweep.items[run.item]
         begin = sum(len(each.axles_mm) for each in item.vehicles[:vehicle])
         of = item.vehicles[vehicle]
-        collecting = collects(of)
-        touched = run.touches[state, begin : begin + len(of.axles_mm)]
-        codes = self._codes(case, combination)
-        sides = []
-        for side in (0, 1):
-            row = (touched[:, side] & collecting[:, side, None]).any(axis=0)
-            sides.append(tuple(np.flatnonzero(row).tolist()))
-        if () in sides:
-            return (), False
-        starving = [rails for rails in sides if not codes[list(rails)].any()]
-        return tuple(sorted({rail for rails in starving or sides for rail in rails})), bool(starving)
+        touched = run.touches[states, begin : begin + len(of.axles_mm)] & collects(of)[:, :, None]
+        under = np.any(touched, axis=1)  # (states, 2, columns)
+        fed = under & (self.blamer.codes(case, combination) > 0)
+        unfed = ~np.any(fed, axis=2)
+        empty = ~np.all(np.any(under, axis=2), axis=1)
+        lacking = unfed.any(axis=1) & ~empty
+        shown = under & (unfed | ~lacking[:, None])[:, :, None]
+        rails = np.any(shown, axis=1) & ~empty[:, None]
+        _, of_whole = np.unique(self.whole, return_inverse=True)
+        wholes = np.zeros((len(states), int(of_whole.max()) + 2), dtype=bool)
+        for column, number in enumerate(of_whole.tolist()):
+            wholes[:, number] |= rails[:, column]
+        wholes[:, -1] = lacking
+        _, alike = np.unique(wholes, axis=0, return_inverse=True)
+        for one in range(int(alike.max()) + 1):
+            mine = alike.ravel() == one
+            yield states[mine], rails[mine], bool(lacking[mine][0])
 
     def _weak(self, run: Run, given: NDArray[np.bool_]) -> None:
         weak = self.all.weak[run.situation] & given[:, None]
@@ -297,7 +194,8 @@ class _Watcher:
             if case is None:
                 continue
             shown = shown_of(case)
-            rails = crossed(self.meeting.sweep, q, case.outcomes[shown].drawn[int(self.all.row[q])])
+            drawn = case.outcomes[shown].drawn[int(self.all.row[q])]
+            rails = crossed(self.meeting.sweep, q, drawn, running=True)
             key = Key("weak", False, frozenset(int(self.whole[rail]) for rail in rails), ())
             self.out.found.append(Sighting(key, run, case, shown, rails, cells, cell, {}, k))
 
@@ -377,7 +275,8 @@ class _Watcher:
             cells = run.situation == q
             cell = _cells_first(run, cells)
             outcome = case.outcomes[shown_of(case)]
-            rails = crossed(self.meeting.sweep, q, (outcome.injected if hot else outcome.drawn)[row])
+            much = (outcome.injected if hot else outcome.drawn)[row]
+            rails = crossed(self.meeting.sweep, q, much, running=not hot)
             key = Key("overloaded", False, frozenset(), ())
             shown = Sighting(key, run, case, shown_of(case), rails, cells, cell, {})
             if q not in self._weighed:

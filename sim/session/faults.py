@@ -12,7 +12,7 @@ from sim.session.electrics import Solved
 from sim.session.points import words_of
 from sim.session.snapshot import FaultView
 from sim.wiring.loop import trace
-from sim.wiring.telling import given_words, joined_rails, metal_words, opening, whose_breaker
+from sim.wiring.telling import flow_words, joined_rails, metal_words, opening, whose_breaker
 
 __all__ = ["fault_of"]
 
@@ -32,10 +32,9 @@ def fault_of(
     start, goal = (model.a, model.b) if amps >= 0 else (model.b, model.a)
     loop = trace(bench, solved.circuit, solved.solution.amps, start, goal)
     what = metal_words(bench, loop, feeds, names) or "the two sides are joined with no wheel between them"
-    flowed = given_words(bench, supply, amps)
-    opened = f"{flowed[0].upper()}{flowed[1:]} flowed"
-    opened += "." if flowed.startswith("more") else f"; {whose_breaker(bench, supply)} opened."
-    text = f"{opening(bench, words_of(travel))}{what}. {opened}"
+    flowed = flow_words(bench, supply, amps, "flowed")
+    opened = ": it opened" if abs(amps) > model.most_amps else f"; {whose_breaker(bench, supply)} opened"
+    text = f"{opening(bench, words_of(travel))}{what}. {flowed[:1].upper()}{flowed[1:]}{opened}."
     share = min(1.0, model.most_amps / abs(amps))  # a supply that limits lessens all currents alike
     loop = tuple(replace(step, amps=step.amps * share) for step in loop)
     through = Table((ref, value * share) for ref, value in solved.amps.items())

@@ -20,7 +20,7 @@ from sim.session.running import Running
 from sim.session.snapshot import FaultView
 from sim.track.layout import Layout
 from sim.wiring.names import section_of, section_words
-from sim.wiring.telling import amps_words, given_words, listed, volts_words, whose_breaker
+from sim.wiring.telling import amps_words, flow_words, listed, volts_words, whose_breaker
 
 __all__ = ["Drawn", "GapMoment", "Moment", "gap_moments", "otherwise"]
 
@@ -121,10 +121,9 @@ def _text(moment: Moment, state: str, ends: tuple[str, str], tripped: bool) -> s
     if moment.fault is not None:
         breaker = whose_breaker(moment.bench, moment.fault.supply)
         asked = moment.amps[PartRef("supply", moment.fault.supply)]
-        much = f"{begin}{given_words(moment.bench, moment.fault.supply, asked)} {'flowed' if tripped else 'would flow'}"
-        if abs(asked) > moment.fault.amps:
-            return f"{much}."
-        return f"{much}; {breaker} {'opened' if tripped else 'opens'}."
+        flows, opens = ("flowed", "opened") if tripped else ("would flow", "opens")
+        much = f"{begin}{flow_words(moment.bench, moment.fault.supply, asked, flows)}"
+        return f"{much}: it {opens}." if abs(asked) > moment.fault.amps else f"{much}; {breaker} {opens}."
     if moment.engines:
         rows = [
             f"the {one.name} draws {amps_words(one.amps)}"

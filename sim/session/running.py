@@ -106,7 +106,14 @@ class Running:
 
     @property
     def _unit_amps(self) -> Mapping[PartRef, float]:
-        return self.solved.amps if self.units.throws else _NOTHING
+        """What flows through the automatic polarity units, of what the supplies can give."""
+        if not self.units.throws:
+            return _NOTHING
+        shares = [state.given / state.amps for state in self.supplies.states.values() if state.amps]
+        share = min(shares, default=1.0)
+        if share >= 1.0:
+            return self.solved.amps
+        return {ref: amps * share for ref, amps in self.solved.amps.items() if ref.kind == "unit"}
 
     def _pass(self, span: float) -> None:
         """Let `span` seconds pass, at whose end something electrical may change, and not before."""

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sim.bench.model import Bench
 from sim.proof import prove
 from sim.proof.report import span_words
-from sim.proof.verdict import Verdict
+from sim.proof.verdict import Finding, Verdict
 from sim.sheet.markup import element, escaped, table
 from sim.sheet.plan import Plan, fitted, full_size, plan
 from sim.sheet.record import Card, Contact, cards, contacts, lines
@@ -192,19 +192,22 @@ def _tested(verdict: Verdict) -> Iterator[str]:
         yield element("p", f"Every route is clean, with {vehicles} vehicles in both directions.")
     if verdict.findings:
         yield table(
-            ("Where", "Vehicle", "Found"),
+            ("Where", "Vehicle", "Runs", "Found"),
             [
                 (
-                    _where(found.path, found.from_mm, found.to_mm),
+                    _where(found),
                     found.vehicle or "none",
+                    str(found.runs or ""),
                     ("" if found.fails else "Advice: ") + found.text[:1].upper() + found.text[1:],
                 )
                 for found in verdict.findings
             ],
         )
+    for remark in verdict.remarks:
+        yield element("p", escaped(remark))
 
 
-def _where(path: tuple[str, str] | None, from_mm: float | None, to_mm: float | None) -> str:
-    if path is None or from_mm is None or to_mm is None:
-        return "with nothing on the track"
-    return f"{path[0]} to {path[1]}, {span_words(from_mm, to_mm)}"
+def _where(found: Finding) -> str:
+    if found.path is None or found.from_mm is None or found.to_mm is None:
+        return "with a coin on the track" if found.when == "coin" else "with nothing on the track"
+    return f"{found.path[0]} to {found.path[1]}, {span_words(found.from_mm, found.to_mm)}"

@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from sim.bench.model import Bench
 from sim.electric.circuit import Circuit
 from sim.electric.parts import PartRef
-from sim.wiring.names import part_words, place_name, section_of, terminal_words
+from sim.wiring.names import axle_words, part_words, place_name, section_of, terminal_words
 from sim.wiring.wheels import foot
 
-__all__ = ["LoopStep", "loop_names", "told", "trace"]
+__all__ = ["LoopStep", "is_meeting", "loop_names", "told", "trace"]
 
 _NO_AMPS = 1e-9
 _ALIKE = 1e-6  # currents that differ by less, in amperes or parts, are alike: the first rail by name is told
@@ -28,7 +28,7 @@ class LoopStep:
     """One part on the way, in the direction of the current.
 
     ref: the part's name
-    words: the part in words of the trade
+    words: the part in words of the trade, a gap with how it is: "the right exit gap, which is not cut"
     node_a, node_b: the terminals or rails that the current enters and leaves it by
     amps: what it carries, positive
     """
@@ -59,6 +59,18 @@ def _onward(circuit: Circuit, amps: Mapping[PartRef, float]) -> tuple[_Onward, _
         tail, head = (branch.a, branch.b) if current > 0 else (branch.b, branch.a)
         (inside if kind in _VEHICLE else outside)[tail].append((head, abs(current), part.ref))
     return outside, inside
+
+
+def _supplied(circuit: Circuit, amps: Mapping[PartRef, float], ends: frozenset[str]) -> _Onward:
+    """Where the current goes on to through supplies other than the one that has these ends."""
+    found: dict[str, list[tuple[str, float, PartRef]]] = defaultdict(list)
+    for part in circuit.parts:
+        branch, current = part.stamp(), amps.get(part.ref, 0.0)
+        if part.ref.kind == "supply" and {branch.a, branch.b} != ends and abs(current) > _NO_AMPS:
+            out_of_a = (current > 0) == branch.delivers
+            tail, head = (branch.b, branch.a) if out_of_a else (branch.a, branch.b)
+            found[tail].append((head, abs(current), part.ref))
+    return found
 
 
 def _widest(ways: Sequence[_Onward], start: str, goal: str) -> list[tuple[PartRef, str, str, float]] | None:
@@ -117,6 +129,8 @@ def trace(
 ) -> tuple[LoopStep, ...]:
     """The widest way of a fault's current from `start` to `goal` (a supply's side A and B), source and loads left out.
 
+    Through another supply it goes only where there is no other way.
+
     Where vehicles' metal carries current, the way goes through it between the rails by which most enters and leaves.
 
     Args:
@@ -136,9 +150,40 @@ def trace(
             found = [step for leg in legs for step in leg or ()]
     if found is None:
         found = _widest((outside, inside), start, goal)
+    if found is None:  # two supplies in one loop
+        found = _widest((outside, inside, _supplied(circuit, amps, frozenset((start, goal)))), start, goal)
     return tuple(
-        LoopStep(ref, part_words(bench, ref), before, after, current) for ref, before, after, current in found or ()
+        LoopStep(ref, _words(bench, ref), before, after, current) for ref, before, after, current in found or ()
     )
+
+
+_NOT_CUT = ", which is not cut"
+_LEAKS = ", which leaks"
+
+
+def _words(bench: Bench, ref: PartRef) -> str:
+    words = part_words(bench, ref)
+    if ref.kind != "gap":
+        return words
+    name = place_name(ref)
+    leaks = any(
+        place.state == "leaking" for piece in bench.tracks if piece.id == ref.owner for place in piece.places()
+        if place.name == name
+    )  # fmt: skip
+    return f"the {words}{_LEAKS if leaks else _NOT_CUT}"
+
+
+def is_meeting(line: str) -> bool:
+    """Whether a line of `told` is a place where the two sides meet that should not: a wheel, or a gap that conducts."""
+    return line.endswith((" wheel", _NOT_CUT, _LEAKS))
+
+
+def _told(step: LoopStep) -> str:
+    """A part in the list: a wheel by its axle alone, for the rails that it stands on are beside it."""
+    if step.ref.kind == "wheel":
+        axle, count = step.ref.detail[:2]
+        return f"{axle_words(int(axle), int(count))} wheel"
+    return step.words
 
 
 def told(bench: Bench, loop: tuple[LoopStep, ...]) -> tuple[str, ...]:
@@ -148,7 +193,7 @@ def told(bench: Bench, loop: tuple[LoopStep, ...]) -> tuple[str, ...]:
     lines = [terminal_words(bench, loop[0].node_a)]
     for step in loop:
         if step.ref.kind in {"contact", "wheel", "gap", "lamp", "unit"}:
-            lines.append(step.words)
+            lines.append(_told(step))
         named = terminal_words(bench, step.node_b)
         if named and not named.startswith("screw "):
             lines.append(named)

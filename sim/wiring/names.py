@@ -95,7 +95,7 @@ def place_name(ref: PartRef) -> str:
 
 
 def part_words(bench: Bench, ref: PartRef) -> str:
-    """The words for a part: "left closure gap", "front left wheel"; empty for what has none."""
+    """The words for a part: "left closure gap", "front wheel on the frog"; empty for what has none."""
     words = _WORDS.get(ref.kind)
     return words(bench, ref) if words is not None else ""
 
@@ -109,7 +109,7 @@ def _contact(bench: Bench, ref: PartRef) -> str:
     motor = next(motor for motor in bench.motors if motor.id == ref.owner)
     number, outer = ref.detail
     contact = motor.changeovers[int(number)]
-    return f"{contact.common} to {getattr(contact, str(outer))}, contact of {ref.owner}"
+    return f"contact {contact.common} to {getattr(contact, str(outer))} of {ref.owner}"
 
 
 def _place(bench: Bench, ref: PartRef) -> str:
@@ -128,8 +128,14 @@ def _joint(bench: Bench, ref: PartRef) -> str:
 
 
 def _wheel(bench: Bench, ref: PartRef) -> str:
-    axle, count, side = ref.detail[:3]
-    return f"{axle_words(int(axle), int(count))} {side} wheel"
+    """By the rail that it stands on: an engine's own left and right help nobody who looks at the track."""
+    axle, count, _, foot = ref.detail
+    return f"{axle_words(int(axle), int(count))} wheel on the {section_words(bench, str(foot))}"
+
+
+def _pickup(bench: Bench, ref: PartRef) -> str:
+    axle, count = ref.detail[:2]
+    return f"pick-up of the {axle_words(int(axle), int(count))} axle"
 
 
 _WORDS: Mapping[str, Callable[[Bench, PartRef], str]] = {
@@ -146,6 +152,6 @@ _WORDS: Mapping[str, Callable[[Bench, PartRef], str]] = {
     "lamp": lambda _, ref: f"lamp {ref.owner}",
     "unit": lambda _, ref: f"contact of automatic polarity unit {ref.owner}",
     "wheel": _wheel,
-    "pickup": _wheel,
+    "pickup": _pickup,
     "load": lambda _, ref: "motor of the engine",
 }

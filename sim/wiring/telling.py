@@ -6,15 +6,16 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from sim.bench.levers import filed_settings, lever_named, levers
 from sim.bench.model import Bench
+from sim.electric.parts import PartRef
 from sim.wiring.loop import LoopStep
-from sim.wiring.names import section_of, section_words, terminal_words
+from sim.wiring.names import axle_words, section_of, section_words, terminal_words
 from sim.wiring.wheels import foot
 
 __all__ = [
     "amps_words",
     "end_words",
     "fault_words",
-    "given_words",
+    "flow_words",
     "joined_rails",
     "listed",
     "metal_words",
@@ -34,18 +35,23 @@ def amps_words(amps: float) -> str:
     return f"{size:.0f} A" if size >= 10 else f"{size:.1f} A" if size >= 1 else f"{size:.2f} A"
 
 
-def given_words(bench: Bench, supply_id: str, amps: float) -> str:
-    """What a supply gives where so much would flow: "4.0 A", or above what it can give "more than the 3 A at ...".
+def flow_words(bench: Bench, supply_id: str, amps: float, flows: str) -> str:
+    """How much a supply gives where so much would flow: "4.0 A flowed", or above what it can give "more flowed than the
+    3 A at which the breaker opens".
 
-    "4.5 A, the most that it can give" where that is too little for its breaker.
+    "2.0 A flowed, the most that it can give" where that is too little for its breaker.
+
+    Args:
+        amps: that would flow from a supply without limit.
+        flows: "flowed" or "would flow".
     """
     supply = next(s for s in bench.supplies if s.id == supply_id)
     if abs(amps) <= supply.most_amps:
-        return amps_words(amps)
+        return f"{amps_words(amps)} {flows}"
     if supply.most_amps < supply.trip_amps:
-        return f"{amps_words(supply.most_amps)}, the most that it can give"
+        return f"{amps_words(supply.most_amps)} {flows}, the most that it can give"
     whose = "the" if len(bench.supplies) == 1 else f"{supply_id}'s"
-    return f"more than the {supply.trip_amps:g} A at which {whose} breaker opens"
+    return f"more {flows} than the {supply.trip_amps:g} A at which {whose} breaker opens"
 
 
 def volts_words(volts: float) -> str:
@@ -68,7 +74,7 @@ def opening(bench: Bench, points: Mapping[str, str]) -> str:
     stand = filed_settings(bench)
     switches = {lever.id for lever in levers(bench) if lever.is_switch}
     moving = [name for name, setting in points.items() if setting == "throwing"]
-    if len(stand) == 1:
+    if len(stand) == 1 and not switches:
         return "While the points are thrown: " if moving else f"Points {next(iter(points.values()))}: "
     named = {name: f"switch {name}" if name in switches else name for name in points}
     if moving:
@@ -116,11 +122,10 @@ def fault_words(bench: Bench, supply_id: str, amps: float) -> str:
         amps: that would flow from a supply without limit.
     """
     supply = next(s for s in bench.supplies if s.id == supply_id)
-    breaker = whose_breaker(bench, supply_id)
     if amps > supply.most_amps:
-        whose = "the" if len(bench.supplies) == 1 else f"{supply_id}'s"
-        return f"More would flow than the {supply.trip_amps:g} A at which {whose} breaker opens: it opens."
-    return f"That would be {amps_words(amps)}; {breaker} opens."
+        much = flow_words(bench, supply_id, amps, "would flow")
+        return f"{much[:1].upper()}{much[1:]}: it opens."
+    return f"That would be {amps_words(amps)}; {whose_breaker(bench, supply_id)} opens."
 
 
 def _rail(step: LoopStep) -> str:
@@ -141,23 +146,23 @@ def metal_words(
         feeds: the side of every rail with nothing on the track.
         names: of the vehicles, "train:index" to name.
     """
-    wheels = [step for step in loop if step.ref.kind == "wheel"]
+    wheels = [step.ref for step in loop if step.ref.kind == "wheel"]
     if not wheels:
         return None
 
-    def under(step: LoopStep) -> str:
-        rail = _rail(step)
+    def under(wheel: PartRef) -> str:
+        rail = section_of(foot(wheel))
         return f"the {section_words(bench, rail)}{_SIDES[feeds.get(rail, 'none')]}"
 
-    stands: dict[tuple[str, str], list[str]] = {}
-    for step in (wheels[0], wheels[-1]):
-        vehicle = names.get(step.ref.owner, "vehicle")
-        stands.setdefault((vehicle, step.words), []).append(under(step))
-    ((vehicle, wheel), feet), *rest = stands.items()
-    if not rest:
-        return f"the {vehicle}'s {wheel} stands on {' and on '.join(dict.fromkeys(feet))} at once"
-    text = f"the {vehicle}'s {wheel} stands on {listed(feet)}"
-    for (other, its_wheel), its_feet in rest:
-        whose = "its" if other == vehicle else f"the {other}'s"
-        text += f" and {whose} {its_wheel} on {listed(its_feet)}"
-    return text
+    def words(wheel: PartRef) -> str:
+        return f"{axle_words(int(wheel.detail[0]), int(wheel.detail[1]))} wheel"
+
+    first, last = wheels[0], wheels[-1]
+    vehicle, other = (names.get(wheel.owner, "vehicle") for wheel in (first, last))
+    begin = f"the {vehicle}'s {words(first)}"
+    if (first.owner, first.detail[:3]) == (last.owner, last.detail[:3]):
+        return f"{begin} stands on {' and on '.join(dict.fromkeys((under(first), under(last))))} at once"
+    whose = f"another {other}'s" if other == vehicle else f"the {other}'s"
+    if first.owner == last.owner:
+        whose = "its"
+    return f"{begin} stands on {under(first)} and {whose} {words(last)} on {under(last)}"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -37,15 +39,35 @@ def test_the_bench_they_are_made_from_is_good(tmp_path: Path) -> None:
     assert not ended.lines
 
 
-@pytest.mark.parametrize("case", BROKEN)
-def test_a_broken_file_is_refused_in_plain_lines(case: str, tmp_path: Path) -> None:
-    content, word = BROKEN[case]
-    name = f"{case}.toml"
-    (tmp_path / name).write_bytes(content)
-    ended = frogbench("check", name, cwd=tmp_path, cpu_seconds=CPU_SECONDS)
-    assert_refused(ended, name)
-    assert word in ended.err.replace(name, ""), ended
+CASES = list(BROKEN)
+BATCHES = range(0, len(CASES), 10)
+
+
+@pytest.mark.parametrize("first", BATCHES)
+def test_broken_files_are_refused_in_plain_lines(first: int, tmp_path: Path) -> None:
+    """Ten at once, together within the limits of one: each in lines of its own, in their order."""
+    names = {f"{case}.toml": BROKEN[case] for case in CASES[first : first + 10]}
+    for name, (content, _) in names.items():
+        (tmp_path / name).write_bytes(content)
+    ended = frogbench("check", *names, cwd=tmp_path, cpu_seconds=CPU_SECONDS)
     assert ended.out == b""
+    assert ended.status == 2
+    assert [name for name, _ in itertools.groupby(line.partition(": ")[0] for line in ended.lines)] == list(names)
+    for name, (_, word) in names.items():
+        own = [line for line in ended.lines if line.startswith(f"{name}: ")]
+        assert_refused(replace(ended, err="\n".join(own)), name)
+        assert word in "\n".join(own).replace(name, ""), own
+
+
+def test_a_broken_file_is_refused_alone_as_among_others(tmp_path: Path) -> None:
+    for case in ("many-faults", CASES[0]):
+        content, word = BROKEN[case]
+        name = f"{case}.toml"
+        (tmp_path / name).write_bytes(content)
+        ended = frogbench("check", name, cwd=tmp_path, cpu_seconds=CPU_SECONDS)
+        assert_refused(ended, name)
+        assert word in ended.err.replace(name, ""), ended
+        assert ended.out == b""
 
 
 def test_at_most_twenty_lines_and_a_count(tmp_path: Path) -> None:

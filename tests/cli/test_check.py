@@ -40,7 +40,7 @@ def test_the_document_has_the_keys_of_the_contract_in_their_order() -> None:
     assert list(found) == ["bench", "title", "pass", "positions", "findings", "shares"]
     assert [list(row) for row in found["positions"]] == [["points", "feeds"]] * len(found["positions"])
     keys = ["kind", "fails", "when", "points", "path", "direction", "vehicle", "from_mm", "to_mm", "touching", "amps",
-            "volts", "text"]  # fmt: skip
+            "volts", "runs", "loop", "text"]  # fmt: skip
     assert found["findings"]
     assert [list(row) for row in found["findings"]] == [keys] * len(found["findings"])
     assert list(found["shares"]) == ["safe", "live"]

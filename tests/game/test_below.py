@@ -33,8 +33,10 @@ from tests.game.test_hit import CLEAR, SIZES
 from tests.game.test_type import Watch, watch  # noqa: F401 - a fixture
 
 
-def from_below(size: tuple[int, int] = (1280, 800), scale: float = 1.0, level: str = "right-hand") -> Player:
-    player = Player(level_path(level), size)
+def from_below(
+    size: tuple[int, int] = (1280, 800), scale: float = 1.0, level: str = "right-hand", *, watching: bool = True
+) -> Player:
+    player = Player(level_path(level), size, watching=watching)
     player.window.set_up(Settings(scale=scale))
     player.surface = pygame.Surface(player.window.rooms.size)
     player.window.compositor.forget()
@@ -64,7 +66,7 @@ def test_the_transform_from_below_and_back_again(left: float, base: float, scale
 
 @pytest.mark.parametrize(("size", "scale"), SIZES)
 def test_every_place_is_mirrored_about_the_middle_of_the_mat(size: tuple[int, int], scale: float) -> None:
-    player = from_below(size, scale)
+    player = from_below(size, scale, watching=False)
     below, above = player.stage, player.stage.above
     assert above is not None
     middle = (below.rooms.mat.x + below.rooms.mat.right) / 2
@@ -89,7 +91,7 @@ def test_every_place_is_mirrored_about_the_middle_of_the_mat(size: tuple[int, in
 
 @pytest.mark.parametrize(("size", "scale"), SIZES)
 def test_everything_is_hit_where_it_lies_from_below(size: tuple[int, int], scale: float) -> None:
-    player = from_below(size, scale)
+    player = from_below(size, scale, watching=False)
     for a, b in GOOD_WIRES[:3]:
         player.wire_by_clicks(a, b)
     bench, stage = player.bench, player.stage
@@ -319,7 +321,7 @@ def tripped(player: Player) -> bool:
 
 @pytest.mark.parametrize(("size", "scale"), SIZES)
 def test_a_short_leaves_the_sheet_folded_and_is_told_along_the_mats_foot(size: tuple[int, int], scale: float) -> None:
-    player = from_below(size, scale)
+    player = from_below(size, scale, watching=False)
     _shorted(player)
     bench, stage = player.bench, player.stage
     assert tripped(player)

@@ -49,7 +49,7 @@ def test_left_on_the_bench_is_up_on_the_screen() -> None:
 
 @pytest.mark.parametrize(("size", "scale"), SIZES)
 def test_everything_is_hit_where_it_lies(size: tuple[int, int], scale: float) -> None:
-    player = Player(size=size)
+    player = Player(size=size, watching=False)
     player.window.set_up(Settings(scale=scale))
     for a, b in GOOD_WIRES[:3]:
         player.wire_by_clicks(a, b)
@@ -63,7 +63,7 @@ def test_everything_is_hit_where_it_lies(size: tuple[int, int], scale: float) ->
 
 @pytest.mark.parametrize(("size", "scale"), SIZES)
 def test_every_terminal_of_the_bench_can_be_pointed_at_and_probed(size: tuple[int, int], scale: float) -> None:
-    player = Player(size=size)
+    player = Player(size=size, watching=False)
     player.window.set_up(Settings(scale=scale))
     names = {area.target.name for area in areas(player.stage, player.bench.snapshot, player.bench.view)}
     assert {"bus.A", "bus.B", "M1.k", "M1.m", "M1.p", "T1.frog", "T1.stock.left", "T1.exit.right"} <= names
@@ -110,7 +110,7 @@ def test_tab_goes_through_everything_once_and_comes_round() -> None:
 @pytest.mark.parametrize(("size", "scale"), SIZES)
 def test_no_button_lies_over_another(size: tuple[int, int], scale: float, theme: str) -> None:
     """On the job sheet as it is opened, with its brief and then with its log."""
-    player = Player(size=size)
+    player = Player(size=size, watching=False)
     player.window.set_up(Settings(theme, scale))
     seen = set()
     for _ in range(2):

@@ -137,9 +137,10 @@ while True:
 """
 
 
-def test_the_program_killed_while_it_is_played_loses_no_finished_act(tmp_path: Path) -> None:
+@pytest.mark.parametrize("kills", [1, pytest.param(KILLS, marks=pytest.mark.slow)])
+def test_the_program_killed_while_it_is_played_loses_no_finished_act(kills: int, tmp_path: Path) -> None:
     chance = random.Random(11)
-    for number in range(KILLS):
+    for number in range(kills):
         path = tmp_path / f"{number}.sqlite"
         with subprocess.Popen(
             [sys.executable, "-c", _PLAYER, str(path)],

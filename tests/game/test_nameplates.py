@@ -15,7 +15,7 @@ from sim.game.nameplates import labels
 from sim.resources import level_names, level_path
 from tests.game.large import TWO_TURNOUTS
 from tests.game.lettering import watching
-from tests.game.playing import GOOD_WIRES, Player
+from tests.game.playing import GOOD_WIRES, LEVEL, Player
 
 MANY = (
     ("bus.A", "T1.stock.left"), ("bus.B", "T1.stock.right"), ("M1.k", "T1.frog"), ("M1.m", "bus.B"), ("M1.p", "bus.A"),
@@ -39,8 +39,8 @@ def crossed(player: Player) -> list[tuple[pygame.Rect, int]]:
 def test_no_wire_runs_over_a_turnouts_name(tmp_path: Path, size: tuple[int, int], theme: str) -> None:
     path = tmp_path / "two.toml"
     path.write_text(TWO_TURNOUTS, encoding="utf-8")
-    for target, wires in ((path, MANY), (None, GOOD_WIRES)):
-        player = Player(target, size, theme, watching=False) if target else Player(size=size, theme=theme)
+    for target, wires in ((path, MANY), (LEVEL, GOOD_WIRES)):
+        player = Player(target, size, theme, watching=False)
         for wire in wires:
             player.wire_by_drag(*wire)
         for _ in range(2):

@@ -34,6 +34,15 @@ from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 
 SIZES = [((1280, 800), 1.0), ((1024, 720), 1.0), ((1920, 1080), 1.0), ((1600, 1125), 1.5)]
 THEMES = ["hall", "night"]
+QUICK = [(SIZES[0], "hall"), (SIZES[1], "night")]
+in_every_window = pytest.mark.parametrize(
+    ("size", "scale", "theme"),
+    [
+        pytest.param(*window, theme, marks=[] if (window, theme) in QUICK else [pytest.mark.slow])
+        for window in SIZES
+        for theme in THEMES
+    ],
+)
 
 
 @pytest.mark.parametrize("theme", THEMES)
@@ -96,8 +105,7 @@ def watch(monkeypatch: pytest.MonkeyPatch) -> Iterator[Watch]:
     forget_drawings()
 
 
-@pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.parametrize(("size", "scale"), SIZES)
+@in_every_window
 def test_no_text_is_cut_off_on_any_page(watch: Watch, size: tuple[int, int], scale: float, theme: str) -> None:
     player = Player(None, size)
     player.window.set_up(Settings(theme, scale))
@@ -110,8 +118,7 @@ def test_no_text_is_cut_off_on_any_page(watch: Watch, size: tuple[int, int], sca
 
 
 @pytest.mark.parametrize("wires", [GOOD_WIRES, EXCHANGED_WIRES])
-@pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.parametrize(("size", "scale"), SIZES)
+@in_every_window
 def test_no_text_is_cut_off_on_the_result(
     watch: Watch, size: tuple[int, int], scale: float, wires: tuple[tuple[str, str], ...], theme: str
 ) -> None:
@@ -126,8 +133,7 @@ def test_no_text_is_cut_off_on_the_result(
     assert watch.cut == []
 
 
-@pytest.mark.parametrize("theme", THEMES)
-@pytest.mark.parametrize(("size", "scale"), SIZES)
+@in_every_window
 def test_words_stay_inside_their_sheet_panel_button_and_label(
     watch: Watch, size: tuple[int, int], scale: float, theme: str
 ) -> None:

@@ -8,15 +8,15 @@ right-hand turnout can be said of a left-hand one and of a wye too.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, Self
 
 from sim.bench.model import Bench
 from sim.bench.reading import parse
-from sim.proof import Finding, Verdict, prove
-from sim.proof.verdict import FAILING
+from sim.proof import Verdict, prove
 from sim.track.formations import KINDS
+from tests.proof.met import met
 
 __all__ = [
     "HANDS",
@@ -28,6 +28,7 @@ __all__ = [
     "failing",
     "four_wheeler",
     "leg_of",
+    "legs_of",
     "setting_for",
 ]
 
@@ -200,7 +201,22 @@ def leg_of(points: Mapping[str, str], hand: str) -> str:
     return next((leg for leg in LEGS if setting_for(leg, hand) == setting), setting)
 
 
-def failing(found: Verdict | Sequence[Finding], hand: str) -> set[tuple[str, str, str]]:
-    """What fails, without the particulars: kind, when, and the leg for which the points are set."""
-    findings = found.findings if isinstance(found, Verdict) else found
-    return {(f.kind, f.when, leg_of(f.points, hand)) for f in findings if f.kind in FAILING}
+def legs_of(points: Mapping[str, str], hand: str) -> set[str]:
+    """The legs for which T1 is set; both where it does not matter."""
+    return {leg_of(points, hand)} if "T1" in points else set(LEGS)
+
+
+def failing(verdict: Verdict, hand: str) -> set[tuple[str, str, str]]:
+    """What fails, without the particulars: kind, when, and the leg for which the points are set.
+
+    With wheels on the track the legs are those of the routes that meet it; runs over other track are left out.
+    """
+    found: set[tuple[str, str, str]] = set()
+    for finding in verdict.findings:
+        if finding.fails and finding.when != "wheel":
+            found |= {(finding.kind, finding.when, leg) for leg in legs_of(finding.points, hand)}
+    for kind in ("short", "hot", "dead"):
+        found |= {(kind, "wheel", leg_of(route.points, hand)) for route in met(verdict, kind) if "T1" in route.points}
+    others = {f.kind for f in verdict.findings if f.fails and f.when == "wheel"} - {"short", "hot", "dead"}
+    assert not others, others
+    return found

@@ -9,7 +9,7 @@ from sim.bench.reading import parse
 from sim.proof import Verdict, prove
 from sim.track.formations import KINDS
 
-__all__ = ["bench", "crossover", "fed", "ladder", "plain", "trailing", "turnout", "wires"]
+__all__ = ["bench", "crossover", "crossover_bench", "fed", "ladder", "plain", "trailing", "turnout", "wires"]
 
 
 def plain(piece: str, at: str, *, length: float = 200, joint: str = "metal", rails: str = "both") -> str:
@@ -52,6 +52,11 @@ LINK = '{ diverging = "T1.diverging" }'
 
 
 def crossover(frog: str, *, filed: str = "normal", missing: str = "", tied: bool = False) -> Verdict:
+    """The test of every route of a crossover; see `crossover_bench`."""
+    return prove(crossover_bench(frog, filed=filed, missing=missing, tied=tied))
+
+
+def crossover_bench(frog: str, *, filed: str = "normal", missing: str = "", tied: bool = False) -> Bench:
     """A4: west to east, north rail A; the second turnout's toe looks the other way, so its left rail is the south
     one, B.
 
@@ -72,7 +77,7 @@ def crossover(frog: str, *, filed: str = "normal", missing: str = "", tied: bool
         frog == "live"
     ):  # the main line's inner exit rails; those of the link are fed from the other turnout's stock rail
         parts.append(wires(("bus.B", "T1.exit.left"), ("bus.A", "T2.exit.left")))
-    return prove(bench(*parts))
+    return bench(*parts)
 
 
 def ladder(beyond: str, *, missing: bool) -> Verdict:

@@ -109,7 +109,7 @@ ISOLATED: dict[str, tuple[Change, str]] = {
     ),
     "a gap that leaks": (
         lambda d: d.with_place("gaps", "closure.left", "leaking"),
-        "clean",
+        "clean; leaks",
     ),
     # An open blade whose bond is broken carries nobody: the leg it serves has it closed, and fed by its touch.
     "D1 row 29: left bond open, blade touches well": (
@@ -160,7 +160,7 @@ ISOLATED: dict[str, tuple[Change, str]] = {
     ),
     "D1 row 24: contact early, but the blades are bonded": (
         lambda d: d.with_contact(travel=[0.02, 0.05]),
-        "clean",
+        "clean; changes over near its end",
     ),
     "D1 row 25: contact makes before it breaks": (
         lambda d: d.with_contact(travel=[0.6, 0.4]),
@@ -168,7 +168,7 @@ ISOLATED: dict[str, tuple[Change, str]] = {
     ),
     "D1 row 27: switch point near the end of the throw": (
         lambda d: d.with_contact(travel=[0.95, 0.98]),
-        "clean",
+        "clean; changes over near its end",
     ),
     "D1 row 27: switch point worn past the end: it changes over no more": (
         lambda d: d.with_contact(stuck=setting_for("left", d.hand)),
@@ -239,11 +239,11 @@ LIVE: dict[str, tuple[Change, str]] = {
     ),
     "D1 row 24: contact changes before the blade leaves": (
         lambda d: d.with_contact(travel=[0.02, 0.05]),
-        "short during the throw",
+        "short during the throw; changes over near its end",
     ),
     "D1 row 24: contact changes after the blade has come": (
         lambda d: d.with_contact(travel=[0.95, 0.98]),
-        "short during the throw",
+        "short during the throw; changes over near its end",
     ),
     "D1 row 25: contact makes before it breaks": (
         lambda d: d.with_contact(travel=[0.6, 0.4]),

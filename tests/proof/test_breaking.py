@@ -11,9 +11,9 @@ from sim.bench.model import Bench
 from sim.electric.parts import PartRef
 from sim.proof import breaking, prove
 from sim.proof.breaking import Broken, break_each, breakable, fate_words
-from sim.proof.settings import filed
 from sim.track.layout import Layout
 from sim.wiring.feeds import feeds
+from sim.wiring.positions import filed_travel
 from tests.proof.benches import Desk
 
 NORMAL, DIVERGING = {"T1": "normal"}, {"T1": "diverging"}
@@ -141,9 +141,10 @@ def test_a_wire_taken_as_broken_is_a_wire_taken_off(name: str) -> None:
     off = RemoveWire(number).apply(bench)
     before, after = prove(bench), prove(off)
     assert row.dead == sum(a.live and not b.live for a, b in zip(before.routes, after.routes, strict=True))
-    assert row.short == sum(a.safe and not b.safe for a, b in zip(before.routes, after.routes, strict=True))
-    now = feeds(bench, Layout(bench), filed(bench))
-    then = feeds(off, Layout(off), filed(off))
+    pairs = list(zip(before.routes, after.routes, strict=True))
+    assert row.short == sum(a.safe and not b.safe and b.live for a, b in pairs)
+    now = feeds(bench, Layout(bench), filed_travel(bench))
+    then = feeds(off, Layout(off), filed_travel(off))
     gone = {rail for rail in now if now[rail] != "none" and then[rail] == "none"}
     assert lost(row).get("normal", set()) == gone
 

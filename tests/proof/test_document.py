@@ -28,6 +28,8 @@ DESKS = {
     "blade-fed": Desk(frog="live"),
     "hot, weak, overloaded": Desk().exchanged().with_contact(condition="oxidised"),
     "dead": Desk(frog="dead"),
+    "near its end, leaking": Desk().with_contact(travel=[0.95, 0.98]).with_place("gaps", "exit.left", "leaking"),
+    "oxidised": Desk().with_contact(condition="oxidised"),
 }
 
 FINDING = [
@@ -43,6 +45,8 @@ FINDING = [
     "touching",
     "amps",
     "volts",
+    "runs",
+    "loop",
     "text",
 ]
 
@@ -65,10 +69,15 @@ def test_keys_their_order_and_their_types(name: str) -> None:
         assert list(row) == FINDING
         assert row["kind"] in KINDS
         assert row["fails"] is (row["kind"] in FAILING)
-        assert row["points"]["T1"] in {"normal", "diverging", "throwing"}
-        assert (
-            (row["points"]["T1"] == "throwing") == (row["when"] == "throw") == (row["kind"] == "short-while-throwing")
-        )
+        assert set(row["points"]) <= {"T1"}  # those that matter
+        assert set(row["points"].values()) <= {"normal", "diverging", "throwing"}
+        thrown = row["points"].get("T1") == "throwing"
+        assert thrown == (row["when"] == "throw") == (row["kind"] == "short-while-throwing")
+        assert isinstance(row["runs"], int)
+        assert (row["runs"] > 0) == (row["when"] == "wheel")
+        assert (row["loop"] != []) == (row["kind"] in {"short", "hot", "short-while-throwing", "will-not-trip"})
+        if row["loop"]:
+            assert {row["loop"][0], row["loop"][-1]} == {"bus.A", "bus.B"}
         assert row["touching"] == [rail for rail in row["touching"] if rail.startswith("T1.")]
         assert isinstance(row["text"], str)
         assert row["text"]
@@ -95,6 +104,7 @@ def test_null_where_nothing_is_on_the_track(name: str) -> None:
             "weak": (True, False),
             "blade-fed": (True, True),
             "overloaded": (False, True),
+            "will-not-trip": (False, True),
         }
         if row["kind"] in known:
             assert (row["amps"] is None, row["volts"] is None) == known[row["kind"]]
@@ -107,20 +117,18 @@ def test_one_row_as_filed_and_one_for_each_other_setting(filed: str, hand: str) 
     assert [list(row) for row in rows] == [["points", "feeds"]] * 2
     other = "diverging" if filed == "normal" else "normal"
     assert [row["points"] for row in rows] == [{"T1": filed}, {"T1": other}]
-    for row in rows:
-        right = hand != "left"
-        frog = (
-            "B" if (row["points"]["T1"] == "normal") == right else "A"
-        )  # A2's table: the left leg needs the right rail
-        assert row["feeds"] == {
-            "T1.stock.left": "A",
-            "T1.stock.right": "B",
-            "T1.blade.left": "A",
-            "T1.blade.right": "B",
-            "T1.frog": frog,
-            "T1.exit.left": "B",
-            "T1.exit.right": "A",
-        }
+    # A2's table: the left leg needs the right rail
+    frogs = ["B" if (row["points"]["T1"] == "normal") == (hand != "left") else "A" for row in rows]
+    assert rows[0]["feeds"] == {
+        "T1.stock.left": "A",
+        "T1.stock.right": "B",
+        "T1.blade.left": "A",
+        "T1.blade.right": "B",
+        "T1.frog": frogs[0],
+        "T1.exit.left": "B",
+        "T1.exit.right": "A",
+    }
+    assert rows[1]["feeds"] == {"T1.frog": frogs[1]}  # what differs, and no more
 
 
 def test_positions_of_several_motors_and_of_a_turnout_without_one() -> None:
@@ -129,9 +137,10 @@ def test_positions_of_several_motors_and_of_a_turnout_without_one() -> None:
     rows = to_json(prove(bench(turnout("T1", "M1", "isolated"), loose, fed("T1", "M1", "A", "B"))))["positions"]
     assert [row["points"] for row in rows] == [
         {"T1": "normal", "T2": "normal"},
-        {"T1": "diverging", "T2": "normal"},
-        {"T1": "normal", "T2": "diverging"},
+        {"T1": "diverging"},
+        {"T2": "diverging"},
     ]
+    assert [row["feeds"] for row in rows[1:]] == [{"T1.frog": "A"}, {}]
 
 
 def test_feeds_name_every_section_and_no_frog_of_plastic() -> None:
@@ -143,8 +152,8 @@ def test_feeds_know_none_and_both() -> None:
     unfed = document(Desk().without("frog wire"))["positions"][0]["feeds"]
     assert unfed["T1.frog"] == "none"
     bridged = document(Desk().with_place("gaps", "closure.left", "closed"))["positions"]
-    both = next(row["feeds"] for row in bridged if row["points"]["T1"] == "normal")
-    assert set(both.values()) == {"both"}
+    assert bridged[0]["points"] == {"T1": "normal"}
+    assert set(bridged[0]["feeds"].values()) == {"both"}
     leaking = document(Desk().with_place("gaps", "closure.left", "leaking"))["positions"]
     assert set(leaking[0]["feeds"].values()) == {"both"}  # whatever the resistance
 
@@ -184,7 +193,7 @@ def test_shares_are_counted_over_all_routes() -> None:
     assert len(verdict.routes) == 16
     assert to_json(verdict)["shares"] == {"safe": 0.5, "live": 1.0}
     unfed = Desk().without("frog wire").verdict()  # only the shunter, of four vehicles, stalls on a No. 6
-    assert to_json(unfed)["shares"] == {"safe": 1.0, "live": 0.75}
+    assert to_json(unfed)["shares"] == {"safe": 0.75, "live": 0.75}  # a dead place is not safe either
     bridged = Desk().with_place("gaps", "closure.left", "closed").verdict()  # short at power-on: neither safe nor live
     assert to_json(bridged)["shares"] == {"safe": 0.5, "live": 0.5}
 
@@ -221,6 +230,6 @@ def test_the_lines_for_people_say_the_same() -> None:
     assert "Not clean" in head
     assert count.startswith("2 routes, 16 runs:")
     assert "0% without a short" in count
-    assert len(lines) == len(verdict.findings)
+    assert len(lines) == len(verdict.findings) == 3  # one wrong rail for each leg, and trailing in
     assert [line.startswith("FAILS") for line in lines] == [finding.fails for finding in verdict.findings]
     assert "Every route clean" in to_text(Desk().verdict())[0]

@@ -6,7 +6,9 @@ import pytest
 
 from sim.proof import Verdict
 from tests.proof.benches import HANDS, Desk, failing, four_wheeler
+from tests.proof.met import met
 from tests.proof.neighbours import crossover, plain, trailing
+from tests.proof.runs import trailing_on
 from tests.proof.test_thresholds import SLOT, Sizes
 
 # --- Plain track at every end. ---
@@ -45,8 +47,11 @@ def test_a_section_that_nothing_feeds_is_dead() -> None:
     """D2: stalls on one route."""
     verdict = Desk().beside(plain("P1", "T1.main", joint="insulated")).verdict()
     assert {f.kind for f in verdict.findings if f.fails} == {"dead"}
-    assert ("P1.a", "P1.b") in {f.path for f in verdict.findings if f.fails}
-    assert all({"P1.left", "P1.right"} & set(f.touching) for f in verdict.findings if f.fails)
+    (dead,) = [f for f in verdict.findings if f.fails]  # one cause, whoever stops there
+    assert set(dead.touching) <= {"P1.left", "P1.right"}
+    met_on = {route.path for route in met(verdict, "dead")}
+    assert met_on == {("T1.toe", "T1.main"), ("P1.a", "P1.b")}  # also who runs on from the turnout
+    assert len(met(verdict, "dead")) == dead.runs
 
 
 def test_a_section_with_one_rail_cut_off_is_dead_too() -> None:
@@ -69,31 +74,49 @@ def test_buffer_stops_end_a_run(length: float) -> None:
 # --- Two turnouts. ---
 
 
-def short_positions(verdict: Verdict) -> set[tuple[str, ...]]:
-    return {tuple(f.points.values()) for f in verdict.findings if f.kind == "short" and f.when == "power-on"}
+def short_settings(verdict: Verdict) -> list[dict[str, str]]:
+    return [dict(f.points) for f in verdict.findings if f.kind == "short" and f.when == "power-on"]
 
 
 @pytest.mark.parametrize("missing", ["T1", "T2"])
 def test_a_missing_gap_in_the_link(missing: str) -> None:
     """D1 row 12: a power-up short whenever the turnout without its gap is straight; none when both are crossing."""
     straight = crossover("live", missing=missing)
-    first = ("T1", "T2").index(missing)
-    assert short_positions(straight) == {
-        points for points in (("normal", "normal"), ("normal", "diverging"), ("diverging", "normal"))
-        if points[first] == "normal"
-    }  # fmt: skip
+    assert short_settings(straight) == [{missing: "normal"}]  # whatever the other does
     crossing = crossover("live", filed="diverging", missing=missing)
-    assert ("diverging", "diverging") not in short_positions(crossing)
+    assert short_settings(crossing) == short_settings(straight)  # however it was saved
+    for verdict in (straight, crossing):  # what can only be run with both thrown is safe
+        assert {route.path for route in verdict.routes if route.safe} == {
+            ("T1.toe", "T1.diverging"), ("T2.toe", "T2.diverging"),
+        }  # fmt: skip
 
 
 # --- A train that trails in against the points (A1, closing note). ---
+
+
+def trailing_on_each(desk: Desk) -> dict[tuple[str, str], tuple[float | None, float | None, float | None, str]]:
+    found = {}
+    for path, (finding,) in trailing_on(desk.bench(), "T1").items():
+        assert finding.path == path
+        assert finding.runs == 4  # the standard set
+        found[path] = finding.from_mm, finding.to_mm, finding.amps, finding.text
+    return found
+
+
+@pytest.mark.parametrize("hand", HANDS)
+def test_trailing_in_is_told_once_for_the_points(hand: str) -> None:
+    """Of both tracks the first is told, with the runs of both: four vehicles of the standard set on each."""
+    (told,) = trailing(Desk(hand).verdict()).items()
+    assert told == next(iter(trailing_on_each(Desk(hand)).items()))
+    (finding,) = [f for f in Desk(hand).verdict().findings if f.kind == "points-against"]
+    assert finding.runs == 8
 
 
 @pytest.mark.parametrize("hand", HANDS)
 def test_trailing_in_shorts_on_a_powered_frog(hand: str) -> None:
     """A1: it shorts at the exit gap, as soon as the first wheel spans it, before it derails at the blades."""
     size = Sizes("HO", 6)
-    found = trailing(Desk(hand).verdict())
+    found = trailing_on_each(Desk(hand))
     assert set(found) == {("T1.toe", "T1.main"), ("T1.toe", "T1.diverging")}
     for derails, shorts, amps, text in found.values():
         assert derails is not None

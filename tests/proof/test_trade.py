@@ -17,6 +17,7 @@ from sim.proof import Verdict
 from sim.track.standards import SCALES as ROWS
 from sim.train.standard import standard_set
 from tests.proof.benches import HANDS, LEGS, NUMBERS, SCALES, Desk, failing, four_wheeler, leg_of
+from tests.proof.met import met
 from tests.proof.rows import ROWS as TABLE
 from tests.proof.rows import desk_of
 from tests.proof.saying import says
@@ -43,8 +44,8 @@ def check(desk: Desk, expected: Outcome) -> Verdict:
     verdict = desk.verdict()
     assert failing(verdict, desk.hand) == expected, [finding.text for finding in verdict.findings if finding.fails]
     assert verdict.passed == (not expected)
-    safe = {leg for kind, _, leg in expected if kind in {"short", "hot"}}
-    assert (verdict.shares.safe < 1) == bool(safe)
+    unsafe = {leg for kind, when, leg in expected if when in {"wheel", "power-on"}}
+    assert (verdict.shares.safe < 1) == bool(unsafe)
     return verdict
 
 
@@ -170,12 +171,11 @@ def stalls(vehicle: Vehicle, length: float) -> bool | None:
     return any(span < length for span in spans)
 
 
-def stalled(verdict: Verdict, hand: str) -> dict[str, set[str | None]]:
+def stalled(verdict: Verdict, hand: str) -> dict[str, set[str]]:
     """Of each leg, the vehicles with a dead place."""
-    found: dict[str, set[str | None]] = {leg: set() for leg in LEGS}
-    for finding in verdict.findings:
-        if finding.kind == "dead":
-            found[leg_of(finding.points, hand)].add(finding.vehicle)
+    found: dict[str, set[str]] = {leg: set() for leg in LEGS}
+    for route in met(verdict, "dead"):
+        found[leg_of(route.points, hand)].add(route.vehicle)
     return found
 
 
@@ -190,8 +190,12 @@ def test_every_scale_and_number(hand: str, number: int, scale: str) -> None:
     assert not [finding for finding in right.findings if finding.kind != "points-against"]
 
     exchanged = check(desk.exchanged(), wheel_short(*BOTH))
-    shorted = {(leg_of(f.points, hand), f.vehicle) for f in exchanged.findings if f.kind == "short"}
-    assert shorted == {(leg, v.name) for leg in LEGS for v in standard_set(scale)}  # metal wheels all, wagon too
+    shorted = [(leg_of(r.points, hand), r.vehicle, r.direction) for r in met(exchanged, "short")]
+    assert sorted(shorted) == sorted(
+        (leg, v.name, way) for leg in LEGS for v in standard_set(scale) for way in ("forward", "backward")
+    )  # metal wheels all, wagon too
+    shorts = [f for f in exchanged.findings if f.kind == "short"]
+    assert [f.runs for f in shorts] == [2 * len(standard_set(scale))] * 2  # one for each leg, all its runs
 
     # A1 row 3: its open blade is of the other side, and clears every wheel
     live = replace(desk, frog="live").exits_cut()

@@ -8,6 +8,8 @@ import pytest
 
 from sim.train.standard import standard_set
 from tests.proof.benches import HANDS, LEGS, Desk, four_wheeler, leg_of
+from tests.proof.met import met
+from tests.proof.saying import by_touch
 from tests.proof.test_trade import BOTH, CLEAN, check, wheel_short
 
 # --- D1 rows 21 to 23: wheels. ---
@@ -26,7 +28,10 @@ def test_a_blade_too_close() -> None:
         assert set(finding.touching) == {f"T1.blade.{leg}", f"T1.stock.{leg}"}
         assert finding.from_mm is not None
         assert 80 < finding.from_mm < 80 + 0.6 * 198  # 80 mm of toe, lead 2GN = 198 mm: along the blades
-    assert {finding.vehicle for finding in shorts} == {vehicle.name for vehicle in standard_set("HO")}
+    names = {vehicle.name for vehicle in standard_set("HO")}
+    assert [finding.runs for finding in shorts] == [2 * len(names)] * 2
+    for leg in LEGS:
+        assert {route.vehicle for route in met(verdict, "short") if leg_of(route.points, "right") == leg} == names
     check(Desk().built(blade_opening_mm=1.6), CLEAN)
 
 
@@ -40,12 +45,12 @@ def test_a_wide_tread_on_a_dead_frog(hand: str) -> None:
     wide, narrow = four_wheeler(60.0, name="wide", wheel=size, **wagon), four_wheeler(60.0, name="narrow", **wagon)
     desk = Desk(hand, frog="dead").carrying(wide, narrow)
     verdict = check(desk, wheel_short(*BOTH))
-    for finding in verdict.findings:
-        if finding.kind == "short":
-            assert finding.vehicle == "wide"
-            assert set(finding.touching) == {"T1.exit.left", "T1.exit.right"}
+    (finding,) = [finding for finding in verdict.findings if finding.kind == "short"]
+    assert (finding.vehicle, finding.runs) == ("wide", 4)
+    assert set(finding.touching) == {"T1.exit.left", "T1.exit.right"}
+    assert {route.vehicle for route in met(verdict, "short")} == {"wide"}
     near = check(desk.built(gap_at_mm={"exit": 14.0}), wheel_short(*BOTH))
-    assert {finding.vehicle for finding in near.findings if finding.kind == "short"} == {"wide", "narrow"}
+    assert {route.vehicle for route in met(near, "short")} == {"wide", "narrow"}
     far = desk.built(gap_at_mm={"exit": 30.0})
     check(far, CLEAN)
 
@@ -54,10 +59,11 @@ def test_a_wide_tread_on_a_dead_frog(hand: str) -> None:
 
 
 def touched(desk: Desk) -> dict[str, set[str]]:
+    """Of each leg the rails that live from a touch with the points set for it: those that are told, as they are fed."""
     found: dict[str, set[str]] = {leg: set() for leg in LEGS}
-    for finding in desk.verdict().findings:
-        if finding.kind == "blade-fed":
-            found[leg_of(finding.points, desk.hand)] |= {rail.removeprefix("T1.") for rail in finding.touching}
+    findings = [finding for finding in desk.verdict().findings if finding.kind == "blade-fed"]
+    for points, rails in by_touch(desk.bench(), findings):
+        found[leg_of(points, desk.hand)] |= {rail.removeprefix("T1.") for rail in rails}
     return found
 
 

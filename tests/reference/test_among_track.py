@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from functools import partial
 
 from sim.train import fleet
-from tests.proof.benches import HANDS, LEGS, Desk, leg_of, setting_for
-from tests.proof.neighbours import crossover, ladder, plain, trailing, wires
+from tests.proof.benches import HANDS, LEGS, Desk, legs_of, setting_for
+from tests.proof.met import fits, rows
+from tests.proof.neighbours import crossover, crossover_bench, ladder, plain, trailing, wires
+from tests.proof.runs import trailing_on
 from tests.proof.saying import told
 from tests.reference.check import Check, Source, every
 from tests.reference.page import verify
@@ -27,13 +29,13 @@ BOTH = {"normal": "both straight", "diverging": "both crossing"}
 
 def _frogs(frog: str, filed: str) -> str:
     """The sides of both frogs with both turnouts so set, wired right."""
-    (row,) = [row for row in crossover(frog, filed=filed).positions if set(row.points.values()) == {filed}]
+    (row,) = [row for row in rows(crossover(frog, filed=filed)) if set(row.points.values()) == {filed}]
     return f"NW frog {row.feeds['T1.frog']}, SE frog {row.feeds['T2.frog']}"
 
 
-def _alike(points: Mapping[str, str]) -> str:
-    """Both turnouts set alike, or unalike."""
-    return BOTH[points["T1"]] if points["T1"] == points["T2"] else "unalike"
+def _stands(points: Mapping[str, str], filed: str) -> bool:
+    """Whether what matters to a finding stands so with both turnouts set alike."""
+    return fits(points, {"T1": filed, "T2": filed})
 
 
 def _crossover(frog: str, missing: str = "") -> str:
@@ -41,7 +43,7 @@ def _crossover(frog: str, missing: str = "") -> str:
     said = []
     for filed, name in BOTH.items():
         verdict = crossover(frog, filed=filed, missing=missing)
-        found = {(f.kind, f.when) for f in verdict.findings if f.fails and _alike(f.points) == name}
+        found = {(f.kind, f.when) for f in verdict.findings if f.fails and _stands(f.points, filed)}
         kinds = {("short", "power-on"): "short at power-up", ("short", "wheel"): "short under a wheel"}
         said.append(f"{name}: {' and '.join(kinds.get(k, str(k)) for k in sorted(found)) or 'clean'}")
     return "; ".join(said)
@@ -52,24 +54,21 @@ def _shorted_turnouts() -> str:
     said = []
     for filed, name in BOTH.items():
         verdict = crossover("isolated", filed=filed, tied=True)
-        ends = {
-            (f.path or ("?",))[0].partition(".")[0]
+        frogs = {
+            rail.partition(".")[0]
             for f in verdict.findings
-            if f.kind == "short" and f.when == "wheel" and _alike(f.points) == name and _own_frog(f.touching, f.path)
+            if f.kind == "short" and f.when == "wheel" and _stands(f.points, filed)
+            for rail in f.touching
+            if rail.endswith(".frog")
         }
-        said.append(f"{name}: {' and '.join(sorted(ends)) or 'none'}")
+        said.append(f"{name}: {' and '.join(sorted(frogs)) or 'none'}")
     return "; ".join(said)
-
-
-def _own_frog(rails: tuple[str, ...], path: tuple[str, str] | None) -> bool:
-    """Whether the rails joined are of the frog of the turnout that is run through."""
-    return path is not None and f"{path[0].partition('.')[0]}.frog" in rails
 
 
 def _unalike(frog: str) -> str:
     """What a train does that comes over the link into a turnout set straight."""
-    against = trailing(crossover(frog))[("T2.toe", "T2.diverging")]
-    return "short as a wheel spans the gap" if (against[2] or 0.0) > 3 else "no short"
+    found = trailing_on(crossover_bench(frog), "T2")[("T2.toe", "T2.diverging")]
+    return "short as a wheel spans the gap" if any((each.amps or 0.0) > 3 for each in found) else "no short"
 
 
 CROSSOVERS = (
@@ -116,7 +115,9 @@ def _ladder(missing: bool) -> str:
     found = set()
     for beyond in BOTH:
         verdict = ladder(beyond, missing=missing)
-        found |= {("T1 " + leg_of(f.points, "right"), f.when) for f in verdict.findings if f.kind == "short"}
+        found |= {
+            (f"T1 {leg}", f.when) for f in verdict.findings if f.kind == "short" for leg in legs_of(f.points, "right")
+        }
     return "; ".join(f"short, {when}, {where}" for where, when in sorted(found)) or "clean"
 
 
@@ -134,7 +135,7 @@ def _section(leg: str, joint: str, crossed: bool) -> str:
     left, right = ("bus.B", "bus.A") if crossed else ("bus.A", "bus.B")
     section = plain("P1", f"T1.{end}", joint=joint) + wires((left, "P1.left"), (right, "P1.right"))
     desk = Desk().beside(section)
-    return told(desk.verdict(), lambda points: "", (), fleet.tested(desk.bench(), desk.scale))
+    return told(desk.verdict(), lambda points: "", (), fleet.tested(desk.bench(), desk.scale), desk.bench())
 
 
 FEEDERS = tuple(

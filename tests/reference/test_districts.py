@@ -22,6 +22,7 @@ DISTRICT = Source("D1 row 20, frog fed from another power district or cab", "com
 UNIT = Source("F, automatic polarity unit", "common practice")
 SLOW = Source("D1 row 38, automatic unit slower than the breaker", "common practice")
 
+SHARED = "joins two supplies; fed twice"  # a return in common, and a frog of another supply than its rails: advice
 AT_FROG = "short as a wheel comes to the frog, in either setting, every vehicle"
 
 
@@ -34,7 +35,7 @@ def _district(*, common: bool, turned: bool) -> Bench:
 
 def _said(*, common: bool, turned: bool) -> str:
     bench = _district(common=common, turned=turned)
-    return told(prove(bench), lambda points: leg_of(points, "right"), LEGS, fleet.tested(bench, "HO"))
+    return told(prove(bench), lambda points: leg_of(points, "right"), LEGS, fleet.tested(bench, "HO"), bench)
 
 
 def _driven(plugged: bool) -> str:
@@ -61,9 +62,11 @@ def _driven(plugged: bool) -> str:
     return "still on its way"
 
 
+IN_PHASE, REVERSED = (partial(_said, common=True, turned=turned) for turned in (False, True))
+
 DISTRICTS = (
-    Check("D1 row 20: both districts on, in phase", DISTRICT, CLEAN, partial(_said, common=True, turned=False)),
-    Check("D1 row 20: its controller reversed", DISTRICT, AT_FROG, partial(_said, common=True, turned=True)),
+    Check("D1 row 20: both districts on, in phase", DISTRICT, f"{CLEAN}; {SHARED}", IN_PHASE),
+    Check("D1 row 20: its controller reversed", DISTRICT, f"{AT_FROG}; {SHARED}", REVERSED),
     Check("D1 row 20: driven, both districts on", DISTRICT, "runs over", partial(_driven, True)),
     Check("D1 row 20: driven, its district off", DISTRICT, "stalls on T1.frog", partial(_driven, False)),
 )

@@ -18,6 +18,7 @@ from sim.track.route import route_contacts
 from sim.track.wheels import standard_wheel
 from sim.train import fleet
 from tests.proof.benches import HANDS, LEGS, Desk, leg_of
+from tests.proof.met import rows
 from tests.proof.rows import desk_of
 from tests.proof.saying import CLEAN, told
 from tests.reference.check import Check, Source, every
@@ -74,7 +75,7 @@ class Route:
         wired = self.desk.without("left outer", "right outer").wired("frog wire", f"bus.{bus}", "T1.frog")
         found = wired.verdict()
         mine = replace(found, findings=tuple(f for f in found.findings if dict(f.points) == {"T1": self.setting}))
-        return told(mine, lambda points: "", (), fleet.tested(wired.bench(), wired.scale))
+        return told(mine, lambda points: "", (), fleet.tested(wired.bench(), wired.scale), wired.bench())
 
     @property
     def needs(self) -> str:
@@ -116,7 +117,7 @@ def _wired(hand: str, leg: str) -> str:
     """The rail whose side the frog has in the setting for a leg, wired by the rule, and what the test of it says."""
     desk = Desk(hand)
     verdict = desk.verdict()
-    (feeds,) = [row.feeds for row in verdict.positions if leg_of(row.points, hand) == leg]
+    (feeds,) = [row.feeds for row in rows(verdict) if leg_of(row.points, hand) == leg]
     rails = [side for side in LEGS if feeds[f"T1.stock.{side}"] == feeds["T1.frog"]]
     return f"frog {' and '.join(rail[0].upper() for rail in rails)}: " + ("pass" if verdict.passed else "fail")
 
@@ -220,7 +221,7 @@ ROUTING = Source("A1 and F, power-routing by the blades", "common practice")
 
 def _road(desk: Desk, leg: str, set_for: str) -> str:
     """The two rails of a road beyond the frog, with the points set for one leg."""
-    (feeds,) = [row.feeds for row in desk.verdict().positions if leg_of(row.points, desk.hand) == set_for]
+    (feeds,) = [row.feeds for row in rows(desk.verdict()) if leg_of(row.points, desk.hand) == set_for]
     sides = sorted((feeds[f"T1.stock.{leg}"], feeds[f"T1.exit.{leg}"]))
     if sides == ["A", "B"]:
         return "live"

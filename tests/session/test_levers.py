@@ -98,10 +98,10 @@ def test_a_short_on_a_bench_of_switches_alone_names_the_switch() -> None:
     session = Session(read(text))
     shot = after(session, 0.4, Throw("S1"))
     assert shot.fault is not None
-    assert shot.fault.text.startswith("While S1 is thrown: ")
+    assert shot.fault.text.startswith("While switch S1 is thrown: ")
     shot = after(session, 0.4, Reset())
     assert shot.fault is not None
-    assert shot.fault.text.startswith("S1 diverging: ")
+    assert shot.fault.text.startswith("switch S1 diverging: ")
 
 
 def test_feeds_are_alike_only_if_they_are_so_in_both_settings_of_a_switch() -> None:
@@ -210,7 +210,7 @@ def test_a_short_is_told_as_more_than_trips_the_breaker_not_as_amps_that_no_supp
     assert shot.fault.amps == 4.5
     assert abs(shot.fault.flowed[PartRef("supply", "bus")]) == pytest.approx(4.5)
     assert [step.amps for step in shot.fault.loop] == pytest.approx([4.5, 4.5])
-    assert "More than the 3 A at which the breaker opens flowed." in shot.fault.text
+    assert "More flowed than the 3 A at which the breaker opens: it opened." in shot.fault.text
     assert shot.supplies[0].tripped
 
 

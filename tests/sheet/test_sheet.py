@@ -154,9 +154,12 @@ def test_findings_of_the_test_stand_on_the_sheet() -> None:
     failing = [finding for finding in prove(Desk().exchanged().bench()).findings if finding.fails]
     assert failing
     assert "Every route is clean" not in Reader(sheet(Desk().exchanged().bench())).text
-    found = [row for row in Reader(sheet(Desk().exchanged().bench())).rows if len(row) == 3]
+    found = [row for row in Reader(sheet(Desk().exchanged().bench())).rows if len(row) == 4]
     for finding in failing:
-        assert any(row[2].endswith(finding.text[1:]) and "Advice" not in row[2] for row in found)
+        assert any(
+            row[3].endswith(finding.text[1:]) and "Advice" not in row[3] and row[2] == str(finding.runs or "")
+            for row in found
+        )
 
 
 def test_an_empty_bench_has_a_sheet_too() -> None:

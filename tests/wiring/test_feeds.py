@@ -9,10 +9,10 @@ from hypothesis import HealthCheck, given, settings
 from sim.bench.levers import mover
 from sim.bench.model import Bench
 from sim.bench.reading import parse
-from sim.proof.settings import positions
 from sim.track.formations import KINDS
 from sim.track.layout import Layout
 from sim.wiring.feeds import feeds
+from sim.wiring.positions import positions
 from tests.proof.benches import Desk
 from tests.proof.neighbours import bench as two
 from tests.proof.neighbours import fed, plain, turnout

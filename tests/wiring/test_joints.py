@@ -9,8 +9,8 @@ from sim.electric.conditions import JOINT_OHMS
 from sim.electric.rail import ohms_per_metre
 from sim.track.formations import KINDS
 from sim.track.layout import Layout
-from sim.wiring.switched import circuit
 from sim.wiring.probe import probe
+from sim.wiring.switched import circuit
 
 _HEAD = 'bench = 1\n[supply]\nkind = "dcc"\nplugged = false\n'
 _LIGHT = '[[track]]\nid = "P1"\nkind = "plain"\nlength_mm = 200\nrail = "code 55"\n'
@@ -23,7 +23,7 @@ _BY_HEAVY = _HEAD + _LIGHT + _HEAVY + 'joins = { a = "P1.b" }\n'
 def test_each_half_of_a_joint_is_rail_of_its_own_piece(text: str) -> None:
     bench = parse(text, KINDS, name="bench")
     parts = circuit(bench, Layout(bench), {}).parts
-    joints = [1.0 / part.stamp().siemens for part in parts if part.ref.startswith("joint:")]
+    joints = [1.0 / part.stamp().siemens for part in parts if part.ref.kind == "joint"]
     half = ohms_per_metre("code 55") * 0.1 + ohms_per_metre("code 100") * 0.14
     assert joints == pytest.approx([JOINT_OHMS["metal"] + half] * 2, rel=1e-12)
 

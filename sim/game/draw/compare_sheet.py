@@ -22,6 +22,7 @@ BUTTONS = (
     ("forget", "Forget the first"),
     ("back", "Back"),
 )
+_SHARES = ("No short or dead place", "No dead place")
 _EDGE, _HEAD, _FOOT, _SCORES = 24.0, 60.0, 60.0, 92.0
 
 
@@ -74,8 +75,8 @@ def _scores(surface: pygame.Surface, x: float, y: float, width: float, kind: Typ
     word, colour = ("every route clean", "ink-green") if side.passed else ("not clean", "pencil-red")
     put(surface, (x + used + 12 * unit, y + 3 * unit), word, "body-bold", theme[colour], kind)
     y += kind.height("heading") + 4 * unit
-    label = max(kind.width(words, "body") for words in ("No short", "No dead place")) + 12 * unit
-    for words, share in (("No short", side.shares.safe), ("No dead place", side.shares.live)):
+    label = max(kind.width(words, "body") for words in _SHARES) + 12 * unit
+    for words, share in zip(_SHARES, (side.shares.safe, side.shares.live), strict=True):
         put(surface, (x, y), words, "body", theme["ink-second"], kind)
         percent = f"{100 * share:.0f} %"
         bar = pygame.Rect(0, 0, round(width - label - 56 * unit), round(11 * unit))

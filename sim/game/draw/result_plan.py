@@ -9,7 +9,7 @@ import pygame
 
 from sim.game.draw.panel import Box
 from sim.game.fonts import Type
-from sim.game.result import Note, Result, Strip, Way
+from sim.game.result import Note, Result, Strip, Way, merged
 
 __all__ = [
     "TITLE", "Along", "Item", "Plan", "Row", "leaf_after", "leaf_for", "leaves", "result_buttons", "result_notes",
@@ -171,7 +171,7 @@ def _alike(result: Result) -> list[list[Row]]:
 
 
 def _together(strips: tuple[Strip, ...] | list[Strip]) -> Strip:
-    return Strip(", ".join(strip.vehicle for strip in strips), tuple(row for strip in strips for row in strip.found))
+    return Strip(", ".join(strip.vehicle for strip in strips), merged(row for strip in strips for row in strip.found))
 
 
 def _worst(rows: list[Row], count: int) -> list[Row]:

@@ -215,11 +215,18 @@ def result_marks(
         ends = along[row.number]
         low, high = max(plan.left, min(ends)), min(plan.right, max(ends))
         for strip in row.strips:
-            begun: set[int] = set()
-            for _, start, end, number in _spans(strip, low, high - low, unit, row.way.length_mm, ends):
+            spans = _spans(strip, low, high - low, unit, row.way.length_mm, ends)
+            discs = _discs(spans, low, unit)
+            met: set[tuple[float, float]] = set()
+            for _, start, end, number in spans:
+                disc = discs.pop(number, None)
+                left = start if disc is None else min(start, disc[0] - _DISC * unit)
+                if (start, end) in met:  # under another: its disc alone
+                    if disc is None:
+                        continue
+                    left, end = disc[0] - _DISC * unit, disc[0]
+                met.add((start, end))
                 if number:
-                    left = start if number in begun else start - _DISC * unit
-                    begun.add(number)
                     rect = pygame.Rect(round(left), round(y), round(end - left), round(plan.pitch))
                     out.append((number, rect))
             y += plan.pitch
@@ -238,15 +245,13 @@ def _strip(
         rounded((x + unit, y + unit, width - 2 * unit, height - 2 * unit), 3 * unit),
         (theme["clean-top"], theme["clean-foot"]),
     )
-    numbers: list[tuple[float, int, str]] = []
-    spans: list[tuple[float, float]] = []
-    for kind_of, low, high, number in _spans(strip, x, width, unit, length, ends):
+    found = _spans(strip, x, width, unit, length, ends)
+    for kind_of, low, high, _ in found:
         _mark(pen, low, high, y, height, kind_of, unit, theme)
-        spans.append((low, high))
-        if number and all(n != number for _, n, _ in numbers):
-            numbers.append((low, number, kind_of))
+    spans = [(low, high) for _, low, high, _ in found]
+    discs = _discs(found, x, unit)
     sprite = pen.done()
-    for at, number, kind_of in numbers:
+    for number, (at, kind_of) in discs.items():
         role = "pencil-red" if kind_of in ("short", "hot", "dead") else "pencil-brown"
         disc = Pen(pygame.Rect(round(at - _DISC * unit), area.y, round(24 * unit), area.height), 3)
         radius = min(height / 2 + 1.5 * unit, 10 * unit)
@@ -262,8 +267,24 @@ def _strip(
             (middle[0] - label.get_width() / 2 - sprite.x, middle[1] - label.get_height() / 2 - 0.5 * unit - sprite.y),
         )
     if height >= kind.height("small") - 4 * unit:
-        _name(sprite, x, y, width, height, kind, strip, spans, [at for at, _, _ in numbers])
+        _name(sprite, x, y, width, height, kind, strip, spans, [at for at, _ in discs.values()])
     return sprite
+
+
+def _discs(spans: list[tuple[str, float, float, int]], x: float, unit: float) -> dict[int, tuple[float, str]]:
+    """Where the discs with the numbers lie, each before the first of its places, beside one another: number to the
+    right edge, px, and the kind."""
+    first: dict[int, tuple[float, str]] = {}
+    for kind, low, _, number in spans:
+        if number and (number not in first or low < first[number][0]):
+            first[number] = (low, kind)
+    out: dict[int, tuple[float, str]] = {}
+    free = x
+    for number, (low, kind) in sorted(first.items(), key=lambda row: (row[1][0], row[0])):
+        at = max(low, free + _DISC * unit)
+        out[number] = (at, kind)
+        free = at
+    return out
 
 
 def _name(
@@ -281,9 +302,7 @@ def _name(
         end = start + wide + 4 * unit
         return end <= x + width and not any(low < end and start - 4 * unit < high for low, high in of)
 
-    places = [
-        (words, start) for words in choices for start in starts if clear(start, kind.width(words, "small"), busy)
-    ]
+    places = [(words, start) for words in choices for start in starts if clear(start, kind.width(words, "small"), busy)]
     top = y + height / 2 - kind.height("small") / 2 - 0.5 * unit
     if places:
         words, start = places[0]

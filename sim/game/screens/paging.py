@@ -11,10 +11,9 @@ import pygame
 from sim.coach.cautions import CAUTIONS, PASSED
 from sim.game import overlay, side
 from sim.game.area import Area
-from sim.game.board import board
 from sim.game.draw.caution import caution_slip, caution_slip_size
 from sim.game.draw.icons import top_items
-from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.ink import Sprite
 from sim.game.draw.panel import Box
 from sim.game.draw.result_plan import (
     Along,
@@ -26,19 +25,15 @@ from sim.game.draw.result_plan import (
     result_turns,
 )
 from sim.game.draw.result_sheet import result_marks, result_sheet
-from sim.game.draw.vehicle import vehicle
+from sim.game.finding import finding_picture
 from sim.game.fonts import Type
 from sim.game.gestures import Gestures
-from sim.game.glow import shorted
 from sim.game.hit import met
 from sim.game.nameplates import labels
-from sim.game.result import Note, Result
-from sim.game.rolling import train_bodies, trains
+from sim.game.result import Result
 from sim.game.stage import Stage
 from sim.game.viewstate import Target, ViewState
-from sim.game.ways import Axles, Ways
-from sim.session.snapshot import Snapshot, TrainView, VehicleView
-from sim.train.fleet import tested
+from sim.session.snapshot import Snapshot
 
 __all__ = ["handle_result", "real_board", "result_areas", "result_box", "result_picture"]
 
@@ -204,7 +199,7 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     note = next((note for note in result.notes if note.number == view.chosen), None)
     sheet_foot = result_box(stage)[1] + result_box(stage)[3]
     cut = {id(label.surface) for label in labels(stage) if label.y < sheet_foot}  # half a name under the sheet
-    out = [part for part in _finding(stage, screen.snapshot, result, note) if id(part.surface) not in cut]
+    out = [part for part in finding_picture(stage, screen.snapshot, result, note) if id(part.surface) not in cut]
     out += overlay.probes(stage, screen.snapshot, view)
     out.append(side.top(stage, screen.snapshot, view, judged=True))
     out += side.panels(stage, screen.snapshot, view)
@@ -229,61 +224,3 @@ def real_board(stage: Stage) -> Sprite:
     width, height = caution_slip_size(unit, stage.theme, words, _SLIP)
     box = (mat.x + round(30 * unit), mat.bottom - round(24 * unit) - height, width, height)
     return caution_slip(None, box, unit, stage.theme, words, _SLIP)
-
-
-def _finding(stage: Stage, snapshot: Snapshot, result: Result, note: Note | None) -> list[Sprite]:
-    """The track with a finding on it: the vehicle where it happens, the loop glowing."""
-    finding = note.finding if note is not None else None
-    if (
-        finding is None
-        or finding.path is None
-        or finding.vehicle is None
-        or finding.from_mm is None
-        or finding.to_mm is None
-    ):
-        return [*board(stage, snapshot), *([] if note is not None else trains(stage, snapshot))]
-    axles = _stands(
-        stage,
-        finding.path,
-        finding.vehicle,
-        min(finding.from_mm + 5.0, (finding.from_mm + finding.to_mm) / 2),
-        finding.direction != "backward",
-    )
-    travel = {piece: 1.0 if setting == "diverging" else 0.0 for piece, setting in finding.points.items()}
-    feeds = result.feeds(finding.points) or snapshot.feeds
-    moment = replace(snapshot, trains=(), travel={**snapshot.travel, **travel}, feeds=feeds, fault=None)
-    ghost = _ghost(stage, finding.vehicle, axles)
-    if not finding.loop:
-        return [*board(stage, moment), *ghost]
-    names = {step.ref.owner for step in finding.loop if step.ref.kind in {"wheel", "pickup"}}
-    ways = Ways(stage, moment, {name: axles for name in names}, moment.travel)
-    out = shorted(stage, moment, None, finding.loop, finding.amps or 0.0, ways)
-    return [*out[:2], *ghost, *out[2:]]
-
-
-def _stands(stage: Stage, path: tuple[str, str], name: str, lead_mm: float, forward: bool) -> Axles:
-    """Where the axles of a vehicle stand whose leading axle is at a place on a path."""
-    piece, first = path[0].rsplit(".", 1)
-    last = path[1].rsplit(".", 1)[1]
-    paths = stage.plan.by_id[piece].geometry.tracks
-    number = next(k for k, each in enumerate(paths) if each.ends == (first, last))
-    scale = stage.plan.layout.scale(piece).name
-    model = next((each for each in tested(stage.bench, scale) if each.name == name), None)
-    offsets = np.array(model.axles_mm if model is not None else (0.0,))
-    stations = lead_mm - offsets if forward else lead_mm + offsets
-    x, y, heading = stage.plan.layout.pose(piece, number, stations)
-    turn = 0.0 if forward else np.pi
-    return tuple((float(a), float(b), float(c) + turn) for a, b, c in zip(x, y, heading, strict=True))
-
-
-def _ghost(stage: Stage, name: str, axles: Axles) -> list[Sprite]:
-    train = TrainView("", 0.0, 1, 0.0, 0.0, False, False, (VehicleView(name, axles, (), 0.0),))
-    out = []
-    for body, bearing, (x, y) in train_bodies(stage, train):
-        at: Point = (round(x), round(y))
-        out.append(
-            vehicle(body, round(bearing, 3), stage.world.scale, (0.0, 0.0), stage.unit, stage.theme, 3).moved(
-                int(at[0]), int(at[1])
-            )
-        )
-    return out
