@@ -215,7 +215,9 @@ def narrowed(reduced: Reduced, added: Array, kept: Ints) -> Reduced:
     links[links > -_OPEN] = 0.0
     np.fill_diagonal(links, 0.0)
     np.fill_diagonal(links, _OPEN - links.sum(axis=1))
-    gone = np.setdiff1d(np.arange(len(links)), kept)
+    rest = np.ones(len(links), dtype=bool)
+    rest[kept] = False
+    gone = np.flatnonzero(rest)
     if len(gone):
         share = np.linalg.solve(links[gone[:, None], gone], links[gone[:, None], kept])
         between = links[kept[:, None], kept] - links[kept[:, None], gone] @ share

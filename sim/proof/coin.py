@@ -75,7 +75,7 @@ class _Coins:
         self, view: View, pairs: list[tuple[str, str]], nodes: list[tuple[int, int]], settings: dict[str, str]
     ) -> None:
         subject = self.subject
-        made = subject.switched.made(subject.travel(settings))
+        made = subject.made(settings)
         sides = subject.feeds.supplies_at(made, [node for both in nodes for node in both])
         todo: list[tuple[int, int]] = []
         for k in range(len(pairs)):

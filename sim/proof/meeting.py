@@ -91,9 +91,6 @@ class Meeting:
         self.slots = slots
         self.names = tuple(f"{slots[slot]}.{node}" for slot, node in sweep.columns)
         self.nodes = np.array([subject.node(name) for name in self.names], dtype=np.intp)
-        self._by_need: dict[int, list[int]] = {}
-        for row, need in enumerate(sweep.situations[:, 1].tolist()):
-            self._by_need.setdefault(need, []).append(row)
 
     @cached_property
     def cases(self) -> tuple[Case, ...]:
@@ -101,8 +98,8 @@ class Meeting:
         found: list[Case] = []
         plans = []
         for need in range(len(self.sweep.needs)):
-            rows = self._by_need.get(need)
-            if not rows:
+            rows = self.sweep.rows[need]
+            if not len(rows):
                 continue
             near = self.subject.conductors.near(self.nodes[list(self.sweep.touched[need])].tolist())
             for under in self._under(self.sweep.needs[need]):
@@ -111,7 +108,7 @@ class Meeting:
         levers = dict.fromkeys(one for _, _, under, free, _ in plans for one in (*under, *free[:MOST_TOGETHER]))
         units = tuple(dict.fromkeys(unit for *_, some in plans for unit in some))
         base = self._opened(levers, [lever for *_, free, _ in plans for lever in free[MOST_TOGETHER:]])
-        made = self.subject.switched.made(self.subject.travel(base)) if base else None
+        made = self.subject.made(base) if base else None
         view = View(self.subject, self.nodes.tolist(), levers, units, made)
         solver = _Solver(self, view, units)
         for need, rows, under, free, _ in plans:
@@ -119,10 +116,9 @@ class Meeting:
             combinations = tuple(
                 dict(zip(tried, words, strict=True)) for words in itertools.product(_SETTINGS, repeat=len(tried))
             )
-            some = np.array(rows, dtype=np.intp)
-            outcomes = tuple(solver.outcome(need, some, {**under, **combination}) for combination in combinations)
+            outcomes = tuple(solver.outcome(need, rows, {**under, **combination}) for combination in combinations)
             left = tuple(free[MOST_TOGETHER:])
-            found.append(Case(need, some, under, tried, left, combinations, outcomes))
+            found.append(Case(need, rows, under, tried, left, combinations, outcomes))
         return tuple(found)
 
     def _under(self, needs: tuple[Need, ...]) -> list[dict[str, str]]:

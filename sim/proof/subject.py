@@ -103,6 +103,12 @@ class Subject:
         """The switches that are made in the base, units at rest."""
         return self.switched.made(self.travel({}))
 
+    def made(self, some: Settings) -> frozenset[int]:
+        """The switches that are made with these levers so, the rest as in the base, units at rest."""
+        changed = self.changed(some, self.base_made)
+        plus = [place for place, sign in changed.items() if sign > 0]
+        return self.base_made.difference(changed).union(plus)
+
     def stand(self, settings: Settings) -> None:
         """Change the base."""
         self.base.update(settings)

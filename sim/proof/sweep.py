@@ -108,6 +108,11 @@ class Sweep:
     situations: NDArray[np.intp]
     touched: tuple[tuple[int, ...], ...]
 
+    @cached_property
+    def rows(self) -> tuple[NDArray[np.intp], ...]:
+        """For each of `needs` the situations that meet it, by number."""
+        return tuple(np.flatnonzero(self.situations[:, 1] == need) for need in range(len(self.needs)))
+
     def metal(self, circuit: int) -> NDArray[np.intp]:
         """(columns,) for each rail the number of the metal that stands on it, -1 where none does."""
         found = self._metal.get(circuit)

@@ -176,7 +176,7 @@ class _Watcher:
         key = (id(case), combination)
         if key not in self._feeds:
             settings = {**case.under, **case.combinations[combination]}
-            made = self.subject.switched.made(self.subject.travel(settings))
+            made = self.subject.made(settings)
             feeds = self.subject.feeds
             codes = feeds.codes(made)
             self._feeds[key] = codes[[feeds.group_of(node) for node in self.meeting.nodes.tolist()]]
@@ -256,7 +256,7 @@ class _Watcher:
                 continue
             if id(case) not in of_case:
                 settings = {**case.under, **case.combinations[shown_of(case)]}
-                made = self.subject.switched.made(self.subject.travel(settings))
+                made = self.subject.made(settings)
                 sides = self.subject.feeds.supplies_at(made, self.meeting.nodes.tolist())
                 of_case[id(case)] = np.array([_bits(kinds, {supply for supply, _ in each}) for each in sides])
             bits = of_case[id(case)]

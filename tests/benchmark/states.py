@@ -66,9 +66,9 @@ class _Path:
         return switched.bare.closed({place: switched.switches[place].part for place in sorted(self.made)})
 
     def solved(self, circuit: Circuit) -> tuple[Floats, Floats, Floats]:
-        """Volts of every node and of the pick-up rails, amperes in every part: (2 x states, nodes), (.., 2), (.., parts).
+        """Volts of every node and of the pick-up rails, amperes in every part.
 
-        First all with the loads lifted out, then all running.
+        (2 x states, nodes), (.., 2) and (.., parts): first all with the loads lifted out, then all running.
         """
         factor = Factor(circuit)
         reduced = factor.reduced(self.nodes)
