@@ -121,6 +121,11 @@ class Meeting:
             found.append(Case(need, rows, under, tried, left, combinations, outcomes))
         return tuple(found)
 
+    @cached_property
+    def alike(self) -> tuple[object, ...]:
+        """The sweep and its outcomes: meetings with equal ones differ in the names of pieces and levers alone."""
+        return self.sweep, tuple((case.need, case.outcomes) for case in self.cases)
+
     def _under(self, needs: tuple[Need, ...]) -> list[dict[str, str]]:
         """How the levers must stand: no way where one lever cannot give all, two where points are needed both ways."""
         wanted: dict[str, dict[str, set[str]]] = {}

@@ -112,6 +112,12 @@ class Situations:
         for cases in by_need.values():
             self._put(cases)
 
+    @property
+    def clean(self) -> bool:
+        """Whether no situation that the levers can give is bad or worth a word."""
+        bad = self.level.any() or self.dead.any() or self.weak.any() or (self.blocked & self.given).any()
+        return not (bad or self.trouble)
+
     def _put(self, cases: list[Case]) -> None:
         rows = cases[0].rows
         judged = [self._judged(case) for case in cases]
