@@ -100,11 +100,12 @@ class _Test:
         subject = self.subject
         stand = filed_settings(self.bench)
         filed = {lever.id: lever.setting for lever in subject.levers.values()}
-        before = subject.feeds.codes(subject.made(filed))
+        made = subject.made(filed)
+        before = subject.feeds.codes(made)
         rows = [Position(stand, subject.feeds.told(before))]
         for lever, setting in filed.items():
             other = {lever: "diverging" if setting == "normal" else "normal"}
-            codes = subject.feeds.codes(subject.made({**filed, **other}))
+            codes = subject.feeds.codes(subject.made(other, made))
             rows.append(Position(subject.points(other), subject.feeds.differences(codes, before)))
         return tuple(rows)
 

@@ -114,9 +114,10 @@ class Situations:
 
     @property
     def clean(self) -> bool:
-        """Whether no situation that the levers can give is bad or worth a word."""
-        bad = self.level.any() or self.dead.any() or self.weak.any() or (self.blocked & self.given).any()
-        return not (bad or self.trouble)
+        """Whether no situation that levers can give is bad or worth a word, points set against a train left out."""
+        bad = (self.level > 0) | (self.dead | self.weak).any(axis=1) | (self.blocked & self.given)
+        bad[list(self.trouble)] = True
+        return not (bad & self.meeting.sweep.set_right).any()
 
     def _put(self, cases: list[Case]) -> None:
         rows = cases[0].rows

@@ -113,6 +113,15 @@ class Sweep:
         """For each of `needs` the situations that meet it, by number."""
         return tuple(np.flatnonzero(self.situations[:, 1] == need) for need in range(len(self.needs)))
 
+    @cached_property
+    def set_right(self) -> NDArray[np.bool_]:
+        """(situations,) whether it is met on a run with the piece's own points set for it."""
+        met = np.zeros(len(self.situations), dtype=bool)
+        for run in self.runs:
+            if not run.against:
+                met[run.situation] = True
+        return met
+
     def metal(self, circuit: int) -> NDArray[np.intp]:
         """(columns,) for each rail the number of the metal that stands on it, -1 where none does."""
         found = self._metal.get(circuit)

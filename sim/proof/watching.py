@@ -344,7 +344,8 @@ def seen(meeting: Meeting) -> Sightings:
     for run in meeting.sweep.runs:
         if not run.against:
             watcher.run(run)
-    if watcher.all.clean and not watcher.heavy and not subject.several:
+    heavy = meeting.sweep.set_right[list(watcher.heavy)].any()
+    if watcher.all.clean and not heavy and not subject.several:
         _CLEAN[key] = tuple(watcher.out.safe)
         if len(_CLEAN) > _MOST_CLEAN:
             _CLEAN.popitem(last=False)
