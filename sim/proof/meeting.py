@@ -9,8 +9,9 @@ from __future__ import annotations
 import itertools
 from collections import OrderedDict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -110,16 +111,17 @@ class Meeting:
         base = self._opened(levers, [lever for *_, free, _ in plans for lever in free[MOST_TOGETHER:]])
         made = self.subject.made(base) if base else None
         view = View(self.subject, self.nodes.tolist(), levers, units, made)
-        solver = _Solver(self, view, units)
+        tasks: list[_Task] = []
         for need, rows, under, free, _ in plans:
             tried = tuple(free[:MOST_TOGETHER])
             combinations = tuple(
                 dict(zip(tried, words, strict=True)) for words in itertools.product(_SETTINGS, repeat=len(tried))
             )
-            outcomes = tuple(solver.outcome(need, rows, {**under, **combination}) for combination in combinations)
+            tasks.append(_Task(need, rows, [{**under, **combination} for combination in combinations]))
             left = tuple(free[MOST_TOGETHER:])
-            found.append(Case(need, rows, under, tried, left, combinations, outcomes))
-        return tuple(found)
+            found.append(Case(need, rows, under, tried, left, combinations, ()))
+        outcomes = _Solver(self, view, units).outcomes(tasks, tuple(levers))
+        return tuple(replace(case, outcomes=each) for case, each in zip(found, outcomes, strict=True))
 
     @cached_property
     def alike(self) -> tuple[object, ...]:
@@ -152,8 +154,18 @@ class Meeting:
         return {lever: opening[lever] for lever in left if lever in opening and lever not in tried}
 
 
+class _Task(NamedTuple):
+    """Situations that need the same points, by number, and each way in which the levers are to stand."""
+
+    need: int
+    rows: Ints
+    ways: Sequence[Mapping[str, str]]
+
+
 _SHARED: OrderedDict[tuple[object, ...], Outcome] = OrderedDict()
 _MOST_SHARED = 400
+_WHOLE: OrderedDict[tuple[object, ...], tuple[tuple[Outcome, ...], ...]] = OrderedDict()
+_MOST_WHOLE = 32
 
 
 class _Solver:
@@ -170,6 +182,32 @@ class _Solver:
         for k, item in enumerate(sweep.items):
             draws[k, : len(item.vehicles)] = [1 / load_ohms(vehicle, volts) for vehicle in item.vehicles]
         self.draws = draws[sweep.of_item]
+
+    def outcomes(self, tasks: Sequence[_Task], levers: Sequence[str]) -> list[tuple[Outcome, ...]]:
+        """Those of each way of each task; looked up together where a piece with all its levers is like another."""
+        bench, view = self.subject.bench, self.view
+        if self.units or bench.lamps:
+            return self._each(tasks)
+        number = {lever: k for k, lever in enumerate(levers)}
+        key = (
+            self.sweep, view.at(self.meeting.nodes).tobytes(), view.likeness(), tuple(view.supplies), bench.supplies,
+            tuple(view.extra({lever: word}).tobytes() for lever in levers for word in _SETTINGS),
+            tuple(
+                (task.need, tuple(tuple((number[lever], word) for lever, word in way.items()) for way in task.ways))
+                for task in tasks
+            ),
+        )  # fmt: skip
+        found = _WHOLE.get(key)
+        if found is None:
+            found = _WHOLE[key] = tuple(self._each(tasks))
+            if len(_WHOLE) > _MOST_WHOLE:
+                _WHOLE.popitem(last=False)
+        else:
+            _WHOLE.move_to_end(key)
+        return list(found)
+
+    def _each(self, tasks: Sequence[_Task]) -> list[tuple[Outcome, ...]]:
+        return [tuple(self.outcome(task.need, task.rows, way) for way in task.ways) for task in tasks]
 
     def outcome(self, need: int, rows: Ints, levers: Mapping[str, str]) -> Outcome:
         """The situations with these levers so; worked out once for all that is alike."""
