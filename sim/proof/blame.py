@@ -12,19 +12,17 @@ from sim.proof.meeting import Case, Meeting
 
 __all__ = ["Trouble", "is_advice", "troubles"]
 
-_FEWEST = 3  # sets of levers to blame that are told for one place
-
 
 @dataclass(frozen=True)
 class Trouble:
     """A place that is bad in some combination of the levers off the run.
 
-    combination: its number among the case's; blamed: levers off the run with the settings that spoil it, none where no
-    setting of them is clean
+    combination: its number among the case's; ways: each of the smallest sets of levers off the run whose change makes
+    it clean, with the settings that spoil it; an empty one where no setting of them is clean
     """
 
     combination: int
-    blamed: Mapping[str, str]
+    ways: tuple[Mapping[str, str], ...]
 
 
 def troubles(case: Case, bad: NDArray[np.bool_], blocked: Sequence[bool]) -> dict[int, tuple[Trouble, ...]]:
@@ -40,7 +38,7 @@ def troubles(case: Case, bad: NDArray[np.bool_], blocked: Sequence[bool]) -> dic
     some = bad[free]
     every = some.all(axis=0)
     for row in np.flatnonzero(every):
-        found[int(row)] = (Trouble(free[0], {}),)
+        found[int(row)] = (Trouble(free[0], ({},)),)
     known: dict[bytes, tuple[Trouble, ...]] = {}
     for row in np.flatnonzero(some.any(axis=0) & ~every):
         key = some[:, row].tobytes()
@@ -51,36 +49,33 @@ def troubles(case: Case, bad: NDArray[np.bool_], blocked: Sequence[bool]) -> dic
 
 
 def _fewest(case: Case, free: Sequence[int], bad: NDArray[np.bool_]) -> tuple[Trouble, ...]:
-    words = [tuple(case.combinations[k].values()) for k in free]
-    clean = [words[k] for k in np.flatnonzero(~bad)]
-    found: dict[frozenset[tuple[str, str]], Trouble] = {}
+    words = np.array([tuple(case.combinations[k].values()) for k in free])
+    clean = words[~bad]
+    found: dict[tuple[tuple[tuple[str, str], ...], ...], Trouble] = {}
     for k in np.flatnonzero(bad).tolist():
-        nearest = min(clean, key=lambda other: sum(a != b for a, b in zip(words[k], other, strict=True)))
-        blamed = {
-            lever: word
-            for lever, word, other in zip(case.free, words[k], nearest, strict=True)
-            if word != other
-        }
-        found.setdefault(frozenset(blamed.items()), Trouble(free[k], blamed))
-    least = [key for key in found if not any(other < key for other in found)]
-    least.sort(key=lambda key: (len(key), sorted(key)))
-    return tuple(found[key] for key in least[:_FEWEST])
+        differ = clean != words[k]
+        count = differ.sum(axis=1)
+        least = sorted(tuple(np.flatnonzero(row).tolist()) for row in differ[count == count.min()])
+        ways = tuple({case.free[lever]: str(words[k, lever]) for lever in way} for way in least)
+        key = tuple(tuple(sorted(way.items())) for way in ways)
+        found.setdefault(key, Trouble(free[k], ways))
+    return tuple(found.values())
 
 
 def is_advice(
-    meeting: Meeting, track: int, blamed: Mapping[str, str], *, short: bool, at_frog: bool, dc: bool
+    meeting: Meeting, track: int, blamed: Mapping[str, str], *, dead: bool, at_joint: bool, dc: bool
 ) -> str | None:
     """Why a lever that spoils a run is a matter for the operator: "set-first" or "points-against"; None: it is a fault.
 
     Args:
-        track: of the meeting's piece, over which the run goes. short: it is a short, or hot; else merely dead.
-        at_frog: the short is at a frog. dc: what feeds the run's rails is DC.
+        track: of the meeting's piece, over which the run goes. dead: it is merely dead; else a short, or hot.
+        at_joint: sides that do not fit meet there, not at a frog. dc: the bench is a DC one.
     """
     kinds = []
     for lever, word in blamed.items():
-        if meeting.subject.levers[lever].is_switch or (dc and not short):
+        if meeting.subject.levers[lever].is_switch or (dc and dead):
             kinds.append("set-first")
-        elif not at_frog and _next_against(meeting, track, lever, word):
+        elif at_joint and _next_against(meeting, track, lever, word):
             kinds.append("points-against")
         else:
             return None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +15,7 @@ from sim.proof.instant import instant
 from sim.proof.quiet import MOST_TOGETHER
 from sim.proof.subject import Subject
 from sim.proof.telling import rail_words
+from sim.proof.units import throws
 from sim.proof.verdict import Finding
 from sim.proof.view import View
 from sim.track.way import facing
@@ -58,24 +59,30 @@ class _Coins:
             if not pairs:
                 continue
             under = {subject.lever_of[points]: word for points, word in subject.needs(piece, track).items()}
-            near = subject.conductors.near([node for both in nodes for node in both])
-            free = tuple(lever for lever in near.levers if lever not in under)[:MOST_TOGETHER]
+            every = [node for both in nodes for node in both]
+            levers_near = subject.conductors.near(every).levers
+            free = tuple(lever for lever in levers_near if lever not in under)[:MOST_TOGETHER]
             del path
-            plans.append((pairs, nodes, under, free, near.units))
+            plans.append((pairs, nodes, under, free, subject.units_about(every)))
         if not plans:
             return
         levers = dict.fromkeys(one for _, _, under, free, _ in plans for one in (*under, *free))
         units = dict.fromkeys(unit for *_, some in plans for unit in some)
         view = View(subject, [node for _, nodes, *_ in plans for both in nodes for node in both], levers, units)
-        for pairs, nodes, under, free, _ in plans:
+        for pairs, nodes, under, free, near_units in plans:
             for words in itertools.product(("normal", "diverging"), repeat=len(free)):
-                self._laid(view, pairs, nodes, {**under, **dict(zip(free, words, strict=True))})
+                settings = {**under, **dict(zip(free, words, strict=True))}
+                held = _held(view, settings, near_units)
+                if held is not None:
+                    self._laid(view, pairs, nodes, settings, held)
 
     def _laid(
-        self, view: View, pairs: list[tuple[str, str]], nodes: list[tuple[int, int]], settings: dict[str, str]
-    ) -> None:
+        self, view: View, pairs: list[tuple[str, str]], nodes: list[tuple[int, int]], settings: dict[str, str],
+        units: Mapping[str, str],
+    ) -> None:  # fmt: skip
         subject = self.subject
-        made = subject.made(settings)
+        turned = any(throw != "a" for throw in units.values())
+        made = subject.switched.made(subject.travel(settings), units) if turned else subject.made(settings)
         sides = subject.feeds.supplies_at(made, [node for both in nodes for node in both])
         todo: list[tuple[int, int]] = []
         for k in range(len(pairs)):
@@ -85,15 +92,14 @@ class _Coins:
                 todo.append((k, supply))
         if not todo:
             return
-        added = view.extra(settings)
-        if view.faults(view.solve(added[None])).level[0]:
-            return  # told as a fault with nothing on the track
+        added = view.extra(settings, units)
         extra = np.repeat(added[None], len(todo), axis=0)
         for row, (k, _) in enumerate(todo):
             a, b = view.at(list(nodes[k])).tolist()
             extra[row, a, b] -= 1 / COIN_OHMS
             extra[row, b, a] -= 1 / COIN_OHMS
-        amps = np.abs(view.supply_amps(view.solve(extra)))
+        real = subject.real[0]
+        amps = np.abs(view.supply_amps(view.solve(extra, real), real))
         limits = np.array([subject.bench.supplies[k].most_amps for k in view.supplies])
         trips = np.array([subject.bench.supplies[k].trip_amps for k in view.supplies])
         opens = (np.minimum(amps, limits) >= trips).any(axis=1)
@@ -102,12 +108,14 @@ class _Coins:
             key = (supply, *(int(subject.whole[node]) for node in nodes[k]))
             if key not in self._tried:
                 self._tried.add(key)  # type: ignore[arg-type]
-                self._limits(pairs[k], settings, supply)
+                self._limits(pairs[k], settings, units, supply)
 
-    def _limits(self, pair: tuple[str, str], settings: dict[str, str], supply: int) -> None:
+    def _limits(
+        self, pair: tuple[str, str], settings: dict[str, str], units: Mapping[str, str], supply: int
+    ) -> None:
         """What limits the current of a coin that opens no breaker."""
         subject = self.subject
-        circuit = instant(subject, settings).circuit
+        circuit = instant(subject, settings, units=units).circuit
         solution, whole = _with_coin(circuit, pair)
         model = subject.bench.supplies[supply]
         own = PartRef("supply", model.id)
@@ -129,6 +137,17 @@ class _Coins:
             without, _ = _with_coin(Circuit(circuit.nodes, bridged), pair)
             fails = min(abs(without.amps[own]), model.most_amps) < model.trip_amps
         self.found[ref] = _Weak(pair, settings, supply, amps, solution.watts[ref] * (amps / flows) ** 2, loop, fails)
+
+
+def _held(view: View, settings: Mapping[str, str], units: Sequence[str]) -> Mapping[str, str] | None:
+    """Automatic polarity units that have turned with nothing on the track; None where a fault stands all the same,
+    which is told as such."""
+    bare = view.extra(settings)[None]
+    faults = view.judged(bare, 0)
+    if not faults.level[0]:
+        return {}
+    done = throws(view, units, bare, faults, 0)
+    return None if done.faults.level[0] else done.combinations[int(done.turned[0])][0]
 
 
 def _with_coin(circuit: Circuit, pair: tuple[str, str]) -> tuple[Solution, Circuit]:

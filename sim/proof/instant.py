@@ -99,17 +99,17 @@ def instant(
     *,
     units: Mapping[str, str] | None = None,
     moving: Mapping[str, float] | None = None,
-    polarity: int = 0,
+    sources: int | None = None,
     standing: Sequence[Standing] = (),
 ) -> Instant:
     """A situation of a bench.
 
     Args:
         settings: levers; those left out as in the base. moving: levers on their way, with their travel.
-        polarity: number among the ways in which the supplies' volts can meet.
+        sources: number of the set of the supplies' volts; left out, as they are.
     """
     circuit = subject.circuit(settings, units, moving)
-    factors = subject.sources[polarity]
+    factors = subject.sources[subject.real[0] if sources is None else sources]
     if (factors != 1.0).any():
         of = {PartRef("supply", s.id): factor for s, factor in zip(subject.bench.supplies, factors, strict=True)}
         parts = tuple(

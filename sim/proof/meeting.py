@@ -9,16 +9,16 @@ from __future__ import annotations
 import itertools
 from collections import OrderedDict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.proof.quiet import MOST_TOGETHER
 from sim.proof.subject import Subject
-from sim.proof.sweep import Need, Sweep
+from sim.proof.sweep import Need, Run, Sweep
 from sim.proof.units import throws
 from sim.proof.view import Faults, View
 from sim.wiring.wheels import load_ohms
@@ -42,7 +42,7 @@ class Outcome:
     evens: a current between supplies of one kind only evens out their volts
     volts, idle: (R, vehicles) across the pick-ups running, and with the load lifted out; NaN for what draws nothing
     injected: (R, columns) A that go from each rail into metal, loads lifted out; drawn: the same running
-    polarity: number of the set of the supplies' volts
+    sources: number of the set of the supplies' volts in which it is so
     """
 
     blocked: bool
@@ -54,7 +54,7 @@ class Outcome:
     idle: Floats
     injected: Floats
     drawn: Floats
-    polarity: int
+    sources: Ints
     swapped: NDArray[np.bool_]
     evens: NDArray[np.bool_]
 
@@ -102,10 +102,11 @@ class Meeting:
             rows = self.sweep.rows[need]
             if not len(rows):
                 continue
-            near = self.subject.conductors.near(self.nodes[list(self.sweep.touched[need])].tolist())
+            nodes = self.nodes[list(self.sweep.touched[need])].tolist()
+            near, about = self.subject.conductors.near(nodes).levers, self.subject.units_about(nodes)
             for under in self._under(self.sweep.needs[need]):
-                free = [lever for lever in near.levers if lever not in under]
-                plans.append((need, rows, under, free, near.units))
+                free = [lever for lever in near if lever not in under]
+                plans.append((need, rows, under, free, about))
         levers = dict.fromkeys(one for _, _, under, free, _ in plans for one in (*under, *free[:MOST_TOGETHER]))
         units = tuple(dict.fromkeys(unit for *_, some in plans for unit in some))
         base = self._opened(levers, [lever for *_, free, _ in plans for lever in free[MOST_TOGETHER:]])
@@ -127,6 +128,11 @@ class Meeting:
     def alike(self) -> tuple[object, ...]:
         """The sweep and its outcomes: meetings with equal ones differ in the names of pieces and levers alone."""
         return self.sweep, tuple((case.need, case.outcomes) for case in self.cases)
+
+    def is_given(self, run: Run) -> bool:
+        """Whether it is a run with its points set for it, some place of which a setting of the levers gives."""
+        needs = np.unique(self.sweep.situations[run.situation, 1]).tolist()
+        return not run.against and any(self._under(self.sweep.needs[need]) for need in needs)
 
     def _under(self, needs: tuple[Need, ...]) -> list[dict[str, str]]:
         """How the levers must stand: no way where one lever cannot give all, two where points are needed both ways."""
@@ -229,6 +235,30 @@ class _Solver:
         return found
 
 
+@dataclass(frozen=True, eq=False)
+class _Answer:
+    """What states come to in one way in which the kinds of supplies meet; see `Outcome`, of circuits and not rails."""
+
+    faults: Faults
+    lifted: Floats
+    running: Floats
+    across: Floats
+    idle: Floats
+    sources: Ints
+
+    def where(self, rows: NDArray[np.bool_], other: _Answer) -> _Answer:
+        """The same with these states as in another answer."""
+        pairs = ((getattr(other.faults, f.name), getattr(self.faults, f.name)) for f in fields(Faults))
+        faults = Faults(*(_chosen(rows, new, old) for new, old in pairs))
+        rest = ((getattr(other, f.name), getattr(self, f.name)) for f in fields(self) if f.name != "faults")
+        return _Answer(faults, *(_chosen(rows, new, old) for new, old in rest))
+
+
+def _chosen(rows: NDArray[np.bool_], new: NDArray[Any], old: NDArray[Any]) -> NDArray[Any]:
+    """Row by row the one or the other."""
+    return np.where(rows.reshape(-1, *(1,) * (old.ndim - 1)), new, old)
+
+
 class _Circuits:
     """The distinct circuits of some situations that need the same points, with the levers in one way."""
 
@@ -258,39 +288,46 @@ class _Circuits:
 
     def outcome(self) -> Outcome:
         """What they come to."""
-        view, ports = self.view, self.ports
-        bare = np.zeros((1, ports, ports))
         extra = self._wide()
-        best: tuple[Floats, Faults, int, Floats | None] | None = None
-        for number in range(len(self.subject.polarities)):
-            nothing = view.faults(view.solve(bare, number), number)
-            if nothing.level[0] and self.units:
-                nothing = throws(view, self.units, bare, nothing, number).faults
-            if nothing.level[0]:
-                return self._blocked()
-            volts, answer = self._lifted(extra, number)
-            faults = view.faults(volts, number)
-            if best is None or int(faults.level.max(initial=0)) > int(best[1].level.max(initial=0)):
-                best = volts, faults, number, answer
-        if best is None:
+        ways = range(len(self.subject.polarities))
+        if any(self._faulty_alone(number) for number in ways):
             return self._blocked()
-        lifted, faults, polarity, answer = best
+        found, *others = (self._in(extra, number) for number in ways)
+        for other in others:  # of each state the polarity in which it is worst
+            found = found.where(other.faults.level > found.faults.level, other)
+        swapped = np.zeros(len(extra), dtype=bool)
+        for number in range(len(self.subject.swapped)):
+            turned = len(self.subject.polarities) + number
+            swapped |= self.view.faults(self.view.solve(extra, turned), turned).level > 0
+        faults, back = found.faults, self.back
+        swapped &= faults.level == 0
+        volts = np.where(self.draws > 0, found.across, np.nan)
+        return Outcome(
+            False, faults.level[back], faults.amps[back], faults.supply[back], faults.scale[back], volts[back],
+            found.idle[back], self._into(found.lifted)[back], self._into(found.running)[back], found.sources[back],
+            swapped[back], faults.evens[back],
+        )  # fmt: skip
+
+    def _faulty_alone(self, polarity: int) -> bool:
+        """Whether there is a fault with nothing on the track."""
+        bare = np.zeros((1, self.ports, self.ports))
+        nothing = self.view.judged(bare, polarity)
+        if nothing.level[0] and self.units:
+            nothing = throws(self.view, self.units, bare, nothing, polarity).faults
+        return bool(nothing.level[0])
+
+    def _in(self, extra: Floats, polarity: int) -> _Answer:
+        """What they come to in one way in which the kinds of supplies meet."""
+        real = self.subject.real[polarity]
+        lifted, answer = self._lifted(extra, real)
+        faults = self.view.judged(extra, polarity, lifted)
         turned = np.full(len(extra), -1, dtype=np.intp)
         combinations: tuple[tuple[Mapping[str, str], Floats], ...] = ()
         if self.units and faults.level.any():
-            done = throws(view, self.units, extra, faults, polarity)
+            done = throws(self.view, self.units, extra, faults, polarity)
             faults, turned, combinations = done.faults, done.turned, done.combinations
-        swapped = np.zeros(len(extra), dtype=bool)
-        for number in range(len(self.subject.swapped)):
-            other = len(self.subject.polarities) + number
-            swapped |= (view.faults(view.solve(extra, other), other).level > 0) & (faults.level == 0)
-        evens = np.zeros(len(extra), dtype=bool)
-        if self.subject.uneven and polarity == 0:
-            polarity = len(self.subject.sources) - 1
-            lifted, answer = self._lifted(extra, polarity)
-            evens = (view.faults(lifted, polarity).level > 0) & (faults.level == 0)
-        running = self._loaded(extra, lifted, answer, polarity)
-        left = np.arange(ports, self.size, 2)
+        running = self._loaded(extra, lifted, answer, real)
+        left = np.arange(self.ports, self.size, 2)
         across = np.abs(running[:, left] - running[:, left + 1])
         idle = np.abs(lifted[:, left] - lifted[:, left + 1])
         for number, (_, added) in enumerate(combinations):
@@ -298,23 +335,18 @@ class _Circuits:
                 across, idle, running = self._turned(
                     extra, added, turned == number, turned, faults, polarity, (across, idle, running)
                 )
-        volts = np.where(self.draws > 0, across, np.nan)
-        back = self.back
-        return Outcome(
-            False, faults.level[back], faults.amps[back], faults.supply[back], faults.scale[back], volts[back],
-            idle[back], self._into(lifted)[back], self._into(running)[back], best[2], swapped[back], evens[back],
-        )  # fmt: skip
+        return _Answer(faults, lifted, running, across, idle, np.full(len(extra), real, dtype=np.intp))
 
-    def _lifted(self, extra: Floats, polarity: int) -> tuple[Floats, Floats | None]:
+    def _lifted(self, extra: Floats, sources: int) -> tuple[Floats, Floats | None]:
         """Volts with all loads lifted out; and, of one vehicle, what one ampere through it adds to them."""
         if self.sweep.trailers != 2 or self.view.reduced.lit is not None:
-            return self.view.solve(extra, polarity), None
+            return self.view.solve(extra, sources), None
         pushed = np.zeros(self.size)
         pushed[-2:] = 1.0, -1.0
-        found = self.view.solve(extra, polarity, pushed)
+        found = self.view.solve(extra, sources, pushed)
         return found[:, :, 0], found[:, :, 1]
 
-    def _loaded(self, extra: Floats, lifted: Floats, answer: Floats | None, polarity: int) -> Floats:
+    def _loaded(self, extra: Floats, lifted: Floats, answer: Floats | None, sources: int) -> Floats:
         """Volts with the vehicles running."""
         if answer is not None:
             siemens = self.draws[:, 0]
@@ -325,7 +357,7 @@ class _Circuits:
         loaded = extra.copy()
         loaded[:, left, left + 1] -= self.draws
         loaded[:, left + 1, left] -= self.draws
-        return self.view.solve(loaded, polarity)
+        return self.view.solve(loaded, sources)
 
     def _turned(
         self, extra: Floats, added: Floats, cleared: NDArray[np.bool_], turned: Ints, faults: Faults, polarity: int,
@@ -337,9 +369,10 @@ class _Circuits:
         left = np.arange(self.ports, self.size, 2)
         matrix = extra.copy()
         matrix[:, : self.ports, : self.ports] += added
-        without, answer = self._lifted(matrix, polarity)
-        clean = self.view.faults(without, polarity).level == 0
-        run = self._loaded(matrix, without, answer, polarity)
+        real = self.subject.real[polarity]
+        without, answer = self._lifted(matrix, real)
+        clean = self.view.judged(matrix, polarity, without).level == 0
+        run = self._loaded(matrix, without, answer, real)
         now = np.abs(run[:, left] - run[:, left + 1])
         rows = cleared | (clean & (faults.level == 0) & (turned < 0))
         better = rows[:, None] & ((now > across + _BETTER) | cleared[:, None])
@@ -354,7 +387,7 @@ class _Circuits:
         rails = np.zeros((count, len(self.sweep.columns)))
         return Outcome(
             True, nothing.astype(np.int8), nothing, nothing.astype(np.intp), nothing, vehicles, vehicles, rails, rails,
-            0, nothing.astype(bool), nothing.astype(bool),
+            nothing.astype(np.intp), nothing.astype(bool), nothing.astype(bool),
         )  # fmt: skip
 
     def _into(self, volts: Floats) -> Floats:

@@ -65,7 +65,7 @@ class _Test:
             self.found += coins(self.subject)
 
     def _standing(self, one: Standing) -> Finding:
-        now = instant(self.subject, one.whole, polarity=one.polarity)
+        now = instant(self.subject, one.whole, sources=one.sources)
         points = self.subject.points(one.settings)
         level, amps, _ = now.worst
         self._overloads(now, points, level)
@@ -75,7 +75,7 @@ class _Test:
         )  # fmt: skip
 
     def _thrown(self, one: Thrown) -> Finding:
-        now = instant(self.subject, one.whole, moving={one.lever: one.travel}, polarity=one.polarity)
+        now = instant(self.subject, one.whole, moving={one.lever: one.travel}, sources=one.sources)
         points = dict.fromkeys(self.subject.levers[one.lever].movers, "throwing")
         text = power_on_text(points, now)
         text += f" It lasts only for part of the throw, about {one.travel:.0%} of the way from normal to diverging."
@@ -144,11 +144,11 @@ class _Test:
             self.work += sweep.stamp.size
             if self.work > _MOST_WORK:
                 raise TooMuch(f"{piece}: so many pieces within a train's length of each other are too much to test")
+            meeting = Meeting(self.subject, piece, sweep, slots)
             if not self.clean:
-                keys = {(run.track, run.item, run.direction) for run in sweep.runs if not run.against}
+                keys = {(run.track, run.item, run.direction) for run in sweep.runs if meeting.is_given(run)}
                 self._unclean(piece, items, keys)
                 continue
-            meeting = Meeting(self.subject, piece, sweep, slots)
             sightings = seen(meeting)
             for sighting in sightings.found:
                 self.groups.add(meeting, sighting)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.electric.circuit import TooMuch
-from sim.proof.subject import HOT_AMPS, Subject
+from sim.proof.subject import Subject
 from sim.proof.units import throws
 from sim.proof.view import Faults, View
 
@@ -27,14 +27,14 @@ _SETTINGS = ("normal", "diverging")
 class Standing:
     """A fault with nothing on the track, in whatever situation has these settings; no fewer would tell it.
 
-    units: the throw in which it was found; polarity: the set of the supplies' volts
+    sources: the set of the supplies' volts in which it was found
     """
 
     settings: Mapping[str, str]
     whole: Mapping[str, str]
     level: int
     supply: int
-    polarity: int
+    sources: int
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class Thrown:
     level: int
     amps: float
     supply: int
-    polarity: int
+    sources: int
 
 
 @dataclass(frozen=True)
@@ -69,9 +69,10 @@ class _Window:
         self.subject = subject
         self.levers = tuple(levers)
         self.others = dict(others)
-        places, branches = subject.places_of(levers), subject.switched.bare.branches
-        nodes = np.unique(np.concatenate((branches.a[places], branches.b[places]))).tolist()
-        self.units = subject.conductors.near(nodes).units
+        places, branches = np.array(subject.places_of(levers), dtype=np.intp), subject.switched.bare.branches
+        supplies = np.array(subject.ends, dtype=np.intp).ravel()
+        nodes = np.unique(np.concatenate((branches.a[places], branches.b[places], supplies))).tolist()
+        self.units = subject.units_about(nodes)
         self.view = View(subject, nodes, levers, self.units, subject.made_with(others))
         self.combinations = [
             dict(zip(levers, words, strict=True)) for words in itertools.product(_SETTINGS, repeat=len(levers))
@@ -82,9 +83,12 @@ class _Window:
         extra = np.array([self.view.extra(some) for some in situations])
         found = []
         for polarity in range(len(self.subject.polarities)):
-            faults = self.view.faults(self.view.solve(extra, polarity), polarity)
+            faults = self.view.judged(extra, polarity)
             if self.units and faults.level.any():
-                faults = throws(self.view, self.units, extra, faults, polarity).faults
+                done = throws(self.view, self.units, extra, faults, polarity)
+                turned = {int(k) for k in done.turned if k >= 0}
+                self.subject.restless.update(unit for k in turned for unit in done.combinations[k][0])
+                faults = done.faults
             found.append((faults, polarity))
         return found
 
@@ -137,7 +141,7 @@ def with_nothing(subject: Subject) -> WithNothing:
                 level, _, supply, polarity = _worst(found, row)
                 whole = {**window.others, **window.combinations[row]}
                 key = tuple(sorted(held.items()))
-                standing.setdefault(key, Standing(held, whole, level, supply, polarity))
+                standing.setdefault(key, Standing(held, whole, level, supply, subject.real[polarity]))
             for one in _throwing(subject, window, faulty):
                 known = thrown.get(one.lever)
                 if known is None or (one.level, one.amps) > (known.level, known.amps):
@@ -153,18 +157,10 @@ def with_nothing(subject: Subject) -> WithNothing:
 
 def _fixed(subject: Subject) -> Standing | None:
     """The fault that is there whatever the levers do, with every one of their contacts open."""
-    factor = subject.factor(frozenset())
-    for polarity, factors in enumerate(subject.polarities):
-        volts = factor.own[:, polarity]
-        found = []
-        for k, (supply, (a, b)) in enumerate(zip(subject.bench.supplies, subject.ends, strict=True)):
-            amps = abs(supply.volts * factors[k] - (volts[a] - volts[b])) / supply.source_ohms
-            given = min(amps, supply.most_amps)
-            found.append((2 if given >= supply.trip_amps else 1 if given > HOT_AMPS else 0, given, -k))
-        level, _, which = max(found, default=(0, 0.0, 0))
-        if level:
-            return Standing({}, {}, level, -which, polarity)
-    return None
+    window = _Window(subject, (), {})
+    found = window.faults([{}])
+    level, _, supply, polarity = _worst(found, 0)
+    return Standing({}, {}, level, supply, subject.real[polarity]) if level else None
 
 
 def _windows(subject: Subject, group: Sequence[str]) -> Iterator[_Window]:
@@ -208,7 +204,8 @@ def _throwing(subject: Subject, window: _Window, faulty: set[tuple[str, ...]]) -
         for row, situation in enumerate(situations):
             level, amps, supply, polarity = _worst(found, row)
             if level:
-                yield Thrown(lever, float(situation[lever]), wholes[row], level, amps, supply, polarity)
+                real = subject.real[polarity]
+                yield Thrown(lever, float(situation[lever]), wholes[row], level, amps, supply, real)
 
 
 def _unlike(subject: Subject, lever: str) -> list[float]:

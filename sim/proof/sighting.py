@@ -41,6 +41,7 @@ class Sighting:
 
     rails: the rails, as numbers of the sweep's columns; cells: (cells,) bool, where it is seen with these rails; cell:
     that which is shown, the first on the run's way; every: (cells,) bool, where it is seen at all, None: no more
+    torn: the levers to blame could not be set otherwise, since another place of the run needs them so
     """
 
     key: Key
@@ -53,6 +54,7 @@ class Sighting:
     blamed: Mapping[str, str]
     vehicle: int = 0
     every: NDArray[np.bool_] | None = None
+    torn: bool = False
 
 
 @dataclass(frozen=True)
@@ -85,6 +87,7 @@ class Situations:
     level: of failing or advised faults; dead, weak: (.., vehicles); swapped, evens: see `Outcome`
     blocked: at fault with nothing on the track; given: some setting of the levers gives it
     case, row: where it stands; trouble: why it is bad, by its number
+    bad: by the id of a case, (combinations without a fault of their own, rows)
     """
 
     def __init__(self, meeting: Meeting) -> None:
@@ -101,6 +104,7 @@ class Situations:
         self.case: list[Case | None] = [None] * count
         self.row = np.zeros(count, dtype=np.intp)
         self.trouble: dict[int, tuple[Trouble, ...]] = {}
+        self.bad: dict[int, NDArray[np.bool_]] = {}
         items = meeting.sweep.items
         works = np.zeros((len(items), vehicles))
         for k, item in enumerate(items):
@@ -147,6 +151,7 @@ class Situations:
             level = np.array([one.level for one in case.outcomes])
             bad = (level > 0) | dead.any(axis=2)
             blocked = [one.blocked for one in case.outcomes]
+            self.bad[id(case)] = bad[~np.array(blocked)]
             found = troubles(case, bad, blocked)
             shown = shown_of(case)
             one = case.outcomes[shown]

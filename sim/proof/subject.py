@@ -46,7 +46,9 @@ class Subject:
     polarities: (K, supplies) factors of the supplies' volts: each way in which the kinds can meet, all supplies of one
         kind at the same volts; uneven: whether that changes any
     swapped: further sets of factors, each with one more DC supply turned the other way than the first
-    sources: all sets of factors: polarities, swapped, and last the volts as they are
+    sources: all sets of factors: polarities, swapped, and last, where uneven, the polarities with the volts as they are
+    restless: units that turn with nothing on the track in some setting of the levers, as far as they are found
+    real: for each polarity the number, among all sets, of the one with the volts as they are
     """
 
     def __init__(self, bench: Bench, layout: Layout, opened: Collection[PartRef] = ()) -> None:
@@ -59,6 +61,7 @@ class Subject:
         self.levers: dict[str, Lever] = {lever.id: lever for lever in levers(bench)}
         self.lever_of = {mover: lever.id for lever in self.levers.values() for mover in lever.movers}
         self.base: dict[str, str] = dict.fromkeys(self.levers, "normal")
+        self.restless: set[str] = set(self.conductors.loose_units)
         self._frogs: dict[str, frozenset[str]] = {}
         self._factors: dict[frozenset[int], Factor] = {}
         dc = np.array([supply.kind == "dc" for supply in bench.supplies])
@@ -66,15 +69,18 @@ class Subject:
         alike = np.ones(len(dc))  # a current between supplies of one kind that only evens out their volts is no fault
         for kind in (dc, ~dc):
             alike[kind] = volts[kind].max(initial=0.0) / volts[kind]
-        polarities = [alike]
+        signs = np.ones((1, len(dc)))
         if dc.any() and not dc.all():
-            polarities.append(np.where(dc, -alike, alike))
-        self.polarities = np.array(polarities)
+            signs = np.array([signs[0], np.where(dc, -1.0, 1.0)])
+        self.polarities = signs * alike
         self.uneven = bool((alike != 1.0).any())
         further = np.flatnonzero(dc)[1:]
         self.swapped = np.ones((len(further), len(dc)))
         self.swapped[np.arange(len(further)), further] = -1.0
-        self.sources = np.concatenate((self.polarities, self.swapped, np.ones((1, len(dc)))))
+        sets = (self.polarities, self.swapped, *((signs,) if self.uneven else ()))
+        self.sources = np.concatenate(sets)
+        first = len(self.sources) - len(signs) if self.uneven else 0
+        self.real = tuple(range(first, first + len(signs)))
         index = self.switched.bare.index
         self.ends = [(index[supply.a], index[supply.b]) for supply in bench.supplies]
         self.volts = max((supply.volts for supply in bench.supplies), default=0.0)
@@ -117,6 +123,11 @@ class Subject:
         """Change the base."""
         self.base.update(settings)
         self.__dict__.pop("base_made", None)
+
+    def units_about(self, nodes: Iterable[int]) -> tuple[str, ...]:
+        """Units that decide the feed of these nodes, and those that may have turned wherever they are; as filed."""
+        some = self.restless.union(self.conductors.near(nodes).units)
+        return tuple(unit.id for unit in self.bench.polarities if unit.id in some)
 
     @property
     def several(self) -> bool:

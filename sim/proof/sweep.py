@@ -25,6 +25,7 @@ from sim.wiring.wheels import collects, stamps
 
 __all__ = ["Direction", "Item", "Need", "Run", "Sweep", "swept"]
 
+Ints = NDArray[np.intp]
 Direction = Literal["forward", "backward"]
 DIRECTIONS: tuple[Direction, ...] = ("forward", "backward")
 
@@ -64,7 +65,8 @@ class Run:
     track, way, item: their numbers; against: the piece's own points are set against the track
     from_mm, to_mm: (cells,) leading axle along the track from its first end; shift: (cells,) number of the way that it
     is pressed; state, situation: (cells,) index into `touches`, and into the sweep's situations; turned: (cells,)
-    whether its pick-up rails are exchanged in the situation's circuit
+    whether its pick-up rails are exchanged in the situation's circuit; stretch: (cells,) number of the part of the run
+    on which no lever can be thrown
     touches: (states, axles, 2, columns) bool; the sides are the vehicle's own, left first
     """
 
@@ -79,6 +81,7 @@ class Run:
     state: NDArray[np.intp]
     situation: NDArray[np.intp]
     turned: NDArray[np.bool_]
+    stretch: NDArray[np.intp]
     touches: NDArray[np.bool_]
 
 
@@ -221,6 +224,7 @@ class _Cells(NamedTuple):
     to_mm: NDArray[np.float64]
     shift: NDArray[np.intp]
     need: NDArray[np.intp]
+    stretch: NDArray[np.intp]
     state: NDArray[np.intp]
     states: NDArray[np.intp]
 
@@ -329,7 +333,7 @@ def _span(way: _Way, length: float, reach: float, sign: int) -> tuple[float, flo
 
 
 _Pressed = tuple[
-    NDArray[np.float64], NDArray[np.float64], NDArray[np.intp], NDArray[np.intp], NDArray[np.intp]
+    NDArray[np.float64], NDArray[np.float64], Ints, Ints, Ints, Ints
 ]  # fmt: skip
 
 
@@ -396,11 +400,12 @@ def _cells(
     for number, shift in enumerate(shifts):
         parts.append(_pressed(maker, way, item, wheels, shift, number, (low, high), sign, against))
     from_mm, to_mm = (np.concatenate([part[k] for part in parts]) for k in (0, 1))
-    shift_of, need = (np.concatenate([part[k] for part in parts]) for k in (2, 3))
-    axles = np.concatenate([part[4] for part in parts])
+    shift_of, need, stretch = (np.concatenate([part[k] for part in parts]) for k in (2, 3, 4))
+    stretch += shift_of * (1 + stretch.max())
+    axles = np.concatenate([part[5] for part in parts])
     keys = np.ascontiguousarray(axles).view(np.dtype((np.void, axles.shape[1] * axles.itemsize))).ravel()
     _, where, state = np.unique(keys, return_index=True, return_inverse=True)
-    return _Cells(from_mm, to_mm, shift_of, need, state.astype(np.intp), axles[where])
+    return _Cells(from_mm, to_mm, shift_of, need, stretch, state.astype(np.intp), axles[where])
 
 
 def _pressed(
@@ -436,12 +441,12 @@ def _pressed(
             stands[:, column] = seen[pair][stretch]
             legs |= footing.legs[stretch]
             column += 1
-    need = _needed(maker, way, legs, against)
-    return start, end, np.full(len(at), number, dtype=np.intp), need, stands
+    need, stretch = _needed(maker, way, legs, against)
+    return start, end, np.full(len(at), number, dtype=np.intp), need, stretch, stands
 
 
-def _needed(maker: _Sweeper, way: _Way, legs: NDArray[np.bool_], against: bool) -> NDArray[np.intp]:
-    """Which set of needs holds in each cell.
+def _needed(maker: _Sweeper, way: _Way, legs: NDArray[np.bool_], against: bool) -> tuple[Ints, Ints]:
+    """Which set of needs holds in each cell, and the stretch that it is in.
 
     Points keep their setting from one place where every wheel stands on one plain piece to the next.
     """
@@ -450,7 +455,7 @@ def _needed(maker: _Sweeper, way: _Way, legs: NDArray[np.bool_], against: bool) 
     pointed = np.array([_has_points(shape) for shape in shapes])
     free = (legs.sum(axis=1) <= 1) & ~(legs & ~plain).any(axis=1)
     want = legs & pointed
-    stretch = np.concatenate([[0], np.cumsum(free[1:] | free[:-1])])
+    stretch = np.concatenate([[0], np.cumsum(free[1:] | free[:-1])]).astype(np.intp)
     out = np.empty(len(legs), dtype=np.intp)
     each = [Need(shape.slot, shape.track, against and k == 0) for k, shape in enumerate(shapes)]
 
@@ -475,7 +480,7 @@ def _needed(maker: _Sweeper, way: _Way, legs: NDArray[np.bool_], against: bool) 
             here = np.flatnonzero(want[row] & twice)
             last = here if len(here) else last
             out[row] = number(np.concatenate([steady, last]))
-    return out
+    return out, stretch
 
 
 def _stretches(stretch: NDArray[np.intp]) -> list[tuple[int, int]]:
@@ -534,7 +539,7 @@ def _joined(
         runs.append(
             Run(
                 track, way, item, direction, against, cells.from_mm, cells.to_mm, cells.shift, cells.state, situation,
-                turned[cells.state], touches,
+                turned[cells.state], cells.stretch, touches,
             )
         )  # fmt: skip
     return Sweep(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -147,10 +146,10 @@ def _finding(subject: Subject, key: Key, group: Group) -> Finding:
         )  # fmt: skip
     else:
         standing = item_standing(meeting, sighting)
-        now = instant(subject, settings, polarity=outcome.polarity, standing=standing)
+        now = instant(subject, settings, sources=int(outcome.sources[row]), standing=standing)
         amps, volts = float(outcome.amps[row]), now.volts_left
         text = shorted_text(points, standing, item.name, now, feeds)
-    text += _blame_words(subject, key, sighting.blamed)
+    text += _blame_words(subject, key, sighting)
     return Finding(
         key.kind, "wheel", points, track_ends(meeting, run.track), run.direction, item.name, start, end, rails, amps,
         volts, text, now.loop if now is not None else (), len(group.runs), key.fails,
@@ -183,10 +182,16 @@ def _overload(subject: Subject, load: Load, meeting: Meeting, runs: Runs) -> Fin
     )  # fmt: skip
 
 
-def _blame_words(subject: Subject, key: Key, blamed: Mapping[str, str]) -> str:
+def _blame_words(subject: Subject, key: Key, sighting: Sighting) -> str:
+    blamed = sighting.blamed
     if not blamed:
         return ""
     named = listed([setting_words(subject.bench, lever, word) for lever, word in blamed.items()])
+    if sighting.torn:
+        return (
+            f" It comes from {named}. Set otherwise it spoils another place, and between the two there is none where "
+            "every wheel stands on one length of plain track, so that it could be thrown."
+        )
     if key.fails:
         return (
             f" It comes from {named}, which the run does not pass: two trains that do not meet must be able to run at "

@@ -48,7 +48,7 @@ def throws(view: View, units: Sequence[str], extra: Floats, faults: Faults, pola
     turned = np.full(len(extra), -1, dtype=np.intp)
     kinds = np.array([supply.kind == "dcc" for supply in bench.supplies])
     trips = np.array([supply.trip_seconds for supply in bench.supplies])
-    volts = view.solve(extra[rows], polarity)
+    volts = view.solve(extra[rows], view.subject.real[polarity])
     able = np.zeros((len(rows), len(units)), dtype=bool)
     models = {unit.id: unit for unit in bench.polarities}
     for k, name in enumerate(units):
@@ -72,7 +72,7 @@ def throws(view: View, units: Sequence[str], extra: Floats, faults: Faults, pola
         some_rows = rows[ready]
         trial = extra[some_rows].copy()
         trial[:, : len(added), : len(added)] += added
-        clean = view.faults(view.solve(trial, polarity), polarity).level == 0
+        clean = view.judged(trial, polarity).level == 0
         turned[some_rows[clean]] = len(found) - 1
         level[some_rows[clean]] = 0
         amps_now[some_rows[clean]] = 0.0

@@ -28,12 +28,14 @@ class Faults:
     level: (S,) 0 nothing, 1 hot, 2 short; amps: (S,) fault current, at most what its supply can give
     supply: (S,) which supply, by its number on the bench
     scale: (S,) the current that really flows over that of a supply without limit
+    evens: (S,) whether a current only evens out the volts of supplies of one kind: no fault
     """
 
     level: NDArray[np.int8]
     amps: Floats
     supply: Ints
     scale: Floats
+    evens: NDArray[np.bool_]
 
 
 class View:
@@ -136,7 +138,7 @@ class View:
                 matrix[other, one] -= sign * siemens
         return matrix
 
-    def solve(self, extra: Floats, sources: int = 0, pushed: Floats | None = None) -> Floats:
+    def solve(self, extra: Floats, sources: int, pushed: Floats | None = None) -> Floats:
         """Volts of ports and pick-up rails, (S, Q); see `solve_reduced`."""
         step = max(1, _AT_ONCE // max(1, extra.shape[1] ** 2))
         if len(extra) <= step:
@@ -144,28 +146,55 @@ class View:
         some = range(0, len(extra), step)
         return np.concatenate([solve_reduced(self.reduced, extra[k : k + step], sources, pushed) for k in some])
 
-    def supply_amps(self, volts: Floats, sources: int = 0) -> Floats:
+    def supply_amps(self, volts: Floats, sources: int) -> Floats:
         """(S, supplies of this view) A out of each supply's side A."""
         factors = self.subject.sources[sources, self.supplies]
         across = volts[:, self._a] - volts[:, self._b]
         return np.asarray((self._emf * factors - across) * self._siemens)
 
-    def faults(self, volts: Floats, sources: int = 0) -> Faults:
-        """Whether what flows is a fault, loads lifted out."""
+    def judged(self, extra: Floats, polarity: int, volts: Floats | None = None) -> Faults:
+        """Whether what flows is a fault, loads lifted out.
+
+        A current is a fault if it would flow too with all supplies of a kind at the same volts; how large it is and
+        what it does goes by the volts as they are.
+
+        Args:
+            polarity: number of the way in which the kinds of supplies meet.
+            volts: of these states with the volts as they are, where they are known.
+        """
+        real = self.subject.real[polarity]
+        if volts is None:
+            volts = self.solve(extra, real)
+        if not self.subject.uneven or len(self.supplies) < 2:
+            return self.faults(volts, real)
+        alike = np.abs(self.supply_amps(self.solve(extra, polarity), polarity)) > HOT_AMPS
+        return self.faults(volts, real, alike)
+
+    def faults(self, volts: Floats, sources: int, alike: NDArray[np.bool_] | None = None) -> Faults:
+        """Whether what flows is a fault, loads lifted out.
+
+        Args:
+            alike: (S, supplies of this view) whether a fault would flow too with the volts alike.
+        """
         count = len(volts)
         if not self.supplies:
             nothing = np.zeros(count)
-            return Faults(nothing.astype(np.int8), nothing, nothing.astype(np.intp), np.ones(count))
+            none = nothing.astype(bool)
+            return Faults(nothing.astype(np.int8), nothing, nothing.astype(np.intp), np.ones(count), none)
         amps = np.abs(self.supply_amps(volts, sources))
         given = np.minimum(amps, self._limits)
         level = np.where(given >= self._trips, 2, np.where(given > HOT_AMPS, 1, 0)).astype(np.int8)
+        some = (level > 0).any(axis=1)
+        if alike is not None:
+            level[~alike] = 0
         rank = level * 1e9 + given
         best = rank.max(axis=1, keepdims=True)
         which = np.argmax(rank >= best - _ALIKE - 1e-9 * best, axis=1)  # of supplies that give alike, the first
         rows = np.arange(count)
         scale = given[rows, which] / np.maximum(amps[rows, which], 1e-12)
         supply = np.array(self.supplies, dtype=np.intp)[which]
-        return Faults(level[rows, which], given[rows, which], supply, np.minimum(scale, 1.0))
+        worst = level[rows, which]
+        return Faults(worst, given[rows, which], supply, np.minimum(scale, 1.0), some & (worst == 0))
 
     def flow(self, volts: Floats, places: Sequence[int]) -> Floats:
         """(S, places) A through switches of this view, as if each were made."""

@@ -10,7 +10,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.proof.blame import Trouble, is_advice
+from sim.proof.blaming import Blame, Blamer
 from sim.proof.crossed import crossed
 from sim.proof.instant import instant
 from sim.proof.meeting import Case, Meeting
@@ -41,15 +41,14 @@ def _on_the_way(run: Run, cells: NDArray[np.bool_]) -> float:
 class _Seen:
     """Cells of a run that are bad alike, in one case and by the same levers."""
 
-    case: Case
-    trouble: Trouble
+    blame: Blame
     rails: tuple[int, ...]
     cells: NDArray[np.bool_]
     vehicle: int = 0
 
 
-def _add(seen: dict[Key, dict[tuple[int, ...], list[_Seen]]], key: Key, one: _Seen) -> None:
-    seen.setdefault(key, {}).setdefault(one.rails, []).append(one)
+def _add(seen: dict[tuple[Key, bool], dict[tuple[int, ...], list[_Seen]]], key: Key, one: _Seen) -> None:
+    seen.setdefault((key, one.blame.torn), {}).setdefault(one.rails, []).append(one)
 
 
 class _Watcher:
@@ -61,10 +60,7 @@ class _Watcher:
         self.all = Situations(meeting)
         self.out = Sightings()
         self.whole = self.subject.whole[meeting.nodes]
-        self.frogs = meeting.subject.frogs(tuple(meeting.slots))
-        self.at_frog = np.array([name.split("/")[0] in self.frogs for name in meeting.names])
-        self._feeds: dict[tuple[int, int], NDArray[np.int8]] = {}
-        self._advice: dict[tuple[object, ...], str | None] = {}
+        self.blamer = Blamer(meeting, self.all)
         self._weighed: dict[int, list[Load]] = {}
 
     def run(self, run: Run) -> None:
@@ -93,104 +89,67 @@ class _Watcher:
 
     def _bad(self, run: Run, given: NDArray[np.bool_]) -> tuple[bool, bool]:
         """Shorts, hot and dead places; whether any of them fails, of the first two and of the last."""
-        all_, sit = self.all, run.situation
+        sit, blamer = run.situation, self.blamer
         fails_short = np.zeros(len(sit), dtype=bool)
         hurt = starved = False
-        seen: dict[Key, dict[tuple[int, ...], list[_Seen]]] = {}
-        situations = [q for q in np.unique(sit[given]).tolist() if q in all_.trouble]
-        later: list[tuple[int, Trouble, Case, int]] = []
-        for q in situations:
-            case, row = all_.case[q], int(all_.row[q])
-            if case is None:
+        seen: dict[tuple[Key, bool], dict[tuple[int, ...], list[_Seen]]] = {}
+        later: list[tuple[int, Blame]] = []
+        torn = blamer.torn(run, given)
+        for q in np.unique(sit[given]).tolist():
+            if q not in self.all.trouble:
                 continue
-            for trouble in all_.trouble[q]:
-                outcome = case.outcomes[trouble.combination]
-                if not outcome.level[row]:
-                    later.append((q, trouble, case, row))
+            for part in (False, True):
+                cells = (sit == q) & given & (torn == part)
+                if not cells.any():
                     continue
-                rails = crossed(self.meeting.sweep, q, outcome.injected[row])
-                kind: Kind = "short" if outcome.level[row] == 2 else "hot"
-                found = self._key(run, case, trouble, kind, rails, short=True)
-                cells = (sit == q) & given
-                if found.fails:
-                    hurt = True
-                    if kind == "short":
+                for blame in blamer.blames(run, q, torn=part):
+                    if not blame.short:
+                        later.append((q, blame))
+                        continue
+                    found = blamer.key(blame, blame.rails)
+                    hurt |= found.fails
+                    if found.kind == "short":
                         fails_short |= cells
-                _add(seen, found, _Seen(case, trouble, rails, cells))
+                    _add(seen, found, _Seen(blame, blame.rails, cells))
         reached = _reached(run, fails_short)
-        for (_, k), (case, trouble, some) in self._starved(later).items():
-            cells = np.isin(sit, some) & given & reached
+        for (_, k), (blame, some) in self._starved(later).items():
+            cells = np.isin(sit, some) & given & reached & (torn == blame.torn)
             states_here = np.unique(run.state[cells])
             if not len(states_here):
                 continue
-            for states, every, lacking in self._starving(run, states_here, k, case, trouble.combination):
+            for states, every, lacking in self._starving(run, states_here, k, blame.case, blame.combination):
                 mine = cells & np.isin(run.state, states)
                 first = int(run.state[_cells_first(run, mine)])
                 rails = tuple(np.flatnonzero(every[int(np.searchsorted(states, first))]).tolist())
-                found = self._key(run, case, trouble, "dead", rails, short=False)
+                found = blamer.key(blame, rails)
                 if lacking and found.kind == "dead":
                     found = replace(found, lacking=True)
                 starved |= found.fails
-                _add(seen, found, _Seen(case, trouble, rails, mine, k))
-        for found, stretches in seen.items():
+                _add(seen, found, _Seen(blame, rails, mine, k))
+        for (found, part), stretches in seen.items():
             whole = {rails: np.logical_or.reduce([each.cells for each in parts]) for rails, parts in stretches.items()}
             rails = min(whole, key=lambda each: _on_the_way(run, whole[each]))
             cells = whole[rails]
             cell = _cells_first(run, cells)
             one = next(each for each in stretches[rails] if each.cells[cell])
-            trouble = one.trouble
+            blame = one.blame
             every = np.logical_or.reduce(list(whole.values()))
             told = Sighting(
-                found, run, one.case, trouble.combination, rails, cells, cell, trouble.blamed, one.vehicle, every
+                found, run, blame.case, blame.combination, rails, cells, cell, blame.blamed, one.vehicle, every, part
             )
             self.out.found.append(told)
         return hurt, starved
 
-    def _key(
-        self, run: Run, case: Case, trouble: Trouble, kind: Kind, rails: tuple[int, ...], *, short: bool
-    ) -> Key:
-        blamed = tuple(sorted(trouble.blamed.items()))
-        advice: str | None = None
-        if blamed:
-            at_frog = bool(self.at_frog[list(rails)].any())
-            what = (run.track, blamed, short, at_frog)
-            if what not in self._advice:
-                self._advice[what] = is_advice(
-                    self.meeting, run.track, trouble.blamed, short=short, at_frog=at_frog, dc=self._dc(rails)
-                )
-            advice = self._advice[what]
-        numbers = frozenset(int(self.whole[k]) for k in rails)
-        if advice is not None:
-            told: Kind = "points-against" if advice == "points-against" else "set-first"
-            return Key(told, False, numbers, blamed)
-        return Key(kind, True, numbers, () if short else blamed)
-
-    def _dc(self, rails: tuple[int, ...]) -> bool:
-        """Whether what could feed these rails is DC."""
-        del rails
-        return all(supply.kind == "dc" for supply in self.subject.bench.supplies)
-
-    def _codes(self, case: Case, combination: int) -> NDArray[np.int8]:
-        """0 none, 1 side A, 2 side B, 3 both: of each column, with the levers so."""
-        key = (id(case), combination)
-        if key not in self._feeds:
-            settings = {**case.under, **case.combinations[combination]}
-            made = self.subject.made(settings)
-            feeds = self.subject.feeds
-            codes = feeds.codes(made)
-            self._feeds[key] = codes[[feeds.group_of(node) for node in self.meeting.nodes.tolist()]]
-        return self._feeds[key]
-
     def _starved(
-        self, later: list[tuple[int, Trouble, Case, int]]
-    ) -> dict[tuple[tuple[object, ...], int], tuple[Case, Trouble, list[int]]]:
+        self, later: list[tuple[int, Blame]]
+    ) -> dict[tuple[tuple[object, ...], int], tuple[Blame, list[int]]]:
         """Situations in which a vehicle has too few volts, those together that have the same levers to blame."""
-        found: dict[tuple[tuple[object, ...], int], tuple[Case, Trouble, list[int]]] = {}
-        for q, trouble, case, row in later:
-            volts = case.outcomes[trouble.combination].volts[row]
-            about = (id(case), trouble.combination, *sorted(trouble.blamed.items()))
+        found: dict[tuple[tuple[object, ...], int], tuple[Blame, list[int]]] = {}
+        for q, blame in later:
+            volts = blame.case.outcomes[blame.combination].volts[blame.row]
+            about = (id(blame.case), blame.combination, blame.torn, blame.advice, *sorted(blame.blamed.items()))
             for k in np.flatnonzero(volts < self.all.works[q]).tolist():
-                found.setdefault((about, k), (case, trouble, []))[2].append(q)
+                found.setdefault((about, k), (blame, []))[1].append(q)
         return found
 
     def _starving(
@@ -206,7 +165,7 @@ class _Watcher:
         of = item.vehicles[vehicle]
         touched = run.touches[states, begin : begin + len(of.axles_mm)] & collects(of)[:, :, None]
         under = np.any(touched, axis=1)  # (states, 2, columns)
-        fed = under & (self._codes(case, combination) > 0)
+        fed = under & (self.blamer.codes(case, combination) > 0)
         unfed = ~np.any(fed, axis=2)
         empty = ~np.all(np.any(under, axis=2), axis=1)
         lacking = unfed.any(axis=1) & ~empty
@@ -324,7 +283,7 @@ class _Watcher:
             if q not in self._weighed:
                 settings = {**case.under, **case.combinations[shown_of(case)]}
                 standing = item_standing(self.meeting, shown, running=not hot)
-                now = instant(self.subject, settings, polarity=outcome.polarity, standing=standing)
+                now = instant(self.subject, settings, sources=int(outcome.sources[row]), standing=standing)
                 over = [Load(shown, rating, now.amps(rating.ref)) for rating in self.subject.ratings]
                 self._weighed[q] = [load for load in over if load.amps > load.rating.amps]
             self.out.loads += [replace(load, sighting=shown) for load in self._weighed[q]]

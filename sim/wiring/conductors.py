@@ -49,6 +49,7 @@ class Conductors:
     of_node: (nodes,) the conductor of each node of the circuit
     fed: conductors that have a supply, with the ids of those supplies; sides: with their numbers and sides, 0 A, 1 B
     ties: what each conductor is tied to by switches
+    loose_units: units with a contact between two fed conductors, which matter everywhere
     """
 
     def __init__(self, bench: Bench, switched: SwitchedCircuit) -> None:
@@ -73,6 +74,7 @@ class Conductors:
         self.order = {lever.id: k for k, lever in enumerate(self._levers)}
         self.ties: dict[int, list[Tie]] = defaultdict(list)
         self._loose: list[tuple[int, int, str]] = []  # levers' contacts between two fed conductors
+        loose_units: dict[str, None] = {}
         for place, switch in switched.switches.items():
             one, other = root[int(a[place])], root[int(b[place])]
             if one == other or not switch.part.stamp().siemens:
@@ -83,6 +85,9 @@ class Conductors:
             self.ties[other].append(Tie(one, place, lever, unit))
             if lever is not None and one in self.fed and other in self.fed:
                 self._loose.append((one, other, lever))
+            if unit is not None and one in self.fed and other in self.fed:
+                loose_units[unit] = None
+        self.loose_units = tuple(loose_units)
 
     def near(self, nodes: Iterable[int]) -> Near:
         """The levers and units on the ways from these nodes to supplies; what is fed is neither counted nor crossed."""
