@@ -103,6 +103,14 @@ class Factor:
             (nodes[k : k + _BLOCK], self.columns(nodes[k : k + _BLOCK])) for k in range(0, len(nodes), _BLOCK)
         ]
 
+    def between(self, nodes: Ints, answers: Array) -> Array:
+        """(P, P) S between P nodes, each once, when all others are taken out; only what is off the diagonal counts.
+
+        Args:
+            answers: (P, P) volts of each per ampere put in at each, from `columns`.
+        """
+        return _between(self._branches.group[nodes], nodes, self._zero, answers)
+
     def reduced(self, nodes: Ints, lamps: Ints | None = None) -> Reduced:
         """The circuit seen from these nodes, each once.
 
@@ -111,7 +119,7 @@ class Factor:
         """
         branches = self._branches
         columns = self.columns(nodes)
-        conductance = _between(branches.group[nodes], nodes, self._zero, columns[nodes])
+        conductance = self.between(nodes, columns[nodes])
         current = (conductance @ self.own[nodes]).T
         if lamps is None or not len(lamps):
             return Reduced(nodes, conductance, np.ascontiguousarray(current))
