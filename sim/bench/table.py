@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import ItemsView, Iterable, Iterator, Mapping, ValuesView
 from typing import Any, TypeVar
 
 __all__ = ["Table"]
@@ -40,6 +40,17 @@ class Table(Mapping[K, V]):
 
     def __len__(self) -> int:
         return len(self._items)
+
+    def __contains__(self, key: object) -> bool:
+        return key in self._items
+
+    def items(self) -> ItemsView[K, V]:
+        """As of a dict."""
+        return self._items.items()
+
+    def values(self) -> ValuesView[V]:
+        """As of a dict."""
+        return self._items.values()
 
     def __hash__(self) -> int:
         if self._hash is None:

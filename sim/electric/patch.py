@@ -42,12 +42,14 @@ class Patched:
 
     def columns(self, nodes: Sequence[int]) -> Array:
         """(N, nodes); see `Factor.columns`."""
+        if not nodes:
+            return np.zeros((len(self._group), 0))
         if len(self._columns) + len(nodes) > _KEPT:
             self._columns.clear()
         fresh = [node for node in nodes if node not in self._columns]
         if fresh:
             self._columns.update(zip(fresh, self.factor.columns(fresh).T, strict=True))
-        return np.array([self._columns[node] for node in nodes]).reshape(len(nodes), -1).T
+        return np.array([self._columns[node] for node in nodes]).T
 
     def volts(self, own: Array, links: Sequence[Link], group: Ints) -> Array:
         """(N + E,) volts of the circuit's nodes and of E further ones; each island of `group` has its own zero.

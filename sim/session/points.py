@@ -44,6 +44,7 @@ class Points:
         self._target = dict(self._travel)
         self._seconds = {lever.id: HAND_SECONDS if lever.motor is None else lever.motor.seconds for lever in every}
         self._moments = {lever.id: _moments(layout, lever) for lever in every}
+        self._on_way: set[str] = set()
         self.travel: Table[str, float] = self._each()
 
     def __contains__(self, name: object) -> bool:
@@ -63,6 +64,7 @@ class Points:
             if first in self.travel:
                 fresh._travel[lever] = self._travel[self._lever[first]]
                 fresh._target[lever] = self._target[self._lever[first]]
+        fresh._on_way = {lever for lever, at in fresh._travel.items() if at != fresh._target[lever]}
         fresh.travel = fresh._each()
         return fresh
 
@@ -71,6 +73,7 @@ class Points:
         lever = self._lever[name]
         goal = travel_of(setting) if setting is not None else 1.0 - self._target[lever]
         self._target[lever] = goal
+        (self._on_way.discard if self._travel[lever] == goal else self._on_way.add)(lever)
         return "diverging" if goal else "normal"
 
     def aimed(self, name: str) -> str:
@@ -89,12 +92,12 @@ class Points:
 
     @property
     def _moving(self) -> list[str]:
-        return sorted(lever for lever, at in self._travel.items() if at != self._target[lever])
+        return sorted(self._on_way)
 
     @property
     def moving(self) -> bool:
         """True while anything is on its way."""
-        return self._travel != self._target
+        return bool(self._on_way)
 
     def due(self) -> float:
         """Seconds until the next moment at which something may change over; infinite at rest."""
@@ -114,6 +117,7 @@ class Points:
                 self._travel[lever] += way
             if self._travel[lever] == self._target[lever]:
                 arrived.append(lever)
+        self._on_way.difference_update(arrived)
         self.travel = self._each()
         return tuple(arrived)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import NamedTuple
 
 import numpy as np
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 
 from sim.electric.circuit import Circuit
 from sim.electric.factor import Factor
+from sim.electric.feeds import labels
 from sim.electric.parts import PartRef
 from sim.electric.patch import Link, Patched, joined_groups
 from sim.electric.solve import Solution
@@ -27,6 +29,7 @@ Ints = NDArray[np.intp]
 
 _APART = 16  # switches in which a situation may differ from the one that was factored, before it is factored itself
 _FACTORS = 4  # factored situations that are kept
+_AT_REST: Mapping[str, str] = MappingProxyType({})
 _WAYS = 32  # ways in which switches stand that are kept
 
 
@@ -36,27 +39,25 @@ class MadeSwitches:
     def __init__(self, switched: SwitchedCircuit) -> None:
         """Nothing is looked at yet."""
         self._switched = switched
-        self._movers = sorted({switch.mover for switch in switched.switches.values()})
-        self._positions: dict[str, Position] = {}
+        self._turning = {switch.mover for switch in switched.switches.values() if switch.part.ref.kind == "unit"}
         self._sets: dict[str, frozenset[int]] = {}
         self._made: frozenset[int] = frozenset()
-        self._last: Mapping[str, float] | None = None
+        self._last: Mapping[str, float] = {}
+        self._units: dict[str, str] = {}
 
-    def at(self, travel: Mapping[str, float], units: Mapping[str, str] | None = None) -> frozenset[int]:
+    def at(self, travel: Mapping[str, float], units: Mapping[str, str] = _AT_REST) -> frozenset[int]:
         """See `SwitchedCircuit.made`; `travel` must not be changed afterwards."""
-        if travel is self._last and not units:
+        if travel is self._last and units == self._units:
             return self._made
-        self._last = None if units else travel
-        changed = False
-        for mover in self._movers:
-            position: Position = travel[mover] if mover in travel else (units or {}).get(mover, "a")
-            if self._positions.get(mover) != position:
-                self._positions[mover] = position
-                switches = self._switched.switches
-                made = frozenset(k for k in self._switched.moved_by(mover) if switches[k].makes(position))
-                if made != self._sets.get(mover):
-                    self._sets[mover] = made
-                    changed = True
+        moved: set[tuple[str, Position]] = set(travel.items() - self._last.items())
+        self._last, self._units = travel, dict(units)
+        moved.update((unit, self._units.get(unit, "a")) for unit in self._turning)
+        switches, changed = self._switched.switches, False
+        for mover, position in moved:
+            made = frozenset(k for k in self._switched.moved_by(mover) if switches[k].makes(position))
+            if made != self._sets.get(mover):
+                self._sets[mover] = made
+                changed = True
         if changed:
             self._made = frozenset().union(*self._sets.values())
         return self._made
@@ -79,6 +80,9 @@ class LargeCircuit:
         branches = bare.branches
         self._siemens = {k: switch.part.stamp().siemens for k, switch in switched.switches.items()}
         self._a, self._b = branches.a.tolist(), branches.b.tolist()
+        # the islands with all switches open, each by its first node, and which of them every node lies in
+        self._islands, self._island = np.unique(branches.group, return_inverse=True)
+        self._ends = {k: (int(self._island[self._a[k]]), int(self._island[self._b[k]])) for k in switched.switches}
         self._joined_supplies = [k for k in branches.sources if branches.siemens[k]]
         self._factors: OrderedDict[frozenset[int], Patched] = OrderedDict()
         self._ways: OrderedDict[frozenset[int], _Way] = OrderedDict()
@@ -86,8 +90,12 @@ class LargeCircuit:
     def _way(self, made: frozenset[int]) -> _Way:
         found = self._ways.get(made)
         if found is None:
-            branches = self._switched.circuit(made).branches
-            found = self._ways[made] = _Way(branches.siemens, branches.group)
+            closed = [k for k in made if self._siemens[k]]
+            siemens = self._switched.bare.branches.siemens.copy()
+            siemens[closed] = [self._siemens[k] for k in closed]
+            pairs = [self._ends[k] for k in closed]
+            roots = labels(len(self._islands), [one for one, _ in pairs], [other for _, other in pairs])
+            found = self._ways[made] = _Way(siemens, self._islands[roots][self._island])
             if len(self._ways) > _WAYS:
                 self._ways.popitem(last=False)
         return found
