@@ -68,6 +68,14 @@ class Table(Mapping[K, V]):
         """The same table with one item added or changed."""
         return Table({**self._items, key: value})
 
+    def updated(self, items: Mapping[K, V]) -> Table[K, V]:
+        """The same table with the values of some of its keys changed. Raises KeyError for a key that it has not got."""
+        for key in items:
+            self._items[key]
+        table = Table[K, V]()
+        table._items = {**self._items, **items}  # in the order that they had
+        return table
+
     def without(self, key: K) -> Table[K, V]:
         """The same table with one item left out; no error if it is not there."""
         return Table({k: v for k, v in self._items.items() if k != key})

@@ -85,6 +85,10 @@ class Points:
         """The setting that each has, or is on its way to, by points and switches."""
         return {name: self.aimed(name) for name in self.travel}
 
+    def moved_with(self, name: str) -> tuple[str, ...]:
+        """The points and switches that move as one with these."""
+        return self._movers[self._lever[name]]
+
     @property
     def throwing(self) -> frozenset[str]:
         """Points and switches that are on their way."""
@@ -108,7 +112,8 @@ class Points:
         if not self.moving:
             return ()
         arrived = []
-        for lever in self._moving:
+        moving = self._moving
+        for lever in moving:
             wait, moment = self._to_next(lever)
             if seconds >= wait - _NEAR:
                 self._travel[lever] = moment
@@ -118,7 +123,7 @@ class Points:
             if self._travel[lever] == self._target[lever]:
                 arrived.append(lever)
         self._on_way.difference_update(arrived)
-        self.travel = self._each()
+        self.travel = self.travel.updated({name: self._travel[one] for one in moving for name in self._movers[one]})
         return tuple(arrived)
 
     def _to_next(self, lever: str) -> tuple[float, float]:

@@ -52,14 +52,13 @@ class MadeSwitches:
         moved: set[tuple[str, Position]] = set(travel.items() - self._last.items())
         self._last, self._units = travel, dict(units)
         moved.update((unit, self._units.get(unit, "a")) for unit in self._turning)
-        switches, changed = self._switched.switches, False
+        switches = self._switched.switches
         for mover, position in moved:
+            before = self._sets.get(mover, frozenset())
             made = frozenset(k for k in self._switched.moved_by(mover) if switches[k].makes(position))
-            if made != self._sets.get(mover):
+            if made != before:
                 self._sets[mover] = made
-                changed = True
-        if changed:
-            self._made = frozenset().union(*self._sets.values())
+                self._made = (self._made - before) | made
         return self._made
 
 
