@@ -21,6 +21,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 _KEPT = 400  # columns of a factor that are kept
+_MORE = 32  # for so many more there is room made at a time
 
 
 class Link(NamedTuple):
@@ -38,18 +39,22 @@ class Patched:
         """Columns of the factor are worked out when they are first asked for."""
         self.factor = factor
         self._group = factor.circuit.branches.group
-        self._columns: dict[int, Array] = {}
+        self._rows = np.empty((0, len(self._group)))  # each a column of the factor
+        self._row: dict[int, int] = {}
 
-    def columns(self, nodes: Sequence[int]) -> Array:
-        """(N, nodes); see `Factor.columns`."""
-        if not nodes:
-            return np.zeros((len(self._group), 0))
-        if len(self._columns) + len(nodes) > _KEPT:
-            self._columns.clear()
-        fresh = [node for node in nodes if node not in self._columns]
+    def _answers(self, nodes: Sequence[int]) -> Array:
+        """(nodes, N) volts of every node per ampere put in at each of these; see `Factor.columns`."""
+        if len(self._row) + len(nodes) > _KEPT:
+            self._row.clear()
+        fresh = [node for node in nodes if node not in self._row]
         if fresh:
-            self._columns.update(zip(fresh, self.factor.columns(fresh).T, strict=True))
-        return np.array([self._columns[node] for node in nodes]).T
+            used = len(self._row)
+            if used + len(fresh) > len(self._rows):
+                more = max(_MORE, len(fresh))
+                self._rows = np.concatenate((self._rows[:used], np.empty((more, len(self._group)))))
+            self._rows[used : used + len(fresh)] = self.factor.columns(fresh).T
+            self._row.update(zip(fresh, range(used, used + len(fresh)), strict=True))
+        return self._rows[[self._row[node] for node in nodes]] if nodes else self._rows[:0]
 
     def volts(self, own: Array, links: Sequence[Link], group: Ints) -> Array:
         """(N + E,) volts of the circuit's nodes and of E further ones; each island of `group` has its own zero.
@@ -64,8 +69,8 @@ class Patched:
         size = len(ports)
         place = {node: k for k, node in enumerate(ports)} | {count + k: size + k for k in range(further)}
         some = np.array(ports, dtype=np.intp)
-        columns = self.columns(ports)
-        between = self.factor.between(some, columns[some])
+        answers = self._answers(ports)
+        between = self.factor.between(some, answers[:, some].T)
         current = between @ own[some]
 
         matrix = np.zeros((size + further, size + further))
@@ -87,7 +92,7 @@ class Patched:
         found = np.linalg.solve(matrix, right)
 
         volts = np.zeros(count + further)
-        volts[:count] = own + columns @ (between @ found[:size] - current)
+        volts[:count] = own + (between @ found[:size] - current) @ answers
         shift = np.zeros(count)
         shift[self._group[some]] = found[:size] - volts[some]
         volts[:count] += shift[self._group]

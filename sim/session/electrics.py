@@ -11,6 +11,9 @@ from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from sim.bench.model import Bench
 from sim.bench.table import Table
 from sim.electric.circuit import Circuit
@@ -97,6 +100,7 @@ class Electrics:
         self._large = large
         self._wired: dict[frozenset[str], _Wired] = {}
         self._side_feeds: tuple[MadeSwitches, Feeds] | None = None
+        self._last_fed: tuple[NDArray[np.int8], Table[str, str]] | None = None
         self._feeds: OrderedDict[frozenset[int], Table[str, str]] = OrderedDict()
         self._solved: OrderedDict[Signature, Solved] = OrderedDict()
 
@@ -111,13 +115,23 @@ class Electrics:
         if self._side_feeds is None:  # which supplies are joined makes no difference here
             wired = next(iter(self._wired.values()), None)
             switched = SwitchedCircuit(self.bench, self.layout) if wired is None else wired.switched
-            self._side_feeds = MadeSwitches(switched), Feeds(self.bench, switched)
+            looked_at = None if wired is None or self.bench.polarities else wired.made
+            self._side_feeds = looked_at or MadeSwitches(switched), Feeds(self.bench, switched)
         switches, feeds = self._side_feeds
         made = switches.at(travel)
         if made not in self._feeds:
-            self._feeds[made] = Table(feeds.rails(made))
+            self._feeds[made] = self._fed(feeds, feeds.codes(made))
             _trim(self._feeds)
         return self._feeds[made]
+
+    def _fed(self, feeds: Feeds, codes: NDArray[np.int8]) -> Table[str, str]:
+        """The side of every rail, from that of the last way in which the switches stood and what is otherwise."""
+        if self._last_fed is None:
+            table: Table[str, str] = Table(feeds.told(codes))
+        else:
+            table = self._last_fed[1].updated(feeds.differences(codes, self._last_fed[0]))
+        self._last_fed = codes, table
+        return table
 
     def circuit(
         self, travel: Mapping[str, float], volts: Mapping[str, float | None], units: Mapping[str, str],

@@ -42,9 +42,7 @@ class Ground:
     def moved(self, travel: Mapping[str, float]) -> Ground:
         """The same track with its blades elsewhere; this very one if that changes no contact."""
         before = self._seen
-        stepped = {
-            mover: _stepped(at) for mover, at in travel.items() - self.travel.items() if self._has_blades(mover)
-        }
+        stepped = {mover: _stepped(at) for mover, at in travel.items() - self.travel.items() if self._has_blades(mover)}
         if all(before.get(mover) == at for mover, at in stepped.items()):
             self.travel = travel
             return self

@@ -27,7 +27,7 @@ __all__ = ["LargeCircuit", "MadeSwitches"]
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
-_APART = 16  # switches in which a situation may differ from the one that was factored, before it is factored itself
+_APART = 24  # switches in which a situation may differ from the one that was factored, before it is factored itself
 _FACTORS = 4  # factored situations that are kept
 _AT_REST: Mapping[str, str] = MappingProxyType({})
 _WAYS = 32  # ways in which switches stand that are kept
@@ -128,8 +128,8 @@ class LargeCircuit:
                 nodes[node] = count + len(nodes)
             for part in extra:
                 a, b, siemens = part.stamp()[:3]
-                ends = (bare.index[end] if end in bare.index else nodes[end] for end in (a, b))
-                parts.append((part.ref, Link(*ends, siemens)))
+                one_end, other_end = (bare.index[end] if end in bare.index else nodes[end] for end in (a, b))
+                parts.append((part.ref, Link(one_end, other_end, siemens)))
         added = [link for _, link in parts]
         group = joined_groups(way.group, [link for link in added if link.siemens], len(nodes))
 
@@ -144,11 +144,9 @@ class LargeCircuit:
         at -= at[zero[group]]
 
         ends = np.array([link[:2] for link in added], dtype=np.intp).reshape(-1, 2)
-        a, b = np.concatenate((branches.a, ends[:, 0])), np.concatenate((branches.b, ends[:, 1]))
-        siemens = np.concatenate((way.siemens, [link.siemens for link in added]))
-        across = at[a] - at[b]
+        across = at[np.concatenate((branches.a, ends[:, 0]))] - at[np.concatenate((branches.b, ends[:, 1]))]
         across[: len(emf)] -= emf
-        flow = siemens * across
+        flow = np.concatenate((way.siemens, [link.siemens for link in added])) * across
         refs = {ref: len(emf) + k for k, (ref, _) in enumerate(parts)}
         amps = flow.copy()
         amps[: len(emf)] *= branches.sign

@@ -9,7 +9,7 @@ from random import Random
 import pytest
 
 from sim.bench.levers import levers
-from sim.bench.model import Bench
+from sim.bench.model import Bench, Train
 from sim.bench.table import Table
 from sim.electric.parts import PartRef
 from sim.electric.solve import Solution, solve
@@ -19,14 +19,13 @@ from sim.session.session import Session
 from sim.track.layout import Layout
 from sim.track.walk import advance, spot_at
 from sim.train.fleet import axle_places, train_vehicles
-from sim.bench.model import Train
 from sim.wiring.feeds import feeds
 from sim.wiring.standing import standing_at
 from sim.wiring.switched import circuit
 from sim.wiring.wheels import Standing
+from tests.game.large import station
 from tests.practice.documents import bench_of
 from tests.practice.random_benches import some_bench
-from tests.game.large import station
 
 _PLACES = (0.0, 0.02, 0.3, 0.5, 0.7, 0.98, 1.0)
 
@@ -67,7 +66,10 @@ def test_a_running_bench_is_solved_as_the_whole_circuit_is(seed: int, large: int
     flowed = 0
     for _ in range(12):
         travel = _travel(bench, random)
-        volts = {supply.id: random.choice([None, 0.0, supply.volts, supply.volts, -0.4 * supply.volts]) for supply in bench.supplies}
+        volts = {
+            supply.id: random.choice([None, 0.0, supply.volts, supply.volts, -0.4 * supply.volts])
+            for supply in bench.supplies
+        }
         units = {unit.id: random.choice("ab") for unit in bench.polarities}
         standing = _standing(bench, layout, travel, random)
         found = electrics.solved(travel, volts, units, standing)

@@ -8,8 +8,8 @@ import dataclasses
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from types import MappingProxyType
 from functools import cached_property
+from types import MappingProxyType
 from typing import Any, Literal, Self, cast
 
 from sim.bench.fields import Problem, declared
