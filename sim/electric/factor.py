@@ -191,7 +191,8 @@ def _between(islands: Ints, nodes: Ints, zero: Ints, answers: Array) -> Array:
     """
     size = len(nodes)
     between = np.zeros((size, size))
-    for island in dict.fromkeys(islands.tolist()):
+    several, counts = np.unique(islands, return_counts=True)
+    for island in several[counts > 1].tolist():
         mine = np.flatnonzero(islands == island)
         at_zero = nodes[mine] == zero[island]
         others = mine[~at_zero]
