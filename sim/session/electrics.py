@@ -62,6 +62,7 @@ class Solved:
 class _Wired:
     """The switched circuit with these supplies joined, each built with 1 V, and what is known of it."""
 
+    # A supply that no plug joins is no part of the circuit, so other supplies joined make another circuit.
     def __init__(self, bench: Bench, layout: Layout, joined: frozenset[str], large: int) -> None:
         volts = {supply.id: 1.0 if supply.id in joined else None for supply in bench.supplies}
         self.switched = SwitchedCircuit(bench, layout, volts=volts)

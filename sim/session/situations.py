@@ -1,5 +1,7 @@
-"""A bench's switched circuit while it runs: which switches are made, and what flows in a large circuit that is kept
-factored while a few switches go over and trains run on."""
+"""A bench's switched circuit while it runs: the switches that are made, and a large circuit that stays factored.
+
+A few switches go over and trains run on: neither needs the whole circuit solved again.
+"""
 
 from __future__ import annotations
 

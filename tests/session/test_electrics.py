@@ -78,7 +78,7 @@ def test_a_running_bench_is_solved_as_the_whole_circuit_is(seed: int, large: int
         _alike(solve(found.circuit), true, 1e-9)
         assert dict(electrics.feeds(travel)) == feeds(bench, layout, travel)
         flowed += any(abs(amps) > 1e-3 for amps in true.amps.values())
-    assert flowed or seed == 7  # in which a fault of the wiring leaves nothing fed
+    assert flowed
 
 
 def test_levers_thrown_one_by_one_leave_no_error_behind() -> None:
