@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import ItemsView, Iterable, Iterator, Mapping, ValuesView
 from typing import Any, TypeVar
 
 __all__ = ["Table"]
@@ -41,6 +41,17 @@ class Table(Mapping[K, V]):
     def __len__(self) -> int:
         return len(self._items)
 
+    def __contains__(self, key: object) -> bool:
+        return key in self._items
+
+    def items(self) -> ItemsView[K, V]:
+        """As of a dict."""
+        return self._items.items()
+
+    def values(self) -> ValuesView[V]:
+        """As of a dict."""
+        return self._items.values()
+
     def __hash__(self) -> int:
         if self._hash is None:
             self._hash = hash(tuple(self._items.items()))
@@ -56,6 +67,14 @@ class Table(Mapping[K, V]):
     def replaced(self, key: K, value: V) -> Table[K, V]:
         """The same table with one item added or changed."""
         return Table({**self._items, key: value})
+
+    def updated(self, items: Mapping[K, V]) -> Table[K, V]:
+        """The same table with the values of some of its keys changed. Raises KeyError for a key that it has not got."""
+        for key in items:
+            self._items[key]
+        table = Table[K, V]()
+        table._items = {**self._items, **items}  # in the order that they had
+        return table
 
     def without(self, key: K) -> Table[K, V]:
         """The same table with one item left out; no error if it is not there."""

@@ -104,6 +104,14 @@ class Factor:
             (nodes[k : k + _BLOCK], self.columns(nodes[k : k + _BLOCK])) for k in range(0, len(nodes), _BLOCK)
         ]
 
+    def between(self, nodes: Ints, answers: Array) -> Array:
+        """(P, P) S between P nodes, each once, when all others are taken out; only what is off the diagonal counts.
+
+        Args:
+            answers: (P, P) volts of each per ampere put in at each, from `columns`.
+        """
+        return _between(self._branches.group[nodes], nodes, self._zero, answers)
+
     def reduced(self, nodes: Ints, lamps: Ints | None = None) -> Reduced:
         """The circuit seen from these nodes, each once.
 
@@ -112,7 +120,7 @@ class Factor:
         """
         branches = self._branches
         columns = self.columns(nodes)
-        conductance = _between(branches.group[nodes], nodes, self._zero, columns[nodes])
+        conductance = self.between(nodes, columns[nodes])
         current = (conductance @ self.own[nodes]).T
         if lamps is None or not len(lamps):
             return Reduced(nodes, conductance, np.ascontiguousarray(current))
@@ -183,7 +191,8 @@ def _between(islands: Ints, nodes: Ints, zero: Ints, answers: Array) -> Array:
     """
     size = len(nodes)
     between = np.zeros((size, size))
-    for island in dict.fromkeys(islands.tolist()):
+    several, counts = np.unique(islands, return_counts=True)
+    for island in several[counts > 1].tolist():
         mine = np.flatnonzero(islands == island)
         at_zero = nodes[mine] == zero[island]
         others = mine[~at_zero]
@@ -216,7 +225,9 @@ def narrowed(reduced: Reduced, added: Array, kept: Ints) -> Reduced:
     links[links > -_OPEN] = 0.0
     np.fill_diagonal(links, 0.0)
     np.fill_diagonal(links, _OPEN - links.sum(axis=1))
-    gone = np.setdiff1d(np.arange(len(links)), kept)
+    rest = np.ones(len(links), dtype=bool)
+    rest[kept] = False
+    gone = np.flatnonzero(rest)
     if len(gone):
         share = np.linalg.solve(links[gone[:, None], gone], links[gone[:, None], kept])
         between = links[kept[:, None], kept] - links[kept[:, None], gone] @ share

@@ -90,7 +90,7 @@ def _blade_fed(subject: Subject) -> Iterator[Finding]:
         if not places & ties:
             continue
         for settings in tried(group):
-            made = switched.made(subject.travel(settings))
+            made = subject.made(settings)
             with_, without = subject.feeds.codes(made), subject.feeds.codes(made - blades)
             lost = np.flatnonzero((with_ > 0) & (without == 0))
             if not len(lost):
@@ -154,7 +154,7 @@ def _is_contact(subject: Subject, place: int) -> bool:
 
 
 def _foreign(subject: Subject, piece: str, frog: str) -> Iterator[Finding]:
-    made = subject.switched.made(subject.travel({}))
+    made = subject.base_made
     sections = [section for section in subject.bench.piece(piece).sections() if section != frog]
     nodes = [subject.section_node(section) for section in sections]
     own = {side for sides in subject.feeds.supplies_at(made, nodes) for side in sides}
@@ -211,7 +211,7 @@ def _turned_over(subject: Subject) -> Iterator[Finding]:
                 continue
             ways = []
             for word in ("normal", "diverging"):
-                codes = feeds.codes(subject.switched.made(subject.travel({lever: word})))
+                codes = feeds.codes(subject.made({lever: word}))
                 ways.append(tuple(int(codes[feeds.group_of(node)]) for node in nodes))
             if sorted(ways) == [(1, 2), (2, 1)]:
                 told.add((int(subject.whole[nodes[0]]), lever))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -116,13 +117,59 @@ class _Short:
     level: int
 
 
-def _faults(meeting: Meeting) -> dict[int, _Short]:
-    """Situations with the points set wrong that are at fault, where they are not with the points set right."""
-    sweep, subject = meeting.sweep, meeting.subject
-    right = list(_set_right(meeting))
+class _Faults:
+    """Situations with the points set wrong that are at fault, where they are not with the points set right.
+
+    shorts: by the situations' numbers
+    """
+
+    def __init__(self, shorts: Mapping[int, _Short]) -> None:
+        self.shorts = shorts
+        self._first: dict[tuple[Run, float, bool], tuple[float, _Short] | None] = {}
+
+    def first(self, run: Run, derails: float, *, at_joint: bool) -> tuple[float, _Short] | None:
+        """Where on its way to where it derails a run first comes to one."""
+        key = (run, derails, at_joint)
+        if key not in self._first:
+            best: tuple[float, _Short] | None = None
+            for q in np.unique(run.situation).tolist():
+                short = self.shorts.get(q)
+                if short is None or short.at_joint != at_joint:
+                    continue
+                cells = (run.situation == q) & (run.to_mm >= derails)
+                if cells.any():
+                    at = float(run.to_mm[cells].max())
+                    if best is None or at > best[0]:
+                        best = (at, short)
+            self._first[key] = best
+        return self._first[key]
+
+
+_SHARED: OrderedDict[tuple[object, ...], _Faults] = OrderedDict()
+_MOST_SHARED = 32
+
+
+def _faults(meeting: Meeting) -> _Faults:
+    """Those of a piece; worked out once for all that are alike."""
+    subject = meeting.subject
     whole = subject.whole[meeting.nodes]
     mine = {int(whole[k]) for k, name in enumerate(meeting.names) if name.partition(".")[0] == meeting.piece}
     own = np.array([int(one) in mine for one in whole])
+    key = (*meeting.alike, own.tobytes())
+    found = _SHARED.get(key)
+    if found is None:
+        found = _SHARED[key] = _Faults(_shorts_of(meeting, own))
+        if len(_SHARED) > _MOST_SHARED:
+            _SHARED.popitem(last=False)
+    else:
+        _SHARED.move_to_end(key)
+    return found
+
+
+def _shorts_of(meeting: Meeting, own: NDArray[np.bool_]) -> dict[int, _Short]:
+    """Args: own: (columns,) whether a rail is the piece's own."""
+    sweep = meeting.sweep
+    right = list(_set_right(meeting))
     found: dict[int, _Short] = {}
     for case in meeting.cases:
         if not any(need.against for need in sweep.needs[case.need]):
@@ -143,20 +190,11 @@ def _faults(meeting: Meeting) -> dict[int, _Short]:
 
 
 def _shorts(
-    meeting: Meeting, run: Run, derails: float, faults: Mapping[int, _Short], *, at_joint: bool
+    meeting: Meeting, run: Run, derails: float, faults: _Faults, *, at_joint: bool
 ) -> Finding | None:
     """Where it first shorts because the points lie wrong; `at_joint`: on another piece's rail too, else on its own."""
     subject = meeting.subject
-    best: tuple[float, _Short] | None = None
-    for q in np.unique(run.situation).tolist():
-        short = faults.get(q)
-        if short is None or short.at_joint != at_joint:
-            continue
-        cells = (run.situation == q) & (run.to_mm >= derails)
-        if cells.any():
-            at = float(run.to_mm[cells].max())
-            if best is None or at > best[0]:
-                best = (at, short)
+    best = faults.first(run, derails, at_joint=at_joint)
     if best is None:
         return None
     at, short = best

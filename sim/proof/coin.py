@@ -81,7 +81,8 @@ class _Coins:
         units: Mapping[str, str],
     ) -> None:  # fmt: skip
         subject = self.subject
-        made = subject.switched.made(subject.travel(settings), units)
+        turned = any(throw != "a" for throw in units.values())
+        made = subject.switched.made(subject.travel(settings), units) if turned else subject.made(settings)
         sides = subject.feeds.supplies_at(made, [node for both in nodes for node in both])
         todo: list[tuple[int, int]] = []
         for k in range(len(pairs)):

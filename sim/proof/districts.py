@@ -22,7 +22,7 @@ def joined_supplies(subject: Subject) -> list[Finding]:
     situations: list[Mapping[str, str]] = [{}]
     situations += [settings for group in subject.conductors.groups() for settings in tried(group)]
     for settings in situations:
-        root = subject.feeds.roots(subject.switched.made(subject.travel(settings)))
+        root = subject.feeds.roots(subject.made(settings))
         ends = [tuple(root[subject.feeds.group_of(end)] for end in both) for both in subject.ends]
         for one, other in itertools.combinations(range(len(ends)), 2):
             common = [

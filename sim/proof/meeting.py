@@ -9,9 +9,9 @@ from __future__ import annotations
 import itertools
 from collections import OrderedDict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -92,9 +92,6 @@ class Meeting:
         self.slots = slots
         self.names = tuple(f"{slots[slot]}.{node}" for slot, node in sweep.columns)
         self.nodes = np.array([subject.node(name) for name in self.names], dtype=np.intp)
-        self._by_need: dict[int, list[int]] = {}
-        for row, need in enumerate(sweep.situations[:, 1].tolist()):
-            self._by_need.setdefault(need, []).append(row)
 
     @cached_property
     def cases(self) -> tuple[Case, ...]:
@@ -102,8 +99,8 @@ class Meeting:
         found: list[Case] = []
         plans = []
         for need in range(len(self.sweep.needs)):
-            rows = self._by_need.get(need)
-            if not rows:
+            rows = self.sweep.rows[need]
+            if not len(rows):
                 continue
             nodes = self.nodes[list(self.sweep.touched[need])].tolist()
             near, about = self.subject.conductors.near(nodes).levers, self.subject.units_about(nodes)
@@ -113,19 +110,24 @@ class Meeting:
         levers = dict.fromkeys(one for _, _, under, free, _ in plans for one in (*under, *free[:MOST_TOGETHER]))
         units = tuple(dict.fromkeys(unit for *_, some in plans for unit in some))
         base = self._opened(levers, [lever for *_, free, _ in plans for lever in free[MOST_TOGETHER:]])
-        made = self.subject.switched.made(self.subject.travel(base)) if base else None
+        made = self.subject.made(base) if base else None
         view = View(self.subject, self.nodes.tolist(), levers, units, made)
-        solver = _Solver(self, view, units)
+        tasks: list[_Task] = []
         for need, rows, under, free, _ in plans:
             tried = tuple(free[:MOST_TOGETHER])
             combinations = tuple(
                 dict(zip(tried, words, strict=True)) for words in itertools.product(_SETTINGS, repeat=len(tried))
             )
-            some = np.array(rows, dtype=np.intp)
-            outcomes = tuple(solver.outcome(need, some, {**under, **combination}) for combination in combinations)
+            tasks.append(_Task(need, rows, [{**under, **combination} for combination in combinations]))
             left = tuple(free[MOST_TOGETHER:])
-            found.append(Case(need, some, under, tried, left, combinations, outcomes))
-        return tuple(found)
+            found.append(Case(need, rows, under, tried, left, combinations, ()))
+        outcomes = _Solver(self, view, units).outcomes(tasks, tuple(levers))
+        return tuple(replace(case, outcomes=each) for case, each in zip(found, outcomes, strict=True))
+
+    @cached_property
+    def alike(self) -> tuple[object, ...]:
+        """The sweep and its outcomes: meetings with equal ones differ in the names of pieces and levers alone."""
+        return self.sweep, tuple((case.need, case.outcomes) for case in self.cases)
 
     def is_given(self, run: Run) -> bool:
         """Whether it is a run with its points set for it, some place of which a setting of the levers gives."""
@@ -158,8 +160,18 @@ class Meeting:
         return {lever: opening[lever] for lever in left if lever in opening and lever not in tried}
 
 
+class _Task(NamedTuple):
+    """Situations that need the same points, by number, and each way in which the levers are to stand."""
+
+    need: int
+    rows: Ints
+    ways: Sequence[Mapping[str, str]]
+
+
 _SHARED: OrderedDict[tuple[object, ...], Outcome] = OrderedDict()
 _MOST_SHARED = 400
+_WHOLE: OrderedDict[tuple[object, ...], tuple[tuple[Outcome, ...], ...]] = OrderedDict()
+_MOST_WHOLE = 32
 
 
 class _Solver:
@@ -176,6 +188,32 @@ class _Solver:
         for k, item in enumerate(sweep.items):
             draws[k, : len(item.vehicles)] = [1 / load_ohms(vehicle, volts) for vehicle in item.vehicles]
         self.draws = draws[sweep.of_item]
+
+    def outcomes(self, tasks: Sequence[_Task], levers: Sequence[str]) -> list[tuple[Outcome, ...]]:
+        """Those of each way of each task; looked up together where a piece with all its levers is like another."""
+        bench, view = self.subject.bench, self.view
+        if self.units or bench.lamps:
+            return self._each(tasks)
+        number = {lever: k for k, lever in enumerate(levers)}
+        key = (
+            self.sweep, view.at(self.meeting.nodes).tobytes(), view.likeness(), tuple(view.supplies), bench.supplies,
+            tuple(view.extra({lever: word}).tobytes() for lever in levers for word in _SETTINGS),
+            tuple(
+                (task.need, tuple(tuple((number[lever], word) for lever, word in way.items()) for way in task.ways))
+                for task in tasks
+            ),
+        )  # fmt: skip
+        found = _WHOLE.get(key)
+        if found is None:
+            found = _WHOLE[key] = tuple(self._each(tasks))
+            if len(_WHOLE) > _MOST_WHOLE:
+                _WHOLE.popitem(last=False)
+        else:
+            _WHOLE.move_to_end(key)
+        return list(found)
+
+    def _each(self, tasks: Sequence[_Task]) -> list[tuple[Outcome, ...]]:
+        return [tuple(self.outcome(task.need, task.rows, way) for way in task.ways) for task in tasks]
 
     def outcome(self, need: int, rows: Ints, levers: Mapping[str, str]) -> Outcome:
         """The situations with these levers so; worked out once for all that is alike."""

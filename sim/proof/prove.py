@@ -105,11 +105,12 @@ class _Test:
         subject = self.subject
         stand = filed_settings(self.bench)
         filed = {lever.id: lever.setting for lever in subject.levers.values()}
-        before = subject.feeds.codes(subject.switched.made(subject.travel(filed)))
+        made = subject.made(filed)
+        before = subject.feeds.codes(made)
         rows = [Position(stand, subject.feeds.told(before))]
         for lever, setting in filed.items():
             other = {lever: "diverging" if setting == "normal" else "normal"}
-            codes = subject.feeds.codes(subject.switched.made(subject.travel({**filed, **other})))
+            codes = subject.feeds.codes(subject.made(other, made))
             rows.append(Position(subject.points(other), subject.feeds.differences(codes, before)))
         return tuple(rows)
 
@@ -154,9 +155,9 @@ class _Test:
             for load in sightings.loads:
                 self.groups.add_load(meeting, load)
             self._left_out(meeting)
-            stands = _stands(meeting)
+            stands = _stands(meeting) if self.nothing is not None and self.nothing.standing else {}
             for key, safe in sightings.safe.items():
-                shorted = any(self._shorted_with(levers) for levers in stands[key])
+                shorted = any(self._shorted_with(levers) for levers in stands.get(key, ()))
                 self._route(piece, items, key, safe=safe and not shorted, live=sightings.live[key] and not shorted)
             if all(len(item.vehicles) == 1 for item in items):
                 self.found += trailing(meeting)

@@ -116,6 +116,13 @@ class Situations:
         for cases in by_need.values():
             self._put(cases)
 
+    @property
+    def clean(self) -> bool:
+        """Whether no situation that levers can give is bad or worth a word, points set against a train left out."""
+        bad = (self.level > 0) | (self.dead | self.weak).any(axis=1) | (self.blocked & self.given)
+        bad[list(self.trouble)] = True
+        return not (bad & self.meeting.sweep.set_right).any()
+
     def _put(self, cases: list[Case]) -> None:
         rows = cases[0].rows
         judged = [self._judged(case) for case in cases]

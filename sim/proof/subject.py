@@ -109,6 +109,16 @@ class Subject:
         """The switches that are made in the base, units at rest."""
         return self.switched.made(self.travel({}))
 
+    def made(self, some: Settings, beside: frozenset[int] | None = None) -> frozenset[int]:
+        """The switches that are made with these levers so, the rest as in the base, units at rest.
+
+        Args:
+            beside: switches that are made by the rest, if not those of the base.
+        """
+        base = self.base_made if beside is None else beside
+        changed = self.changed(some, base)
+        return base.difference(changed).union(place for place, sign in changed.items() if sign > 0)
+
     def stand(self, settings: Settings) -> None:
         """Change the base."""
         self.base.update(settings)

@@ -110,6 +110,20 @@ class Sweep:
     touched: tuple[tuple[int, ...], ...]
 
     @cached_property
+    def rows(self) -> tuple[NDArray[np.intp], ...]:
+        """For each of `needs` the situations that meet it, by number."""
+        return tuple(np.flatnonzero(self.situations[:, 1] == need) for need in range(len(self.needs)))
+
+    @cached_property
+    def set_right(self) -> NDArray[np.bool_]:
+        """(situations,) whether it is met on a run with the piece's own points set for it."""
+        met = np.zeros(len(self.situations), dtype=bool)
+        for run in self.runs:
+            if not run.against:
+                met[run.situation] = True
+        return met
+
+    @cached_property
     def size(self) -> int:
         """Bytes that it takes."""
         return int(self.stamp.nbytes + sum(run.touches.nbytes + 7 * run.state.nbytes for run in self.runs))

@@ -127,7 +127,7 @@ def _finding(subject: Subject, key: Key, group: Group) -> Finding:
     points = points_told(subject, meeting, sighting)
     outcome = case.outcomes[sighting.combination]
     rails = tuple(sorted({section_of(meeting.names[rail]) for rail in sighting.rails}))
-    codes = subject.feeds.codes(subject.switched.made(subject.travel(settings)))
+    codes = subject.feeds.codes(subject.made(settings))
     feeds = subject.feeds.told(codes)
     item = meeting.sweep.items[run.item]
     vehicle = item.vehicles[sighting.vehicle]

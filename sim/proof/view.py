@@ -67,11 +67,12 @@ class View:
                 (np.array(list(nodes), dtype=np.intp), branches.a[self._places], branches.b[self._places])
             )
         )
-        islands = np.unique(branches.group[wanted])
+        islands = set(branches.group[wanted].tolist())
         self.supplies = [k for k, (a, _) in enumerate(subject.ends) if branches.group[a] in islands]
         ends = [end for k in self.supplies for end in subject.ends[k]]
         self.nodes: Ints = np.unique(np.concatenate((wanted, np.array(ends, dtype=np.intp))))
-        lamps = np.flatnonzero(np.isin(branches.group[branches.a[branches.lamps]], islands))
+        glow = [island in islands for island in branches.group[branches.a[branches.lamps]].tolist()]
+        lamps = np.flatnonzero(np.array(glow, dtype=bool))
         self.reduced = factor.reduced(self.nodes, lamps)
         chosen = [subject.bench.supplies[k] for k in self.supplies]
         self._find_supplies()

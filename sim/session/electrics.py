@@ -7,41 +7,51 @@ rail, a supply or a load is switched, an edit is made. Everything else asks for 
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Any
 
-from sim.bench.levers import mover
+import numpy as np
+from numpy.typing import NDArray
+
 from sim.bench.model import Bench
 from sim.bench.table import Table
 from sim.electric.circuit import Circuit
-from sim.electric.parts import Part, PartRef, Source
+from sim.electric.parts import PartRef, Source
 from sim.electric.solve import Solution, solve
+from sim.session.figures import Figures
+from sim.session.situations import LargeCircuit, MadeSwitches
 from sim.track.layout import Layout
-from sim.wiring.build import made_outers
-from sim.wiring.feeds import feeds
-from sim.wiring.switched import circuit
+from sim.wiring.feeds import Feeds
+from sim.wiring.switched import SwitchedCircuit
 from sim.wiring.wheels import Standing, pickup_nodes, standing_parts
 
-__all__ = ["Electrics", "Solved", "contact_signature"]
+__all__ = ["Electrics", "Solved"]
 
-_KEPT = 128  # ways of standing that are remembered, the latest used; as many of blades and contacts
+_KEPT = 128  # ways of standing that are remembered, the latest used; as many of the switches alone
+_LARGE = 300  # nodes; above, a circuit without lamps is kept factored and not solved whole each time
 
 Signature = tuple[object, ...]
 
 
-@dataclass(frozen=True, eq=False)
 class Solved:
     """One way in which the bench stands: its circuit and what flows in it."""
 
-    circuit: Circuit
-    solution: Solution
+    def __init__(self, solution: Solution, circuit: Callable[[], Circuit]) -> None:
+        """`circuit`: makes the circuit, should it be asked for."""
+        self.solution = solution
+        self._make = circuit
 
     @cached_property
-    def amps(self) -> Table[PartRef, float]:
+    def circuit(self) -> Circuit:
+        """The bench's circuit, vehicles included."""
+        return self._make()
+
+    @cached_property
+    def amps(self) -> Mapping[PartRef, float]:
         """Current through every part, from its first end to its second."""
-        return Table(self.solution.amps)
+        amps = self.solution.amps
+        return amps if isinstance(amps, Figures) else Table(amps)
 
     def pickup_volts(self, standing: Standing) -> float:
         """Volts of a vehicle's left pick-up rail over its right."""
@@ -49,62 +59,88 @@ class Solved:
         return self.solution.volts[left] - self.solution.volts[right]
 
 
-def contact_signature(bench: Bench, layout: Layout, travel: Mapping[str, float]) -> Signature:
-    """What the blades' places come to electrically: contacts made and blades touching. Equal ones are one circuit."""
-    contacts = tuple(
-        made_outers(motor, contact, travel[mover(motor)]) for motor in bench.motors for contact in motor.changeovers
-    )
-    blades = tuple(
-        abs(at - blade.closed_at) <= blade.touch
-        for mover, at in travel.items()
-        for blade in layout.blades(mover)
-    )
-    return contacts, blades
+class _Wired:
+    """The switched circuit with these supplies joined, each built with 1 V, and what is known of it."""
+
+    # A supply that no plug joins is no part of the circuit, so other supplies joined make another circuit.
+    def __init__(self, bench: Bench, layout: Layout, joined: frozenset[str], large: int) -> None:
+        volts = {supply.id: 1.0 if supply.id in joined else None for supply in bench.supplies}
+        self.switched = SwitchedCircuit(bench, layout, volts=volts)
+        self.made = MadeSwitches(self.switched)
+        is_large = len(self.switched.bare.nodes) > large and not bench.lamps
+        self.large = LargeCircuit(self.switched) if is_large else None
+
+    def circuit(
+        self, made: frozenset[int], volts: Mapping[str, float | None], standing: tuple[Standing, ...]
+    ) -> Circuit:
+        """The circuit with these switches made, the supplies turned up and vehicles on the track."""
+        bare = self.switched.circuit(made)
+        nodes, parts = list(bare.nodes), list(bare.parts)
+        for k, part in enumerate(parts):
+            if not isinstance(part, Source):
+                break  # the supplies stand first
+            parts[k] = Source(part.ref, part.plus, part.minus, volts[part.ref.owner] or 0.0, part.ohms)
+        for one in standing:
+            more, extra = standing_parts(one)
+            nodes += more
+            parts += extra
+        return Circuit(tuple(nodes), tuple(parts))
 
 
 class Electrics:
     """Circuits and solutions of one bench; a changed bench has another."""
 
-    def __init__(self, bench: Bench, layout: Layout) -> None:
-        """Nothing is worked out until it is asked for."""
+    def __init__(self, bench: Bench, layout: Layout, *, large: int = _LARGE) -> None:
+        """Nothing is worked out until it is asked for.
+
+        Args:
+            large: a circuit of more nodes, without lamps, is kept factored.
+        """
         self.bench = bench
         self.layout = layout
-        self._last: tuple[Mapping[str, float], Signature] | None = None
-        self._bare: OrderedDict[Signature, Circuit] = OrderedDict()
-        self._feeds: OrderedDict[Signature, Table[str, str]] = OrderedDict()
+        self._large = large
+        self._wired: dict[frozenset[str], _Wired] = {}
+        self._side_feeds: tuple[MadeSwitches, Feeds] | None = None
+        self._last_fed: tuple[NDArray[np.int8], Table[str, str]] | None = None
+        self._feeds: OrderedDict[frozenset[int], Table[str, str]] = OrderedDict()
         self._solved: OrderedDict[Signature, Solved] = OrderedDict()
 
-    def signature(self, travel: Mapping[str, float]) -> Signature:
-        """See `contact_signature`; `travel` must not be changed afterwards."""
-        if self._last is None or self._last[0] is not travel:
-            self._last = (travel, contact_signature(self.bench, self.layout, travel))
-        return self._last[1]
+    def _with(self, volts: Mapping[str, float | None]) -> _Wired:
+        joined = frozenset(name for name, level in volts.items() if level is not None)
+        if joined not in self._wired:
+            self._wired[joined] = _Wired(self.bench, self.layout, joined, self._large)
+        return self._wired[joined]
 
     def feeds(self, travel: Mapping[str, float]) -> Table[str, str]:
-        """Side of the supply of every rail."""
-        key = self.signature(travel)
-        if key not in self._feeds:
-            self._feeds[key] = Table(feeds(self.bench, self.layout, travel))
+        """Side of the supply of every rail, the polarity units at rest; `travel` must not be changed afterwards."""
+        if self._side_feeds is None:  # which supplies are joined makes no difference here
+            wired = next(iter(self._wired.values()), None)
+            switched = SwitchedCircuit(self.bench, self.layout) if wired is None else wired.switched
+            looked_at = None if wired is None or self.bench.polarities else wired.made
+            self._side_feeds = looked_at or MadeSwitches(switched), Feeds(self.bench, switched)
+        switches, feeds = self._side_feeds
+        made = switches.at(travel)
+        if made not in self._feeds:
+            self._feeds[made] = self._fed(feeds, feeds.codes(made))
             _trim(self._feeds)
-        return self._feeds[key]
+        return self._feeds[made]
+
+    def _fed(self, feeds: Feeds, codes: NDArray[np.int8]) -> Table[str, str]:
+        """The side of every rail, from that of the last way in which the switches stood and what is otherwise."""
+        if self._last_fed is None:
+            table: Table[str, str] = Table(feeds.told(codes))
+        else:
+            table = self._last_fed[1].updated(feeds.differences(codes, self._last_fed[0]))
+        self._last_fed = codes, table
+        return table
 
     def circuit(
         self, travel: Mapping[str, float], volts: Mapping[str, float | None], units: Mapping[str, str],
         standing: tuple[Standing, ...],
     ) -> Circuit:  # fmt: skip
         """The bench's circuit as it stands, vehicles included."""
-        joined = tuple(name for name, level in volts.items() if level is not None)
-        key = (self.signature(travel), joined, tuple(sorted(units.items())))
-        if key not in self._bare:
-            self._bare[key] = circuit(self.bench, self.layout, travel, volts=volts, units=units)
-            _trim(self._bare)
-        bare = self._bare[key]
-        nodes, parts = list(bare.nodes), [_set(part, volts) for part in bare.parts]
-        for one in standing:
-            more, extra = standing_parts(one)
-            nodes += more
-            parts += extra
-        return Circuit(tuple(nodes), tuple(parts))
+        wired = self._with(volts)
+        return wired.circuit(wired.made.at(travel, units), volts, standing)
 
     def solved(
         self, travel: Mapping[str, float], volts: Mapping[str, float | None], units: Mapping[str, str],
@@ -113,32 +149,34 @@ class Electrics:
         """What flows as the bench stands.
 
         Args:
+            travel: of all points and switches; must not be changed afterwards.
             volts: of each supply; None joins nothing, 0.0 is off but joined.
             units: "a" or "b" for each automatic polarity unit.
             standing: vehicles on the track with their loads.
         """
-        key = (
-            self.signature(travel), tuple(volts.items()), tuple(sorted(units.items())),
-            tuple((one.name, one.axles, one.load_ohms) for one in standing),
-        )  # fmt: skip
+        wired = self._with(volts)
+        made = wired.made.at(travel, units)
+        levels = tuple(volts.items())
+        key = (made, levels, tuple((one.name, one.axles, one.load_ohms) for one in standing))
         found = self._solved.get(key)
         if found is None:
-            net = self.circuit(travel, volts, units, standing)
-            found = self._solved[key] = Solved(net, solve(net))
+            found = self._solved[key] = self._solve(wired, made, dict(levels), standing)
             _trim(self._solved)
         else:
             self._solved.move_to_end(key)
         return found
 
+    @staticmethod
+    def _solve(
+        wired: _Wired, made: frozenset[int], volts: Mapping[str, float | None], standing: tuple[Standing, ...]
+    ) -> Solved:
+        if wired.large is not None:
+            solution = wired.large.solve(made, volts, standing)
+            return Solved(solution, lambda: wired.circuit(made, volts, standing))
+        net = wired.circuit(made, volts, standing)
+        return Solved(solve(net), lambda: net)
 
-def _trim(kept: OrderedDict[Signature, Any]) -> None:
+
+def _trim(kept: OrderedDict[Any, Any]) -> None:
     if len(kept) > _KEPT:
         kept.popitem(last=False)
-
-
-def _set(part: Part, volts: Mapping[str, float | None]) -> Part:
-    """The part, a supply turned up to its present volts."""
-    if not isinstance(part, Source):
-        return part
-    level = volts.get(part.ref.owner)
-    return part if level is None or level == part.volts else Source(part.ref, part.plus, part.minus, level, part.ohms)

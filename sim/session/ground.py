@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from copy import copy
 from dataclasses import replace
 
 from sim.track.contact import trap_mm
@@ -15,43 +16,70 @@ __all__ = ["Ground"]
 
 _REACH_MM = 5.0  # rail beyond a piece's ends that a wheel on the piece can still touch
 _BLADE_STEPS = 20  # places of a moving blade for which contacts are worked out: a twentieth of its throw
+_RINGS = 2  # pieces beyond a piece over which a wheel that stands on it reaches, and one more for a very short one
+_KEPT = 2000  # tracks with the blades nearby somewhere
+
+Places = tuple[float, ...]
 
 
 class Ground:
-    """The track as wheels find it: contacts of every track and wheel, kept while the blades stay where they are."""
+    """The track as wheels find it: contacts of every track and wheel, kept for all places of the blades nearby."""
 
     def __init__(self, layout: Layout, travel: Mapping[str, float]) -> None:
         """Blades on their way count in twentieths of a throw."""
         self.layout = layout
-        self.travel = dict(travel)
-        self._seen = self._stepped(travel)
-        self._contacts: dict[tuple[str, int, Wheel], RouteContacts] = {}
-        self._traps: dict[tuple[str, int, Wheel], float | None] = {}
+        self.travel = travel
+        self._seen = {mover: _stepped(at) for mover, at in travel.items() if self._has_blades(mover)}
+        self._contacts: dict[tuple[str, int, Wheel, Places], RouteContacts] = {}
+        self._traps: dict[tuple[str, int, Wheel, Places], float | None] = {}
         self._forks: dict[tuple[str, int], float | None] = {}
+        self._nearby: dict[str, tuple[str, ...]] = {}
+
+    def _has_blades(self, mover: str) -> bool:
+        """Whether it moves blades; a switch has none."""
+        return mover.partition(".")[0] in self.layout.pieces
 
     def moved(self, travel: Mapping[str, float]) -> Ground:
         """The same track with its blades elsewhere; this very one if that changes no contact."""
-        if self._stepped(travel) != self._seen:
-            return Ground(self.layout, travel)
-        self.travel = dict(travel)
-        return self
+        before = self._seen
+        stepped = {mover: _stepped(at) for mover, at in travel.items() - self.travel.items() if self._has_blades(mover)}
+        if all(before.get(mover) == at for mover, at in stepped.items()):
+            self.travel = travel
+            return self
+        other = copy(self)  # what is known of contacts goes on with it
+        other.travel = travel
+        other._seen = {**before, **stepped}
+        return other
 
-    def _stepped(self, travel: Mapping[str, float]) -> dict[str, float]:
-        """Where the blades count as being; a switch has none."""
-        return {mover: _stepped(at) for mover, at in travel.items() if mover.partition(".")[0] in self.layout.pieces}
+    def _places(self, piece: str) -> Places:
+        """Where the blades count as being that an axle on a piece may meet, those of the pieces next to it included."""
+        movers = self._nearby.get(piece)
+        if movers is None:
+            near = {piece}
+            for _ in range(_RINGS):
+                ends = [(each, end) for each in near for end in self.layout.pieces[each].ENDS]
+                near |= {met[0] for each, end in ends if (met := self.layout.neighbour(each, end)) is not None}
+            movers = self._nearby[piece] = tuple(
+                mover for mover in sorted(self._seen) if mover.partition(".")[0] in near
+            )
+        return tuple(self._seen[mover] for mover in movers)
 
     def touching(self, spot: Spot, size: Wheel) -> tuple[frozenset[str], frozenset[str]]:
         """Rails under the left and right wheel of an axle, as seen looking to its vehicle's leading end."""
-        key = (spot.piece, spot.path, size)
+        key = (spot.piece, spot.path, size, self._places(spot.piece))
         if key not in self._contacts:
+            if len(self._contacts) >= _KEPT:
+                self._contacts.clear()
             self._contacts[key] = route_contacts(self.layout, self._seen, spot.piece, spot.path, _REACH_MM, size, 0.0)
         left, right = self._contacts[key].touching(spot.s_mm)
         return (left, right) if spot.forward else (right, left)
 
     def trap(self, spot: Spot, size: Wheel) -> float | None:
         """Where an axle that trails along the spot's track comes off, None where the points are set for it."""
-        key = (spot.piece, spot.path, size)
+        key = (spot.piece, spot.path, size, self._places(spot.piece))
         if key not in self._traps:
+            if len(self._traps) >= _KEPT:
+                self._traps.clear()
             geometry = self.layout.geometry(spot.piece)
             self._traps[key] = trap_mm(geometry, spot.path, size, self.layout.travel(spot.piece, self._seen))
         return self._traps[key]

@@ -44,6 +44,7 @@ class Points:
         self._target = dict(self._travel)
         self._seconds = {lever.id: HAND_SECONDS if lever.motor is None else lever.motor.seconds for lever in every}
         self._moments = {lever.id: _moments(layout, lever) for lever in every}
+        self._on_way: set[str] = set()
         self.travel: Table[str, float] = self._each()
 
     def __contains__(self, name: object) -> bool:
@@ -63,6 +64,7 @@ class Points:
             if first in self.travel:
                 fresh._travel[lever] = self._travel[self._lever[first]]
                 fresh._target[lever] = self._target[self._lever[first]]
+        fresh._on_way = {lever for lever, at in fresh._travel.items() if at != fresh._target[lever]}
         fresh.travel = fresh._each()
         return fresh
 
@@ -71,6 +73,7 @@ class Points:
         lever = self._lever[name]
         goal = travel_of(setting) if setting is not None else 1.0 - self._target[lever]
         self._target[lever] = goal
+        (self._on_way.discard if self._travel[lever] == goal else self._on_way.add)(lever)
         return "diverging" if goal else "normal"
 
     def aimed(self, name: str) -> str:
@@ -82,6 +85,10 @@ class Points:
         """The setting that each has, or is on its way to, by points and switches."""
         return {name: self.aimed(name) for name in self.travel}
 
+    def moved_with(self, name: str) -> tuple[str, ...]:
+        """The points and switches that move as one with these."""
+        return self._movers[self._lever[name]]
+
     @property
     def throwing(self) -> frozenset[str]:
         """Points and switches that are on their way."""
@@ -89,12 +96,12 @@ class Points:
 
     @property
     def _moving(self) -> list[str]:
-        return sorted(lever for lever, at in self._travel.items() if at != self._target[lever])
+        return sorted(self._on_way)
 
     @property
     def moving(self) -> bool:
         """True while anything is on its way."""
-        return self._travel != self._target
+        return bool(self._on_way)
 
     def due(self) -> float:
         """Seconds until the next moment at which something may change over; infinite at rest."""
@@ -105,7 +112,8 @@ class Points:
         if not self.moving:
             return ()
         arrived = []
-        for lever in self._moving:
+        moving = self._moving
+        for lever in moving:
             wait, moment = self._to_next(lever)
             if seconds >= wait - _NEAR:
                 self._travel[lever] = moment
@@ -114,7 +122,8 @@ class Points:
                 self._travel[lever] += way
             if self._travel[lever] == self._target[lever]:
                 arrived.append(lever)
-        self.travel = self._each()
+        self._on_way.difference_update(arrived)
+        self.travel = self.travel.updated({name: self._travel[one] for one in moving for name in self._movers[one]})
         return tuple(arrived)
 
     def _to_next(self, lever: str) -> tuple[float, float]:

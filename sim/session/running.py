@@ -245,8 +245,8 @@ class Running:
 
     def throw(self, name: str, setting: str | None) -> None:
         """Begin a throw of a lever, named by its own id or by anything that it moves."""
-        self.points.throw(name, setting)
-        self._show()
+        aimed = self.points.throw(name, setting)
+        self.bench = with_settings(self.bench, dict.fromkeys(self.points.moved_with(name), aimed))
 
     def put(self, train: str, end: str, mm: float) -> None:
         """Set a train down elsewhere, at rest. Raises KeyError or ValueError where it cannot stand."""

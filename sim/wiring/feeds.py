@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import OrderedDict, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Literal
 
@@ -18,6 +18,8 @@ from sim.wiring.switched import SwitchedCircuit
 __all__ = ["Feeds", "Side", "feeds"]
 
 Side = Literal["A", "B", "none", "both"]
+
+_KEPT = 256  # situations of which it is remembered what joins what
 
 _SIDES: tuple[Side, ...] = ("none", "A", "B", "both")
 
@@ -42,6 +44,7 @@ class Feeds:
             if siemens and part.ref.kind != "supply" and part.ref.kind not in without
         ]
         root = labels(len(bare.nodes), branches.a[joining].tolist(), branches.b[joining].tolist())
+        self._roots: OrderedDict[frozenset[int], Sequence[int]] = OrderedDict()
         number: dict[int, int] = {}
         self._group = [number.setdefault(one, len(number)) for one in root]
         self._count = len(number)
@@ -63,10 +66,17 @@ class Feeds:
         tab = tabs(bench)
         self._wires = [self._group[bare.index[tab.get(wire.ends[0], wire.ends[0])]] for wire in bench.wires]
 
-    def roots(self, made: Iterable[int]) -> list[int]:
+    def roots(self, made: Iterable[int]) -> Sequence[int]:
         """For each thing that is one whatever switches do, the number of what it is part of."""
-        pairs = [self._links[place] for place in made if place in self._links]
-        return labels(self._count, [one for one, _ in pairs], [other for _, other in pairs])
+        some = frozenset(made)
+        found = self._roots.get(some)
+        if found is None:
+            pairs = [self._links[place] for place in some if place in self._links]
+            found = labels(self._count, [one for one, _ in pairs], [other for _, other in pairs])
+            self._roots[some] = found
+            if len(self._roots) > _KEPT:
+                self._roots.popitem(last=False)
+        return found
 
     def codes(self, made: Iterable[int]) -> NDArray[np.int8]:
         """For each of those things 0 none, 1 side A, 2 side B, 3 both."""

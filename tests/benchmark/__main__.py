@@ -2,7 +2,8 @@
 
 Each run is a process of its own, so that what is cold is cold. The table has for each aim what is reached, the least
 and the most that was measured, the aim, and their ratio; and for what is set beside something else the
-ratio of the two. The hour of play and the growing bench are run once, the rest several times.
+ratio of the two. The hour of play, breaking each thing and the idle window are run once, the rest several
+times.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from pathlib import Path
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the program has it; before numpy is first imported
 
-from tests.benchmark.aims import AIMS, Taken, head, row
+from tests.benchmark.aims import AIMS, BREAKING, GROWTH, Taken, head, row
 
 __all__ = ["main"]
 
@@ -50,15 +51,20 @@ def _first() -> Taken:
     return {"first": [time.perf_counter() - start]}
 
 
-def _part(name: str) -> Taken:
+def _part(name: str, count: int) -> Taken:
+    """`count`: of turnouts, for the parts that have sizes."""
     if name == "solving":
         from tests.benchmark.states import solving
 
         return solving()
-    if name in ("proving", "stepping", "growth"):
+    if name in ("proving", "stepping"):
         from tests.benchmark import middle
 
-        return {"proving": middle.proving, "stepping": middle.stepping, "growth": middle.growth}[name]()
+        return {"proving": middle.proving, "stepping": middle.stepping}[name]()
+    if name in ("growth", "breaking"):
+        from tests.benchmark import middle
+
+        return {"growth": middle.grown, "breaking": middle.breaking}[name](count)
     if name == "frames":
         from tests.benchmark.frames import frames
 
@@ -68,13 +74,27 @@ def _part(name: str) -> Taken:
     return hour()
 
 
-def _alone(part: str) -> Taken:
+def _alone(part: str, count: int = 0) -> Taken:
     """A part in a process of its own."""
-    ended = subprocess.run(
-        [sys.executable, "-m", "tests.benchmark", "--part", part], cwd=ROOT, check=True, stdout=subprocess.PIPE
-    )
+    call = [sys.executable, "-m", "tests.benchmark", "--part", part, "--count", str(count)]
+    ended = subprocess.run(call, cwd=ROOT, check=True, stdout=subprocess.PIPE)
     taken: Taken = json.loads(ended.stdout.splitlines()[-1])
     return taken
+
+
+def _growth() -> Taken:
+    """Each size in a process of its own, and how the time grows."""
+    from tests.benchmark.middle import growth_exponent
+
+    taken = {aim: values for count in GROWTH for aim, values in _alone("growth", count).items()}
+    return taken | growth_exponent(taken)
+
+
+def _breaking() -> Taken:
+    from tests.benchmark.middle import breaking_exponent
+
+    taken = {aim: values for count in BREAKING for aim, values in _alone("breaking", count).items()}
+    return taken | breaking_exponent(taken)
 
 
 def _idle() -> Taken:
@@ -87,13 +107,14 @@ PARTS: dict[str, Callable[[], Taken]] = {
     "solving": lambda: _alone("solving"),
     "proving": lambda: _alone("proving"),
     "stepping": lambda: _alone("stepping"),
-    "growth": lambda: _alone("growth"),
+    "growth": _growth,
+    "breaking": _breaking,
     "first": _first,
     "frames": lambda: _alone("frames"),
     "idle": _idle,
     "hour": lambda: _alone("hour"),
 }
-_ONCE = ("growth", "idle", "hour")
+_ONCE = ("breaking", "idle", "hour")
 
 
 def main() -> int:
@@ -102,9 +123,10 @@ def main() -> int:
     parser.add_argument("parts", metavar="PART", nargs="*", help=f"only these of {', '.join(PARTS)}")
     parser.add_argument("--runs", type=int, default=3, help="processes of each sort (3)")
     parser.add_argument("--part", choices=list(PARTS), help=argparse.SUPPRESS)
+    parser.add_argument("--count", type=int, default=0, help=argparse.SUPPRESS)
     call = parser.parse_args()
     if call.part:
-        print(json.dumps(_part(call.part)))
+        print(json.dumps(_part(call.part, call.count)))
         return 0
     if unknown := set(call.parts) - set(PARTS):
         parser.error(f"no such part: {', '.join(sorted(unknown))}")

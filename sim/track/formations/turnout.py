@@ -8,6 +8,7 @@ import dataclasses
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 from typing import Any, Literal, Self, cast
 
@@ -182,7 +183,7 @@ class Turnout(Formation):
             case "jumper":
                 return dataclasses.replace(self, jumpers=changed(self.jumpers))
 
-    @property
+    @cached_property
     def point_sets(self) -> tuple[PointSet, ...]:
         blades = tuple(
             Blade(f"{self.id}.{side}", f"{self.id}.blade.{side}", f"{self.id}.stock.{side}", f"{side} blade")
