@@ -65,14 +65,17 @@ class WithNothing:
 class _Window:
     """Some levers in every combination, the others of their group all set one way."""
 
-    def __init__(self, subject: Subject, levers: Sequence[str], others: Mapping[str, str]) -> None:
+    def __init__(
+        self, subject: Subject, levers: Sequence[str], others: Mapping[str, str], units: Sequence[str] = ()
+    ) -> None:
+        """`units`: that may turn, beside those that decide what the levers' contacts join."""
         self.subject = subject
         self.levers = tuple(levers)
         self.others = dict(others)
         places, branches = np.array(subject.places_of(levers), dtype=np.intp), subject.switched.bare.branches
         supplies = np.array(subject.ends, dtype=np.intp).ravel()
         nodes = np.unique(np.concatenate((branches.a[places], branches.b[places], supplies))).tolist()
-        self.units = subject.units_about(nodes)
+        self.units = units or subject.units_about(nodes)
         self.view = View(subject, nodes, levers, self.units, subject.made_with(others))
         self.combinations = [
             dict(zip(levers, words, strict=True)) for words in itertools.product(_SETTINGS, repeat=len(levers))
@@ -157,9 +160,11 @@ def with_nothing(subject: Subject) -> WithNothing:
 
 def _fixed(subject: Subject) -> Standing | None:
     """The fault that is there whatever the levers do, with every one of their contacts open."""
-    window = _Window(subject, (), {})
-    found = window.faults([{}])
+    found = _Window(subject, (), {}).faults([{}])
     level, _, supply, polarity = _worst(found, 0)
+    if level and subject.bench.polarities:  # two that disagree, on a rail that nothing else feeds
+        found = _Window(subject, (), {}, [unit.id for unit in subject.bench.polarities]).faults([{}])
+        level, _, supply, polarity = _worst(found, 0)
     return Standing({}, {}, level, supply, subject.real[polarity]) if level else None
 
 

@@ -61,3 +61,21 @@ def test_a_unit_that_has_turned_somewhere_troubles_no_run_elsewhere(kind: str) -
     expected = {tuple(run): out.safe for run, out in brute.runs().items()}
     verdict = verdict_of(document)
     assert {(r.path, r.vehicle, r.direction): r.safe for r in verdict.routes} == expected, told(verdict)
+
+
+def test_of_two_units_that_disagree_on_a_frog_one_turns() -> None:
+    """At rest they join the two sides over the frog, which nothing else feeds."""
+    plank = Plank(vehicles=["metal-wheel wagon"], on=True)
+    plank.turnout("T1")
+    plank.feed()
+    plank.document["polarity"] = [{"id": "Q1"}, {"id": "Q2"}]
+    for screw, end in (("Q1.a", "bus.A"), ("Q1.b", "bus.B"), ("Q2.a", "bus.B"), ("Q2.b", "bus.A")):
+        plank.wire(screw, end)
+    plank.wire("Q1.out", "T1.frog")
+    plank.wire("Q2.out", "T1.frog")
+    brute = Brute(bench_of(plank.document))
+    assert not brute.faulty
+    verdict = verdict_of(plank.document)
+    assert not [finding for finding in verdict.findings if finding.when == "power-on" and finding.fails], told(verdict)
+    expected = {tuple(run): out.safe for run, out in brute.runs().items()}
+    assert {(r.path, r.vehicle, r.direction): r.safe for r in verdict.routes} == expected, told(verdict)
