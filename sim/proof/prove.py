@@ -15,6 +15,7 @@ from sim.proof.explain import power_on_text
 from sim.proof.instant import Instant, instant
 from sim.proof.meeting import Meeting
 from sim.proof.quiet import Standing, Thrown, WithNothing, clean_base, with_nothing
+from sim.proof.sighting import Sightings
 from sim.proof.subject import Subject
 from sim.proof.sweep import Direction, Item, swept
 from sim.proof.telling import Groups
@@ -25,19 +26,19 @@ from sim.train.fleet import axle_places, tested, train_vehicles
 from sim.wiring.names import part_words
 from sim.wiring.telling import amps_words, opening
 
-__all__ = ["Progress", "prove", "steps"]
+__all__ = ["Progress", "RouteTest", "prove", "steps"]
 
 Progress = Callable[[float], None]
 """Told the part of the work that is done, 0 to 1."""
 
 
-class _Test:
+class RouteTest:
     """The work of one test."""
 
-    def __init__(self, bench: Bench, opened: frozenset[PartRef]) -> None:
+    def __init__(self, bench: Bench, subject: Subject) -> None:
         self.bench = bench
-        self.layout = Layout(bench)
-        self.subject = Subject(bench, self.layout, opened)
+        self.layout = subject.layout
+        self.subject = subject
         self.found: list[Finding] = []
         self.routes: list[Route] = []
         self.remarks: list[str] = []
@@ -140,18 +141,24 @@ class _Test:
                 self._unclean(piece, items, keys)
                 continue
             meeting = Meeting(self.subject, piece, sweep, slots)
-            sightings = seen(meeting)
+            sightings = self.meet(meeting, items)
             for sighting in sightings.found:
                 self.groups.add(meeting, sighting)
             for load in sightings.loads:
                 self.groups.add_load(meeting, load)
             self._left_out(meeting)
-            stands = _stands(meeting)
-            for key, safe in sightings.safe.items():
-                shorted = any(self._shorted_with(levers) for levers in stands[key])
-                self._route(piece, items, key, safe=safe and not shorted, live=sightings.live[key] and not shorted)
             if all(len(item.vehicles) == 1 for item in items):
                 self.found += trailing(meeting)
+
+    def meet(self, meeting: Meeting, items: tuple[Item, ...]) -> Sightings:
+        """What is seen over a piece, each run's outcome noted."""
+        sightings = seen(meeting)
+        stands = _stands(meeting)
+        for key, safe in sightings.safe.items():
+            shorted = any(self._shorted_with(levers) for levers in stands[key])
+            live = sightings.live[key] and not shorted
+            self._route(meeting.piece, items, key, safe=safe and not shorted, live=live)
+        return sightings
 
     def _left_out(self, meeting: Meeting) -> None:
         left = dict.fromkeys(lever for case in meeting.cases for lever in case.left_out)
@@ -235,7 +242,7 @@ def steps(bench: Bench, opened: frozenset[PartRef] = frozenset()) -> Iterator[fl
 
     opened: names of parts that are taken to be broken
     """
-    test = _Test(bench, opened)
+    test = RouteTest(bench, Subject(bench, Layout(bench), opened))
     test.quiet()
     count = len(bench.tracks)
     for k, piece in enumerate(bench.tracks):
