@@ -7,21 +7,23 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.bench.model import Bench
 from sim.electric.parts import PartRef
 from sim.proof.meeting import Meeting, Outcome
+from sim.proof.opened import Opened
 from sim.proof.prove import RouteTest
 from sim.proof.quiet import WithNothing, clean_base, with_nothing
 from sim.proof.reach import Reach
-from sim.proof.sighting import Sightings
 from sim.proof.subject import HOT_AMPS, Subject
-from sim.proof.sweep import Item
+from sim.proof.sweep import Item, Sweep
 from sim.proof.verdict import Route
-from sim.track.layout import Layout
 from sim.wiring.wheels import load_ohms
 
 __all__ = ["Again"]
+
+Floats = NDArray[np.float64]
 
 _MOST_OHMS = 0.5  # what makes a way so much worse is never taken to leave a run as it is
 _SURE = 0.5  # of the ohms that a run can stand by its own figures
@@ -31,41 +33,24 @@ _SURE = 0.5  # of the ohms that a run can stand by its own figures
 class _Stood:
     """What is kept of a piece from the test of the whole bench.
 
-    routes: its runs; nodes: the rails that wheels touch in them; ohms: what its ways can stand before any run is another
+    routes: its runs; met: what runs over it; nodes: the rails that wheels touch in it
+    ohms: what its ways can stand before any run is another
     """
 
     routes: tuple[Route, ...] = ()
+    met: tuple[tuple[Sweep, tuple[str, ...], tuple[Item, ...]], ...] = ()
     nodes: frozenset[int] = frozenset()
     ohms: float = _MOST_OHMS
 
 
-class _Watched(RouteTest):
-    """The test of a whole bench, with what can be felt of each piece."""
-
-    def __init__(self, bench: Bench, subject: Subject) -> None:
-        super().__init__(bench, subject)
-        self.stood: dict[str, _Stood] = {piece.id: _Stood() for piece in bench.tracks}
-
-    def meet(self, meeting: Meeting, items: tuple[Item, ...]) -> Sightings:
-        """What is seen over a piece; its nodes and ohms are kept."""
-        sightings = super().meet(meeting, items)
-        stood = self.stood[meeting.piece]
-        stood.nodes |= frozenset(meeting.nodes.tolist())
-        stood.ohms = min(stood.ohms, _stands(meeting))
-        return sightings
-
-
 class Again:
-    """A bench tested once, and again with one part opened.
-
-    routes: every run as it is, by piece, once `whole` has ended
-    """
+    """A bench tested once, and again with one part opened."""
 
     def __init__(self, bench: Bench, subject: Subject) -> None:
         self.bench = bench
         self.subject = subject
         self._reach = Reach(bench, subject.switched)
-        self._test = _Watched(bench, subject)
+        self._stood: dict[str, _Stood] = {}
         self._nothing = WithNothing((), (), ())
         self._base: Mapping[str, str] = {}
         self._clean = True
@@ -80,27 +65,30 @@ class Again:
         }
 
     @property
-    def count(self) -> int:
-        """How many runs there are."""
-        return len(self._test.routes)
+    def routes(self) -> list[Route]:
+        """Every run as it is, once `whole` has ended."""
+        return [route for stood in self._stood.values() for route in stood.routes]
 
     def whole(self) -> Iterator[float]:
         """The test of the bench as it is, in slices: the share done."""
-        test = self._test
+        test = RouteTest(self.bench, self.subject)
         self._nothing = test.nothing = with_nothing(self.subject)
         self._base, self._clean = clean_base(self._nothing)
         test.clean = self._clean
         self.subject.stand(self._base)
         for number, piece in enumerate(self.bench.tracks):
             yield number / len(self.bench.tracks)
+            self._stood[piece.id] = stood = _Stood()
             before = len(test.routes)
-            test.piece(piece.id)
-            stood = test.stood[piece.id]
+            for meeting, items in test.meetings(piece.id):
+                test.meet(meeting, items)
+                stood.met = (*stood.met, (meeting.sweep, tuple(meeting.slots), items))
+                stood.nodes |= frozenset(meeting.nodes.tolist())
+                stood.ohms = min(stood.ohms, _stands(meeting))
             stood.routes = tuple(test.routes[before:])
             for node in stood.nodes:
                 self._touching[node].append(piece.id)
-        order = {piece.id: k for k, piece in enumerate(self.bench.tracks)}
-        self._by_ohms = sorted(order, key=lambda piece: test.stood[piece].ohms)
+        self._by_ohms = sorted(self._stood, key=lambda piece: self._stood[piece].ohms)
 
     def lost(self, ref: PartRef) -> tuple[int, int]:
         """How many runs die with a part opened, and how many more have a short."""
@@ -108,50 +96,48 @@ class Again:
             return 0, 0
         felt = self._reach.felt(self.subject.switched.place[ref])
         if felt.nodes is None:
-            some = set(self._test.stood)
+            some = set(self._stood)
         else:
             some = {piece for node in felt.nodes for piece in self._touching.get(node, ())}
             for piece in self._by_ohms:
-                if self._test.stood[piece].ohms > felt.ohms:
+                if self._stood[piece].ohms > felt.ohms:
                     break
                 some.add(piece)
-        turning = felt.nodes is None or bool(felt.nodes & self._units)
-        if not some and not (turning and self._units):
-            return 0, 0
-        return self._again(ref, some, turning=turning and bool(self._units))
-
-    def _again(self, ref: PartRef, some: set[str], *, turning: bool) -> tuple[int, int]:
-        test = RouteTest(self.bench, _opened(self.subject, ref))
-        nothing, base, clean = self._nothing, self._base, True
+        turning = bool(self._units) and (felt.nodes is None or bool(felt.nodes & self._units))
         if turning:
-            nothing = with_nothing(test.subject)
-            base, clean = clean_base(nothing)
-            if [one.settings for one in nothing.standing] != [one.settings for one in self._nothing.standing]:
-                some = set(self._test.stood)
+            return self._turning(ref, some)
+        if not some:
+            return 0, 0
+        return self._again(RouteTest(self.bench, Opened(self.subject, ref)), some, self._nothing)
+
+    def _turning(self, ref: PartRef, some: set[str]) -> tuple[int, int]:
+        """The same where units may no longer turn, so that there can be faults with nothing on the track."""
+        test = RouteTest(self.bench, Subject(self.bench, self.subject.layout, frozenset({ref})))
+        nothing = with_nothing(test.subject)
+        base, clean = clean_base(nothing)
         if not clean:
-            return sum(one.live for one in self._test.routes), sum(
-                one.safe and not one.live for one in self._test.routes
-            )
-        test.nothing = nothing
+            return sum(one.live for one in self.routes), sum(one.safe and not one.live for one in self.routes)
         test.subject.stand(base)
+        if [one.settings for one in nothing.standing] != [one.settings for one in self._nothing.standing]:
+            some = set(self._stood)
+        return self._again(test, some, nothing)
+
+    def _again(self, test: RouteTest, some: set[str], nothing: WithNothing) -> tuple[int, int]:
+        test.nothing = nothing
         dead = short = 0
-        for piece in self.bench.tracks:
-            if piece.id not in some:
+        for piece, stood in self._stood.items():
+            if piece not in some:
                 continue
             before = len(test.routes)
-            test.piece(piece.id)
+            for sweep, slots, items in stood.met:
+                test.meet(Meeting(test.subject, piece, sweep, slots), items)
             now = {(one.path, one.vehicle, one.direction): one for one in test.routes[before:]}
-            for one in self._test.stood[piece.id].routes:
+            for one in stood.routes:
                 other = now.get((one.path, one.vehicle, one.direction), one)
                 died = one.live and not other.live
                 dead += died
                 short += one.safe and not other.safe and not died
         return dead, short
-
-
-def _opened(subject: Subject, ref: PartRef) -> Subject:
-    """The same bench with a part opened."""
-    return Subject(subject.bench, subject.layout, frozenset({ref}))
 
 
 def _stands(meeting: Meeting) -> float:
@@ -172,7 +158,7 @@ def _stands(meeting: Meeting) -> float:
     return least * _SURE
 
 
-def _alive(outcome: Outcome, works: np.ndarray, loads: np.ndarray) -> float:
+def _alive(outcome: Outcome, works: Floats, loads: Floats) -> float:
     """Ohms until the first vehicle that runs no longer does."""
     drawing = np.isfinite(outcome.volts) & np.isfinite(loads) & (works > 0) & (outcome.volts >= works)
     if not drawing.any():

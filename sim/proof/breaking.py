@@ -101,6 +101,7 @@ def break_each(bench: Bench) -> Iterator[float | tuple[Broken, ...]]:
     if again is not None:
         for share in again.whole():
             yield share / (len(refs) + 1)
+    count = len(again.routes) if again is not None else 0
     tables = [Table(points_of(travel)) for travel in positions(bench)]
     out = []
     for number, ref in enumerate(refs, 1):
@@ -111,7 +112,6 @@ def break_each(bench: Bench) -> Iterator[float | tuple[Broken, ...]]:
         fate: Fate = "dies"
         if not (rails or dead or short):
             fate = "second way" if hanging.second_way(place) else "nothing hangs on it"
-        count = again.count if again is not None else 0
         out.append(Broken(ref, _told(bench, ref), rails, dead, short, count, fate))
     yield tuple(sorted(out, key=lambda row: row.weight, reverse=True))
 

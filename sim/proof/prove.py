@@ -124,8 +124,8 @@ class RouteTest:
                         found.append((Item(train.id, vehicles, axle_places(vehicles)),))
         return found
 
-    def piece(self, piece: str) -> None:
-        """Every run over one piece."""
+    def meetings(self, piece: str) -> Iterator[tuple[Meeting, tuple[Item, ...]]]:
+        """Everything that is run over one piece, where anything can be run at all; what is left out is noted."""
         geometry = self.layout.geometry(piece)
         if not geometry.tracks:
             return
@@ -140,7 +140,11 @@ class RouteTest:
                 keys = {(run.track, run.item, run.direction) for run in sweep.runs if not run.against}
                 self._unclean(piece, items, keys)
                 continue
-            meeting = Meeting(self.subject, piece, sweep, slots)
+            yield Meeting(self.subject, piece, sweep, slots), items
+
+    def piece(self, piece: str) -> None:
+        """Every run over one piece."""
+        for meeting, items in self.meetings(piece):
             sightings = self.meet(meeting, items)
             for sighting in sightings.found:
                 self.groups.add(meeting, sighting)
