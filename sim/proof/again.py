@@ -15,7 +15,7 @@ from sim.proof.meeting import Meeting, Outcome
 from sim.proof.opened import Opened
 from sim.proof.prove import RouteTest
 from sim.proof.quiet import WithNothing, clean_base, with_nothing
-from sim.proof.reach import Reach
+from sim.proof.reach import Felt, Reach
 from sim.proof.subject import HOT_AMPS, Subject
 from sim.proof.sweep import Item, Sweep
 from sim.proof.verdict import Route
@@ -56,6 +56,7 @@ class Again:
         self._clean = True
         self._touching: dict[int, list[str]] = defaultdict(list)
         self._by_ohms: list[str] = []
+        self._pieces: dict[PartRef, frozenset[str]] = {}
         branches = subject.switched.bare.branches
         self._units = {
             int(end)
@@ -90,27 +91,39 @@ class Again:
                 self._touching[node].append(piece.id)
         self._by_ohms = sorted(self._stood, key=lambda piece: self._stood[piece].ohms)
 
+    def pieces(self, ref: PartRef) -> frozenset[str]:
+        """The pieces that can feel it that a part is opened."""
+        if ref not in self._pieces:
+            self._pieces[ref] = self._feeling(self._felt(ref)) if self._clean else frozenset()
+        return self._pieces[ref]
+
+    def _felt(self, ref: PartRef) -> Felt:
+        return self._reach.felt(self.subject.switched.place[ref])
+
+    def _feeling(self, felt: Felt) -> frozenset[str]:
+        if felt.nodes is None:
+            return frozenset(self._stood)
+        some = {piece for node in felt.nodes for piece in self._touching.get(node, ())}
+        for piece in self._by_ohms:
+            if self._stood[piece].ohms > felt.ohms:
+                break
+            some.add(piece)
+        return frozenset(some)
+
     def lost(self, ref: PartRef) -> tuple[int, int]:
         """How many runs die with a part opened, and how many more have a short."""
         if not self._clean:
             return 0, 0
-        felt = self._reach.felt(self.subject.switched.place[ref])
-        if felt.nodes is None:
-            some = set(self._stood)
-        else:
-            some = {piece for node in felt.nodes for piece in self._touching.get(node, ())}
-            for piece in self._by_ohms:
-                if self._stood[piece].ohms > felt.ohms:
-                    break
-                some.add(piece)
-        turning = bool(self._units) and (felt.nodes is None or bool(felt.nodes & self._units))
-        if turning:
-            return self._turning(ref, some)
+        some = self.pieces(ref)
+        if self._units:
+            nodes = self._felt(ref).nodes
+            if nodes is None or nodes & self._units:
+                return self._turning(ref, some)
         if not some:
             return 0, 0
         return self._again(RouteTest(self.bench, Opened(self.subject, ref)), some, self._nothing)
 
-    def _turning(self, ref: PartRef, some: set[str]) -> tuple[int, int]:
+    def _turning(self, ref: PartRef, some: frozenset[str]) -> tuple[int, int]:
         """The same where units may no longer turn, so that there can be faults with nothing on the track."""
         test = RouteTest(self.bench, Subject(self.bench, self.subject.layout, frozenset({ref})))
         nothing = with_nothing(test.subject)
@@ -119,10 +132,10 @@ class Again:
             return sum(one.live for one in self.routes), sum(one.safe and not one.live for one in self.routes)
         test.subject.stand(base)
         if [one.settings for one in nothing.standing] != [one.settings for one in self._nothing.standing]:
-            some = set(self._stood)
+            some = frozenset(self._stood)
         return self._again(test, some, nothing)
 
-    def _again(self, test: RouteTest, some: set[str], nothing: WithNothing) -> tuple[int, int]:
+    def _again(self, test: RouteTest, some: frozenset[str], nothing: WithNothing) -> tuple[int, int]:
         test.nothing = nothing
         dead = short = 0
         for piece, stood in self._stood.items():

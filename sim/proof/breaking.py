@@ -25,8 +25,11 @@ from sim.wiring.telling import listed
 
 __all__ = ["MOST_ROUTES", "Broken", "Fate", "break_each", "breakable", "fate_words"]
 
-MOST_ROUTES = 1000
-"""Paths run in all, every thing's together; on a bench that would need more only the rails' feeds are looked at."""
+MOST_ROUTES = 4000
+"""Paths run in all, every thing's together; on a bench that would need more only the rails' feeds are looked at.
+
+Only the paths of pieces that can feel it that a thing is off are run for it.
+"""
 
 Fate = Literal["dies", "second way", "nothing hangs on it"]
 
@@ -95,12 +98,15 @@ def break_each(bench: Bench) -> Iterator[float | tuple[Broken, ...]]:
     switched = subject.switched
     hanging = _hanging(bench, switched)
     refs = _breakable(bench, switched, hanging)
-    paths = sum(len(subject.layout.geometry(piece.id).tracks) for piece in bench.tracks)
-    again = Again(bench, subject) if paths and paths * (len(refs) + 1) <= MOST_ROUTES else None
+    paths = {piece.id: len(subject.layout.geometry(piece.id).tracks) for piece in bench.tracks}
+    whole = sum(paths.values())
+    again = Again(bench, subject) if 0 < whole <= MOST_ROUTES else None
     yield 0.0
     if again is not None:
         for share in again.whole():
             yield share / (len(refs) + 1)
+        if whole + sum(paths[piece] for ref in refs for piece in again.pieces(ref)) > MOST_ROUTES:
+            again = None
     count = len(again.routes) if again is not None else 0
     tables = [Table(points_of(travel)) for travel in positions(bench)]
     out = []
