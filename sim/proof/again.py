@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Generator, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -110,20 +110,25 @@ class Again:
             some.add(piece)
         return frozenset(some)
 
-    def lost(self, ref: PartRef) -> tuple[int, int]:
-        """How many runs die with a part opened, and how many more have a short."""
+    def lost(self, ref: PartRef) -> Generator[float, None, tuple[int, int]]:
+        """How many runs die with a part opened, and how many more have a short; in slices: yields the share done."""
         if not self._clean:
             return 0, 0
         some = self.pieces(ref)
         if self._units:
             nodes = self._felt(ref).nodes
             if nodes is None or nodes & self._units:
-                return self._turning(ref, some)
+                return (yield from self._turning(ref, some))
         if not some:
             return 0, 0
-        return self._again(RouteTest(self.bench, Opened(self.subject, ref)), some, self._nothing)
+        if ref.kind == "lamp":  # its filament is settled wherever the factored circuit has it
+            test = RouteTest(self.bench, Subject(self.bench, self.subject.layout, frozenset({ref})))
+            test.subject.stand(self._base)
+        else:
+            test = RouteTest(self.bench, Opened(self.subject, ref))
+        return (yield from self._again(test, some, self._nothing))
 
-    def _turning(self, ref: PartRef, some: frozenset[str]) -> tuple[int, int]:
+    def _turning(self, ref: PartRef, some: frozenset[str]) -> Generator[float, None, tuple[int, int]]:
         """The same where units may no longer turn, so that there can be faults with nothing on the track."""
         test = RouteTest(self.bench, Subject(self.bench, self.subject.layout, frozenset({ref})))
         nothing = with_nothing(test.subject)
@@ -133,14 +138,16 @@ class Again:
         test.subject.stand(base)
         if [one.settings for one in nothing.standing] != [one.settings for one in self._nothing.standing]:
             some = frozenset(self._stood)
-        return self._again(test, some, nothing)
+        return (yield from self._again(test, some, nothing))
 
-    def _again(self, test: RouteTest, some: frozenset[str], nothing: WithNothing) -> tuple[int, int]:
+    def _again(
+        self, test: RouteTest, some: frozenset[str], nothing: WithNothing
+    ) -> Generator[float, None, tuple[int, int]]:
         test.nothing = nothing
         dead = short = 0
-        for piece, stood in self._stood.items():
-            if piece not in some:
-                continue
+        for number, piece in enumerate(sorted(some)):
+            yield number / len(some)
+            stood = self._stood[piece]
             before = len(test.routes)
             for sweep, slots, items in stood.met:
                 test.meet(Meeting(test.subject, piece, sweep, slots), items)

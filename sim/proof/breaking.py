@@ -5,7 +5,7 @@ The way a builder would do it with a pair of pliers: take one thing off, run eve
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -71,7 +71,7 @@ def breakable(bench: Bench) -> tuple[PartRef, ...]:
 
 
 def _hanging(bench: Bench, switched: SwitchedCircuit) -> Hanging:
-    return Hanging(bench, switched, tuple(lever.movers for lever in levers(bench)))
+    return Hanging(bench, switched, [lever.movers for lever in levers(bench)])
 
 
 def _breakable(bench: Bench, switched: SwitchedCircuit, hanging: Hanging) -> tuple[PartRef, ...]:
@@ -114,12 +114,27 @@ def break_each(bench: Bench) -> Iterator[float | tuple[Broken, ...]]:
         yield number / (len(refs) + 1)
         place = switched.place[ref]
         rails = tuple((tables[position], lost) for position, lost in hanging.lost(place).items())
-        dead, short = again.lost(ref) if again is not None else (0, 0)
+        dead = short = 0
+        if again is not None:
+            dead, short = yield from _shares(again.lost(ref), number, len(refs) + 1)
         fate: Fate = "dies"
         if not (rails or dead or short):
             fate = "second way" if hanging.second_way(place) else "nothing hangs on it"
         out.append(Broken(ref, _told(bench, ref), rails, dead, short, count, fate))
     yield tuple(sorted(out, key=lambda row: row.weight, reverse=True))
+
+
+def _shares(
+    work: Generator[float, None, tuple[int, int]], number: int, count: int
+) -> Generator[float, None, tuple[int, int]]:
+    """A piece of work, the `number`th of `count`, with its shares among those of all."""
+    while True:
+        try:
+            share = next(work)
+        except StopIteration as done:
+            found: tuple[int, int] = done.value
+            return found
+        yield (number + share) / count
 
 
 def fate_words(bench: Bench, row: Broken) -> str:

@@ -8,7 +8,7 @@ the net that its contacts and blades lie in.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 
 from sim.bench.model import Bench
 from sim.electric.bridges import Forest
@@ -28,7 +28,7 @@ class Hanging:
     A position is told by its number: 0 the bench as filed, 1 .. the other setting of each lever, in order.
     """
 
-    def __init__(self, bench: Bench, switched: SwitchedCircuit, movers: tuple[tuple[str, ...], ...]) -> None:
+    def __init__(self, bench: Bench, switched: SwitchedCircuit, movers: Sequence[tuple[str, ...]]) -> None:
         """`movers`: of each lever, in order."""
         bare = switched.bare
         branches = bare.branches
@@ -115,7 +115,7 @@ class Hanging:
         for some in places.values():
             self._group(some, links)
 
-    def _group(self, places: list[int], links: dict[int, Link]) -> None:
+    def _group(self, places: Sequence[int], links: Mapping[int, Link]) -> None:
         """One stretch of the net that hangs on what is fed in any case."""
         number: dict[int, int] = {self._root: 0}
         for place in places:
@@ -137,20 +137,19 @@ class Hanging:
     def second_way(self, place: int) -> bool:
         """Whether wherever a part conducts its ends are joined without it too, and not through a supply."""
         lever = self._lever.get(place)
+        if self._joined_anyway(place):
+            return True
         for position in range(len(self._other) + 1):
             if lever is not None and not self._made((place,), position):
                 continue
-            if self._parts_alone(place):
-                return True
             if position not in self._alone:
                 links = {**self._steady, **{one: self._moved[one] for one in self._made(self._moved, position)}}
                 self._alone[position] = Forest(self._count, links)
-            a, b = (self._steady.get(place) or self._moved[place])
-            if a != b and place in self._alone[position].bridges:
+            if place in self._alone[position].bridges:
                 return False
         return True
 
-    def _parts_alone(self, place: int) -> bool:
+    def _joined_anyway(self, place: int) -> bool:
         """Whether its ends are joined whatever the levers do, without it."""
         if -1 not in self._alone:
             self._alone[-1] = Forest(self._count, self._steady)
@@ -158,4 +157,5 @@ class Hanging:
         if place in self._steady:
             return place not in forest.bridges
         a, b = self._moved[place]
-        return forest.root[a] == forest.root[b]
+        joined: bool = forest.root[a] == forest.root[b]
+        return joined

@@ -1,4 +1,4 @@
-"""The bench under test with one of its parts opened: not made and factored anew, the part taken out where it is looked at.
+"""The bench under test with one of its parts opened: not made and factored anew, the part taken out in every situation.
 
 Only for what runs over a piece with no automatic polarity unit in reach; overloads are not looked at.
 """
