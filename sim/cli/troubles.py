@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import TypeVar
 
 from sim.cli.output import CallRefused, OutputLost
+from sim.proof import TooMuch
 
 __all__ = ["telling", "told"]
 
@@ -18,6 +19,8 @@ def told(name: str, fault: Exception) -> str:
     """One line on a fault that nobody foresaw; `name`: what it begins with."""
     if isinstance(fault, MemoryError):
         return f"{name}: found more than there is memory for, expected a smaller bench"
+    if isinstance(fault, TooMuch):
+        return f"{name}: found {fault}, expected a smaller bench"
     if isinstance(fault, RecursionError):
         return f"{name}: found parts joined in a circle or too deeply, expected a simpler bench"
     frames = traceback.extract_tb(fault.__traceback__)

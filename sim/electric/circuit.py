@@ -13,7 +13,7 @@ from sim.electric.feeds import labels
 from sim.electric.parts import Part, PartRef
 from sim.electric.parts.lamp import chord
 
-__all__ = ["Branches", "Circuit", "CircuitError", "twice"]
+__all__ = ["Branches", "Circuit", "CircuitError", "TooMuch", "twice"]
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -21,6 +21,10 @@ Ints = NDArray[np.intp]
 
 class CircuitError(ValueError):
     """A circuit that names something twice, or names what it has not got."""
+
+
+class TooMuch(ValueError):
+    """A bench that would take too long to work out, or more memory than that may have; the text says what of it."""
 
 
 @dataclass(frozen=True)

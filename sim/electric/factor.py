@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.electric.circuit import Branches, Circuit
+from sim.electric.circuit import Branches, Circuit, TooMuch
 from sim.electric.eliminate import held_nodes
 from sim.electric.parts.lamp import settle
 
@@ -25,6 +25,7 @@ Ints = NDArray[np.intp]
 _DENSE = 500  # nodes; above, a sparse factor is quicker, and worth the time that its library takes to be imported
 _OPEN = 1e-9  # S: what links two nodes by less joins nothing; a gigaohm
 _DARK = 5e-6  # rated volts: with no more across it a filament is as good as cold, to 1 part in a million
+_MOST_LIT = 64  # lamps that glow in one small circuit
 _BLOCK = 256  # columns that are worked out at a time
 
 
@@ -249,29 +250,42 @@ def solve_reduced(reduced: Reduced, extra: Array, sources: int = 0, pushed: Arra
     diagonal[:] = 0.0
     diagonal[:] = _OPEN - links.sum(axis=2)
     lit = reduced.lit
-    right = np.zeros((count, size, 1 + (0 if lit is None else len(lit.cold)) + (0 if pushed is None else 1)))
+    right = np.zeros((count, size, 1 + (0 if pushed is None else 1)))
     right[:, :ports, 0] = reduced.current[sources]
     if lit is None:
         if pushed is None:
             return np.asarray(np.linalg.solve(links, right)[:, :, 0])
         right[:, :, 1] = pushed
         return np.asarray(np.linalg.solve(links, right))
-    right[:, :ports, 1:] = lit.push
-    found = np.linalg.solve(links, right)
-    volts = np.asarray(found[:, :, 0], dtype=np.float64)
-    across = lit.volts @ found[:, :ports]
-    across[:, :, 0] += lit.own[sources]
-    answer = across[:, :, 1:] + lit.answer
-    glowing = np.zeros(len(lit.cold), dtype=bool)
-    less = np.zeros((count, 0))
-    while True:  # a lamp with next to no volts is as good as cold: only those that glow are settled
-        now = across[:, :, 0] + (answer[:, :, glowing] @ less[:, :, None])[:, :, 0]
-        more = (np.abs(now) > _DARK * lit.rated).any(axis=0) & ~glowing
-        if not more.any():
-            break
-        glowing |= more
-        some = np.flatnonzero(glowing)
-        less = settle(across[:, some, 0], answer[:, some[:, None], some], lit.cold[some], lit.rated[some])
-    if glowing.any():
-        volts = volts + (found[:, :, 1:][:, :, glowing] @ less[:, :, None])[:, :, 0]
-    return volts
+    return _lit(links, right[:, :, 0], lit, ports, lit.own[sources])
+
+
+def _lit(links: Array, current: Array, lit: Lit, ports: int, own: Array) -> Array:
+    """The same with lamps: those that glow are settled, one with next to no volts is as good as cold."""
+    volts = np.asarray(np.linalg.solve(links, current[:, :, None])[:, :, 0])
+    glowing = np.zeros(0, dtype=np.intp)
+    while True:
+        if len(glowing):
+            pushes = _pushes(links, lit, ports, glowing)
+            found = np.linalg.solve(links, np.concatenate((current[:, :, None], pushes), axis=2))
+            across = lit.volts @ found[:, :ports]
+            answer = across[:, glowing, 1:] + lit.answer[glowing[:, None], glowing]
+            less = settle(across[:, glowing, 0] + own[glowing], answer, lit.cold[glowing], lit.rated[glowing])
+            volts = found[:, :, 0] + (found[:, :, 1:] @ less[:, :, None])[:, :, 0]
+            far = (lit.answer[:, glowing] @ less[:, :, None])[:, :, 0]
+            now = volts[:, :ports] @ lit.volts.T + own + far
+        else:
+            now = volts[:, :ports] @ lit.volts.T + own
+        bright = np.flatnonzero((np.abs(now) > _DARK * lit.rated).any(axis=0))
+        more = np.union1d(glowing, bright).astype(np.intp)
+        if len(more) == len(glowing):
+            return np.asarray(volts, dtype=np.float64)
+        if len(more) > _MOST_LIT:
+            raise TooMuch(f"{len(more)} lamps that glow at once are too many to work out")
+        glowing = more
+
+
+def _pushes(links: Array, lit: Lit, ports: int, some: Ints) -> Array:
+    pushes = np.zeros((*links.shape[:2], len(some)))
+    pushes[:, :ports] = lit.push[:, some]
+    return pushes

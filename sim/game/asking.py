@@ -5,13 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from sim.bench.model import Bench
-from sim.game.viewstate import ViewState
+from sim.game.viewstate import Note, ViewState
+from sim.proof import TooMuch
 from sim.proof.breaking import Broken, break_each
 from sim.proof.compare import Comparison, compare
 
-__all__ = ["Asking"]
+__all__ = ["Asking", "too_much_note"]
 
+_NOTE_AT = (220.0, 160.0)  # px: free mat at every size
 _SLICES = 2  # of the work in one frame
+
+
+def too_much_note(why: str) -> Note:
+    """What is said where a bench is too large to be tested."""
+    return Note(_NOTE_AT, ("This bench is too much to test:", f"{why}."))
 
 
 class Asking:
@@ -55,10 +62,14 @@ class Asking:
         if self._work is None or view.work is None:
             return {}
         done: float | tuple[Broken, ...] | Comparison = view.work[1]
-        for _ in range(_SLICES):
-            done = next(self._work)
-            if not isinstance(done, float):
-                break
+        try:
+            for _ in range(_SLICES):
+                done = next(self._work)
+                if not isinstance(done, float):
+                    break
+        except TooMuch as too_much:
+            self._work = None
+            return {"work": None, "said": too_much_note(str(too_much))}
         if isinstance(done, float):
             return {"work": (view.work[0], done)}
         self._work = None

@@ -17,7 +17,6 @@ from sim.proof.prove import RouteTest
 from sim.proof.quiet import WithNothing, clean_base, with_nothing
 from sim.proof.reach import Felt, Reach
 from sim.proof.subject import HOT_AMPS, Subject
-from sim.proof.sweep import Item, Sweep
 from sim.proof.verdict import Route
 from sim.wiring.wheels import load_ohms
 
@@ -33,12 +32,11 @@ _SURE = 0.5  # of the ohms that a run can stand by its own figures
 class _Stood:
     """What is kept of a piece from the test of the whole bench.
 
-    routes: its runs; met: what runs over it; nodes: the rails that wheels touch in it
+    routes: its runs; nodes: the rails that wheels touch in it
     ohms: what its ways can stand before any run is another
     """
 
     routes: tuple[Route, ...] = ()
-    met: tuple[tuple[Sweep, tuple[str, ...], tuple[Item, ...]], ...] = ()
     nodes: frozenset[int] = frozenset()
     ohms: float = _MOST_OHMS
 
@@ -83,7 +81,6 @@ class Again:
             before = len(test.routes)
             for meeting, items in test.meetings(piece.id):
                 test.meet(meeting, items)
-                stood.met = (*stood.met, (meeting.sweep, tuple(meeting.slots), items))
                 stood.nodes |= frozenset(meeting.nodes.tolist())
                 stood.ohms = min(stood.ohms, _stands(meeting))
             stood.routes = tuple(test.routes[before:])
@@ -149,8 +146,8 @@ class Again:
             yield number / len(some)
             stood = self._stood[piece]
             before = len(test.routes)
-            for sweep, slots, items in stood.met:
-                test.meet(Meeting(test.subject, piece, sweep, slots), items)
+            for meeting, items in test.meetings(piece):
+                test.meet(meeting, items)
             now = {(one.path, one.vehicle, one.direction): one for one in test.routes[before:]}
             for one in stood.routes:
                 other = now.get((one.path, one.vehicle, one.direction), one)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 
 from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
+from sim.electric.circuit import TooMuch
 from sim.electric.parts import PartRef
 from sim.proof.advice import advice
 from sim.proof.against import trailing
@@ -31,6 +32,8 @@ __all__ = ["Progress", "RouteTest", "prove", "steps"]
 Progress = Callable[[float], None]
 """Told the part of the work that is done, 0 to 1."""
 
+_MOST_WORK = 2_000_000_000  # numbers in the circuits of all runs
+
 
 class RouteTest:
     """The work of one test."""
@@ -45,6 +48,7 @@ class RouteTest:
         self.groups = Groups(self.subject)
         self.nothing: WithNothing | None = None
         self.clean = True
+        self.work = 0
 
     # Nothing on the track
 
@@ -136,6 +140,9 @@ class RouteTest:
                 self.remarks.append(f"{ends}: there are more than 64 ways on from here; the first 64 were run.")
             if sweep is None:
                 continue
+            self.work += sweep.stamp.size
+            if self.work > _MOST_WORK:
+                raise TooMuch(f"{piece}: so many pieces within a train's length of each other are too much to test")
             if not self.clean:
                 keys = {(run.track, run.item, run.direction) for run in sweep.runs if not run.against}
                 self._unclean(piece, items, keys)

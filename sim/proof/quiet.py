@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.electric.circuit import TooMuch
 from sim.proof.subject import HOT_AMPS, Subject
 from sim.proof.units import throws
 from sim.proof.view import Faults, View
@@ -16,6 +17,8 @@ __all__ = ["MOST_TOGETHER", "Standing", "Thrown", "WithNothing", "with_nothing"]
 
 MOST_TOGETHER = 6
 """Levers that are tried in every combination (model.md section 5)."""
+
+_MOST_LEVERS = 250  # that belong together
 
 _SETTINGS = ("normal", "diverging")
 
@@ -168,6 +171,8 @@ def _windows(subject: Subject, group: Sequence[str]) -> Iterator[_Window]:
     if len(group) <= MOST_TOGETHER:
         yield _Window(subject, group, {})
         return
+    if len(group) > _MOST_LEVERS:
+        raise TooMuch(f"{len(group)} levers that feed one and the same rails are too many to test")
     done: set[tuple[frozenset[str], str]] = set()
     for lever in group:
         chosen = subject.conductors.nearest(lever, group, MOST_TOGETHER)

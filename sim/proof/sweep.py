@@ -6,22 +6,24 @@ instead of named, so that pieces which lie alike share them, and any change of w
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.bench.model import Vehicle
+from sim.electric.circuit import TooMuch
 from sim.electric.feeds import labels
 from sim.track.layout import Layout
 from sim.track.way import Outline, Shape, over, ways
 from sim.track.wheels import Wheel, play_mm, wheel
 from sim.wiring.wheels import collects, stamps
 
-__all__ = ["Direction", "Item", "Need", "Run", "Sweep", "TooMuch", "swept"]
+__all__ = ["Direction", "Item", "Need", "Run", "Sweep", "swept"]
 
 Direction = Literal["forward", "backward"]
 DIRECTIONS: tuple[Direction, ...] = ("forward", "backward")
@@ -30,10 +32,6 @@ _CLOSED = 1e-7  # mm: the ends of a contact belong to it
 _REACH_MM = 5.0  # rail beyond the last wheel that is looked at
 _MOST_CELLS = 40_000_000  # places x axles of one item on one way
 _MOST_NUMBERS = 100_000_000  # in the circuits of one piece
-
-
-class TooMuch(ValueError):
-    """A bench that would take too long to test, or more memory than a test may have."""
 
 
 @dataclass(frozen=True)
@@ -108,6 +106,11 @@ class Sweep:
     situations: NDArray[np.intp]
     touched: tuple[tuple[int, ...], ...]
 
+    @cached_property
+    def size(self) -> int:
+        """Bytes that it takes."""
+        return int(self.stamp.nbytes + sum(run.touches.nbytes + 7 * run.state.nbytes for run in self.runs))
+
     def metal(self, circuit: int) -> NDArray[np.intp]:
         """(columns,) for each rail the number of the metal that stands on it, -1 where none does."""
         found = self._metal.get(circuit)
@@ -151,7 +154,7 @@ def swept(layout: Layout, piece: str, items: tuple[Item, ...]) -> tuple[Sweep | 
         tracks.append(tuple(_shaped(layout, outline, slots) for outline in outlines))
     gauge = layout.scale(piece)
     wheels = tuple(tuple(wheel(vehicle.wheel, gauge) for vehicle in item.vehicles) for item in items)
-    return _swept(tuple(tracks), items, wheels, gauge.gauge_mm), tuple(slots), tuple(more)
+    return _remembered(tuple(tracks), items, wheels, gauge.gauge_mm), tuple(slots), tuple(more)
 
 
 def _shaped(layout: Layout, outline: Outline, slots: dict[str, int]) -> _Way:
@@ -225,6 +228,7 @@ class _Sweeper:
         self.foot: dict[frozenset[tuple[int, int]], int] = {}
         self._feet: list[frozenset[tuple[int, int]]] = []
         self._footings: dict[tuple[_Way, Wheel, float], _Footing] = {}
+        self.work = 0
         self._seen: dict[tuple[int, int, bool, bool], int] = {}
 
     def number(self, foot: frozenset[tuple[int, int]]) -> int:
@@ -324,7 +328,25 @@ def _places(edges: Sequence[NDArray[np.float64]], low: float, high: float) -> ND
     return np.asarray(places[keep], dtype=np.float64)
 
 
-@lru_cache(maxsize=96)
+_KEPT: OrderedDict[object, Sweep | None] = OrderedDict()
+_MOST_KEPT = 300_000_000  # bytes of all sweeps that are kept
+
+
+def _remembered(
+    tracks: tuple[tuple[_Way, ...], ...], items: tuple[Item, ...], wheels: tuple[tuple[Wheel, ...], ...],
+    gauge_mm: float,
+) -> Sweep | None:  # fmt: skip
+    """`_swept`, the latest of them kept."""
+    key = (tracks, items, wheels, gauge_mm)
+    if key in _KEPT:
+        _KEPT.move_to_end(key)
+        return _KEPT[key]
+    found = _KEPT[key] = _swept(*key)
+    while len(_KEPT) > 1 and sum(sweep.size for sweep in _KEPT.values() if sweep is not None) > _MOST_KEPT:
+        _KEPT.popitem(last=False)
+    return found
+
+
 def _swept(
     tracks: tuple[tuple[_Way, ...], ...], items: tuple[Item, ...], wheels: tuple[tuple[Wheel, ...], ...],
     gauge_mm: float,
@@ -385,7 +407,8 @@ def _pressed(
     start, end = at.copy(), at.copy()
     start[1::2], end[1::2] = places_at[:-1], places_at[1:]
     axles = sum(len(places) for places in item.places)
-    if len(at) * axles > _MOST_CELLS:
+    maker.work += len(at) * axles
+    if max(len(at) * axles, maker.work / 4) > _MOST_CELLS:
         raise TooMuch(f"{item.name}: {axles} axles over {len(way.shapes)} pieces of track are too much to test")
     stands = np.empty((len(at), axles), dtype=np.intp)
     legs = np.zeros((len(at), len(way.shapes)), dtype=bool)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -116,23 +117,20 @@ class _Watcher:
                         fails_short |= cells
                 _add(seen, found, _Seen(case, trouble, rails, cells))
         reached = _reached(run, fails_short)
-        for q, trouble, case, row in later:
-            cells = (sit == q) & given & reached
-            if not cells.any():
+        for (_, k), (case, trouble, some) in self._starved(later).items():
+            cells = np.isin(sit, some) & given & reached
+            states_here = np.unique(run.state[cells])
+            if not len(states_here):
                 continue
-            outcome = case.outcomes[trouble.combination]
-            works = all_.works[q]
-            for k, volts in enumerate(outcome.volts[row].tolist()):
-                if not volts < works[k]:
-                    continue
-                for state in np.unique(run.state[cells]).tolist():
-                    rails, lacking = self._starving(run, state, k, case, trouble.combination)
-                    found = self._key(run, case, trouble, "dead", rails, short=False)
-                    if lacking and found.kind == "dead":
-                        found = replace(found, lacking=True)
-                    starved |= found.fails
-                    some = cells & (run.state == state)
-                    _add(seen, found, _Seen(case, trouble, rails, some, k))
+            for states, every, lacking in self._starving(run, states_here, k, case, trouble.combination):
+                mine = cells & np.isin(run.state, states)
+                first = int(run.state[_cells_first(run, mine)])
+                rails = tuple(np.flatnonzero(every[int(np.searchsorted(states, first))]).tolist())
+                found = self._key(run, case, trouble, "dead", rails, short=False)
+                if lacking and found.kind == "dead":
+                    found = replace(found, lacking=True)
+                starved |= found.fails
+                _add(seen, found, _Seen(case, trouble, rails, mine, k))
         for found, stretches in seen.items():
             whole = {rails: np.logical_or.reduce([each.cells for each in parts]) for rails, parts in stretches.items()}
             rails = min(whole, key=lambda each: _on_the_way(run, whole[each]))
@@ -182,25 +180,46 @@ class _Watcher:
             self._feeds[key] = codes[[feeds.group_of(node) for node in self.meeting.nodes.tolist()]]
         return self._feeds[key]
 
+    def _starved(
+        self, later: list[tuple[int, Trouble, Case, int]]
+    ) -> dict[tuple[tuple[object, ...], int], tuple[Case, Trouble, list[int]]]:
+        """Situations in which a vehicle has too few volts, those together that have the same levers to blame."""
+        found: dict[tuple[tuple[object, ...], int], tuple[Case, Trouble, list[int]]] = {}
+        for q, trouble, case, row in later:
+            volts = case.outcomes[trouble.combination].volts[row]
+            about = (id(case), trouble.combination, *sorted(trouble.blamed.items()))
+            for k in np.flatnonzero(volts < self.all.works[q]).tolist():
+                found.setdefault((about, k), (case, trouble, []))[2].append(q)
+        return found
+
     def _starving(
-        self, run: Run, state: int, vehicle: int, case: Case, combination: int
-    ) -> tuple[tuple[int, ...], bool]:
-        """Rails under the pick-up wheels of a side that nothing feeds, and True; else of both; none where one has none.
+        self, run: Run, states: Ints, vehicle: int, case: Case, combination: int
+    ) -> Iterator[tuple[Ints, NDArray[np.bool_], bool]]:
+        """Which of these states starve for the same reason, sorted, and (states, columns) the rails that it is about.
+
+        Those are the rails under the pick-up wheels of a side that nothing feeds, and True; else those of both sides;
+        none where a side's wheels stand on none.
         """
         item: Item = self.meeting.sweep.items[run.item]
         begin = sum(len(each.axles_mm) for each in item.vehicles[:vehicle])
         of = item.vehicles[vehicle]
-        collecting = collects(of)
-        touched = run.touches[state, begin : begin + len(of.axles_mm)]
-        codes = self._codes(case, combination)
-        sides = []
-        for side in (0, 1):
-            row = (touched[:, side] & collecting[:, side, None]).any(axis=0)
-            sides.append(tuple(np.flatnonzero(row).tolist()))
-        if () in sides:
-            return (), False
-        starving = [rails for rails in sides if not codes[list(rails)].any()]
-        return tuple(sorted({rail for rails in starving or sides for rail in rails})), bool(starving)
+        touched = run.touches[states, begin : begin + len(of.axles_mm)] & collects(of)[:, :, None]
+        under = np.any(touched, axis=1)  # (states, 2, columns)
+        fed = under & (self._codes(case, combination) > 0)
+        unfed = ~np.any(fed, axis=2)
+        empty = ~np.all(np.any(under, axis=2), axis=1)
+        lacking = unfed.any(axis=1) & ~empty
+        shown = under & (unfed | ~lacking[:, None])[:, :, None]
+        rails = np.any(shown, axis=1) & ~empty[:, None]
+        _, of_whole = np.unique(self.whole, return_inverse=True)
+        wholes = np.zeros((len(states), int(of_whole.max()) + 2), dtype=bool)
+        for column, number in enumerate(of_whole.tolist()):
+            wholes[:, number] |= rails[:, column]
+        wholes[:, -1] = lacking
+        _, alike = np.unique(wholes, axis=0, return_inverse=True)
+        for one in range(int(alike.max()) + 1):
+            mine = alike.ravel() == one
+            yield states[mine], rails[mine], bool(lacking[mine][0])
 
     def _weak(self, run: Run, given: NDArray[np.bool_]) -> None:
         weak = self.all.weak[run.situation] & given[:, None]

@@ -40,7 +40,7 @@ MUTANTS: tuple[Mutant, ...] = (
         "self.back_to_back_mm / 2 + 0.9 * self.width_mm",
     ),
     Mutant("a contact's tolerance four times as great", "track/contact.py", "GIVE_MM = 0.02", "GIVE_MM = 0.08"),
-    Mutant("no play of a wheelset to the right", "proof/states.py", "(play, 0.0, -play) if", "(play, 0.0) if"),
+    Mutant("no play of a wheelset to the right", "proof/sweep.py", "(play, 0.0, -play) if", "(play, 0.0) if"),
     Mutant(
         "a shift to the wrong side", "track/contact.py", "(-root, -back)]) + shift_mm", "(-root, -back)]) - shift_mm"
     ),
@@ -53,8 +53,8 @@ MUTANTS: tuple[Mutant, ...] = (
     Mutant(
         "jumpers to the nearer blade",
         "track/formations/turnout.py",
-        '(("left", "right"), ("right", "left"))',
-        '(("left", "left"), ("right", "right"))',
+        "for side, other in (_SIDES, _SIDES[::-1]):",
+        "for side, other in zip(_SIDES, _SIDES, strict=True):",
     ),
     Mutant(
         "the frog angle of the other convention",
@@ -71,8 +71,8 @@ MUTANTS: tuple[Mutant, ...] = (
     Mutant(
         "a whole length of rail on each side of a joint",
         "wiring/build.py",
-        'layout.node_mm(node.partition(".")[0]) / 2',
-        'layout.node_mm(node.partition(".")[0])',
+        "half_mm = layout.node_mm(piece) / 2",
+        "half_mm = layout.node_mm(piece)",
     ),
     Mutant("the rail beyond a joint forgotten", "wiring/build.py", "for node in (one, other))", "for node in (one,))"),
     Mutant(
@@ -121,8 +121,18 @@ MUTANTS: tuple[Mutant, ...] = (
     Mutant("an insulated joiner that conducts", "electric/conditions.py", "insulated=math.inf", "insulated=0.005"),
     Mutant(
         "a tenth of a volt too few that is let pass",
-        "proof/routes.py",
-        "self.volts < self.vehicle.works_from_volts",
-        "self.volts < self.vehicle.works_from_volts - 0.1",
+        "proof/sighting.py",
+        "(one.volts < works) & (one.level == 0)[:, None] for one",
+        "(one.volts < works - 0.1) & (one.level == 0)[:, None] for one",
+    ),
+    Mutant(
+        "a supply that gives more than it can",
+        "proof/view.py",
+        "given = np.minimum(amps, self._limits)",
+        "given = amps + 0.0 * self._limits",
+    ),
+    Mutant("a coin of fifty times the ohms", "proof/coin.py", "COIN_OHMS = 0.01 ", "COIN_OHMS = 0.5 "),
+    Mutant(
+        "points under a run set the other way", "proof/meeting.py", "if need.against else", "if not need.against else"
     ),
 )

@@ -15,7 +15,7 @@ from sim.electric.parts import PartRef
 from sim.proof import breaking
 from sim.proof.again import Again
 from sim.proof.breaking import Broken, break_each, breakable
-from sim.proof.prove import RouteTest, steps
+from sim.proof.prove import steps
 from sim.proof.verdict import Route, Verdict
 from sim.track.formations import KINDS
 from sim.track.layout import Layout
@@ -171,17 +171,3 @@ def test_what_has_a_second_way_of_few_ohms_runs_nothing_again() -> None:
         patch.setattr(breaking, "Again", Told)
         assert rows_of(bench) == rows
     assert ran == []
-
-
-def test_every_piece_is_run_once_as_it_is(monkeypatch: pytest.MonkeyPatch) -> None:
-    seen: list[str] = []
-    meetings = RouteTest.meetings
-
-    def noted(self: RouteTest, piece: str) -> Iterator[object]:
-        seen.append(piece)
-        yield from meetings(self, piece)
-
-    monkeypatch.setattr(RouteTest, "meetings", noted)
-    bench = bench_of(small(crossover()).wired())
-    rows_of(bench)
-    assert seen == [piece.id for piece in bench.tracks]

@@ -75,7 +75,7 @@ def test_keys_their_order_and_their_types(name: str) -> None:
         assert thrown == (row["when"] == "throw") == (row["kind"] == "short-while-throwing")
         assert isinstance(row["runs"], int)
         assert (row["runs"] > 0) == (row["when"] == "wheel")
-        assert (row["loop"] != []) == (row["kind"] in {"short", "hot", "short-while-throwing"})
+        assert (row["loop"] != []) == (row["kind"] in {"short", "hot", "short-while-throwing", "will-not-trip"})
         if row["loop"]:
             assert {row["loop"][0], row["loop"][-1]} == {"bus.A", "bus.B"}
         assert row["touching"] == [rail for rail in row["touching"] if rail.startswith("T1.")]

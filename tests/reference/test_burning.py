@@ -252,7 +252,7 @@ def _worst() -> Finding:
 
 def _glowing() -> tuple[str, float]:
     """What the finding's sentence says takes the heat, and the watts that it names."""
-    ((part, watts),) = re.findall(r"breaker: (\w+) L1 takes (\d+) W", _worst().text)
+    ((part, watts),) = re.findall(r"breaker: the (\w+) L1 takes (\d+) W", _worst().text)
     return f"the {part}", float(watts)
 
 

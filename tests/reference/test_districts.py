@@ -62,15 +62,11 @@ def _driven(plugged: bool) -> str:
     return "still on its way"
 
 
+IN_PHASE, REVERSED = (partial(_said, common=True, turned=turned) for turned in (False, True))
+
 DISTRICTS = (
-    Check(
-        "D1 row 20: both districts on, in phase", DISTRICT, f"{CLEAN}; {SHARED}",
-        partial(_said, common=True, turned=False),
-    ),
-    Check(
-        "D1 row 20: its controller reversed", DISTRICT, f"{AT_FROG}; {SHARED}",
-        partial(_said, common=True, turned=True),
-    ),
+    Check("D1 row 20: both districts on, in phase", DISTRICT, f"{CLEAN}; {SHARED}", IN_PHASE),
+    Check("D1 row 20: its controller reversed", DISTRICT, f"{AT_FROG}; {SHARED}", REVERSED),
     Check("D1 row 20: driven, both districts on", DISTRICT, "runs over", partial(_driven, True)),
     Check("D1 row 20: driven, its district off", DISTRICT, "stalls on T1.frog", partial(_driven, False)),
 )

@@ -132,4 +132,4 @@ def test_an_engine_that_fits_no_rail_is_dead_everywhere() -> None:
     wheel = {"back_to_back_mm": 86.0, "flange_mm": 0.3, "width_mm": 4.0, "radius_mm": 5.0}
     verdict = Desk().carrying(four_wheeler(25.0, wheel=wheel)).verdict()
     assert {finding.kind for finding in verdict.findings} == {"dead"}
-    assert (verdict.shares.safe, verdict.shares.live) == (1.0, 0.0)
+    assert (verdict.shares.safe, verdict.shares.live) == (0.0, 0.0)  # what runs nowhere is not safe either

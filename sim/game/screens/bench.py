@@ -12,7 +12,7 @@ from sim.bench.model import Bench
 from sim.coach.assessment import told
 from sim.coach.job import begin, locks_of
 from sim.coach.prompts import Prompts
-from sim.game.asking import Asking
+from sim.game.asking import Asking, too_much_note
 from sim.game.camera import HOME
 from sim.game.cautioning import Cautioning
 from sim.game.draw.ink import Sprite
@@ -30,6 +30,7 @@ from sim.game.things.thing import Outcome
 from sim.game.view import Rooms
 from sim.game.viewstate import PromptView, ViewState
 from sim.game.wording import given_names
+from sim.proof import TooMuch
 from sim.proof.prove import steps
 from sim.proof.verdict import Verdict
 from sim.session.acts import Act, Do, Redo, Test, Undo
@@ -268,7 +269,12 @@ class BenchScreen:
     def _continue_test(self) -> None:
         if self._test is None:
             return
-        step = next(self._test)
+        try:
+            step = next(self._test)
+        except TooMuch as too_much:
+            self._stop_test()
+            self._show(said=too_much_note(str(too_much)))
+            return
         if not isinstance(step, Verdict):
             self._show(testing=step)
             return
