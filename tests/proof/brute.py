@@ -324,11 +324,6 @@ class Brute:
                         out = self._run(piece.id, track, vehicles, places, sign)
                         if out is None:
                             continue
-                        needs = self._needs(piece.id, track)
-                        mine = [dict(zip(self.names, words, strict=True)) for words in self.faulty]
-                        if any(needs.items() <= one.items() for one in mine):
-                            out.safe = out.live = False
-                            out.why.append("power-on")
                         found[RunId(ends, name, direction)] = out
         return found
 
@@ -551,6 +546,10 @@ class Brute:
             and not self.quiet(words)
         ]
         out = Outcome()
+        mine = [dict(zip(self.names, words, strict=True)) for words in self.faulty]
+        if any(all(one[name] in some for name, some in held.items()) for one in mine):
+            out.safe = out.live = False
+            out.why.append("power-on")
         if not tried:
             out.safe = out.live = False
             out.why.append("no clean setting")
@@ -560,15 +559,7 @@ class Brute:
         for pattern, _, _ in patterns:
             row = [self._state(words, vehicles, pattern) for words in tried]
             states.append(row)
-            bad.append(
-                [
-                    (
-                        one.level,
-                        not one.level and any(v < of.works_from_volts for v, of in zip(one.volts, vehicles, strict=True)),
-                    )
-                    for one in row
-                ]
-            )
+            bad.append([(one.level, not one.level and _starves(one, vehicles)) for one in row])
         for row, marks, (pattern, _, _) in zip(states, bad, patterns, strict=True):
             spoiled = [k for k, (level, dead) in enumerate(marks) if level or dead]
             clean = [k for k in range(len(tried)) if k not in spoiled]
@@ -666,12 +657,12 @@ class Brute:
         return self._states[key]
 
     def _judged(self, words: Words, vehicles: tuple[Vehicle, ...], pattern: Pattern) -> State:
-        lifted = [
-            Standing(f"test:{k}", vehicle, axles) for k, (vehicle, axles) in enumerate(zip(vehicles, pattern, strict=True))
-        ]
+        each = enumerate(zip(vehicles, pattern, strict=True))
+        lifted = [Standing(f"test:{k}", vehicle, axles) for k, (vehicle, axles) in each]
         level, evens, solution, throws = self._fault(words, lifted)
         if not level and self.units and not throws:  # units that have turned elsewhere stay so
-            throws = [throw for throw in self._throws() if not self._at_rest(words, throw, lifted, None, self._as_is)[0]]
+            every = self._throws()
+            throws = [throw for throw in every if not self._at_rest(words, throw, lifted, None, self._as_is)[0]]
             throws.append({})
         rails: frozenset[str] = frozenset()
         if level:
@@ -721,3 +712,7 @@ class Brute:
         island = next(other for other in merged if first in other)
         second = min(sorted(island), key=lambda rail: into[rail])
         return frozenset((first.split("/")[0], second.split("/")[0]))
+
+
+def _starves(state: State, vehicles: Sequence[Vehicle]) -> bool:
+    return any(volts < of.works_from_volts for volts, of in zip(state.volts, vehicles, strict=True))
