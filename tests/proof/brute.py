@@ -240,7 +240,7 @@ class Brute:
         found: set[tuple[frozenset[str], Words]] = set()
         for piece in self.bench.tracks:
             geometry = self.layout.geometry(piece.id)
-            for track, path in enumerate(geometry.tracks):
+            for track in range(len(geometry.tracks)):
                 needs = self._needs(piece.id, track)
                 pairs = self._facing(piece.id, track)
                 for words in self.every:

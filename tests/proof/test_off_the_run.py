@@ -106,7 +106,7 @@ def _either(order: tuple[str, str, str]) -> Document:
 
 def test_of_levers_that_could_both_mend_a_place_the_order_of_the_file_chooses_none() -> None:
     """Dead if both stand diverging: setting the switch first is enough, and it is in whichever order they are filed."""
-    verdicts = [verdict_of(_either(order)) for order in itertools.permutations(("M1", "W1", ""))]
+    verdicts = [verdict_of(_either((one, two, three))) for one, two, three in itertools.permutations(("M1", "W1", ""))]
     assert len({verdict.passed for verdict in verdicts}) == 1, "\n\n".join(told(verdict) for verdict in verdicts)
     kinds = {tuple(sorted(finding.kind for finding in verdict.findings)) for verdict in verdicts}
     assert len(kinds) == 1
