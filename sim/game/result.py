@@ -247,7 +247,7 @@ def _meets(finding: Finding, points: Mapping[str, str]) -> bool:
 
 def _concerns(finding: Finding, piece: str) -> bool:
     """Whether a finding with nothing on the track is told of a piece: its rails are there, or it has none."""
-    return not finding.touching or any(rail.partition(".")[0] == piece for rail in finding.touching)
+    return not finding.touching or any(name.partition(".")[0] == piece for name in finding.touching)
 
 
 def merged(marks: Iterable[Mark]) -> tuple[Mark, ...]:

@@ -5,28 +5,31 @@ The way a builder would do it with a pair of pliers: take one thing off, run eve
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from sim.bench.levers import levers
 from sim.bench.model import Bench
 from sim.bench.table import Table
-from sim.electric.feeds import joined
-from sim.electric.parts import Part, PartRef
+from sim.electric.parts import PartRef
+from sim.proof.again import Again
 from sim.proof.compare import wire_words
-from sim.proof.prove import steps
-from sim.proof.verdict import Position, Verdict
+from sim.proof.hanging import Hanging
+from sim.proof.subject import Subject
 from sim.track.layout import Layout
-from sim.wiring.feeds import Feeds
 from sim.wiring.names import part_words, place_ref, section_words
 from sim.wiring.positions import points_of, positions
-from sim.wiring.switched import SwitchedCircuit, circuit
+from sim.wiring.switched import SwitchedCircuit
 from sim.wiring.telling import listed
 
 __all__ = ["MOST_ROUTES", "Broken", "Fate", "break_each", "breakable", "fate_words"]
 
-MOST_ROUTES = 1000
-"""Paths run in all, every thing's together; on a bench that would need more only the rails' feeds are looked at."""
+MOST_ROUTES = 4000
+"""Paths run in all, every thing's together; on a bench that would need more only the rails' feeds are looked at.
+
+Only the paths of pieces that can feel it that a thing is off are run for it.
+"""
 
 Fate = Literal["dies", "second way", "nothing hangs on it"]
 
@@ -63,47 +66,23 @@ def breakable(bench: Bench) -> tuple[PartRef, ...]:
     Lengths of rail and supplies are not among them, nor the gaps that a piece comes without, one rail all through; a
     gap that it comes with and that is bridged is.
     """
+    switched = SwitchedCircuit(bench, Layout(bench))
+    return _breakable(bench, switched, _hanging(bench, switched))
+
+
+def _hanging(bench: Bench, switched: SwitchedCircuit) -> Hanging:
+    return Hanging(bench, switched, [lever.movers for lever in levers(bench)])
+
+
+def _breakable(bench: Bench, switched: SwitchedCircuit, hanging: Hanging) -> tuple[PartRef, ...]:
     bridged = {
         place_ref(place.name) for piece in bench.tracks for place in piece.places()
         if place.kind == "gap" and place.state != place.usual
     }  # fmt: skip
-    layout = Layout(bench)
-    found: dict[PartRef, None] = {}
-    for travel in positions(bench):
-        for part in circuit(bench, layout, travel).parts:
-            if (part.ref.kind in _BREAKABLE or part.ref in bridged) and _conducts(part):
-                found.setdefault(part.ref)
-    order = [*_BREAKABLE, "gap"]
-    return tuple(sorted(found, key=lambda ref: order.index(ref.kind)))
-
-
-def _conducts(part: Part) -> bool:
-    return part.stamp().siemens > 0
-
-
-def _second_way(bench: Bench, ref: PartRef) -> bool:
-    """Whether wherever it conducts its ends are joined without it too."""
-    layout = Layout(bench)
-    ways = []
-    for travel in positions(bench):
-        parts = [part for part in circuit(bench, layout, travel).parts if part.ref.kind != "supply"]
-        own = next((part.stamp() for part in parts if part.ref == ref), None)
-        if own is None or own.siemens <= 0:
-            continue
-        branches = [part.stamp() for part in parts if part.ref != ref]
-        group = joined(((b.a, b.b) for b in branches if b.siemens > 0), nodes=(own.a, own.b))
-        ways.append(group[own.a] == group[own.b])
-    return bool(ways) and all(ways)
-
-
-def _sides(bench: Bench, opened: frozenset[PartRef]) -> tuple[Position, ...]:
-    switched = SwitchedCircuit(bench, Layout(bench), opened=opened)
-    feeds = Feeds(bench, switched)
-    return tuple(Position(points_of(travel), feeds.rails(switched.made(travel))) for travel in positions(bench))
-
-
-def _lost(before: Position, after: Position) -> tuple[str, ...]:
-    return tuple(rail for rail, side in before.feeds.items() if side != "none" and after.feeds[rail] == "none")
+    refs = [switched.bare.parts[place].ref for place in hanging.conducting()]
+    order = {kind: k for k, kind in enumerate([*_BREAKABLE, "gap"])}
+    some = [ref for ref in refs if ref.kind in _BREAKABLE or ref in bridged]
+    return tuple(sorted(some, key=lambda ref: order[ref.kind]))
 
 
 def _told(bench: Bench, ref: PartRef) -> str:
@@ -115,58 +94,47 @@ def _told(bench: Bench, ref: PartRef) -> str:
 
 def break_each(bench: Bench) -> Iterator[float | tuple[Broken, ...]]:
     """The work in slices: yields the share done, and at last everything opened, what matters most first."""
-    refs = breakable(bench)
-    paths = sum(len(Layout(bench).geometry(piece.id).tracks) for piece in bench.tracks)
-    run = bool(paths) and paths * (len(refs) + 1) <= MOST_ROUTES
-    whole: Verdict | None = None
+    subject = Subject(bench, Layout(bench))
+    switched = subject.switched
+    hanging = _hanging(bench, switched)
+    refs = _breakable(bench, switched, hanging)
+    paths = {piece.id: len(subject.layout.geometry(piece.id).tracks) for piece in bench.tracks}
+    whole = sum(paths.values())
+    again = Again(bench, subject) if 0 < whole <= MOST_ROUTES else None
     yield 0.0
-    if run:
-        for step in steps(bench):
-            if isinstance(step, Verdict):
-                whole = step
-            else:
-                yield step / (len(refs) + 1)
-    rows_before = _sides(bench, frozenset())
+    if again is not None:
+        for share in again.whole():
+            yield share / (len(refs) + 1)
+        if whole + sum(paths[piece] for ref in refs for piece in again.pieces(ref)) > MOST_ROUTES:
+            again = None
+    count = len(again.routes) if again is not None else 0
+    tables = [Table(points_of(travel)) for travel in positions(bench)]
     out = []
     for number, ref in enumerate(refs, 1):
-        opened = frozenset({ref})
-        verdict: Verdict | None = None
-        if whole is None:
-            yield number / (len(refs) + 1)
-        else:
-            for step in steps(bench, opened):
-                if isinstance(step, Verdict):
-                    verdict = step
-                else:
-                    yield (number + step) / (len(refs) + 1)
-        out.append(_row(bench, ref, rows_before, _sides(bench, opened), whole, verdict))
+        yield number / (len(refs) + 1)
+        place = switched.place[ref]
+        rails = tuple((tables[position], lost) for position, lost in hanging.lost(place).items())
+        dead = short = 0
+        if again is not None:
+            dead, short = yield from _shares(again.lost(ref), number, len(refs) + 1)
+        fate: Fate = "dies"
+        if not (rails or dead or short):
+            fate = "second way" if hanging.second_way(place) else "nothing hangs on it"
+        out.append(Broken(ref, _told(bench, ref), rails, dead, short, count, fate))
     yield tuple(sorted(out, key=lambda row: row.weight, reverse=True))
 
 
-def _row(
-    bench: Bench,
-    ref: PartRef,
-    before: tuple[Position, ...],
-    after: tuple[Position, ...],
-    whole: Verdict | None,
-    verdict: Verdict | None,
-) -> Broken:
-    rails = tuple(
-        (Table(one.points), lost) for one, other in zip(before, after, strict=True) if (lost := _lost(one, other))
-    )
-    dead = short = count = 0
-    if whole is not None and verdict is not None:
-        runs = {(each.path, each.vehicle, each.direction): each for each in verdict.routes}
-        for one in whole.routes:
-            other = runs.get((one.path, one.vehicle, one.direction), one)
-            died = one.live and not other.live
-            dead += died
-            short += one.safe and not other.safe and not died
-            count += 1
-    fate: Fate = "dies"
-    if not (rails or dead or short):
-        fate = "second way" if _second_way(bench, ref) else "nothing hangs on it"
-    return Broken(ref, _told(bench, ref), rails, dead, short, count, fate)
+def _shares(
+    work: Generator[float, None, tuple[int, int]], number: int, count: int
+) -> Generator[float, None, tuple[int, int]]:
+    """A piece of work, the `number`th of `count`, with its shares among those of all."""
+    while True:
+        try:
+            share = next(work)
+        except StopIteration as done:
+            found: tuple[int, int] = done.value
+            return found
+        yield (number + share) / count
 
 
 def fate_words(bench: Bench, row: Broken) -> str:

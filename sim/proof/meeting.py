@@ -1,4 +1,4 @@
-"""One piece of track and what lies around it, with wheels on it: every circuit of its sweep solved as the bench has it.
+"""One piece of track and what lies around it, with wheels on it: the circuits of its sweep solved as the bench has it.
 
 A sweep knows rails by number; here they are the rails of this bench, and the sets of points under a run are levers.
 Levers that are not under a run but decide the feed of its rails are tried in every combination.

@@ -16,6 +16,7 @@ from sim.proof.explain import power_on_text
 from sim.proof.instant import Instant, instant
 from sim.proof.meeting import Meeting
 from sim.proof.quiet import Standing, Thrown, WithNothing, clean_base, with_nothing
+from sim.proof.sighting import Sightings
 from sim.proof.subject import Subject
 from sim.proof.sweep import Direction, Item, swept
 from sim.proof.telling import Groups
@@ -26,22 +27,21 @@ from sim.train.fleet import axle_places, tested, train_vehicles
 from sim.wiring.names import part_words
 from sim.wiring.telling import amps_words, opening
 
-__all__ = ["Progress", "prove", "steps"]
+__all__ = ["Progress", "RouteTest", "prove", "steps"]
 
 Progress = Callable[[float], None]
 """Told the part of the work that is done, 0 to 1."""
 
-
 _MOST_WORK = 2_000_000_000  # numbers in the circuits of all runs
 
 
-class _Test:
+class RouteTest:
     """The work of one test."""
 
-    def __init__(self, bench: Bench, opened: frozenset[PartRef]) -> None:
+    def __init__(self, bench: Bench, subject: Subject) -> None:
         self.bench = bench
-        self.layout = Layout(bench)
-        self.subject = Subject(bench, self.layout, opened)
+        self.layout = subject.layout
+        self.subject = subject
         self.found: list[Finding] = []
         self.routes: list[Route] = []
         self.remarks: list[str] = []
@@ -129,8 +129,8 @@ class _Test:
                         found.append((Item(train.id, vehicles, axle_places(vehicles)),))
         return found
 
-    def piece(self, piece: str) -> None:
-        """Every run over one piece."""
+    def meetings(self, piece: str) -> Iterator[tuple[Meeting, tuple[Item, ...]]]:
+        """Everything that is run over one piece, where anything can be run at all; what is left out is noted."""
         geometry = self.layout.geometry(piece)
         if not geometry.tracks:
             return
@@ -149,18 +149,29 @@ class _Test:
                 keys = {(run.track, run.item, run.direction) for run in sweep.runs if meeting.is_given(run)}
                 self._unclean(piece, items, keys)
                 continue
-            sightings = seen(meeting)
+            yield meeting, items
+
+    def piece(self, piece: str) -> None:
+        """Every run over one piece."""
+        for meeting, items in self.meetings(piece):
+            sightings = self.meet(meeting, items)
             for sighting in sightings.found:
                 self.groups.add(meeting, sighting)
             for load in sightings.loads:
                 self.groups.add_load(meeting, load)
             self._left_out(meeting)
-            stands = _stands(meeting) if self.nothing is not None and self.nothing.standing else {}
-            for key, safe in sightings.safe.items():
-                shorted = any(self._shorted_with(levers) for levers in stands.get(key, ()))
-                self._route(piece, items, key, safe=safe and not shorted, live=sightings.live[key] and not shorted)
             if all(len(item.vehicles) == 1 for item in items):
                 self.found += trailing(meeting)
+
+    def meet(self, meeting: Meeting, items: tuple[Item, ...]) -> Sightings:
+        """What is seen over a piece, each run's outcome noted."""
+        sightings = seen(meeting)
+        stands = _stands(meeting) if self.nothing is not None and self.nothing.standing else {}
+        for key, safe in sightings.safe.items():
+            shorted = any(self._shorted_with(levers) for levers in stands.get(key, ()))
+            live = sightings.live[key] and not shorted
+            self._route(meeting.piece, items, key, safe=safe and not shorted, live=live)
+        return sightings
 
     def _left_out(self, meeting: Meeting) -> None:
         left = dict.fromkeys(lever for case in meeting.cases for lever in case.left_out)
@@ -244,7 +255,7 @@ def steps(bench: Bench, opened: frozenset[PartRef] = frozenset()) -> Iterator[fl
 
     opened: names of parts that are taken to be broken
     """
-    test = _Test(bench, opened)
+    test = RouteTest(bench, Subject(bench, Layout(bench), opened))
     test.quiet()
     count = len(bench.tracks)
     for k, piece in enumerate(bench.tracks):

@@ -18,11 +18,12 @@ from sim.bench.model import Bench
 from sim.electric.feeds import labels
 from sim.wiring.switched import SwitchedCircuit
 
-__all__ = ["Conductors", "Near", "Tie"]
+__all__ = ["LEAST_SIEMENS", "Conductors", "Near", "Tie"]
 
 Ints = NDArray[np.intp]
 
-_LEAST_SIEMENS = 0.01  # a gap that leaks feeds nothing
+LEAST_SIEMENS = 0.01
+"""Of a part that feeds: a gap that leaks feeds nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,7 @@ class Conductors:
         joining = [
             k
             for k, (part, siemens) in enumerate(zip(bare.parts, branches.siemens.tolist(), strict=True))
-            if part.ref.kind != "supply" and siemens >= _LEAST_SIEMENS
+            if part.ref.kind != "supply" and siemens >= LEAST_SIEMENS
         ]
         a, b = branches.a, branches.b
         root = labels(len(bare.nodes), a[joining].tolist(), b[joining].tolist())

@@ -599,7 +599,7 @@ class Brute:
         kinds = set()
         for k in blamed:
             lever = self.levers[k]
-            at_frog = any(rail.endswith(".frog") for rail in state.rails)
+            at_frog = any(name.endswith(".frog") for name in state.rails)
             if not lever.points or (self.dc and not state.level):
                 kinds.add("set-first")
             elif (

@@ -111,7 +111,7 @@ def test_more_random_benches(first: int) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("first", range(0, 50, CHUNK))
 def test_odd_benches(first: int) -> None:
-    """Several supplies, lamps, units on any rail, short track, loops, odd wheels, buffer stops."""
+    """Several supplies, lamps, units on all rails, short track, loops, odd wheels, buffer stops."""
     for seed in range(first, first + CHUNK):
         document = _odd(seed)
         if document is not None:

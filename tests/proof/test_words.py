@@ -46,7 +46,7 @@ def test_a_short_that_a_joint_makes_is_not_told_as_the_points() -> None:
     common = '[[wire]]\nends = ["far.A", "bus.A"]\n'
     verdict = prove(parse(text + wires + common, KINDS, name="two.toml"))
     shorts = [finding for finding in verdict.findings if finding.kind == "short"]
-    assert any(rail.startswith("P1.") for finding in shorts for rail in finding.touching)
+    assert any(name.startswith("P1.") for finding in shorts for name in finding.touching)
     assert all(finding.loop for finding in shorts)  # also where it goes through both supplies
     assert not any(route.safe for route in verdict.routes if route.path == ("P1.a", "P1.b"))
     advice = [finding for finding in verdict.findings if finding.kind == "points-against"]
