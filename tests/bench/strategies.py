@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
 from typing import Any, TypeVar
 
@@ -137,7 +138,7 @@ def tracks(draw: st.DrawFn, ids: Sequence[str]) -> tuple[Piece, ...]:
         joint = draw(tables(_SIDES, st.sampled_from(JOINTS))) if joins else Table()
         free += [f"{piece_id}.{end}" for end in ends]
         changed: dict[str, Any] = {"joins": Table(joins), "joint": joint}
-        pieces.append(type(piece)(**{**vars(piece), **changed}))
+        pieces.append(dataclasses.replace(piece, **changed))
     return tuple(pieces)
 
 
@@ -306,4 +307,4 @@ def benches(draw: st.DrawFn) -> Bench:
         changed["trains"] = tuple(draw(st.lists(train, max_size=1)))
     if draw(st.booleans()):
         changed["level"] = draw(levels(bench))
-    return Bench(**{**vars(bench), **changed})
+    return dataclasses.replace(bench, **changed)
