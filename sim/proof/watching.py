@@ -172,7 +172,7 @@ class _Watcher:
         shown = under & (unfed | ~lacking[:, None])[:, :, None]
         rails = np.any(shown, axis=1) & ~empty[:, None]
         _, of_whole = np.unique(self.whole, return_inverse=True)
-        wholes = np.zeros((len(states), int(of_whole.max()) + 2), dtype=bool)
+        wholes = np.zeros((len(states), int(of_whole.max(initial=0)) + 2), dtype=bool)
         for column, number in enumerate(of_whole.tolist()):
             wholes[:, number] |= rails[:, column]
         wholes[:, -1] = lacking
