@@ -219,6 +219,8 @@ def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[int, int]) -> tuple[W
         standing = [
             (k, one) for k, one in enumerate(verdict.findings) if one.fails and one.path is None and _meets(one, points)
         ]
+        if all(route.safe for route in routes):  # their further points keep a short with nothing on the track away
+            standing = [(k, one) for k, one in standing if one.kind not in ("short", "hot")]
         whole = [(one.kind, 0.0, length, numbers.get(k, 0)) for k, one in standing if one.kind in ("short", "hot")]
         strips = []
         for vehicle in dict.fromkeys(route.vehicle for route in routes):
