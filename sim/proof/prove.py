@@ -55,12 +55,12 @@ class RouteTest:
     def quiet(self) -> None:
         """Power on in every combination, every throw, and what needs no current to be told."""
         self.nothing = with_nothing(self.subject)
+        base, self.clean = clean_base(self.nothing)
+        self.subject.stand(base)  # first, so that each fault is told with nothing else at fault
         self.found += [self._standing(one) for one in self.nothing.standing]
         self.found += [self._thrown(one) for one in self.nothing.thrown]
         self.found += joined_supplies(self.subject)
         self.found += advice(self.subject)
-        base, self.clean = clean_base(self.nothing)
-        self.subject.stand(base)
         if self.clean:
             self.found += coins(self.subject)
 
