@@ -84,7 +84,7 @@ def test_while_it_is_asked_nothing_else_can_be_done_and_a_click_beside_means_no(
 
 
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 def test_its_buttons_are_on_the_mat_and_can_be_hit(player: Player, size: tuple[int, int], theme: str) -> None:
     player.window._command(f"set theme {theme}")
     player.window.resize(size)

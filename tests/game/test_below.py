@@ -340,7 +340,7 @@ def test_a_short_leaves_the_sheet_folded_and_is_told_along_the_mats_foot(size: t
     assert strip_box(stage, bench.snapshot, bench.view) is None
 
 
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
 def test_a_job_that_opens_from_below_leaves_free_of_its_sheet_what_is_to_be_wired(
     size: tuple[int, int], theme: str

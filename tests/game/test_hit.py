@@ -106,7 +106,7 @@ def test_tab_goes_through_everything_once_and_comes_round() -> None:
     assert player.bench.view.focus == seen[-1]
 
 
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize(("size", "scale"), SIZES)
 def test_no_button_lies_over_another(size: tuple[int, int], scale: float, theme: str) -> None:
     """On the job sheet as it is opened, with its brief and then with its log."""

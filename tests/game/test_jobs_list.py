@@ -25,7 +25,7 @@ def _list(size: tuple[int, int], theme: str) -> tuple[Player, JobsScreen]:
     return player, player.window.screen
 
 
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
 def test_a_brief_ends_with_a_sentence_or_says_that_it_goes_on(size: tuple[int, int], theme: str) -> None:
     player, screen = _list(size, theme)

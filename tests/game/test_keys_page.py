@@ -28,7 +28,7 @@ def leaf(player: Player) -> int:
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 def test_every_key_stands_once_under_its_heading_and_within_the_sheet(size: tuple[int, int], theme: str) -> None:
     player = opened(size, theme)
     rooms, look = player.window.rooms, player.window.theme

@@ -28,7 +28,7 @@ from tests.game.playing import Player
 SIZES = [(1024, 720), (1280, 800), (1920, 1080)]
 
 
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize(
     ("kind", "name"), [("rocker", "supply"), ("lever", "T1"), ("knob", "meter"), ("button", "test")]
@@ -81,7 +81,7 @@ def texts(player: Player) -> dict[str, pygame.Rect]:
     return {text.words: text.box for text in page.texts}
 
 
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("size", SIZES)
 def test_the_words_at_an_end_of_track_lie_beside_its_ring_and_its_rails(
     tmp_path: Path, size: tuple[int, int], theme: str

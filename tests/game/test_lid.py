@@ -56,7 +56,7 @@ def test_a_short_shows_the_contact_that_it_goes_through_and_no_other() -> None:
     assert seen(player) == (0,)
 
 
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 def test_the_lid_can_be_off_always(theme: str) -> None:
     player = Player()
     player.key(pygame.K_F2)
@@ -73,7 +73,7 @@ def test_the_lid_can_be_off_always(theme: str) -> None:
 
 
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("contacts", ["found", "always"])
 def test_a_motors_name_is_read_on_it_with_the_lid_on_and_off(
     contacts: str, theme: str, size: tuple[int, int]

@@ -34,7 +34,7 @@ def crossed(player: Player) -> list[tuple[pygame.Rect, int]]:
     return out
 
 
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
 def test_no_wire_runs_over_a_turnouts_name(tmp_path: Path, size: tuple[int, int], theme: str) -> None:
     path = tmp_path / "two.toml"
@@ -49,7 +49,7 @@ def test_no_wire_runs_over_a_turnouts_name(tmp_path: Path, size: tuple[int, int]
             player.key(pygame.K_v)
 
 
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
 @pytest.mark.parametrize("name", level_names())
 def test_the_tips_at_rest_lie_on_no_cable_no_bar_and_no_number(name: str, size: tuple[int, int], theme: str) -> None:

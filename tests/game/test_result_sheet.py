@@ -193,7 +193,7 @@ def _marks(player: Player) -> list[Area]:
     return [area for area in result_areas(player.bench, player.stage) if area.target.kind == "mark"]
 
 
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
 @pytest.mark.parametrize("pieces", [2, 3])
 def test_the_first_finding_is_in_sight_however_many_ways_fail(size: tuple[int, int], theme: str, pieces: int) -> None:

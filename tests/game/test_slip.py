@@ -59,7 +59,7 @@ def test_a_reading_taken_as_it_should_be_is_not_struck_through_later() -> None:
     assert player.bench.snapshot.meter.caution  # the meter says so all the same
 
 
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 def test_the_line_goes_through_the_reading_and_through_nothing_else(theme: str) -> None:
     player = Player()
     player.window._set("theme", theme)
@@ -88,7 +88,7 @@ def _own(tmp_path: Path, size: tuple[int, int] = (1280, 800), theme: str = "nigh
     return player
 
 
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
 def test_the_open_slip_covers_no_track_no_tab_and_no_wire(tmp_path: Path, size: tuple[int, int], theme: str) -> None:
     player = _own(tmp_path, size, theme)
@@ -107,7 +107,7 @@ def test_the_open_slip_covers_no_track_no_tab_and_no_wire(tmp_path: Path, size: 
             player.key(pygame.K_v)
 
 
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
 def test_no_number_of_the_ruler_is_cut_by_the_slip(tmp_path: Path, size: tuple[int, int], theme: str) -> None:
     for target in (_own(tmp_path, size, theme), Player(size=size, theme=theme, watching=False)):

@@ -19,6 +19,9 @@ from sim.track.formations import KINDS
 from tests.game.large import TWO_TURNOUTS, station
 from tests.game.playing import GOOD_WIRES, Player
 
+# the places are the same in every theme: of all but the first a plain run takes none
+THEMES = [name if k == 0 else pytest.param(name, marks=pytest.mark.slow) for k, name in enumerate(theme_names())]
+
 WINDOWS = [((1024, 720), 1.0), ((1280, 800), 1.0), ((1920, 1080), 1.0), ((1920, 1080), 1.5), ((3840, 2160), 3.0)]
 
 
@@ -64,7 +67,7 @@ def over(stage: Stage) -> list[tuple[str, str]]:
     return out
 
 
-@pytest.mark.parametrize("theme_name", theme_names())
+@pytest.mark.parametrize("theme_name", THEMES)
 @pytest.mark.parametrize("name", BENCHES)
 def test_no_tag_lies_over_a_tab_a_screw_or_a_gap(name: str, theme_name: str) -> None:
     theme, stages, wrong = load_theme(theme_name), Stages(), []
@@ -75,7 +78,7 @@ def test_no_tag_lies_over_a_tab_a_screw_or_a_gap(name: str, theme_name: str) -> 
     assert wrong == []
 
 
-@pytest.mark.parametrize("theme_name", theme_names())
+@pytest.mark.parametrize("theme_name", THEMES)
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
 @pytest.mark.parametrize("name", [*level_names(), "two turnouts"])
 def test_every_stock_rail_and_every_frog_has_its_tag(name: str, size: tuple[int, int], theme_name: str) -> None:

@@ -421,7 +421,7 @@ def test_nothing_is_the_next_job_after_the_test_track() -> None:
         assert (player.bench.name == "right-hand" or not follows) is not follows
 
 
-@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
 def test_keeping_a_wiring_as_the_first_is_said_until_the_bench_changes(size: tuple[int, int], theme: str) -> None:
     player = Player(start_path(), size, theme)
