@@ -124,12 +124,15 @@ def _essential(levers: Sequence[str], faulty: set[tuple[str, ...]]) -> Iterator[
 
 def with_nothing(subject: Subject) -> WithNothing:
     """Power on in every combination of the levers that belong together, and every throw of each of them."""
-    standing: dict[tuple[tuple[str, str], ...], Standing] = {}
+    standing: list[Standing] = []
     thrown: dict[str, Thrown] = {}
     clean: list[Mapping[str, str] | None] = []
     fixed = _fixed(subject)
     if fixed is not None:
-        return WithNothing((fixed,), (), (None,))
+        standing.append(fixed)
+        clean.append(None)
+        if fixed.level == 2:
+            return WithNothing((fixed,), (), (None,))
     for group in subject.conductors.groups():
         best: Mapping[str, str] | None = None
         for window in _windows(subject, group):
@@ -138,24 +141,28 @@ def with_nothing(subject: Subject) -> WithNothing:
             for combination, level in zip(window.combinations, levels, strict=True):
                 if not level and best is None:
                     best = {**window.others, **combination}
-            faulty = {tuple(c.values()) for c, level in zip(window.combinations, levels, strict=True) if level}
-            for held in _essential(window.levers, faulty):
-                row = next(k for k, c in enumerate(window.combinations) if held.items() <= c.items())
-                level, _, supply, polarity = _worst(found, row)
-                whole = {**window.others, **window.combinations[row]}
-                key = tuple(sorted(held.items()))
-                standing.setdefault(key, Standing(held, whole, level, supply, subject.real[polarity]))
+            words = [tuple(combination.values()) for combination in window.combinations]
+            faulty = {word for word, level in zip(words, levels, strict=True) if level}
+            for kind in (2, 1):
+                mine = {word for word, level in zip(words, levels, strict=True) if level == kind}
+                for held in _essential(window.levers, mine):
+                    row = next(k for k, c in enumerate(window.combinations) if held.items() <= c.items())
+                    _, _, supply, polarity = _worst(found, row)
+                    whole = {**window.others, **window.combinations[row]}
+                    standing.append(Standing(held, whole, kind, supply, subject.real[polarity]))
             for one in _throwing(subject, window, faulty):
                 known = thrown.get(one.lever)
                 if known is None or (one.level, one.amps) > (known.level, known.amps):
                     thrown[one.lever] = one
         clean.append(best)
-    kept = [
-        one
-        for key, one in standing.items()
-        if not any(other != key and set(other) <= set(key) for other in standing)
-    ]
-    return WithNothing(tuple(kept), tuple(thrown.values()), tuple(clean))
+    kept = {
+        (one.level, tuple(sorted(one.settings.items()))): one
+        for one in reversed(standing)  # of those alike the first
+        if not any(
+            other.level >= one.level and other.settings.items() < one.settings.items() for other in standing
+        )
+    }
+    return WithNothing(tuple(reversed(kept.values())), tuple(thrown.values()), tuple(clean))
 
 
 def _fixed(subject: Subject) -> Standing | None:
