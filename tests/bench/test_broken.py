@@ -65,6 +65,7 @@ def test_what_is_wrong_in_a_list_says_where_the_list_begins() -> None:
     assert "a list that begins in line 2" in fault.found
 
 
+@pytest.mark.slow
 def test_a_file_cut_off_anywhere_names_a_line_that_it_has() -> None:
     """Closing what is said to be open brings the reader further, or to an end."""
     for end in range(1, len(CONTRACT)):

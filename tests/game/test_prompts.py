@@ -284,6 +284,7 @@ def test_the_first_five_minutes_with_the_mouse_alone(player: Player) -> None:
     follow(player, Mouse(player))
 
 
+@pytest.mark.slow
 def test_the_first_five_minutes_with_keys_alone(player: Player) -> None:
     follow(player, Keys(player))
 

@@ -144,6 +144,7 @@ def outside(surface: pygame.Surface, player: Player) -> bytes:
     return pygame.image.tobytes(copy, "RGB")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("below", [False, True])
 @pytest.mark.parametrize("zoom", [1.6, 4.0, 12.0])
 def test_nothing_is_drawn_outside_of_the_mat(zoom: float, below: bool) -> None:

@@ -67,6 +67,7 @@ def test_rows_of_our_own(frog: str, row: str, hand: str) -> None:
 SPREAD = [("right", 8, "N"), ("left", 6, "O"), ("wye", 12, "S"), ("right", 4, "16.5"), ("left", 4.5, "HO")]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("hand", "number", "scale"), SPREAD)
 @pytest.mark.parametrize(("frog", "row"), [(frog, row) for frog in ("isolated", "live") for row in TABLE[frog]])
 def test_the_same_in_other_scales(frog: str, row: str, hand: str, number: float, scale: str) -> None:
