@@ -53,7 +53,7 @@ class _Coins:
         subject = self.subject
         geometry = subject.layout.geometry(piece)
         plans = []
-        for track, path in enumerate(geometry.tracks):
+        for track in range(len(geometry.tracks)):
             pairs = [(f"{piece}.{one}", f"{piece}.{other}") for one, other in sorted(facing(geometry, track))]
             nodes = [(subject.node(one), subject.node(other)) for one, other in pairs]
             if not pairs:
@@ -62,7 +62,6 @@ class _Coins:
             every = [node for both in nodes for node in both]
             levers_near = subject.conductors.near(every).levers
             free = tuple(lever for lever in levers_near if lever not in under)[:MOST_TOGETHER]
-            del path
             plans.append((pairs, nodes, under, free, subject.units_about(every)))
         if not plans:
             return

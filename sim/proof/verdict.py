@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 from sim.wiring.loop import LoopStep
 
@@ -29,23 +29,8 @@ Kind = Literal[
 ]
 When = Literal["power-on", "throw", "wheel", "coin"]
 
-KINDS: tuple[Kind, ...] = (
-    "short",
-    "hot",
-    "short-while-throwing",
-    "will-not-trip",
-    "joined-supplies",
-    "dead",
-    "weak",
-    "blade-fed",
-    "joiner-fed",
-    "points-against",
-    "set-first",
-    "contested",
-    "near-its-end",
-    "leaking",
-    "overloaded",
-)
+KINDS: tuple[Kind, ...] = get_args(Kind)
+"""In the order in which they are told."""
 FAILING: frozenset[Kind] = frozenset(
     {"short", "hot", "short-while-throwing", "will-not-trip", "joined-supplies", "dead"}
 )
