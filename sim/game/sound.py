@@ -151,7 +151,7 @@ class Loudspeaker:
         if now is not None and now[0] == name:
             return
         if now is not None:
-            now[1].fadeout(60)
+            _let_end(now[1])
             del self._looping[what]
         if name:
             channel = self._sound(name, samples()).play(loops=-1, fade_ms=60 if what == "engine" else 4)
@@ -170,3 +170,12 @@ class Loudspeaker:
         self._open = None
         self._kept.clear()
         self._looping.clear()
+
+
+def _let_end(channel: pygame.mixer.Channel) -> None:
+    """Fade a sound that goes on. One that has only begun to fade in stands at no volume: SDL's mixer does not fade that
+    out, so it would go on for ever."""
+    if channel.get_volume() > 0:
+        channel.fadeout(60)
+    else:
+        channel.stop()
