@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sim.game.screens.jobs import jobs_on_file
 from sim.resources import level_names
-from tests.cli.running import frogbench
+from tests.cli.running import called
 
 FIRST_CHAPTER = [
     "first-frog",
@@ -29,6 +29,6 @@ def test_the_first_chapter_is_whole_and_in_order() -> None:
 
 
 def test_the_command_lists_them_as_the_window_does() -> None:
-    ended = frogbench("levels")
+    ended = called("levels")
     assert ended.status == 0, ended
     assert [line.split()[0] for line in ended.out.decode().splitlines()] == [job.name for job in jobs_on_file()]
