@@ -42,7 +42,7 @@ with open(sys.argv[1], "w") as told:
 
 @dataclass(frozen=True)
 class Ended:
-    """How a run ended. ``megabytes`` is the most memory that was resident at once; a call in this process tells none."""
+    """How a run ended. ``megabytes`` is the most memory that was resident at once; a call in here tells none."""
 
     status: int
     out: bytes
