@@ -31,7 +31,8 @@ from sim.game.view import Rooms
 from sim.game.viewstate import PromptView, ViewState
 from sim.game.wording import given_names
 from sim.proof import TooMuch
-from sim.proof.prove import steps
+from sim.proof.prove import OfPiece, steps
+from sim.proof.remembered import Remembered
 from sim.proof.verdict import Verdict
 from sim.session.acts import Act, Do, Redo, Test, Undo
 from sim.session.hands import ActRefused
@@ -87,6 +88,7 @@ class BenchScreen:
         self._since_fault: float | None = None
         self._camera, self._resting_for = HOME, 0.0
         self._test: Iterator[float | Verdict] | None = None
+        self._tested: Remembered[OfPiece] = Remembered()
 
     @property
     def view(self) -> ViewState:
@@ -198,7 +200,7 @@ class BenchScreen:
         """Begin the test of every route of the bench as it stands."""
         if self._test is None and not self.asking.busy:
             self.act(Test())
-            self._test = steps(self.session.bench)
+            self._test = steps(self.session.bench, remembered=self._tested)
             self._show(testing=0.0, folded=False, menu_wire=None, hand=None)
 
     def _stop_test(self) -> None:
