@@ -21,7 +21,8 @@ from sim.proof.quiet import Standing, Thrown, WithNothing, clean_base, with_noth
 from sim.proof.remembered import MOST_OHMS, Remembered
 from sim.proof.sighting import Sightings
 from sim.proof.subject import Subject
-from sim.proof.sweep import Direction, Item, swept
+from sim.proof.sweep import Direction, Item
+from sim.proof.sweeping import swept
 from sim.proof.telling import Groups
 from sim.proof.verdict import KINDS, Finding, Position, Route, Verdict
 from sim.proof.watching import seen
