@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import pygame
 
-from sim.game.draw.ink import Point
+from sim.game.view import Point
 from sim.game.viewstate import Target
 
 __all__ = ["LEAST", "Area", "along", "away", "disc", "middle_of", "nearest"]

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 import pygame
 
 from sim.game.draw import tracing
-from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.ink import Sprite
 from sim.game.stage import Stage, section_of
+from sim.game.view import Point
 from sim.session.snapshot import Snapshot
 
 __all__ = ["holes", "paper_box", "rods", "track"]

@@ -14,7 +14,7 @@ from sim.game import below
 from sim.game.cabling import cables
 from sim.game.compositor import paint
 from sim.game.draw import bed, track, wires
-from sim.game.draw.ink import Pen, Point, Sprite, cut, seen_through
+from sim.game.draw.ink import Pen, Sprite, cut, seen_through
 from sim.game.draw.mat import ground
 from sim.game.draw.plywood import stencil_width, underside
 from sim.game.draw.tags import side_tag
@@ -29,6 +29,7 @@ from sim.game.sightings import drawn_travel, in_view, on_mat, travel_of
 from sim.game.stage import Stage, section_of
 from sim.game.theme import Theme, mix
 from sim.game.turning import turned_x
+from sim.game.view import Point
 from sim.game.zooming import Shift
 from sim.session.snapshot import Snapshot
 

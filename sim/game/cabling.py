@@ -7,10 +7,11 @@ from collections.abc import Iterator
 import pygame
 
 from sim.game.draw import wires
-from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.ink import Sprite
 from sim.game.dressing import rounded_path
 from sim.game.fixtures import BarPlace
 from sim.game.stage import Stage
+from sim.game.view import Point
 from sim.session.snapshot import Snapshot
 
 __all__ = ["cable_ways", "cables", "plug_rect"]

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import pygame
 
-from sim.game.draw.ink import Point
+from sim.game.view import Point
 
 __all__ = ["HOME", "MOST_ZOOM", "Camera"]
 

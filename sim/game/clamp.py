@@ -8,10 +8,10 @@ from typing import NamedTuple
 import numpy as np
 
 from sim.electric.parts import PartRef
-from sim.game.draw.ink import Point
 from sim.game.flow import passing_at, rail_inputs
 from sim.game.plan import Floats
 from sim.game.stage import Stage, section_of
+from sim.game.view import Point
 from sim.game.viewstate import Clip
 from sim.game.ways import Ways, split_at
 from sim.session.snapshot import Snapshot

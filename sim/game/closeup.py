@@ -16,7 +16,7 @@ import pygame
 
 from sim.electric.parts import PartRef
 from sim.game.draw import closer
-from sim.game.draw.ink import Pen, Point, lay
+from sim.game.draw.ink import Pen, lay
 from sim.game.draw.tags import side_tag
 from sim.game.draw.track import Tube
 from sim.game.draw.vehicle import body_outline
@@ -26,7 +26,7 @@ from sim.game.railviews import FROG_PARTS, RailView
 from sim.game.rolling import train_bodies
 from sim.game.stage import Stage, section_of
 from sim.game.theme import mix
-from sim.game.view import World
+from sim.game.view import Point, World
 from sim.game.ways import Ways
 from sim.session.snapshot import Snapshot, TrainView
 from sim.track.contact import contact_length_mm

@@ -16,10 +16,9 @@ import numpy as np
 
 from sim.bench.model import Bench
 from sim.game.detours import Detours
-from sim.game.draw.ink import Point
 from sim.game.fixtures import Fixtures, Spot
 from sim.game.plan import Floats
-from sim.game.view import Rooms
+from sim.game.view import Point, Rooms
 
 __all__ = ["Run", "Tie", "dress", "rounded_path", "ties"]
 

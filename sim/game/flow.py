@@ -13,11 +13,12 @@ import numpy as np
 
 from sim.electric.parts import PartRef
 from sim.game.cabling import cable_ways
-from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.ink import Sprite
 from sim.game.draw.marks import arrow
 from sim.game.dressing import rounded_path
 from sim.game.plan import Floats
 from sim.game.stage import Stage
+from sim.game.view import Point
 from sim.game.ways import Ways, split_at
 from sim.session.snapshot import Snapshot
 from sim.wiring.inflow import inflows, passing

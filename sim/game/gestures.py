@@ -17,7 +17,6 @@ from sim.coach.assessment import told
 from sim.game import controls, tips
 from sim.game.area import Area, middle_of
 from sim.game.draw import throttle as throttles
-from sim.game.draw.ink import Point
 from sim.game.focusing import focused, next_of, towards
 from sim.game.handles import nearest_spot, probe_tip, stand_near
 from sim.game.hit import focus_order, on_board, under
@@ -29,6 +28,7 @@ from sim.game.stage import Stage
 from sim.game.things.every import THINGS, owner
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.turning import turned_x
+from sim.game.view import Point
 from sim.game.viewstate import Hand, Note, Target, ViewState
 from sim.session.acts import Dial, Direction, Do, Drive, Put, Redo, Throw, Undo
 from sim.session.snapshot import Snapshot

@@ -10,7 +10,7 @@ import pygame
 
 from sim.game.board import board
 from sim.game.compositor import paint
-from sim.game.draw.ink import Floats32, Pen, Point, Sprite, blank, blur, cut, seen_through
+from sim.game.draw.ink import Floats32, Pen, Sprite, blank, blur, cut, seen_through
 from sim.game.draw.panel import dim
 from sim.game.draw.tags import side_tag
 from sim.game.draw.track import zigzag
@@ -18,6 +18,7 @@ from sim.game.flow import arrows_along
 from sim.game.plan import Floats
 from sim.game.rolling import trains
 from sim.game.stage import Stage, section_of
+from sim.game.view import Point
 from sim.game.ways import Ways
 from sim.session.snapshot import Snapshot
 from sim.wiring.loop import LoopStep

@@ -7,9 +7,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from sim.game.draw.ink import Point
 from sim.game.fixtures import Spot
 from sim.game.stage import Stage
+from sim.game.view import Point
 from sim.game.viewstate import ViewState
 from sim.session.snapshot import Snapshot, TrainView
 

@@ -20,7 +20,6 @@ from sim.game.draw import slip as slips
 from sim.game.draw import supply as supplies
 from sim.game.draw import throttle as throttles
 from sim.game.draw.icons import top_items
-from sim.game.draw.ink import Point
 from sim.game.draw.marks import probe_tail
 from sim.game.draw.vehicle import body_outline
 from sim.game.fonts import Type
@@ -45,6 +44,7 @@ from sim.game.side import (
 from sim.game.stage import Stage
 from sim.game.things.every import THINGS, owner
 from sim.game.things.thing import Layer, Sight
+from sim.game.view import Point
 from sim.game.viewstate import Target, ViewState
 from sim.session.snapshot import Snapshot, TrainView
 

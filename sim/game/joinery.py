@@ -8,9 +8,9 @@ from functools import lru_cache
 
 import numpy as np
 
-from sim.game.draw.ink import Point
 from sim.game.stage import PlaceMark, Stage
 from sim.game.turning import turned_line, turned_x
+from sim.game.view import Point
 
 __all__ = ["bond_way", "jumper_way", "meeting"]
 

@@ -14,9 +14,9 @@ from sim.bench.edits import AddLamp, AddMotor, AddPiece, AddPolarity, AddTrain, 
 from sim.bench.laying import AddTap, free_name
 from sim.bench.model import Bench, Changeover, Lamp, Motor, Polarity, Train
 from sim.bench.vocabulary import DEFAULT_SCALE
-from sim.game.draw.ink import Point
 from sim.game.handles import Standing, stand_near
 from sim.game.stage import Stage
+from sim.game.view import Point
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
 from sim.track.laying import BOX, PIECES, box_item, ends_of, fresh_piece, laid, open_places
 from sim.track.layout import Layout

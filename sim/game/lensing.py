@@ -8,8 +8,8 @@ from typing import NamedTuple
 import numpy as np
 
 from sim.game.closeup import Seen, WheelName
-from sim.game.draw.ink import Point
 from sim.game.stage import Stage, section_of
+from sim.game.view import Point
 from sim.game.ways import Ways
 from sim.game.whereabouts import where_words
 from sim.session.snapshot import FaultView, Snapshot

@@ -8,8 +8,8 @@ from collections.abc import Mapping
 import numpy as np
 
 from sim.game.area import away
-from sim.game.draw.ink import Point
 from sim.game.stage import Stage, section_of
+from sim.game.view import Point
 from sim.game.viewstate import Target
 
 __all__ = ["Metal", "metal_of", "nearest_metal"]

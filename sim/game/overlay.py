@@ -10,7 +10,7 @@ import pygame
 from sim.bench.model import Bench
 from sim.game.area import Area
 from sim.game.draw import marks, wires
-from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.ink import Sprite
 from sim.game.draw.meter import display_rect
 from sim.game.draw.paper import bubble
 from sim.game.draw.vehicle import vehicle
@@ -23,6 +23,7 @@ from sim.game.rolling import train_bodies
 from sim.game.stage import PlaceMark, Stage
 from sim.game.things.every import owner
 from sim.game.things.thing import Sight
+from sim.game.view import Point
 from sim.game.viewstate import Note, Target, ViewState
 from sim.game.whereabouts import where_words
 from sim.game.wiring_choices import CLOTHS

@@ -8,12 +8,13 @@ from typing import NamedTuple
 import pygame
 
 from sim.game.area import Area, middle_of
-from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.ink import Sprite
 from sim.game.draw.marks import close_mark
 from sim.game.draw.paper import bubble
 from sim.game.fonts import Type
 from sim.game.side import box_of, slip_box, slip_wanted
 from sim.game.stage import Stage
+from sim.game.view import Point
 from sim.game.viewstate import Target, ViewState
 
 __all__ = ["Label", "beside", "label_of", "label_sprites", "prompt_area", "target_of"]

@@ -8,9 +8,10 @@ from functools import lru_cache
 
 import pygame
 
-from sim.game.draw.ink import Point, Sprite, blank, cut
+from sim.game.draw.ink import Sprite, blank, cut
 from sim.game.draw.vehicle import Body, vehicle
 from sim.game.stage import Stage
+from sim.game.view import Point
 from sim.session.snapshot import Snapshot, TrainView
 from sim.track.standards import Scale
 from sim.train.standard import overhang_of

@@ -15,7 +15,6 @@ from sim.bench.piece import Place, Section
 from sim.bench.table import Table
 from sim.electric.parts import PartRef
 from sim.game.camera import HOME, Camera
-from sim.game.draw.ink import Point
 from sim.game.draw.slip import slip_size
 from sim.game.dressing import Run, Tie, dress, rounded_path, ties
 from sim.game.fixtures import Fixtures, place_fixtures, row_squeeze
@@ -24,7 +23,7 @@ from sim.game.railviews import FROG_PARTS, RailView, rail_views
 from sim.game.tagging import section_of, tag_places
 from sim.game.theme import Theme
 from sim.game.turning import turned_fixtures, turned_rect, turned_rooms, turned_run, turned_world, turned_x
-from sim.game.view import Rooms, World
+from sim.game.view import Point, Rooms, World
 from sim.game.zooming import Shift, spread
 from sim.session.frogs import frog_pieces
 from sim.track.layout import Layout

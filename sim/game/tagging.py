@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pygame
 
-from sim.game.draw.ink import Point
 from sim.game.plan import Floats
+from sim.game.view import Point
 
 if TYPE_CHECKING:
     from sim.game.stage import Stage

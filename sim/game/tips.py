@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from sim.game.area import middle_of
-from sim.game.draw.ink import Point
 from sim.game.focusing import focused
 from sim.game.handles import probe_tip
 from sim.game.metal import Metal, metal_of, nearest_metal
 from sim.game.stage import Stage
 from sim.game.things.thing import Outcome, Sight
+from sim.game.view import Point
 from sim.game.viewstate import Note
 from sim.session.acts import Act, Dial, Probe
 from sim.session.snapshot import Snapshot

@@ -11,10 +11,9 @@ from functools import lru_cache
 
 import pygame
 
-from sim.game.draw.ink import Point
 from sim.game.dressing import Run
 from sim.game.fixtures import BarPlace, BlockPlace, BoxPlace, Fixtures, Spot
-from sim.game.view import Rooms, World
+from sim.game.view import Point, Rooms, World
 
 __all__ = ["turned_fixtures", "turned_line", "turned_rect", "turned_rooms", "turned_run", "turned_world", "turned_x"]
 

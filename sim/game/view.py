@@ -10,9 +10,12 @@ from functools import lru_cache
 
 import pygame
 
-__all__ = ["LEAST_SIZE", "Rooms", "Widths", "World", "rooms"]
+__all__ = ["LEAST_SIZE", "Point", "Rooms", "Widths", "World", "rooms"]
 
 LEAST_SIZE = (1024, 720)
+
+Point = tuple[float, float]
+"""A place: device pixels on the screen, or millimetres on the bench."""
 
 
 @dataclass(frozen=True)
@@ -38,16 +41,16 @@ class World:
         """Device pixels to the right of one mm along the bench: negative from below."""
         return -self.scale if self.below else self.scale
 
-    def to_screen(self, point: tuple[float, float]) -> tuple[float, float]:
+    def to_screen(self, point: Point) -> Point:
         """Device pixels of a place on the bench, in mm."""
         return self.left + point[0] * self.across, self.base - point[1] * self.scale
 
-    def to_bench(self, point: tuple[float, float]) -> tuple[float, float]:
+    def to_bench(self, point: Point) -> Point:
         """The place on the bench, in mm, of a device pixel."""
         return (point[0] - self.left) / self.across, (self.base - point[1]) / self.scale
 
     @classmethod
-    def fitting(cls, area: pygame.Rect, low: tuple[float, float], high: tuple[float, float], most: float) -> World:
+    def fitting(cls, area: pygame.Rect, low: Point, high: Point, most: float) -> World:
         """The transform that shows the bench box low..high (mm) inside `area`, at most at `most` px per mm.
 
         The box is centred from left to right and stands on the middle of the area.

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from sim.bench.model import Bench
 from sim.electric.parts import PartRef
 from sim.game.camera import HOME, Camera
-from sim.game.draw.ink import Point
+from sim.game.view import Point
 from sim.proof.breaking import Broken
 from sim.proof.compare import Comparison
 from sim.session.otherwise import GapMoment

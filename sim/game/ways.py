@@ -11,11 +11,11 @@ import numpy as np
 from sim.bench.table import Table
 from sim.electric.parts import PartRef
 from sim.game.cabling import cable_ways
-from sim.game.draw.ink import Point
 from sim.game.dressing import rounded_path
 from sim.game.joinery import bond_way, jumper_way, meeting
 from sim.game.plan import Floats
 from sim.game.stage import Stage, section_of
+from sim.game.view import Point
 from sim.session.snapshot import Snapshot
 from sim.wiring.loop import LoopStep
 from sim.wiring.names import place_name

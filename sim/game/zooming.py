@@ -13,10 +13,9 @@ from typing import NamedTuple
 import pygame
 
 from sim.game.camera import Camera
-from sim.game.draw.ink import Point
 from sim.game.dressing import Run, Tie
 from sim.game.fixtures import BarPlace, BlockPlace, BoxPlace, Fixtures, Spot
-from sim.game.view import Rooms, World
+from sim.game.view import Point, Rooms, World
 
 __all__ = ["Shift", "spread"]
 

@@ -17,7 +17,7 @@ import numpy as np
 import pygame
 
 from sim.game import fonts
-from sim.game.draw.ink import Point
+from sim.game.view import Point
 
 __all__ = ["comparable", "fill_polygon", "forget_drawings"]
 

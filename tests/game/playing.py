@@ -13,12 +13,12 @@ import pygame
 
 import sim.game  # noqa: F401 - before pygame, whose greeting it hides
 from sim.game.area import Area, middle_of
-from sim.game.draw.ink import Point
 from sim.game.hit import areas
 from sim.game.marksbook import Forgetful
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.paging import result_areas
 from sim.game.stage import Stage
+from sim.game.view import Point
 from sim.game.viewstate import Target
 from sim.game.window import Window
 from sim.resources import level_path

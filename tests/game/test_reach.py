@@ -9,7 +9,6 @@ import pygame
 import pytest
 
 from sim.game.area import LEAST, Area, middle_of, nearest
-from sim.game.draw.ink import Point
 from sim.game.hit import areas, focus_order, met
 from sim.game.screens.bench import BenchScreen
 from sim.game.screens.jobs import JobsScreen
@@ -18,7 +17,7 @@ from sim.game.screens.paging import result_areas
 from sim.game.screens.settings import SettingsScreen
 from sim.game.settings import Settings
 from sim.game.theme import load_theme, theme_names
-from sim.game.view import rooms
+from sim.game.view import Point, rooms
 from sim.game.viewstate import Target
 from sim.session.acts import Dial, Probe
 from sim.session.snapshot import Snapshot

@@ -7,9 +7,9 @@ import math
 import pygame
 import pytest
 
-from sim.game.draw.ink import Point
 from sim.game.handles import probe_tip
 from sim.game.hit import under
+from sim.game.view import Point
 from sim.game.viewstate import Target
 from tests.game.playing import Player
 

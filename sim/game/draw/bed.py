@@ -8,13 +8,13 @@ from functools import lru_cache
 import numpy as np
 import pygame
 
-from sim.game.draw.ink import Pen, Point, Sprite, merge, shade
+from sim.game.draw.ink import Pen, Sprite, merge, shade
 from sim.game.draw.kept import kept
 from sim.game.draw.track import area_of, on_screen
 from sim.game.plan import Floats, Laid, sleepers
 from sim.game.railviews import RailView
 from sim.game.theme import Theme, mix
-from sim.game.view import World
+from sim.game.view import Point, World
 
 __all__ = ["sleeper_bed", "throw_bar"]
 

@@ -9,13 +9,14 @@ from typing import NamedTuple
 import numpy as np
 import pygame
 
-from sim.game.draw.ink import Pen, Point, Sprite, lay, merge, noise, rounded, shade
+from sim.game.draw.ink import Pen, Sprite, lay, merge, noise, rounded, shade
 from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box, put, put_screw
 from sim.game.draw.plywood import INK
 from sim.game.draw.tags import side_tag
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
+from sim.game.view import Point
 
 __all__ = ["Arm", "bar", "block", "lamp_box", "lever", "relay_box", "screw_angle", "small_bar", "small_block"]
 

@@ -7,10 +7,11 @@ from functools import lru_cache
 
 import pygame
 
-from sim.game.draw.ink import Pen, Point, Sprite, lay, merge, shade
+from sim.game.draw.ink import Pen, Sprite, lay, merge, shade
 from sim.game.draw.panel import Box
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
+from sim.game.view import Point
 
 __all__ = ["amps_text", "clampmeter", "grip_end", "tag", "tag_size", "thread"]
 

@@ -10,12 +10,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from sim.game.draw.ink import Pen, Point
+from sim.game.draw.ink import Pen
 from sim.game.draw.track import Tube, zigzag
 from sim.game.plan import Sleeper
 from sim.game.railviews import RailView
 from sim.game.theme import Colour, Theme, mix
-from sim.game.view import World
+from sim.game.view import Point, World
 
 __all__ = ["WheelBoxes", "near_rail", "near_sleeper", "near_solder", "near_wheel", "outline"]
 

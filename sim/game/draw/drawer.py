@@ -8,11 +8,12 @@ from functools import lru_cache
 
 import pygame
 
-from sim.game.draw.ink import Pen, Point, Sprite, lay, merge, rounded
+from sim.game.draw.ink import Pen, Sprite, lay, merge, rounded
 from sim.game.draw.panel import Box, put
 from sim.game.draw.paper import button, clip, paper, rule
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
+from sim.game.view import Point
 from sim.track.formations.menu import BoxItem
 from sim.track.laying import BOX
 

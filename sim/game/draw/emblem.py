@@ -6,8 +6,9 @@ import math
 
 import pygame
 
-from sim.game.draw.ink import Pen, Point, blank, rounded
+from sim.game.draw.ink import Pen, blank, rounded
 from sim.game.theme import Colour
+from sim.game.view import Point
 
 __all__ = ["emblem"]
 

@@ -18,11 +18,11 @@ import numpy as np
 import pygame
 
 from sim.game.theme import Colour
+from sim.game.view import Point
 
 __all__ = [
     "Floats32",
     "Pen",
-    "Point",
     "Sprite",
     "blank",
     "blur",
@@ -39,7 +39,6 @@ __all__ = [
     "tint",
 ]
 
-Point = tuple[float, float]
 Floats32 = np.ndarray[Any, np.dtype[np.float32]]
 
 

@@ -7,10 +7,11 @@ from functools import lru_cache
 
 import pygame
 
-from sim.game.draw.ink import Pen, Point, Sprite, blank, circle, lay, merge, rounded, shade
+from sim.game.draw.ink import Pen, Sprite, blank, circle, lay, merge, rounded, shade
 from sim.game.draw.panel import Box
 from sim.game.fonts import Type
 from sim.game.theme import Theme, mix
+from sim.game.view import Point
 
 __all__ = ["RADIUS", "beams", "glass", "handle_end", "label", "label_size", "rim", "small_lens"]
 

@@ -8,8 +8,9 @@ from itertools import pairwise
 
 import pygame
 
-from sim.game.draw.ink import Pen, Point, Sprite, merge, rounded, shade
+from sim.game.draw.ink import Pen, Sprite, merge, rounded, shade
 from sim.game.theme import Colour, Theme, mix
+from sim.game.view import Point
 
 __all__ = ["arrow", "arrow_length", "close_mark", "focus_frame", "gap_ring", "probe", "probe_tail", "ring"]
 

@@ -7,10 +7,11 @@ from functools import lru_cache
 
 import pygame
 
-from sim.game.draw.ink import Pen, Point, Sprite, blank, lay, merge, rounded, shade
+from sim.game.draw.ink import Pen, Sprite, blank, lay, merge, rounded, shade
 from sim.game.draw.kept import kept
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
+from sim.game.view import Point
 
 __all__ = ["NO_BOX", "Box", "dim", "panel", "put", "rocker", "screw", "well"]
 

@@ -8,11 +8,12 @@ from functools import lru_cache
 import numpy as np
 import pygame
 
-from sim.game.draw.ink import Pen, Point, Sprite, blank, blur, lay, merge, noise, rounded, shade
+from sim.game.draw.ink import Pen, Sprite, blank, blur, lay, merge, noise, rounded, shade
 from sim.game.draw.kept import kept
 from sim.game.draw.panel import Box
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
+from sim.game.view import Point
 
 __all__ = [
     "arrow_button",

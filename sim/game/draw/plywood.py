@@ -11,13 +11,13 @@ import numpy as np
 import pygame
 
 from sim.game.draw.icons import icon
-from sim.game.draw.ink import Pen, Point, blank, lay, noise, rounded, shade
+from sim.game.draw.ink import Pen, blank, lay, noise, rounded, shade
 from sim.game.draw.kept import kept
 from sim.game.draw.mat import lamp_map, streaks, wood
 from sim.game.draw.panel import NO_BOX, Box, put_screw
 from sim.game.fonts import Type
 from sim.game.theme import Colour, Theme, mix
-from sim.game.view import Rooms, World
+from sim.game.view import Point, Rooms, World
 
 __all__ = ["INK", "stencil_width", "underside"]
 

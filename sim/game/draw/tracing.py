@@ -9,13 +9,13 @@ from itertools import pairwise
 import numpy as np
 import pygame
 
-from sim.game.draw.ink import Pen, Point, Sprite, blank, merge, rounded, shade
+from sim.game.draw.ink import Pen, Sprite, blank, merge, rounded, shade
 from sim.game.draw.kept import kept
 from sim.game.draw.track import Tube, area_of, blob, on_screen, ticks, zigzag
 from sim.game.plan import Laid, sleepers
 from sim.game.railviews import RailView
 from sim.game.theme import Colour, Theme, mix
-from sim.game.view import World
+from sim.game.view import Point, World
 
 __all__ = ["flat_rail", "hole", "pencil_sleepers", "rod", "slot"]
 

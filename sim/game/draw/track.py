@@ -12,12 +12,12 @@ from functools import lru_cache
 import numpy as np
 import pygame
 
-from sim.game.draw.ink import Pen, Point, Sprite, circle, merge, plate, rounded, shade
+from sim.game.draw.ink import Pen, Sprite, circle, merge, plate, rounded, shade
 from sim.game.draw.kept import kept
 from sim.game.plan import Floats
 from sim.game.railviews import RailView
 from sim.game.theme import Colour, Theme, mix
-from sim.game.view import World
+from sim.game.view import Point, World
 
 __all__ = [
     "Tube",

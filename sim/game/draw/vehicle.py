@@ -11,9 +11,10 @@ from typing import NamedTuple
 
 import pygame
 
-from sim.game.draw.ink import Pen, Point, Sprite, circle, plate, rounded
+from sim.game.draw.ink import Pen, Sprite, circle, plate, rounded
 from sim.game.draw.kept import kept
 from sim.game.theme import Colour, Theme, mix
+from sim.game.view import Point
 
 __all__ = ["Body", "Look", "body_outline", "look_of", "vehicle"]
 

@@ -9,9 +9,10 @@ from functools import lru_cache
 import numpy as np
 import pygame
 
-from sim.game.draw.ink import Pen, Point, Sprite, merge, rounded, shade
+from sim.game.draw.ink import Pen, Sprite, merge, rounded, shade
 from sim.game.draw.kept import kept
 from sim.game.theme import Colour, Theme, mix
+from sim.game.view import Point
 
 __all__ = ["WIRE_ROLES", "box_of", "cable_plug", "lead", "socket", "staple", "tie", "wire", "wire_colour"]
 

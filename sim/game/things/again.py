@@ -8,11 +8,12 @@ from typing import ClassVar
 import pygame
 
 from sim.game.area import Area
-from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.ink import Sprite
 from sim.game.draw.panel import Box
 from sim.game.draw.question import Question, question_places, question_sheet, question_size
 from sim.game.stage import Stage
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.view import Point
 from sim.game.viewstate import Note, Target
 
 __all__ = ["Again"]

@@ -11,12 +11,13 @@ import pygame
 from sim.game.area import Area
 from sim.game.clamp import Round, around, clip_at, clip_of_rail, clip_of_wire, reading
 from sim.game.draw.clampmeter import amps_text, clampmeter, grip_end, tag, tag_size, thread
-from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.ink import Sprite
 from sim.game.draw.panel import Box
 from sim.game.fonts import Type
 from sim.game.parking import park
 from sim.game.stage import Stage
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.view import Point
 from sim.game.viewstate import Clip, Hand, Note, Target
 
 __all__ = ["Ammeter", "hung_tag"]

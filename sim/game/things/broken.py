@@ -13,12 +13,13 @@ from sim.electric.parts import PartRef
 from sim.game.area import Area
 from sim.game.draw import marks
 from sim.game.draw.broken_list import Row, broken_list, broken_places, rows_shown
-from sim.game.draw.ink import Pen, Point, Sprite
+from sim.game.draw.ink import Pen, Sprite
 from sim.game.side import box_of
 from sim.game.stage import Stage
 from sim.game.theme import Theme
 from sim.game.things.pieces import joiner_places
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.view import Point
 from sim.game.viewstate import Target
 from sim.proof.breaking import Broken, fate_words
 from sim.wiring.names import place_name

@@ -9,10 +9,11 @@ import pygame
 from sim.bench.laying import TakeUp
 from sim.game.area import Area
 from sim.game.draw.compare_sheet import BUTTONS, compare_places, compare_sheet
-from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.ink import Sprite
 from sim.game.draw.panel import Box
 from sim.game.stage import Stage
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.view import Point
 from sim.game.viewstate import Target
 from sim.session.acts import Do
 

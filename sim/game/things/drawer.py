@@ -14,7 +14,7 @@ from sim.coach.assessment import told
 from sim.game.area import Area, disc
 from sim.game.draw import marks
 from sim.game.draw.drawer import drawer, drawer_places
-from sim.game.draw.ink import Pen, Point, Sprite
+from sim.game.draw.ink import Pen, Sprite
 from sim.game.draw.panel import Box
 from sim.game.draw.paper import bubble
 from sim.game.draw.vehicle import vehicle
@@ -36,6 +36,7 @@ from sim.game.side import box_of, drawer_lies_open, progress
 from sim.game.stage import Stage
 from sim.game.theme import Theme
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.view import Point
 from sim.game.viewstate import Hand, Note, Target
 from sim.session.acts import Do
 from sim.session.snapshot import TrainView, VehicleView

@@ -12,7 +12,7 @@ import pygame
 from sim.game.area import Area, along, disc
 from sim.game.closeup import closeup
 from sim.game.draw import lens as lenses
-from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.ink import Sprite
 from sim.game.draw.panel import Box
 from sim.game.fonts import Type
 from sim.game.lensing import bridged_at, lens_words, seen_at
@@ -22,6 +22,7 @@ from sim.game.side import folded_away, strip_box
 from sim.game.stage import Stage
 from sim.game.things.ammeter import hung_tag
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.view import Point
 from sim.game.viewstate import Hand, Lens, Note, Target
 from sim.game.ways import Ways
 

@@ -8,10 +8,10 @@ from typing import ClassVar
 import pygame
 
 from sim.game.camera import HOME, Camera
-from sim.game.draw.ink import Point
 from sim.game.stage import Stage
 from sim.game.things.thing import Outcome, Sight, Thing
 from sim.game.turning import turned_x
+from sim.game.view import Point
 from sim.game.viewstate import Hand, Target
 
 __all__ = ["Mat"]

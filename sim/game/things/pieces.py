@@ -16,12 +16,13 @@ from sim.bench.model import Bench
 from sim.game.area import Area, along, disc
 from sim.game.draw import marks
 from sim.game.draw.choices import Line, choice_places, choice_size, choice_slip
-from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.ink import Sprite
 from sim.game.draw.panel import Box
 from sim.game.joinery import meeting
 from sim.game.piece_choices import next_joint, piece_edit, piece_lines, piece_title
 from sim.game.stage import Stage
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.view import Point
 from sim.game.viewstate import Hand, Note, Target
 from sim.session.acts import Do
 from sim.track.laying import joinable, open_places

@@ -8,11 +8,12 @@ from functools import lru_cache
 import numpy as np
 import pygame
 
-from sim.game.draw.ink import Pen, Point, Sprite, lay, merge, rounded, shade
+from sim.game.draw.ink import Pen, Sprite, lay, merge, rounded, shade
 from sim.game.fonts import Type
 from sim.game.stage import Stage
 from sim.game.theme import Theme, mix
 from sim.game.things.thing import Outcome, Sight, Thing
+from sim.game.view import Point
 
 __all__ = ["Sleeves", "sleeve_places"]
 

@@ -8,8 +8,9 @@ from typing import ClassVar, Literal, NamedTuple
 import pygame
 
 from sim.game.area import Area
-from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.ink import Sprite
 from sim.game.stage import Stage
+from sim.game.view import Point
 from sim.game.viewstate import Hand, Note, Target, ViewState
 from sim.session.acts import Act
 from sim.session.snapshot import Snapshot

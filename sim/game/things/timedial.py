@@ -9,10 +9,10 @@ import pygame
 
 from sim.game.area import Area, middle_of
 from sim.game.draw.icons import top_items
-from sim.game.draw.ink import Point
 from sim.game.fonts import Type
 from sim.game.side import box_of, top_row
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.view import Point
 from sim.game.viewstate import Note, Target, ViewState
 from sim.session.acts import Pace
 

@@ -12,10 +12,11 @@ from sim.bench.edits import ChangeWire, RemoveWire
 from sim.bench.model import Bench, Wire
 from sim.game.area import Area
 from sim.game.draw.choices import choice_places, choice_size, choice_slip
-from sim.game.draw.ink import Point, Sprite
+from sim.game.draw.ink import Sprite
 from sim.game.draw.panel import Box
 from sim.game.stage import Stage
 from sim.game.things.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.view import Point
 from sim.game.viewstate import Note, Target
 from sim.game.wiring_choices import changed_wire, typed_number, wire_lines
 from sim.session.acts import Do
