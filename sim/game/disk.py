@@ -12,7 +12,7 @@ from sim.bench.toml_text import LARGEST_BYTES, has_remarks
 from sim.game.files import Entry, Listing, in_order
 from sim.saving import what_stands_there, write_whole
 
-__all__ = ["changed_at", "is_there", "read_folder", "reason", "remarks_in", "true_path", "write_file"]
+__all__ = ["changed_at", "read_folder", "reason", "remarks_in", "true_path", "write_file"]
 
 _MOST = 50_000
 """So many entries of a folder are looked at."""
@@ -86,14 +86,6 @@ def changed_at(path: Path) -> float:
         return path.stat().st_mtime
     except OSError:
         return 0.0
-
-
-def is_there(path: Path) -> bool:
-    """Whether anything has that name, as far as can be told: a name that no disk takes, nothing has."""
-    try:
-        return bool(what_stands_there(path))
-    except (OSError, ValueError):
-        return False
 
 
 def true_path(path: Path) -> Path:

@@ -11,7 +11,7 @@ import pygame
 from sim.bench.faults import BenchFaults
 from sim.game.cautioning import Cautioning, names_of
 from sim.game.compositor import Compositor, paint
-from sim.game.disk import is_there, remarks_in, true_path
+from sim.game.disk import remarks_in, true_path
 from sim.game.draw.ink import Sprite
 from sim.game.draw.notice import too_small
 from sim.game.draw.question_sheet import told_label
@@ -35,6 +35,7 @@ from sim.game.theme import Theme
 from sim.game.view import LEAST_SIZE, Rooms, rooms
 from sim.game.window_keys import window_key
 from sim.resources import level_path, test_track_path
+from sim.saving import is_there
 from sim.session.memory import as_it_stands
 from sim.sheet import sheet
 from sim.words import plain, verbatim

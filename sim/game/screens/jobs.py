@@ -11,7 +11,6 @@ import pygame
 from sim.bench.faults import BenchFaults
 from sim.bench.model import Bench
 from sim.bench.reading import load
-from sim.game.disk import is_there
 from sim.game.draw.icons import TopItem, top_items, top_rail
 from sim.game.draw.ink import Sprite
 from sim.game.draw.ledger import Job, job_card, ledger, ledger_rows, note_card, note_height
@@ -25,6 +24,7 @@ from sim.game.theme import Theme
 from sim.game.view import Rooms, World
 from sim.game.wording import CHAPTERS, chapter_words
 from sim.resources import level_names, level_path
+from sim.saving import is_there
 from sim.track.formations import KINDS
 
 __all__ = ["TOP", "JobsScreen", "jobs_on_file"]
