@@ -9,20 +9,14 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from sim.game.mishaps import NoDisplay, NotKept
+
 if TYPE_CHECKING:
     from sim.game.marksbook import MarksBook
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 
 __all__ = ["NoDisplay", "NotKept", "run"]
-
-
-class NoDisplay(RuntimeError):
-    """There is no screen to open a window on; the message is one plain line."""
-
-
-class NotKept(RuntimeError):
-    """The window is closed, and what was reached last could not be written down; the message is one plain line."""
 
 
 def run(target: str | Path | None = None, book: MarksBook | None = None) -> int:

@@ -9,12 +9,12 @@ from pathlib import Path
 import pygame
 from platformdirs import user_documents_path, user_pictures_path
 
-from sim.game import NoDisplay, NotKept
 from sim.game.allocation import give_back_freed
 from sim.game.bookkeeper import Bookkeeper
 from sim.game.draw.emblem import emblem
 from sim.game.incoming import Incoming
 from sim.game.marksbook import Forgetful, MarksBook
+from sim.game.mishaps import NoDisplay, NotKept
 from sim.game.settings import Settings
 from sim.game.sound import Loudspeaker
 from sim.game.view import LEAST_SIZE
