@@ -8,9 +8,10 @@ import pygame
 
 from sim.game.draw import tracing
 from sim.game.draw.ink import Sprite
-from sim.game.stage import Stage, section_of
+from sim.game.stage import Stage
 from sim.game.view import Point
 from sim.session.snapshot import Snapshot
+from sim.wiring.names import section_of
 
 __all__ = ["holes", "paper_box", "rods", "track"]
 

@@ -26,12 +26,13 @@ from sim.game.nameplates import labels
 from sim.game.railviews import FROG_PARTS, RailView
 from sim.game.side import box_of
 from sim.game.sightings import drawn_travel, in_view, on_mat, travel_of
-from sim.game.stage import Stage, section_of
+from sim.game.stage import Stage
 from sim.game.theme import Theme, mix
 from sim.game.turning import turned_x
 from sim.game.view import Point
 from sim.game.zooming import Shift
 from sim.session.snapshot import Snapshot
+from sim.wiring.names import section_of
 
 __all__ = ["board", "cloth_of", "gliding"]
 

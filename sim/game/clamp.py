@@ -10,12 +10,12 @@ import numpy as np
 from sim.electric.parts import PartRef
 from sim.game.flow import passing_at, rail_inputs
 from sim.game.plan import Floats
-from sim.game.stage import Stage, section_of
+from sim.game.stage import Stage
 from sim.game.view import Point
 from sim.game.viewstate import Clip
 from sim.game.ways import Ways, split_at
 from sim.session.snapshot import Snapshot
-from sim.wiring.names import part_words, section_words
+from sim.wiring.names import part_words, section_of, section_words
 
 __all__ = ["Round", "around", "clip_at", "clip_of_rail", "clip_of_wire", "clipped_to", "currents", "reading"]
 

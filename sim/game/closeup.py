@@ -24,7 +24,7 @@ from sim.game.flow import rail_arrows, rail_inputs
 from sim.game.plan import Floats, Laid, sleepers
 from sim.game.railviews import FROG_PARTS, RailView
 from sim.game.rolling import train_bodies
-from sim.game.stage import Stage, section_of
+from sim.game.stage import Stage
 from sim.game.theme import mix
 from sim.game.view import Point, World
 from sim.game.ways import Ways
@@ -33,6 +33,7 @@ from sim.track.contact import contact_length_mm
 from sim.track.geometry import Travel
 from sim.track.wheels import wheel
 from sim.train.fleet import VehicleUnknown, vehicle
+from sim.wiring.names import section_of
 
 __all__ = ["Seen", "WheelName", "closeup"]
 

@@ -17,11 +17,12 @@ from sim.game.draw.track import zigzag
 from sim.game.flow import arrows_along
 from sim.game.plan import Floats
 from sim.game.rolling import trains
-from sim.game.stage import Stage, section_of
+from sim.game.stage import Stage
 from sim.game.view import Point
 from sim.game.ways import Ways
 from sim.session.snapshot import Snapshot
 from sim.wiring.loop import LoopStep
+from sim.wiring.names import section_of
 
 __all__ = ["KEEP", "Darkroom", "rails_ringed", "shorted"]
 

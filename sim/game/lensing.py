@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from sim.game.closeup import Seen, WheelName
-from sim.game.stage import Stage, section_of
+from sim.game.stage import Stage
 from sim.game.view import Point
 from sim.game.ways import Ways
 from sim.game.whereabouts import where_words
@@ -16,7 +16,7 @@ from sim.session.snapshot import FaultView, Snapshot
 from sim.track.contact import contacts
 from sim.track.wheels import wheel
 from sim.train.fleet import VehicleUnknown, vehicle
-from sim.wiring.names import axle_words, part_words, place_ref, section_words
+from sim.wiring.names import axle_words, part_words, place_ref, section_of, section_words
 from sim.wiring.telling import listed
 
 __all__ = ["bridged_at", "hot_wheels", "lens_words", "seen_at"]

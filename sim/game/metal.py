@@ -8,9 +8,10 @@ from collections.abc import Mapping
 import numpy as np
 
 from sim.game.area import away
-from sim.game.stage import Stage, section_of
+from sim.game.stage import Stage
 from sim.game.view import Point
 from sim.game.viewstate import Target
+from sim.wiring.names import section_of
 
 __all__ = ["Metal", "metal_of", "nearest_metal"]
 

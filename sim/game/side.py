@@ -23,12 +23,13 @@ from sim.game.draw.icons import TopItem, top_rail
 from sim.game.draw.ink import Pen, Sprite, lay, rounded
 from sim.game.draw.panel import Box, dim
 from sim.game.fonts import Type
-from sim.game.stage import Stage, section_of
+from sim.game.stage import Stage
 from sim.game.theme import Theme, mix
 from sim.game.viewstate import ViewState
 from sim.game.wording import GOALS, chapter_words, ohms_words, pace_words, story_of
 from sim.session.frogs import frog_pieces
 from sim.session.snapshot import FaultView, ReadingView, Snapshot, SupplyView, TrainView
+from sim.wiring.names import section_of
 
 __all__ = [
     "SPOILT_WORDS",

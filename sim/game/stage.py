@@ -20,7 +20,7 @@ from sim.game.dressing import Run, Tie, dress, rounded_path, ties
 from sim.game.fixtures import Fixtures, place_fixtures, row_squeeze
 from sim.game.plan import Floats, Plan, plan_of, sleepers
 from sim.game.railviews import FROG_PARTS, RailView, rail_views
-from sim.game.tagging import section_of, tag_places
+from sim.game.tagging import Surroundings, tag_places
 from sim.game.theme import Theme
 from sim.game.turning import turned_fixtures, turned_rect, turned_rooms, turned_run, turned_world, turned_x
 from sim.game.view import Point, Rooms, World
@@ -29,7 +29,7 @@ from sim.session.frogs import frog_pieces
 from sim.track.layout import Layout
 from sim.wiring.inflow import part_ends
 
-__all__ = ["PlaceMark", "Stage", "Stages", "section_of", "slip_rect"]
+__all__ = ["PlaceMark", "Stage", "Stages", "slip_rect"]
 
 _MOST_PX_PER_MM = 6.0
 _AS_NORMAL: Table[str, float] = Table()
@@ -176,7 +176,14 @@ class Stage:
         """Where the A and B tags stand: (section, x, y)."""
         if self.above is not None:
             return tuple((section, turned_x(x, self.rooms), y) for section, x, y in self.above.tags)
-        return tuple(tag_places(self))
+        spots = tuple(spot for spots in self.fixtures.spots.values() for spot in spots)
+        places = tuple((mark.x, mark.y) for mark in self.places)
+        gaps = tuple((mark.x, mark.y) for mark in self.places if mark.place.kind == "gap")
+        among = Surroundings(
+            unit=self.unit, grain=self.grain, scale=self.world.scale, tag=self.theme.tag_px,
+            lines=self.lines, frogs=self.frogs, rails=self.rails, spots=spots, places=places, gaps=gaps,
+        )  # fmt: skip
+        return tuple(tag_places(among))
 
 
 def slip_rect(bench: Bench, rooms: Rooms) -> pygame.Rect:

@@ -3,57 +3,70 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 import pygame
 
+from sim.bench.piece import Section
+from sim.game.fixtures import Spot
 from sim.game.plan import Floats
 from sim.game.view import Point
+from sim.wiring.names import section_of
 
-if TYPE_CHECKING:
-    from sim.game.stage import Stage
-
-__all__ = ["kept_free", "section_of", "tag_places"]
+__all__ = ["Surroundings", "tag_places"]
 
 _TAG_OVER_TAG = 60
 _OFF = (1.7, 2.4)  # so much further off a tag stands from its rail where it finds no room close by
 
 
-def section_of(node: str) -> str:
-    """The section that a rail's node belongs to."""
-    return node.split("/", 1)[0]
+@dataclass(frozen=True)
+class Surroundings:
+    """What tags are laid among, on the screen.
+
+    unit, grain: device pixels of a layout pixel, of words and of what is mounted; scale: of a millimetre
+    tag: the side of a tag, layout px
+    lines: the middle lines of all rails of every node; frogs: nodes of the rails that meet in frogs
+    rails: every section by its name; spots: where wires end; places: gaps, bonds and jumpers; gaps: the gaps alone
+    """
+
+    unit: float
+    grain: float
+    scale: float
+    tag: float
+    lines: Mapping[str, tuple[Floats, ...]]
+    frogs: frozenset[str]
+    rails: Mapping[str, Section]
+    spots: tuple[Spot, ...]
+    places: tuple[Point, ...]
+    gaps: tuple[Point, ...]
 
 
-def tag_places(stage: Stage) -> list[tuple[str, float, float]]:
+def tag_places(among: Surroundings) -> list[tuple[str, float, float]]:
     """One or two tags for each section, beside its rail on its own side, where nothing else is."""
-    unit, size = stage.unit, stage.theme.tag_px * stage.unit
-    away = size / 2 + 0.75 * stage.world.scale + 3.2 * unit
-    every = [(section_of(node), line) for node, lines in stage.lines.items() for line in lines]
+    unit, size = among.unit, among.tag * among.unit
+    away = size / 2 + 0.75 * among.scale + 3.2 * unit
+    every = [(section_of(node), line) for node, lines in among.lines.items() for line in lines]
     boxed = [(section, line, _box_of(line)) for section, line in every]
-    busy = [(spot.x, spot.y) for spots in stage.fixtures.spots.values() for spot in spots if spot.fixture == "tab"]
-    busy += [(mark.x, mark.y) for mark in stage.places]
-    columns = [
-        spot.x
-        for spots in stage.fixtures.spots.values()
-        for spot in spots
-        if spot.fixture == "tab" and spot.leaves == "up"
-    ]
-    keep = kept_free(stage)
+    busy = [(spot.x, spot.y) for spot in among.spots if spot.fixture == "tab"]
+    busy += among.places
+    columns = [spot.x for spot in among.spots if spot.fixture == "tab" and spot.leaves == "up"]
+    keep = _kept_free(among)
     taken: list[pygame.Rect] = []
     out: list[tuple[str, float, float]] = []
     sections: dict[str, list[Floats]] = {}
     for section, line in every:
         sections.setdefault(section, []).append(line)
     # the frogs first: they are short, all else has room along its rail
-    for section, lines in sorted(sections.items(), key=lambda pair: pair[0] not in stage.frogs):
-        rail = stage.rails.get(section)  # a frog of plastic is none
+    for section, lines in sorted(sections.items(), key=lambda pair: pair[0] not in among.frogs):
+        rail = among.rails.get(section)  # a frog of plastic is none
         up = rail is None or rail.side != "right"
         line = max(lines, key=lambda rows: float(np.sum(np.hypot(*np.diff(rows, axis=0).T))))
         length = float(np.sum(np.hypot(*np.diff(line, axis=0).T)))
         shares = (0.33, 0.8) if length > 420 * unit and (rail is None or rail.role != "blade") else (0.62,)
         for share in shares:
-            place = _tag_place(line, length, share, up, away, size, stage, boxed, section, busy, columns, taken, keep)
+            place = _tag_place(line, length, share, up, away, size, among, boxed, section, busy, columns, taken, keep)
             if place is not None:
                 taken.append(
                     pygame.Rect(round(place[0] - size / 2), round(place[1] - size / 2), round(size), round(size))
@@ -62,23 +75,19 @@ def tag_places(stage: Stage) -> list[tuple[str, float, float]]:
     return out
 
 
-def kept_free(stage: Stage) -> list[pygame.Rect]:
+def _kept_free(among: Surroundings) -> list[pygame.Rect]:
     """What no tag may lie over: tabs with the last stretch of their wires, gap places, screws; px."""
     out = []
-    for spots in stage.fixtures.spots.values():
-        for spot in spots:
-            if spot.fixture == "tab":
-                reach = max(8.5 * stage.grain, 3.6 * stage.world.scale / 2) + 1
-                box = _around((spot.x, spot.y), reach)
-                stub = 12 * stage.grain
-                top = box.y - stub if spot.leaves == "up" else box.y
-                out.append(pygame.Rect(box.x, round(top), box.width, box.height + round(stub)))
-            else:
-                out.append(_around((spot.probe_x, spot.probe_y), spot.radius + 1))
-    for mark in stage.places:
-        if mark.place.kind == "gap":
-            out.append(_around((mark.x, mark.y), max(6 * stage.unit, 1.4 * stage.world.scale)))
-    return out
+    for spot in among.spots:
+        if spot.fixture == "tab":
+            reach = max(8.5 * among.grain, 3.6 * among.scale / 2) + 1
+            box = _around((spot.x, spot.y), reach)
+            stub = 12 * among.grain
+            top = box.y - stub if spot.leaves == "up" else box.y
+            out.append(pygame.Rect(box.x, round(top), box.width, box.height + round(stub)))
+        else:
+            out.append(_around((spot.probe_x, spot.probe_y), spot.radius + 1))
+    return out + [_around(gap, max(6 * among.unit, 1.4 * among.scale)) for gap in among.gaps]
 
 
 def _around(point: Point, reach: float) -> pygame.Rect:
@@ -87,13 +96,13 @@ def _around(point: Point, reach: float) -> pygame.Rect:
 
 
 def _tag_place(
-    line: Floats, length: float, share: float, up: bool, away: float, size: float, stage: Stage,
+    line: Floats, length: float, share: float, up: bool, away: float, size: float, among: Surroundings,
     every: list[tuple[str, Floats, pygame.Rect]], section: str, busy: list[Point], columns: list[float],
     taken: list[pygame.Rect], keep: list[pygame.Rect],
 ) -> Point | None:  # fmt: skip
-    unit = stage.unit
+    unit = among.unit
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
-    reach = round(size + stage.world.scale)
+    reach = round(size + among.scale)
     own = _box_of(line).inflate(round(2 * _OFF[-1] * away) + 2 * reach, round(2 * _OFF[-1] * away) + 2 * reach)
     boxes = [(other, rows, box.inflate(2 * reach, 2 * reach)) for other, rows, box in every if box.colliderect(own)]
     taken = [rect for rect in taken if rect.colliderect(own)]
@@ -113,7 +122,7 @@ def _tag_place(
         beyond = 0.0
         if not 10 * unit < at < length - 10 * unit and length > 24 * unit:
             beyond = at - 10 * unit if at <= 10 * unit else at - length + 10 * unit
-            if off == 1.0 or section not in stage.frogs or abs(beyond) > 30 * unit:
+            if off == 1.0 or section not in among.frogs or abs(beyond) > 30 * unit:
                 continue
             at -= beyond
         x, y = float(np.interp(at, along, line[:, 0])), float(np.interp(at, along, line[:, 1]))
@@ -131,7 +140,7 @@ def _tag_place(
         cost += _TAG_OVER_TAG * sum(rect.inflate(4, 4).colliderect(other) for other in taken)
         cost += 14 * sum(math.hypot(px - bx, py - by) < size * 0.5 + 10 * unit for bx, by in busy)
         cost += 3 * sum(abs(px - column) < size / 2 + 4 * unit for column in columns)
-        near = size * 0.5 + 0.6 * stage.world.scale
+        near = size * 0.5 + 0.6 * among.scale
         for other, rows, box in boxes:
             if (other != section or rows is not line) and box.collidepoint(px, py):
                 gap = float(np.min(np.hypot(rows[:, 0] - px, rows[:, 1] - py)))

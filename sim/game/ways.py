@@ -14,11 +14,11 @@ from sim.game.cabling import cable_ways
 from sim.game.dressing import rounded_path
 from sim.game.joinery import bond_way, jumper_way, meeting
 from sim.game.plan import Floats
-from sim.game.stage import Stage, section_of
+from sim.game.stage import Stage
 from sim.game.view import Point
 from sim.session.snapshot import Snapshot
 from sim.wiring.loop import LoopStep
-from sim.wiring.names import place_name
+from sim.wiring.names import place_name, section_of
 
 __all__ = ["Ways", "chained", "split_at"]
 
