@@ -5,7 +5,7 @@ from __future__ import annotations
 from sim.cli.benches import open_bench
 from sim.cli.outputs import written
 from sim.cli.status import FINE
-from sim.game.shot import png
+from sim.game.app.shot import png
 
 __all__ = ["shot"]
 
