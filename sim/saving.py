@@ -13,7 +13,7 @@ import shutil
 import stat
 from pathlib import Path
 
-__all__ = ["what_stands_there", "write_whole"]
+__all__ = ["is_there", "what_stands_there", "write_whole"]
 
 _NO_LINKS = frozenset({errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK})
 """What a file system says that knows no second name for a file."""
@@ -31,6 +31,14 @@ def what_stands_there(path: str | Path) -> str:
     if stat.S_ISREG(mode):
         return "a file"
     return "a directory" if stat.S_ISDIR(mode) else "something that is not a file"
+
+
+def is_there(path: Path) -> bool:
+    """Whether anything has that name, as far as can be told: a name that no disk takes, nothing has."""
+    try:
+        return bool(what_stands_there(path))
+    except (OSError, ValueError):
+        return False
 
 
 def write_whole(path: Path, data: bytes, *, over: bool = True) -> None:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import ast
 import re
 import sys
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
 
+import networkx as nx
 import pytest
 
 from sim.track.formations import FORMATIONS
@@ -55,6 +57,24 @@ MAY_OPEN_A_FILE = {SIM / "bench" / "reading.py"}
 
 MODULES = sorted(SIM.rglob("*.py"))
 
+# The rooms of the window, from the top: each imports only from its own and from those after it.
+GAME = SIM / "game"
+GAME_ROOMS = (
+    "app", "screens", "desk", "items", "picture", "whereabouts",
+    "draw/pages", "draw/slips", "draw/instruments", "draw/railway", "draw/pen", "look", "paper",
+)  # fmt: skip
+GAME_DOOR = GAME / "__init__.py"  # above them all; it knows the program that it opens
+GAME_MODULES = [path for path in MODULES if path.is_relative_to(GAME) and path.name != "__init__.py"]
+MOST_IN_A_ROOM = 15
+# What does not keep to this yet. The lists may only become shorter.
+MAY_IMPORT_UPWARDS: dict[str, set[str]] = {}  # a module's path in sim/game -> the rooms above it
+MAY_BE_LARGER: dict[str, int] = {}  # a room -> its modules
+# Names of modules that stand more than once in the program. The list may only become shorter.
+NAMED_TWICE = {
+    "again", "faults", "feeds", "frogs", "laying", "loop", "marks", "meter", "plan", "play", "probe", "rolling",
+    "sheet", "shot", "standing", "telling", "units", "view", "wheels",
+}  # fmt: skip
+
 # Nobody but the formations asks what class a piece is, or knows the names of its sections, places and ends.
 ELSEWHERE = [path for path in MODULES if not path.is_relative_to(SIM / "track" / "formations")]
 # Words that are names of their own besides: sides, ends that are letters, settings, what a button or a rail is.
@@ -65,7 +85,7 @@ MAY_NAME = {
     "bench/model.py": {"T1.frog", "T1.toe"},  # examples in what a field says
     "bench/piece.py": {"frog"},  # the role of a section, not its name
     "bench/prompt.py": {"T1.frog"},  # examples in what a field says
-    "game/keyboard.py": {"frog"},  # a field of the view: which frog the slip shows
+    "game/desk/keyboard.py": {"frog"},  # a field of the view: which frog the slip shows
 }
 
 
@@ -108,6 +128,85 @@ def test_nothing_imports_upwards_or_sideways(path: Path) -> None:
     assert rooms_imported(path) - {room} <= MAY_IMPORT[room] | UNDER_ALL
 
 
+def game_room_of(path: Path) -> str:
+    return path.parent.relative_to(GAME).as_posix()
+
+
+def game_rooms_in(names: set[str]) -> set[str]:
+    """The rooms of the window that imported names stand in; "." for its door."""
+    known = {room.replace("/", "."): room for room in GAME_ROOMS}
+    found: set[str] = set()
+    for name in (f"{name}." for name in names if f"{name}.".startswith("sim.game.")):
+        found.add(next((room for stem, room in known.items() if name.startswith(f"sim.game.{stem}.")), "."))
+    return found
+
+
+def game_rooms_above(room: str) -> set[str]:
+    return {".", *GAME_ROOMS[: GAME_ROOMS.index(room)]}
+
+
+def circles(arrows: Mapping[str, set[str]]) -> list[list[str]]:
+    """The groups of modules that import each other, straight or by way of others."""
+    graph = nx.DiGraph([(one, other) for one, others in arrows.items() for other in others])
+    loops = [sorted(group) for group in nx.strongly_connected_components(graph) if len(group) > 1]
+    return sorted(loops + [[one] for one in nx.nodes_with_selfloops(graph)])
+
+
+def dotted(path: Path) -> str:
+    return ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
+
+
+def arrows_between_modules() -> dict[str, set[str]]:
+    known = {dotted(path) for path in MODULES}
+    arrows: dict[str, set[str]] = {}
+    for path in MODULES:
+        named = {name if name in known else name.rpartition(".")[0] for name in imports(path)}
+        arrows[dotted(path)] = named & known
+    return arrows
+
+
+def test_every_module_of_the_window_is_in_a_room() -> None:
+    assert {game_room_of(path) for path in GAME_MODULES} == set(GAME_ROOMS)
+
+
+@pytest.mark.parametrize("path", GAME_MODULES, ids=lambda path: str(path.relative_to(GAME)))
+def test_no_room_of_the_window_imports_from_one_above_it(path: Path) -> None:
+    allowed = MAY_IMPORT_UPWARDS.get(path.relative_to(GAME).as_posix(), set())
+    above = game_rooms_in(imports(path)) & game_rooms_above(game_room_of(path))
+    assert above == allowed  # what is no longer needed leaves the list
+
+
+def test_the_door_of_the_window_opens_the_program_alone() -> None:
+    assert game_rooms_in(imports(GAME_DOOR)) <= {"app", "screens"}
+
+
+@pytest.mark.parametrize("path", [GAME / room / "__init__.py" for room in ("draw", *GAME_ROOMS)], ids=str)
+def test_a_room_of_the_window_says_what_it_is_and_imports_nothing(path: Path) -> None:
+    assert ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))
+    assert imports(path) == set()
+
+
+def test_no_room_of_the_window_is_too_large() -> None:
+    sizes = Counter(game_room_of(path) for path in GAME_MODULES)
+    assert {room: size for room, size in sizes.items() if size > MOST_IN_A_ROOM} == MAY_BE_LARGER
+
+
+def test_the_lists_of_the_window_name_what_there_is() -> None:
+    assert set(MAY_IMPORT_UPWARDS) <= {path.relative_to(GAME).as_posix() for path in GAME_MODULES}
+    assert set(MAY_BE_LARGER) <= set(GAME_ROOMS)
+
+
+def test_no_modules_import_each_other_in_a_circle() -> None:
+    assert circles(arrows_between_modules()) == []
+
+
+def test_the_name_of_a_module_stands_once() -> None:
+    names = Counter(path.stem for path in MODULES if not path.stem.startswith("__"))
+    assert {name for name, times in names.items() if times > 1} == NAMED_TWICE
+    rooms = {part for room in GAME_ROOMS for part in room.split("/")}
+    assert rooms & (set(names) | set(MAY_IMPORT)) == set()
+
+
 def test_only_the_window_imports_pygame() -> None:
     assert {room_of(path) for path in MODULES if "pygame" in roots_imported(path)} == {"game"}
 
@@ -144,6 +243,26 @@ def test_the_reader_of_imports_sees_every_form() -> None:
 def test_the_reader_of_imports_follows_dots() -> None:
     source = "from ..proof import prove\nfrom . import table\nfrom .. import game\n"
     assert set(imported(source, ["sim", "bench"])) == {"sim.proof.prove", "sim.bench.table", "sim.game"}
+
+
+def test_the_reader_of_the_windows_rooms_sees_every_form() -> None:
+    source = (
+        "from sim.game import NoDisplay\nfrom sim.game.picture import side\nfrom sim.game.draw.pen.ink import Pen\n"
+        "import sim.game.paper.view\nfrom sim.game.looking import eye\nfrom sim.bench.model import Bench\n"
+    )
+    seen = game_rooms_in(set(imported(source, ["sim", "game", "look"])))
+    assert seen == {".", "picture", "draw/pen", "paper"}
+    assert seen & game_rooms_above("look") == {".", "picture", "draw/pen"}
+    assert seen & game_rooms_above("app") == game_rooms_in({"sim.game"}) == {"."}
+
+
+def test_the_finder_of_circles_finds_them() -> None:
+    assert circles({"a": {"b"}, "b": {"c"}, "c": {"a", "d"}, "d": {"e"}, "f": {"f"}}) == [["a", "b", "c"], ["f"]]
+    assert circles({"a": {"b", "c"}, "b": {"c"}, "c": set()}) == []
+    arrows = arrows_between_modules()
+    assert "sim.game.app.loop" in arrows["sim.game"]  # imported inside a function
+    assert "sim.game.app.mishaps" in arrows["sim.game.app.loop"]
+    assert "sim.proof.prove" in arrows["sim.cli.check"]
 
 
 def test_the_standard_library_is_named_right() -> None:

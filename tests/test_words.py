@@ -18,8 +18,8 @@ from sim.bench.model import Bench
 from sim.bench.reading import load
 from sim.coach.assessment import assess, told
 from sim.coach.job import begin
-from sim.game.settings import Settings, choices
-from sim.game.wording import given_names
+from sim.game.look.settings import Settings, choices
+from sim.game.look.wording import given_names
 from sim.proof import prove
 from sim.resources import level_names, level_path
 from sim.session.acts import Dial, Do, Drive, Plug, Power, Probe, Throw

@@ -4,10 +4,11 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import wraps
 from types import MappingProxyType
-from typing import ClassVar, Literal, Self
+from typing import Any, ClassVar, Literal, Self, TypeVar
 
 from sim.bench.faults import at_key
 from sim.bench.fields import Problem, declared
@@ -16,7 +17,9 @@ from sim.bench.shapes import Choice, Entries, Name, Text
 from sim.bench.table import Table
 from sim.bench.vocabulary import RAILS, SCALES
 
-__all__ = ["JOINTS", "Piece", "Place", "PlaceKind", "Role", "Section", "Side"]
+__all__ = ["JOINTS", "Piece", "Place", "PlaceKind", "Role", "Section", "Side", "told_once"]
+
+T = TypeVar("T")
 
 _SIDES = ("left", "right")
 
@@ -31,6 +34,21 @@ PlaceKind = Literal["gap", "bond", "jumper"]
 Role = Literal["stock", "blade", "frog", "exit", "rail"]
 """What a section is to its piece: an outer rail that no gap parts, a blade with its closure rail, a frog, a rail that
 leads away from a frog, or a rail of track without any of these."""
+
+
+def told_once(method: Callable[[Any], T]) -> Callable[[Any], T]:
+    """A method without arguments of what never changes: its answer is kept with the thing itself."""
+    name = f"_{method.__name__}"
+
+    @wraps(method)
+    def told(self: Any) -> T:
+        kept = self.__dict__
+        if name not in kept:
+            kept[name] = method(self)
+        found: T = kept[name]
+        return found
+
+    return told
 
 
 @dataclass(frozen=True)
@@ -121,6 +139,7 @@ class Piece:
         """Its sections."""
         return ()
 
+    @told_once
     def sections(self) -> tuple[str, ...]:
         """Names of its sections, in full."""
         return tuple(rail.name for rail in self.rails())

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from sim.cli.output import CallRefused, print_line
 from sim.cli.status import FINE
-from sim.game.screens.jobs import jobs_on_file
+from sim.game.screens.jobs_page import jobs_on_file
 from sim.progress import Best, Progress, ProgressError
 
 __all__ = ["levels"]

@@ -11,7 +11,7 @@ __all__ = ["shot"]
 
 def _picture(file: str) -> bytes:
     bench = open_bench(file)
-    from sim.game.shot import png  # takes a second, which nobody waits for to be refused
+    from sim.game.app.shot import png  # takes a second, which nobody waits for to be refused
 
     return png(bench)
 

@@ -1,6 +1,6 @@
 """The window: the only room that knows pygame.
 
-`run` opens it; `shot.render` draws a bench on a plain surface without it.
+`run` opens it; `app.shot.render` draws a bench on a plain surface without it.
 """
 
 from __future__ import annotations
@@ -9,20 +9,14 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from sim.game.app.mishaps import NoDisplay, NotKept
+
 if TYPE_CHECKING:
-    from sim.game.marksbook import MarksBook
+    from sim.game.screens.marksbook import MarksBook
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 
 __all__ = ["NoDisplay", "NotKept", "run"]
-
-
-class NoDisplay(RuntimeError):
-    """There is no screen to open a window on; the message is one plain line."""
-
-
-class NotKept(RuntimeError):
-    """The window is closed, and what was reached last could not be written down; the message is one plain line."""
 
 
 def run(target: str | Path | None = None, book: MarksBook | None = None) -> int:
@@ -32,6 +26,6 @@ def run(target: str | Path | None = None, book: MarksBook | None = None) -> int:
 
     Raises NoDisplay without a screen, sim.bench.faults.BenchFaults for a wrong file, NotKept at the end.
     """
-    from sim.game.loop import open_window
+    from sim.game.app.loop import open_window
 
     return open_window(None if target is None else Path(target), book)

@@ -6,26 +6,18 @@ from collections import defaultdict
 from collections.abc import Generator, Iterator, Mapping
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
 from sim.bench.model import Bench
 from sim.electric.parts import PartRef
-from sim.proof.meeting import Meeting, Outcome
+from sim.proof.margin import run_ohms
 from sim.proof.opened import Opened
 from sim.proof.prove import RouteTest
 from sim.proof.quiet import WithNothing, clean_base, with_nothing
 from sim.proof.reach import Felt, Reach
-from sim.proof.subject import HOT_AMPS, Subject
+from sim.proof.remembered import MOST_OHMS
+from sim.proof.subject import Subject
 from sim.proof.verdict import Route
-from sim.wiring.wheels import load_ohms
 
 __all__ = ["Again"]
-
-Floats = NDArray[np.float64]
-
-_MOST_OHMS = 0.5  # what makes a way so much worse is never taken to leave a run as it is
-_SURE = 0.5  # of the ohms that a run can stand by its own figures
 
 
 @dataclass(eq=False)
@@ -38,7 +30,7 @@ class _Stood:
 
     routes: tuple[Route, ...] = ()
     nodes: frozenset[int] = frozenset()
-    ohms: float = _MOST_OHMS
+    ohms: float = MOST_OHMS
 
 
 class Again:
@@ -82,7 +74,7 @@ class Again:
             for meeting, items in test.meetings(piece.id):
                 test.meet(meeting, items)
                 stood.nodes |= frozenset(meeting.nodes.tolist())
-                stood.ohms = min(stood.ohms, _stands(meeting))
+                stood.ohms = min(stood.ohms, run_ohms(meeting))
             stood.routes = tuple(test.routes[before:])
             for node in stood.nodes:
                 self._touching[node].append(piece.id)
@@ -155,42 +147,3 @@ class Again:
                 dead += died
                 short += one.safe and not other.safe and not died
         return dead, short
-
-
-def _stands(meeting: Meeting) -> float:
-    """Ohms that every way to a piece can get more without any change in what is seen there; at most `_MOST_OHMS`."""
-    subject, sweep = meeting.subject, meeting.sweep
-    vehicles = sweep.trailers // 2
-    works, loads = np.zeros((len(sweep.items), vehicles)), np.full((len(sweep.items), vehicles), np.inf)
-    for k, item in enumerate(sweep.items):
-        works[k, : len(item.vehicles)] = [vehicle.works_from_volts for vehicle in item.vehicles]
-        loads[k, : len(item.vehicles)] = [load_ohms(vehicle, subject.volts) for vehicle in item.vehicles]
-    least = _MOST_OHMS
-    for case in meeting.cases:
-        of_item = sweep.of_item[sweep.situations[case.rows, 0]]
-        for outcome in case.outcomes:
-            if outcome.blocked:
-                return -1.0  # without that fault it may be a place that is dead
-            least = min(least, _alive(outcome, works[of_item], loads[of_item]) / vehicles, _tripped(subject, outcome))
-    return least * _SURE
-
-
-def _alive(outcome: Outcome, works: Floats, loads: Floats) -> float:
-    """Ohms until the first vehicle that runs no longer does."""
-    drawing = np.isfinite(outcome.volts) & np.isfinite(loads) & (works > 0) & (outcome.volts >= works)
-    if not drawing.any():
-        return np.inf
-    return float((loads[drawing] * (outcome.volts[drawing] / works[drawing] - 1.0)).min())
-
-
-def _tripped(subject: Subject, outcome: Outcome) -> float:
-    """Ohms until the first fault is another or none."""
-    rows = np.flatnonzero(outcome.level > 0)
-    if not len(rows):
-        return np.inf
-    supplies = subject.bench.supplies
-    volts = np.array([one.volts for one in supplies])[outcome.supply[rows]]
-    trips = np.array([one.trip_amps for one in supplies])[outcome.supply[rows]]
-    least = np.where(outcome.level[rows] == 2, trips, HOT_AMPS)
-    flows = outcome.amps[rows] / outcome.scale[rows]
-    return float((volts / least - volts / flows).min())

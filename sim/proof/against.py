@@ -20,7 +20,9 @@ from sim.track.wheels import wheel
 from sim.wiring.names import section_of, section_words
 from sim.wiring.telling import amps_words, end_words, listed
 
-__all__ = ["trailing"]
+__all__ = ["ALIKE", "trailing"]
+
+ALIKE = 0.8  # of the most current by which a short goes: of two rails with as much the first is told
 
 
 def trailing(meeting: Meeting) -> list[Finding]:
@@ -181,7 +183,7 @@ def _shorts_of(meeting: Meeting, own: NDArray[np.bool_]) -> dict[int, _Short]:
         rows = rows[~np.isin(sweep.situations[case.rows[rows], 0], right)]
         if not len(rows):
             continue
-        ends = crossed_each(sweep, case.rows[rows], outcome.injected[rows])
+        ends = crossed_each(sweep, case.rows[rows], outcome.injected[rows], ALIKE)
         joints: NDArray[np.bool_] = ~np.all(own[ends], axis=1)
         for row, rails, at_joint in zip(rows.tolist(), ends.tolist(), joints.tolist(), strict=True):
             short = _Short(tuple(sorted(set(rails))), at_joint, float(outcome.amps[row]), int(outcome.level[row]))

@@ -13,6 +13,7 @@ from sim.electric.parts import Part, PartRef, Resistor
 from sim.electric.solve import Solution, solve
 from sim.proof.instant import instant
 from sim.proof.quiet import MOST_TOGETHER
+from sim.proof.remembered import MOST_OHMS, SURE, Kept
 from sim.proof.subject import Subject
 from sim.proof.telling import rail_words
 from sim.proof.units import throws
@@ -48,8 +49,13 @@ class _Coins:
         self.found: dict[PartRef, _Weak] = {}
         self._tried: set[tuple[int, int, int]] = set()
 
-    def piece(self, piece: str) -> None:
-        """Every track of a piece, open in turn."""
+    def piece(self, piece: str) -> tuple[set[int], float]:
+        """Every track of a piece, open in turn.
+
+        Returns the rails, and the ohms by which every way to them can get worse before a coin does not open a breaker.
+        """
+        touched: set[int] = set()
+        ohms = MOST_OHMS
         subject = self.subject
         geometry = subject.layout.geometry(piece)
         plans = []
@@ -64,7 +70,7 @@ class _Coins:
             free = tuple(lever for lever in levers_near if lever not in under)[:MOST_TOGETHER]
             plans.append((pairs, nodes, under, free, subject.units_about(every)))
         if not plans:
-            return
+            return touched, ohms
         levers = dict.fromkeys(one for _, _, under, free, _ in plans for one in (*under, *free))
         units = dict.fromkeys(unit for *_, some in plans for unit in some)
         view = View(subject, [node for _, nodes, *_ in plans for both in nodes for node in both], levers, units)
@@ -72,13 +78,16 @@ class _Coins:
             for words in itertools.product(("normal", "diverging"), repeat=len(free)):
                 settings = {**under, **dict(zip(free, words, strict=True))}
                 held = _held(view, settings, near_units)
-                if held is not None:
-                    self._laid(view, pairs, nodes, settings, held)
+                more = -1.0 if held is None else self._laid(view, pairs, nodes, settings, held)
+                ohms = min(ohms, more)
+            touched.update(node for both in nodes for node in both)
+        return touched, ohms
 
     def _laid(
         self, view: View, pairs: list[tuple[str, str]], nodes: list[tuple[int, int]], settings: dict[str, str],
         units: Mapping[str, str],
-    ) -> None:  # fmt: skip
+    ) -> float:  # fmt: skip
+        """Returns the ohms that every way can get worse with a coin still opening a breaker."""
         subject = self.subject
         turned = any(throw != "a" for throw in units.values())
         made = subject.switched.made(subject.travel(settings), units) if turned else subject.made(settings)
@@ -90,7 +99,7 @@ class _Coins:
             if supply is not None:
                 todo.append((k, supply))
         if not todo:
-            return
+            return MOST_OHMS
         added = view.extra(settings, units)
         extra = np.repeat(added[None], len(todo), axis=0)
         for row, (k, _) in enumerate(todo):
@@ -108,6 +117,12 @@ class _Coins:
             if key not in self._tried:
                 self._tried.add(key)  # type: ignore[arg-type]
                 self._limits(pairs[k], settings, units, supply)
+        if not opens.all():
+            return -1.0
+        volts = np.array([subject.bench.supplies[k].volts for k in view.supplies])
+        with np.errstate(divide="ignore"):
+            left = volts / trips - volts / amps
+        return float(left.max(axis=1).min()) * SURE
 
     def _limits(
         self, pair: tuple[str, str], settings: dict[str, str], units: Mapping[str, str], supply: int
@@ -160,11 +175,18 @@ def _bridged(part: Part) -> Part:
     return Resistor(part.ref, branch.a, branch.b, COIN_OHMS)
 
 
-def coins(subject: Subject) -> list[Finding]:
-    """One finding for each part that keeps a coin's current under what opens the breaker."""
+def coins(subject: Subject, kept: Kept[str, bool] | None = None) -> list[Finding]:
+    """One finding for each part that keeps a coin's current under what opens the breaker.
+
+    Args:
+        kept: of the test before, the pieces on which every coin does.
+    """
     test = _Coins(subject)
     for piece in subject.bench.tracks:
-        test.piece(piece.id)
+        if kept is None:
+            test.piece(piece.id)
+        elif not kept.found(piece.id):
+            kept.keep(piece.id, True, *test.piece(piece.id))
     return [_told(subject, ref, weak) for ref, weak in test.found.items()]
 
 

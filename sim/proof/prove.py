@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 
 from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
@@ -14,11 +15,14 @@ from sim.proof.coin import coins
 from sim.proof.districts import joined_supplies
 from sim.proof.explain import power_on_text
 from sim.proof.instant import Instant, instant
+from sim.proof.margin import seen_ohms
 from sim.proof.meeting import Meeting
 from sim.proof.quiet import Standing, Thrown, WithNothing, clean_base, with_nothing
+from sim.proof.remembered import MOST_OHMS, Remembered
 from sim.proof.sighting import Sightings
 from sim.proof.subject import Subject
-from sim.proof.sweep import Direction, Item, swept
+from sim.proof.sweep import Direction, Item
+from sim.proof.sweeping import swept
 from sim.proof.telling import Groups
 from sim.proof.verdict import KINDS, Finding, Position, Route, Verdict
 from sim.proof.watching import seen
@@ -27,7 +31,7 @@ from sim.train.fleet import axle_places, tested, train_vehicles
 from sim.wiring.names import part_words
 from sim.wiring.telling import amps_words, opening
 
-__all__ = ["Progress", "RouteTest", "prove", "steps"]
+__all__ = ["OfPiece", "Progress", "RouteTest", "prove", "steps"]
 
 Progress = Callable[[float], None]
 """Told the part of the work that is done, 0 to 1."""
@@ -35,10 +39,24 @@ Progress = Callable[[float], None]
 _MOST_WORK = 2_000_000_000  # numbers in the circuits of all runs
 
 
-class RouteTest:
-    """The work of one test."""
+@dataclass(frozen=True)
+class OfPiece:
+    """What a test says of one piece on whose runs nothing is seen; `work`: see `RouteTest.work`."""
 
-    def __init__(self, bench: Bench, subject: Subject) -> None:
+    findings: tuple[Finding, ...]
+    routes: tuple[Route, ...]
+    remarks: tuple[str, ...]
+    work: int
+
+
+class RouteTest:
+    """The work of one test.
+
+    work: numbers in the circuits of all runs so far
+    """
+
+    def __init__(self, bench: Bench, subject: Subject, remembered: Remembered[OfPiece] | None = None) -> None:
+        """`remembered`: of the tests of the same bench before."""
         self.bench = bench
         self.layout = subject.layout
         self.subject = subject
@@ -49,20 +67,26 @@ class RouteTest:
         self.nothing: WithNothing | None = None
         self.clean = True
         self.work = 0
+        self._remembered = remembered
 
     # Nothing on the track
 
     def quiet(self) -> None:
         """Power on in every combination, every throw, and what needs no current to be told."""
-        self.nothing = with_nothing(self.subject)
+        remembered = self._remembered
+        if remembered is not None:
+            remembered.begin(self.subject)
+        self.nothing = with_nothing(self.subject, remembered.windows if remembered is not None else None)
         base, self.clean = clean_base(self.nothing)
         self.subject.stand(base)  # first, so that each fault is told with nothing else at fault
+        if remembered is not None:
+            remembered.stand(quiet=self.clean and not self.nothing.standing)
         self.found += [self._standing(one) for one in self.nothing.standing]
         self.found += [self._thrown(one) for one in self.nothing.thrown]
         self.found += joined_supplies(self.subject)
         self.found += advice(self.subject)
         if self.clean:
-            self.found += coins(self.subject)
+            self.found += coins(self.subject, remembered.coins if remembered is not None else None)
 
     def _standing(self, one: Standing) -> Finding:
         now = instant(self.subject, one.whole, sources=one.sources)
@@ -141,9 +165,7 @@ class RouteTest:
                 self.remarks.append(f"{ends}: there are more than 64 ways on from here; the first 64 were run.")
             if sweep is None:
                 continue
-            self.work += sweep.stamp.size
-            if self.work > _MOST_WORK:
-                raise TooMuch(f"{piece}: so many pieces within a train's length of each other are too much to test")
+            self._worked(piece, sweep.stamp.size)
             meeting = Meeting(self.subject, piece, sweep, slots)
             if not self.clean:
                 keys = {(run.track, run.item, run.direction) for run in sweep.runs if meeting.is_given(run)}
@@ -151,10 +173,44 @@ class RouteTest:
                 continue
             yield meeting, items
 
+    def _worked(self, piece: str, more: int) -> None:
+        self.work += more
+        if self.work > _MOST_WORK:
+            raise TooMuch(f"{piece}: so many pieces within a train's length of each other are too much to test")
+
     def piece(self, piece: str) -> None:
-        """Every run over one piece."""
+        """Every run over one piece, or what is remembered of them."""
+        remembered = self._remembered
+        known = remembered.pieces.found(piece) if remembered is not None else None
+        if known is not None:
+            self._worked(piece, known.work)
+            self.found += known.findings
+            self.routes += known.routes
+            self.remarks += known.remarks
+            return
+        found, routes, remarks, work = len(self.found), len(self.routes), len(self.remarks), self.work
+        nodes, ohms = self._over(piece)
+        if remembered is not None and self.clean and not (self.nothing and self.nothing.standing):
+            told = OfPiece(
+                tuple(self.found[found:]), tuple(self.routes[routes:]), tuple(self.remarks[remarks:]), self.work - work
+            )
+            remembered.pieces.keep(piece, told, nodes, ohms, self.subject.conductors.together(nodes))
+
+    def _over(self, piece: str) -> tuple[set[int], float]:
+        """Every run over one piece.
+
+        Returns the rails that are touched, and how many ohms the ways to them can get more with all of it the same; 0
+        where something is seen, and where it is not asked for.
+        """
+        nodes: set[int] = set()
+        ohms = MOST_OHMS
         for meeting, items in self.meetings(piece):
             sightings = self.meet(meeting, items)
+            nodes.update(meeting.nodes.tolist())
+            if self._remembered is None or sightings.found or sightings.loads:
+                ohms = 0.0
+            elif ohms > 0.0:
+                ohms = min(ohms, seen_ohms(meeting))
             for sighting in sightings.found:
                 self.groups.add(meeting, sighting)
             for load in sightings.loads:
@@ -162,6 +218,7 @@ class RouteTest:
             self._left_out(meeting)
             if all(len(item.vehicles) == 1 for item in items):
                 self.found += trailing(meeting)
+        return nodes, ohms
 
     def meet(self, meeting: Meeting, items: tuple[Item, ...]) -> Sightings:
         """What is seen over a piece, each run's outcome noted."""
@@ -250,12 +307,16 @@ def _new(more: list[Finding], known: list[Finding]) -> list[Finding]:
     return out
 
 
-def steps(bench: Bench, opened: frozenset[PartRef] = frozenset()) -> Iterator[float | Verdict]:
+def steps(
+    bench: Bench, opened: frozenset[PartRef] = frozenset(), remembered: Remembered[OfPiece] | None = None
+) -> Iterator[float | Verdict]:
     """The test in slices: yields the share done after each piece, and at last the verdict.
 
     opened: names of parts that are taken to be broken
+    remembered: of the tests of the same bench before, nothing opened; where one wire has changed since, only what can
+        feel it is tested again
     """
-    test = RouteTest(bench, Subject(bench, Layout(bench), opened))
+    test = RouteTest(bench, Subject(bench, Layout(bench), opened), None if opened else remembered)
     test.quiet()
     count = len(bench.tracks)
     for k, piece in enumerate(bench.tracks):
@@ -264,13 +325,15 @@ def steps(bench: Bench, opened: frozenset[PartRef] = frozenset()) -> Iterator[fl
     yield test.verdict()
 
 
-def prove(bench: Bench, *, progress: Progress | None = None) -> Verdict:
+def prove(
+    bench: Bench, *, progress: Progress | None = None, remembered: Remembered[OfPiece] | None = None
+) -> Verdict:
     """Tests every route of a bench, as if its supplies were on and plugged in.
 
     Args:
-        progress: told the share of the work done, 0 to 1, after each piece.
+        progress: told the share of the work done, 0 to 1, after each piece. remembered: see `steps`.
     """
-    for step in steps(bench):
+    for step in steps(bench, remembered=remembered):
         if isinstance(step, Verdict):
             return step
         if progress is not None:

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.electric.circuit import TooMuch
-from sim.proof.subject import Subject
+from sim.proof.remembered import FAR, MOST_OHMS, Kept
+from sim.proof.subject import HOT_AMPS, Subject
 from sim.proof.units import throws
 from sim.proof.view import Faults, View
 
@@ -63,7 +64,10 @@ class WithNothing:
 
 
 class _Window:
-    """Some levers in every combination, the others of their group all set one way."""
+    """Some levers in every combination, the others of their group all set one way.
+
+    nodes: what their contacts join; most: A of what was looked at and is no fault
+    """
 
     def __init__(
         self, subject: Subject, levers: Sequence[str], others: Mapping[str, str], units: Sequence[str] = ()
@@ -74,7 +78,9 @@ class _Window:
         self.others = dict(others)
         places, branches = np.array(subject.places_of(levers), dtype=np.intp), subject.switched.bare.branches
         supplies = np.array(subject.ends, dtype=np.intp).ravel()
-        nodes = np.unique(np.concatenate((branches.a[places], branches.b[places], supplies))).tolist()
+        self.nodes = np.concatenate((branches.a[places], branches.b[places])).tolist()
+        self.most = 0.0
+        nodes = [*self.nodes, *supplies.tolist()]
         self.units = units or subject.units_about(nodes)
         self.view = View(subject, nodes, levers, self.units, subject.made_with(others))
         self.combinations = [
@@ -92,6 +98,7 @@ class _Window:
                 turned = {int(k) for k in done.turned if k >= 0}
                 self.subject.restless.update(unit for k in turned for unit in done.combinations[k][0])
                 faults = done.faults
+            self.most = max(self.most, float(faults.amps[faults.level == 0].max(initial=0.0)))
             found.append((faults, polarity))
         return found
 
@@ -122,8 +129,12 @@ def _essential(levers: Sequence[str], faulty: set[tuple[str, ...]]) -> Iterator[
             return
 
 
-def with_nothing(subject: Subject) -> WithNothing:
-    """Power on in every combination of the levers that belong together, and every throw of each of them."""
+def with_nothing(subject: Subject, kept: Kept[tuple[str, ...], Mapping[str, str]] | None = None) -> WithNothing:
+    """Power on in every combination of the levers that belong together, and every throw of each of them.
+
+    Args:
+        kept: of the test before, the groups without a fault.
+    """
     standing: list[Standing] = []
     thrown: dict[str, Thrown] = {}
     clean: list[Mapping[str, str] | None] = []
@@ -134,7 +145,12 @@ def with_nothing(subject: Subject) -> WithNothing:
         if fixed.level == 2:
             return WithNothing((fixed,), (), (None,))
     for group in subject.conductors.groups():
-        best: Mapping[str, str] | None = None
+        best = kept.found(group) if kept is not None else None
+        if best is not None:
+            clean.append(best)
+            continue
+        before = len(standing), len(thrown)
+        most, nodes = 0.0, set[int]()
         for window in _windows(subject, group):
             found = window.faults(window.combinations)
             levels = [_worst(found, row)[0] for row in range(len(window.combinations))]
@@ -154,15 +170,18 @@ def with_nothing(subject: Subject) -> WithNothing:
                 known = thrown.get(one.lever)
                 if known is None or (one.level, one.amps) > (known.level, known.amps):
                     thrown[one.lever] = one
+            most, nodes = max(most, window.most), nodes.union(window.nodes)
         clean.append(best)
-    kept = {
+        if kept is not None and best is not None and before == (len(standing), len(thrown)):
+            kept.keep(group, best, nodes, MOST_OHMS if most < FAR * HOT_AMPS else 0.0)
+    told = {
         (one.level, tuple(sorted(one.settings.items()))): one
         for one in reversed(standing)  # of those alike the first
         if not any(
             other.level >= one.level and other.settings.items() < one.settings.items() for other in standing
         )
     }
-    return WithNothing(tuple(reversed(kept.values())), tuple(thrown.values()), tuple(clean))
+    return WithNothing(tuple(reversed(told.values())), tuple(thrown.values()), tuple(clean))
 
 
 def _fixed(subject: Subject) -> Standing | None:

@@ -223,7 +223,14 @@ def _room_for_flanges(
     )
     tries = np.clip(np.where(np.isnan(edges), 0.0, edges), -play, play)
     free = np.zeros(len(stations), dtype=bool)
-    for shift in tries:
-        with np.errstate(invalid="ignore"):
-            free |= ~((shift > barred_from + _AT_END_MM) & (shift < barred_to - _AT_END_MM)).any(axis=0)
+    barred = np.arange(len(stations))
+    with np.errstate(invalid="ignore"):
+        for shift in tries[::-1]:  # the ends of the play first: nearly everywhere one of them is free
+            here = (shift[barred] > barred_from[:, barred] + _AT_END_MM) & (
+                shift[barred] < barred_to[:, barred] - _AT_END_MM
+            )
+            free[barred] = ~here.any(axis=0)
+            barred = np.flatnonzero(~free)
+            if not len(barred):
+                break
     return free

@@ -113,6 +113,13 @@ class Conductors:
             frontier = onward
         return Near(tuple(found), tuple(units))
 
+    def together(self, nodes: Iterable[int]) -> tuple[Ints, ...]:
+        """These nodes, those of one conductor together; of which one is alone, it is left out."""
+        found: dict[int, list[int]] = defaultdict(list)
+        for node in nodes:
+            found[int(self.of_node[node])].append(node)
+        return tuple(np.array(some, dtype=np.intp) for some in found.values() if len(some) > 1)
+
     def sides_near(self, node: int) -> frozenset[tuple[int, int]]:
         """The supplies, by number, and sides (0 A, 1 B) that a node is joined to, or can be by one switch."""
         one = int(self.of_node[node])

@@ -29,7 +29,7 @@ _ONE_FRAME = """
 import pathlib, sys
 import sim.cli.play
 import pygame
-from sim.game.window import Window
+from sim.game.app.window import Window
 pygame.display.init()
 window = Window((1280, 800), pathlib.Path(sys.argv[1]))
 surface = pygame.display.set_mode(window.size)

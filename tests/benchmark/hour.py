@@ -13,7 +13,7 @@ import statistics
 import pygame
 
 from sim.bench.terminals import terminals
-from sim.game.allocation import give_back_freed
+from sim.game.app.allocation import give_back_freed
 from tests.benchmark.aims import MEMORY_SECONDS, Taken
 from tests.benchmark.memory import held_bytes
 from tests.game.playing import LEVEL, Player

@@ -23,7 +23,8 @@ from sim.electric.circuit import Circuit
 from sim.electric.factor import Factor, solve_reduced
 from sim.proof.meeting import Case, Meeting
 from sim.proof.subject import Subject
-from sim.proof.sweep import Item, Run, swept
+from sim.proof.sweep import Item, Run
+from sim.proof.sweeping import swept
 from sim.track.formations import KINDS
 from sim.track.layout import Layout
 from sim.train.fleet import tested

@@ -41,7 +41,7 @@ def breaking(monkeypatch: pytest.MonkeyPatch, module: str, name: str, title: str
         ("sim.cli.check", "prove", ["check", CLEAN, "--json"]),
         ("sim.cli.probe", "read_between", ["probe", CLEAN, "bus.A", "bus.B"]),
         ("sim.cli.sheet", "made", ["sheet", CLEAN, "-o", "out.html"]),
-        ("sim.game.shot", "png", ["shot", CLEAN, "out.png"]),
+        ("sim.game.app.shot", "png", ["shot", CLEAN, "out.png"]),
     ],
 )
 def test_a_fault_is_told_with_the_name_of_the_file(

@@ -16,8 +16,8 @@ from typing import Any
 import numpy as np
 import pygame
 
-from sim.game import fonts
-from sim.game.draw.ink import Point
+from sim.game.look import fonts
+from sim.game.paper.view import Point
 
 __all__ = ["comparable", "fill_polygon", "forget_drawings"]
 

@@ -16,15 +16,18 @@ from typing import Any
 import numpy as np
 import pygame
 
-from sim.game import side
-from sim.game.draw import bed, block, choices, clampmeter, ink, mat, meter, panel, paper, plywood, throttle
-from sim.game.draw import marks as marks_module
-from sim.game.draw import tracing as tracing_module
-from sim.game.draw import track as track_module
-from sim.game.draw import vehicle as vehicle_module
-from sim.game.draw import wires as wires_module
-from sim.game.draw.ink import Sprite
-from sim.game.fonts import Type
+from sim.game.draw.instruments import clampmeter, meter, throttle
+from sim.game.draw.pen import ink, panel, paper_parts
+from sim.game.draw.pen import marks as marks_module
+from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.railway import bed, block, cutting_mat, plywood
+from sim.game.draw.railway import tracing as tracing_module
+from sim.game.draw.railway import track as track_module
+from sim.game.draw.railway import vehicle as vehicle_module
+from sim.game.draw.railway import wires as wires_module
+from sim.game.draw.slips import choices
+from sim.game.look.fonts import Type
+from sim.game.picture import side
 from sim.words import plain
 
 __all__ = ["Frame", "Lettering", "Page", "Text", "faults", "unseen", "watching"]
@@ -118,7 +121,7 @@ def forget_drawings() -> None:
             for thing in list(vars(module).values()):
                 if hasattr(thing, "cache_clear") and getattr(thing, "__module__", "").startswith("sim.game.draw"):
                     thing.cache_clear()
-    for name in ("sim.game.board", "sim.game.side"):
+    for name in ("sim.game.picture.board", "sim.game.picture.side"):
         for thing in list(vars(sys.modules[name]).values()):
             if hasattr(thing, "cache_clear") and getattr(thing, "__module__", "") == name:
                 thing.cache_clear()
@@ -236,14 +239,14 @@ def watching() -> Iterator[Lettering]:
             swap(ink.Pen, name, nothing)
         swap(ink.Pen, "__init__", pen)
         swap(ink.Pen, "done", done)
-        swap(mat, "_mat_colour", lambda *_: np.zeros((1, 1, 3), dtype=np.float32))
+        swap(cutting_mat, "_mat_colour", lambda *_: np.zeros((1, 1, 3), dtype=np.float32))
         swap(plywood, "_grain", lambda rect, *_: pygame.Surface(rect.size))
         swap(plywood, "_knots", nothing)
         swap(block, "_grained", nothing)
-        swap(paper, "_texture", lambda width, height, *_: ink.blank(width, height))
+        swap(paper_parts, "_texture", lambda width, height, *_: ink.blank(width, height))
         swap(meter, "_digits", digits)
-        everywhere(mat.wood, lambda *_: np.zeros((1, 1, 3), dtype=np.float32))
-        everywhere(mat.lamp_map, lambda *_: np.ones((1, 1), dtype=np.float32))
+        everywhere(cutting_mat.wood, lambda *_: np.zeros((1, 1, 3), dtype=np.float32))
+        everywhere(cutting_mat.lamp_map, lambda *_: np.ones((1, 1), dtype=np.float32))
         for module in _PLAIN:
             for thing in list(vars(module).values()):
                 if hasattr(thing, "cache_clear") and thing.__module__ == module.__name__:
@@ -251,8 +254,8 @@ def watching() -> Iterator[Lettering]:
                     flat: Any = ink.blank(1, 1) if surface else Sprite(ink.blank(1, 1), 0, 0)
                     if surface or thing.__wrapped__.__annotations__["return"] == "Sprite":
                         everywhere(thing, lambda *_, flat=flat, **__: flat)
-        framed(paper.paper, "sheet", True)
-        framed(paper.button, "button", True)
+        framed(paper_parts.paper, "sheet", True)
+        framed(paper_parts.button, "button", True)
         framed(panel.panel, "panel", True)
         framed(block.bar, "bar", True)
         framed(block.lamp_box, "lamp", True)
@@ -271,12 +274,12 @@ def watching() -> Iterator[Lettering]:
         slip_of_wire.cache_clear = slipped.cache_clear  # type: ignore[attr-defined]
         everywhere(slipped, slip_of_wire)
         everywhere(panel.put_screw, screwed)
-        everywhere(paper.check_box, ticked)
+        everywhere(paper_parts.check_box, ticked)
         everywhere(throttle.knob, knob)
         everywhere(panel.dim, dim)
         everywhere(ink.shade, shade)
         everywhere(lay, watched_lay)
-        bubble = paper.bubble
+        bubble = paper_parts.bubble
 
         def labelled(tip: Any, box: Any, *rest: Any) -> Sprite:
             sprite = bubble(tip, box, *rest)

@@ -15,26 +15,26 @@ from sim.bench.edits import MakeWire
 from sim.bench.prompt import Prompt
 from sim.bench.reading import load
 from sim.coach.assessment import told
-from sim.game.area import middle_of
-from sim.game.draw.result_plan import leaves
-from sim.game.files import Entry, Listing, Place, Purpose
-from sim.game.fonts import Type
-from sim.game.hit import areas
-from sim.game.prompting import target_of
-from sim.game.result import result_of
-from sim.game.screens.bench import BenchScreen
-from sim.game.screens.files import FilesScreen
-from sim.game.screens.jobs import JobsScreen
-from sim.game.screens.keys import KeysScreen
+from sim.game.desk.hit import areas
+from sim.game.desk.prompting import target_of
+from sim.game.draw.pages.files import Entry, Listing, Place, Purpose
+from sim.game.draw.pages.result import result_of
+from sim.game.draw.pages.result_plan import leaves
+from sim.game.look.fonts import Type
+from sim.game.look.settings import Settings
+from sim.game.look.theme import Theme
+from sim.game.look.wording import CHAPTERS
+from sim.game.paper.view import Rooms
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.files_page import FilesScreen
+from sim.game.screens.jobs_page import JobsScreen
+from sim.game.screens.keys_page import KeysScreen
 from sim.game.screens.paging import result_box
 from sim.game.screens.screen import Screen
-from sim.game.screens.settings import SettingsScreen
-from sim.game.settings import Settings
-from sim.game.stage import Stage
-from sim.game.theme import Theme
-from sim.game.view import Rooms
-from sim.game.viewstate import Hand, PromptView, ViewState
-from sim.game.wording import CHAPTERS
+from sim.game.screens.settings_page import SettingsScreen
+from sim.game.whereabouts.area import middle_of
+from sim.game.whereabouts.stage import Stage
+from sim.game.whereabouts.viewstate import Hand, PromptView, ViewState
 from sim.proof import prove
 from sim.resources import level_names, level_path
 from sim.session.acts import Dial, Direction, Do, Drive, Plug, Power, Predict, Probe, Throw

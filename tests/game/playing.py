@@ -12,15 +12,15 @@ from pathlib import Path
 import pygame
 
 import sim.game  # noqa: F401 - before pygame, whose greeting it hides
-from sim.game.area import Area, middle_of
-from sim.game.draw.ink import Point
-from sim.game.hit import areas
-from sim.game.marksbook import Forgetful
-from sim.game.screens.bench import BenchScreen
+from sim.game.app.window import Window
+from sim.game.desk.hit import areas
+from sim.game.paper.view import Point
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.marksbook import Forgetful
 from sim.game.screens.paging import result_areas
-from sim.game.stage import Stage
-from sim.game.viewstate import Target
-from sim.game.window import Window
+from sim.game.whereabouts.area import Area, middle_of
+from sim.game.whereabouts.stage import Stage
+from sim.game.whereabouts.viewstate import Target
 from sim.resources import level_path
 from sim.session.acts import Direction, Drive, Plug, Power, Predict
 

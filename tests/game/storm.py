@@ -25,15 +25,15 @@ import pygame
 
 from sim.bench.model import Bench
 from sim.bench.reading import load
-from sim.game import filing
-from sim.game.area import Area, middle_of
-from sim.game.compositor import Compositor
-from sim.game.disk import write_file
-from sim.game.hit import areas
-from sim.game.incoming import Incoming
+from sim.game.app import filing
+from sim.game.app.disk import write_file
+from sim.game.app.incoming import Incoming
+from sim.game.desk.hit import areas
+from sim.game.picture.compositor import Compositor
 from sim.game.screens import paging
-from sim.game.screens.bench import BenchScreen
-from sim.game.screens.jobs import JobsScreen
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.jobs_page import JobsScreen
+from sim.game.whereabouts.area import Area, middle_of
 from sim.resources import level_names, level_path, test_track_path
 from sim.track.formations import KINDS
 from tests.game.playing import Player

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pygame
 import pytest
 
-from sim.game.area import middle_of
-from sim.game.hit import areas, under
-from sim.game.shelf import Shelf
-from sim.game.viewstate import Target
+from sim.game.app.shelf import Shelf
+from sim.game.desk.hit import areas, under
+from sim.game.whereabouts.area import middle_of
+from sim.game.whereabouts.viewstate import Target
 from sim.resources import level_path
 from sim.session.acts import Plug, Power, Predict
 from tests.game.playing import GOOD_WIRES, Player

@@ -8,7 +8,7 @@ import sys
 
 import pytest
 
-from sim.game.allocation import give_back_freed
+from sim.game.app.allocation import give_back_freed
 
 
 def test_the_allocator_takes_it_where_it_is_known() -> None:

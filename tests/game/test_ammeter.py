@@ -10,13 +10,13 @@ import pytest
 
 from sim.bench.edits import RemoveWire, SetPlace
 from sim.electric.parts import PartRef
-from sim.game.clamp import around, clip_at, reading
-from sim.game.draw.clampmeter import amps_text
-from sim.game.flow import arrows
-from sim.game.stage import Stage, Stages
-from sim.game.theme import load_theme
-from sim.game.view import rooms
-from sim.game.viewstate import Clip
+from sim.game.draw.instruments.clampmeter import amps_text
+from sim.game.look.theme import load_theme
+from sim.game.paper.view import rooms
+from sim.game.picture.clamp import around, clip_at, reading
+from sim.game.picture.flow import arrows
+from sim.game.whereabouts.stage import Stage, Stages
+from sim.game.whereabouts.viewstate import Clip
 from sim.session.acts import Direction, Do, Drive, Plug, Power, Predict
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot

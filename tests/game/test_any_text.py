@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sim.bench.shapes import is_seen
-from sim.game.fonts import ROLES, Type
-from sim.game.screens.jobs import JobsScreen
-from sim.game.theme import load_theme
-from sim.game.window import Window
+from sim.game.app.window import Window
+from sim.game.look.fonts import ROLES, Type
+from sim.game.look.theme import load_theme
+from sim.game.screens.jobs_page import JobsScreen
 from tests.game.playing import Player
 
 ROOT = Path(__file__).parents[2]

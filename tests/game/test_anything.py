@@ -13,7 +13,7 @@ import pytest
 from sim.bench.edits import MakeWire
 from sim.bench.reading import load
 from sim.electric.parts import PartRef
-from sim.game.gestures import Gestures
+from sim.game.desk.gestures import Gestures
 from sim.session.acts import Do
 from sim.track.formations import KINDS
 from tests.cli.running import ROOT

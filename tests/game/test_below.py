@@ -15,17 +15,17 @@ from hypothesis import strategies as st
 
 from sim.bench.edits import MakeWire
 from sim.electric.parts import PartRef
-from sim.game import joinery
-from sim.game.area import middle_of
-from sim.game.compositor import paint
-from sim.game.draw.plywood import INK
-from sim.game.hit import areas, under
-from sim.game.metal import nearest_metal
-from sim.game.rolling import train_bodies
-from sim.game.settings import Settings
-from sim.game.side import strip_box
-from sim.game.view import World
-from sim.game.ways import Ways
+from sim.game.desk.hit import areas, under
+from sim.game.draw.railway.plywood import INK
+from sim.game.look.settings import Settings
+from sim.game.paper.view import World
+from sim.game.picture.compositor import paint
+from sim.game.picture.rolling import train_bodies
+from sim.game.picture.side import strip_box
+from sim.game.whereabouts import joinery
+from sim.game.whereabouts.area import middle_of
+from sim.game.whereabouts.metal import nearest_metal
+from sim.game.whereabouts.ways import Ways
 from sim.resources import level_path
 from sim.session.acts import Direction, Do, Drive, Plug, Power, Predict
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player

@@ -16,10 +16,10 @@ from hypothesis import strategies as st
 from sim.bench.edits import MakeWire
 from sim.cli import play
 from sim.cli.output import CallRefused
-from sim.game import bookkeeper, loop
-from sim.game.bookkeeper import Bookkeeper
-from sim.game.marksbook import Forgetful, MarksBook
-from sim.game.window import Window
+from sim.game.app import bookkeeper, loop
+from sim.game.app.bookkeeper import Bookkeeper
+from sim.game.app.window import Window
+from sim.game.screens.marksbook import Forgetful, MarksBook
 from sim.progress import Best, Progress, ProgressBusy, ProgressError
 from sim.resources import level_path
 from sim.session.acts import Do

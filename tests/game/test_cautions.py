@@ -5,14 +5,14 @@ from __future__ import annotations
 import pygame
 
 from sim.coach.cautions import CAUTIONS
-from sim.game.area import Area
-from sim.game.hit import areas
-from sim.game.marksbook import Forgetful
-from sim.game.screens.bench import BenchScreen
-from sim.game.screens.cautions import CautionsScreen
+from sim.game.app.window import Window
+from sim.game.desk.hit import areas
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.cautions_page import CautionsScreen
+from sim.game.screens.marksbook import Forgetful
 from sim.game.screens.paging import real_board
-from sim.game.screens.settings import SettingsScreen
-from sim.game.window import Window
+from sim.game.screens.settings_page import SettingsScreen
+from sim.game.whereabouts.area import Area
 from sim.resources import level_path
 from tests.game.playing import GOOD_WIRES, LEVEL, Player
 

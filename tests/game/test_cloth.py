@@ -9,7 +9,7 @@ import pytest
 
 from sim.bench.reading import load
 from sim.bench.writing import dump
-from sim.game.board import cloth_of
+from sim.game.picture.board import cloth_of
 from sim.resources import level_names, level_path
 from sim.track.formations import KINDS
 from tests.game.playing import Player

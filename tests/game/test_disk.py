@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from sim.game.disk import read_folder, reason, remarks_in, write_file
-from sim.game.files import Entry
+from sim.game.app.disk import read_folder, reason, remarks_in, write_file
+from sim.game.draw.pages.files import Entry
 
 
 def test_folders_and_benches_are_listed_and_nothing_else(tmp_path: Path) -> None:

@@ -15,12 +15,12 @@ from sim.bench.model import Bench
 from sim.bench.reading import load, parse
 from sim.bench.terminals import terminals
 from sim.electric.parts import PartRef
-from sim.game.dressing import dress, rounded_path
-from sim.game.flow import arrows, arrows_along
-from sim.game.stage import Stage, Stages
-from sim.game.theme import load_theme, theme_names
-from sim.game.view import rooms
-from sim.game.ways import Ways
+from sim.game.look.theme import load_theme, theme_names
+from sim.game.paper.view import rooms
+from sim.game.picture.flow import arrows, arrows_along
+from sim.game.whereabouts.dressing import dress, rounded_path
+from sim.game.whereabouts.stage import Stage, Stages
+from sim.game.whereabouts.ways import Ways
 from sim.resources import level_names, level_path
 from sim.session.acts import Do, Plug, Power, Predict
 from sim.session.session import Session

@@ -7,7 +7,7 @@ import pygame
 import pytest
 
 import sim.game  # noqa: F401 - before pygame, whose greeting it hides
-from sim.game.draw.emblem import emblem
+from sim.game.draw.pen.emblem import emblem
 
 
 def near(pixels: np.ndarray, colour: tuple[int, int, int]) -> int:

@@ -15,15 +15,15 @@ from sim import resources
 from sim.bench.edits import MakeWire
 from sim.bench.reading import load
 from sim.bench.writing import dump
-from sim.game import filing
-from sim.game.clipboard import clipboard_text
-from sim.game.draw.icons import top_items
-from sim.game.files import Entry
-from sim.game.fonts import Type
-from sim.game.screens.bench import BenchScreen
-from sim.game.screens.files import FilesScreen
-from sim.game.screens.jobs import TOP, JobsScreen
-from sim.game.window import Window
+from sim.game.app import filing
+from sim.game.app.window import Window
+from sim.game.draw.pages.files import Entry
+from sim.game.draw.pen.icons import top_items
+from sim.game.look.fonts import Type
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.clipboard import clipboard_text
+from sim.game.screens.files_page import FilesScreen
+from sim.game.screens.jobs_page import TOP, JobsScreen
 from sim.progress import Progress
 from sim.resources import level_path
 from sim.session.acts import Do, Nudge

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sim.game.files import Entry, Files, Line, Listing, in_order, shown
+from sim.game.draw.pages.files import Entry, Files, Line, Listing, in_order, shown
 
 HERE = Path("/layouts")
 ENTRIES = in_order(

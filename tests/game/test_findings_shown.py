@@ -8,13 +8,13 @@ from pathlib import Path
 import pygame
 import pytest
 
-from sim.game.area import middle_of
-from sim.game.draw.result_sheet import result_marks
-from sim.game.finding import finding_picture
-from sim.game.fonts import Type
-from sim.game.result import Note, Result
+from sim.game.draw.pages.result import Note, Result
+from sim.game.draw.pages.result_sheet import result_marks
+from sim.game.look.fonts import Type
+from sim.game.look.wording import story_of
+from sim.game.screens.finding import finding_picture
 from sim.game.screens.paging import along, result_areas, result_box
-from sim.game.wording import story_of
+from sim.game.whereabouts.area import middle_of
 from sim.wiring.loop import loop_names
 from tests.game.playing import Player
 from tests.practice.documents import practice, text_of

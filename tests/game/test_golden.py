@@ -9,10 +9,10 @@ import numpy as np
 import pygame
 import pytest
 
-from sim.game import board
-from sim.game.compositor import paint
-from sim.game.draw.ink import Sprite
-from sim.game.draw.tags import side_tag
+from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.tags import side_tag
+from sim.game.picture import board
+from sim.game.picture.compositor import paint
 from tests.game.comparable import comparable, fill_polygon
 from tests.game.golden import AGAIN, FOLDER, TOLERANCE, blocks, differ, file_of, kept, side_by_side
 from tests.game.played import View, golden_views

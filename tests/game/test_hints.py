@@ -7,7 +7,7 @@ from pathlib import Path
 import pygame
 import pytest
 
-from sim.game.viewstate import Target
+from sim.game.whereabouts.viewstate import Target
 from sim.resources import level_path
 from tests.game.playing import Player
 

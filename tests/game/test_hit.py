@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sim.game.area import middle_of
-from sim.game.hit import areas, focus_order, under
-from sim.game.metal import nearest_metal
-from sim.game.settings import Settings
-from sim.game.view import LEAST_SIZE, Rooms, World, rooms
+from sim.game.desk.hit import areas, focus_order, under
+from sim.game.look.settings import Settings
+from sim.game.paper.view import LEAST_SIZE, Rooms, World, rooms
+from sim.game.whereabouts.area import middle_of
+from sim.game.whereabouts.metal import nearest_metal
 from tests.game.playing import GOOD_WIRES, Player
 
 SIZES = [((1280, 800), 1.0), ((1024, 720), 1.0), ((1920, 1080), 1.0), ((1920, 1080), 1.5), ((3000, 1900), 2.0)]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pygame
 import pytest
 
-from sim.game.incoming import Incoming
+from sim.game.app.incoming import Incoming
 
 
 def down(key: int) -> pygame.event.Event:

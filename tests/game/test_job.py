@@ -8,10 +8,10 @@ import pytest
 from sim.bench.edits import MakeWire
 from sim.bench.reading import load
 from sim.coach.assessment import assess
-from sim.game.draw.throttle import lever_words
-from sim.game.screens.jobs import JobsScreen
-from sim.game.screens.keys import KeysScreen
-from sim.game.side import box_of
+from sim.game.draw.instruments.throttle import lever_words
+from sim.game.picture.side import box_of
+from sim.game.screens.jobs_page import JobsScreen
+from sim.game.screens.keys_page import KeysScreen
 from sim.resources import level_names, level_path
 from sim.session.acts import Do, Drive, Nudge, Put, Throw
 from sim.track.formations import KINDS

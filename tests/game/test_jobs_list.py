@@ -5,8 +5,8 @@ from __future__ import annotations
 import pygame
 import pytest
 
-from sim.game.draw.ledger import ledger_rows
-from sim.game.screens.jobs import JobsScreen
+from sim.game.draw.pages.ledger import ledger_rows
+from sim.game.screens.jobs_page import JobsScreen
 from tests.game.lettering import Page, watching
 from tests.game.playing import Player
 

@@ -10,10 +10,10 @@ import pygame
 import pytest
 
 from sim.bench.edits import MakeWire
-from sim.game.keeping import as_png, file_stem, keep
-from sim.game.screens.bench import BenchScreen
-from sim.game.screens.files import FilesScreen
-from sim.game.window import Window
+from sim.game.app.keeping import as_png, file_stem, keep
+from sim.game.app.window import Window
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.files_page import FilesScreen
 from sim.session.acts import Do
 from sim.session.session import Session
 from tests.game.playing import LEVEL

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pygame
 import pytest
 
-from sim.game.draw.kept import kept, kept_bytes, next_picture
+from sim.game.draw.pen.kept import kept, kept_bytes, next_picture
 
 SMALL = (100, 100)
 ROOM = 64_000_000

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pygame
 import pytest
 
-from sim.game.draw.keys_sheet import key_leaves
-from sim.game.fonts import Type
-from sim.game.screens.bench import BenchScreen
-from sim.game.screens.keys import KEYS, KeysScreen
+from sim.game.draw.pages.keys_sheet import key_leaves
+from sim.game.look.fonts import Type
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.keys_page import KEYS, KeysScreen
 from tests.game.playing import Player
 
 SIZES = ((1024, 720), (1280, 800), (1920, 1080))

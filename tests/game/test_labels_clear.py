@@ -9,17 +9,17 @@ from pathlib import Path
 import pygame
 import pytest
 
-from sim.game.draw.ink import Sprite
-from sim.game.hit import areas
-from sim.game.laying import APART, places_for
-from sim.game.lensing import lens_words
-from sim.game.overlay import note_for, note_sprite, probes
-from sim.game.prompting import label_of
-from sim.game.scene import picture
-from sim.game.things.ammeter import hung_tag
-from sim.game.things.magnifier import Magnifier, label_place
-from sim.game.things.thing import Sight
-from sim.game.viewstate import Clip, Lens, PromptView, Target
+from sim.game.desk.hit import areas
+from sim.game.desk.overlay import note_for, note_sprite, probes
+from sim.game.desk.prompting import label_of
+from sim.game.desk.scene import picture
+from sim.game.draw.pen.ink import Sprite
+from sim.game.items.ammeter import hung_tag
+from sim.game.items.magnifier import Magnifier, label_place
+from sim.game.items.thing import Sight
+from sim.game.picture.laying import APART, places_for
+from sim.game.picture.lensing import lens_words
+from sim.game.whereabouts.viewstate import Clip, Lens, PromptView, Target
 from sim.resources import level_path
 from tests.game.large import TWO_TURNOUTS
 from tests.game.lettering import watching

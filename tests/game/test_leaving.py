@@ -5,9 +5,9 @@ from __future__ import annotations
 import pygame
 import pytest
 
-from sim.game.question import Question
-from sim.game.screens.jobs import JobsScreen
-from sim.game.window import Window
+from sim.game.app.window import Window
+from sim.game.screens.jobs_page import JobsScreen
+from sim.game.screens.question import Question
 from tests.game.playing import LEVEL
 
 

@@ -12,8 +12,8 @@ from pathlib import Path
 import pygame
 import pytest
 
-from sim.game.bookkeeper import Bookkeeper
-from sim.game.window import Window
+from sim.game.app.bookkeeper import Bookkeeper
+from sim.game.app.window import Window
 from sim.progress import Progress
 from sim.resources import level_path
 from tests.game.playing import Player
@@ -116,8 +116,8 @@ _PLAYER = """
 import sys
 from pathlib import Path
 from tests.game.playing import Player
-from sim.game.bookkeeper import Bookkeeper
-from sim.game.window import Window
+from sim.game.app.bookkeeper import Bookkeeper
+from sim.game.app.window import Window
 from sim.progress import Progress
 from sim.resources import level_path
 player = Player(None)

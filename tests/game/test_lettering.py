@@ -11,20 +11,20 @@ import pygame
 import pytest
 
 from sim.coach import readings
-from sim.game.compositor import Compositor
-from sim.game.draw import ink
-from sim.game.draw.paper import button
-from sim.game.draw.result_plan import leaves
-from sim.game.draw.slip import FrogTable, slip, slip_size
-from sim.game.fonts import Type
-from sim.game.screens.bench import BenchScreen
-from sim.game.screens.jobs import jobs_on_file
+from sim.game.app.window import Window
+from sim.game.draw.pages.result_plan import leaves
+from sim.game.draw.pen import ink
+from sim.game.draw.pen.paper_parts import button
+from sim.game.draw.slips.slip import FrogTable, slip, slip_size
+from sim.game.look.fonts import Type
+from sim.game.look.settings import Settings
+from sim.game.look.theme import Theme, load_theme, theme_names
+from sim.game.paper.view import LEAST_SIZE, Rooms, rooms
+from sim.game.picture.compositor import Compositor
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.jobs_page import jobs_on_file
 from sim.game.screens.paging import result_areas, result_box
-from sim.game.settings import Settings
-from sim.game.theme import Theme, load_theme, theme_names
-from sim.game.view import LEAST_SIZE, Rooms, rooms
-from sim.game.viewstate import Target
-from sim.game.window import Window
+from sim.game.whereabouts.viewstate import Target
 from sim.words import SETS, Words
 from tests.game.lettering import Page, faults, unseen, watching
 from tests.game.moments import MOMENTS, Moment

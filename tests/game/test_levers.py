@@ -8,12 +8,12 @@ import pygame
 import pytest
 
 from sim.bench.levers import filed_settings
-from sim.game.draw.throttle import LEVERS
-from sim.game.mounted import mounted
-from sim.game.naming import name_words
-from sim.game.piece_choices import piece_edit, piece_title
-from sim.game.side import levers
-from sim.game.viewstate import Target
+from sim.game.desk.naming import name_words
+from sim.game.draw.instruments.throttle import LEVERS
+from sim.game.items.piece_choices import piece_edit, piece_title
+from sim.game.picture.mounted import mounted
+from sim.game.picture.side import levers
+from sim.game.whereabouts.viewstate import Target
 from sim.resources import test_track_path as start_path
 from tests.game.playing import Player
 from tests.session.levers import YARD

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pygame
 import pytest
 
-from sim.game.mounted import contacts_seen
+from sim.game.picture.mounted import contacts_seen
 from sim.resources import level_path
 from tests.game.lettering import watching
 from tests.game.playing import Player

@@ -9,15 +9,15 @@ import pygame
 import pytest
 
 from sim.bench.edits import SetPlace
-from sim.game.closeup import Seen, closeup
-from sim.game.draw.closer import WheelBoxes
-from sim.game.lensing import lens_words, seen_at
-from sim.game.parking import park
-from sim.game.stage import Stage, Stages
-from sim.game.theme import load_theme
-from sim.game.things.magnifier import _held
-from sim.game.things.thing import Sight
-from sim.game.view import World, rooms
+from sim.game.draw.railway.closer import WheelBoxes
+from sim.game.items.magnifier import _held
+from sim.game.items.thing import Sight
+from sim.game.look.theme import load_theme
+from sim.game.paper.view import World, rooms
+from sim.game.picture.closeup import Seen, closeup
+from sim.game.picture.lensing import lens_words, seen_at
+from sim.game.whereabouts.parking import park
+from sim.game.whereabouts.stage import Stage, Stages
 from sim.session.acts import Direction, Do, Drive, Plug, Power, Predict
 from sim.session.session import Session
 from sim.session.snapshot import Snapshot

@@ -8,10 +8,10 @@ from pathlib import Path
 import pygame
 import pytest
 
-from sim.game.cabling import cable_ways
-from sim.game.draw.marks import probe_tail
-from sim.game.handles import probe_angle, probe_tip
-from sim.game.nameplates import labels
+from sim.game.draw.pen.marks import probe_tail
+from sim.game.picture.nameplates import labels
+from sim.game.whereabouts.cabling import cable_ways
+from sim.game.whereabouts.handles import probe_angle, probe_tip
 from sim.resources import level_names, level_path
 from tests.game.large import TWO_TURNOUTS
 from tests.game.lettering import watching

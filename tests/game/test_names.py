@@ -5,17 +5,17 @@ from __future__ import annotations
 import pygame
 import pytest
 
-from sim.game.area import Area
-from sim.game.draw.ink import Sprite
-from sim.game.gestures import WIRE_WORDS
-from sim.game.handles import probe_tip
-from sim.game.hit import areas, focus_order
-from sim.game.lingering import REST_S, SAID_S
-from sim.game.metal import nearest_metal
-from sim.game.naming import name_words
-from sim.game.overlay import note_for, note_sprite
-from sim.game.tips import TIP_WORDS
-from sim.game.viewstate import Target
+from sim.game.desk.gestures import WIRE_WORDS
+from sim.game.desk.hit import areas, focus_order
+from sim.game.desk.lingering import REST_S, SAID_S
+from sim.game.desk.naming import name_words
+from sim.game.desk.overlay import note_for, note_sprite
+from sim.game.desk.tips import TIP_WORDS
+from sim.game.draw.pen.ink import Sprite
+from sim.game.whereabouts.area import Area
+from sim.game.whereabouts.handles import probe_tip
+from sim.game.whereabouts.metal import nearest_metal
+from sim.game.whereabouts.viewstate import Target
 from tests.game.playing import FRAME, Player
 from tests.game.test_hit import SIZES
 

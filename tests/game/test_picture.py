@@ -9,13 +9,13 @@ import pygame
 import pytest
 
 from sim.bench.reading import load, parse
-from sim.game.compositor import Compositor, paint
-from sim.game.scene import picture
-from sim.game.shot import draw, render
-from sim.game.stage import Stages
-from sim.game.theme import load_theme
-from sim.game.view import rooms
-from sim.game.viewstate import Hand, Target, ViewState
+from sim.game.app.shot import draw, render
+from sim.game.desk.scene import picture
+from sim.game.look.theme import load_theme
+from sim.game.paper.view import rooms
+from sim.game.picture.compositor import Compositor, paint
+from sim.game.whereabouts.stage import Stages
+from sim.game.whereabouts.viewstate import Hand, Target, ViewState
 from sim.resources import level_path
 from sim.session.acts import Direction, Do, Drive, Plug, Power, Predict, Throw
 from sim.session.session import Session
@@ -139,7 +139,7 @@ def test_drawing_only_the_changes_gives_the_same_as_drawing_all() -> None:
 
 
 def test_a_compositor_notices_that_two_parts_changed_places_in_the_pile() -> None:
-    from sim.game.draw.ink import Sprite
+    from sim.game.draw.pen.ink import Sprite
 
     red, blue = pygame.Surface((20, 20)), pygame.Surface((20, 20))
     red.fill((255, 0, 0))
@@ -200,7 +200,8 @@ def test_blades_are_drawn_where_they_are() -> None:
 
 
 def test_a_bench_is_drawn_without_a_display() -> None:
-    pygame.display.quit()
+    while pygame.display.get_init():  # pygame's clipboard, once asked, holds it a second time
+        pygame.display.quit()
     bench = load(LEVEL, KINDS)
     one = render(bench)
     assert one.get_size() == (1280, 800)

@@ -8,10 +8,10 @@ from collections.abc import Callable
 import pygame
 import pytest
 
-from sim.game.draw.ink import Point
-from sim.game.hit import areas, under
-from sim.game.prompting import label_of
-from sim.game.viewstate import PromptView, Target
+from sim.game.desk.hit import areas, under
+from sim.game.desk.prompting import label_of
+from sim.game.paper.view import Point
+from sim.game.whereabouts.viewstate import PromptView, Target
 from sim.resources import level_path
 from tests.game.playing import Player
 

@@ -8,18 +8,17 @@ from collections.abc import Iterator
 import pygame
 import pytest
 
-from sim.game.area import LEAST, Area, middle_of, nearest
-from sim.game.draw.ink import Point
-from sim.game.hit import areas, focus_order, met
-from sim.game.screens.bench import BenchScreen
-from sim.game.screens.jobs import JobsScreen
-from sim.game.screens.keys import KEYS
+from sim.game.desk.hit import areas, focus_order, met
+from sim.game.look.settings import Settings
+from sim.game.look.theme import load_theme, theme_names
+from sim.game.paper.view import Point, rooms
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.jobs_page import JobsScreen
+from sim.game.screens.keys_page import KEYS
 from sim.game.screens.paging import result_areas
-from sim.game.screens.settings import SettingsScreen
-from sim.game.settings import Settings
-from sim.game.theme import load_theme, theme_names
-from sim.game.view import rooms
-from sim.game.viewstate import Target
+from sim.game.screens.settings_page import SettingsScreen
+from sim.game.whereabouts.area import LEAST, Area, middle_of, nearest
+from sim.game.whereabouts.viewstate import Target
 from sim.session.acts import Dial, Probe
 from sim.session.snapshot import Snapshot
 from tests.game.moments import MOMENTS, Moment

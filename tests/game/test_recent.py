@@ -10,9 +10,9 @@ import pytest
 
 from sim.bench.edits import MakeWire
 from sim.bench.reading import load
-from sim.game.screens.bench import BenchScreen
-from sim.game.screens.jobs import JobsScreen
-from sim.game.window import Window
+from sim.game.app.window import Window
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.jobs_page import JobsScreen
 from sim.progress import Progress
 from sim.resources import level_path
 from sim.session.acts import Do

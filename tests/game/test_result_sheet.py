@@ -9,15 +9,15 @@ import pytest
 from sim import resources
 from sim.bench.edits import AddMotor, AddPiece, MakeWire
 from sim.bench.model import Changeover, Motor
-from sim.game.area import Area, middle_of
-from sim.game.draw.result_plan import TITLE, Plan
-from sim.game.fonts import Type
-from sim.game.hit import areas
-from sim.game.screens.bench import BenchScreen
-from sim.game.screens.keys import KeysScreen
+from sim.game.desk.hit import areas
+from sim.game.draw.pages.result_plan import TITLE, Plan
+from sim.game.look.fonts import Type
+from sim.game.picture.side import top_row
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.keys_page import KeysScreen
 from sim.game.screens.paging import result_areas, result_box
-from sim.game.side import top_row
-from sim.game.viewstate import Target
+from sim.game.whereabouts.area import Area, middle_of
+from sim.game.whereabouts.viewstate import Target
 from sim.proof.report import span_words
 from sim.session.acts import Do
 from sim.track.laying import laid

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sim.game.stage import Stages
-from sim.game.theme import load_theme
-from sim.game.view import rooms
-from sim.game.whereabouts import where_words
+from sim.game.look.theme import load_theme
+from sim.game.paper.view import rooms
+from sim.game.picture.ruler import where_words
+from sim.game.whereabouts.stage import Stages
 from sim.proof.prove import prove
 from tests.session.benches import bench
 

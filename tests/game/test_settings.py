@@ -8,15 +8,15 @@ from pathlib import Path
 import pygame
 import pytest
 
-from sim.game.marksbook import MarksBook
-from sim.game.screens.bench import BenchScreen
-from sim.game.screens.jobs import JobsScreen
-from sim.game.screens.keys import KEYS, KeysScreen
-from sim.game.screens.settings import SettingsScreen
-from sim.game.settings import LINES, Settings, choices, read_settings
-from sim.game.sound import Silence
-from sim.game.theme import load_theme, theme_names
-from sim.game.window import Window
+from sim.game.app.window import Window
+from sim.game.look.settings import LINES, Settings, choices, read_settings
+from sim.game.look.sound import Silence
+from sim.game.look.theme import load_theme, theme_names
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.jobs_page import JobsScreen
+from sim.game.screens.keys_page import KEYS, KeysScreen
+from sim.game.screens.marksbook import MarksBook
+from sim.game.screens.settings_page import SettingsScreen
 from sim.progress import Progress
 from sim.words import SETS
 from tests.game.playing import LEVEL, Player

@@ -8,9 +8,9 @@ import numpy as np
 import pygame
 import pytest
 
-from sim.game.draw.slip import slip
-from sim.game.hit import areas
-from sim.game.side import SPOILT_WORDS, frog_table, slip_box
+from sim.game.desk.hit import areas
+from sim.game.draw.slips.slip import slip
+from sim.game.picture.side import SPOILT_WORDS, frog_table, slip_box
 from tests.game.large import TWO_TURNOUTS
 from tests.game.lettering import watching
 from tests.game.playing import GOOD_WIRES, Player

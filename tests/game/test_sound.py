@@ -10,10 +10,10 @@ import numpy as np
 import pygame
 import pytest
 
-from sim.game import loop
-from sim.game.sound import Heard, Loudspeaker, heard
-from sim.game.tones import ENGINE_STEPS, RATE, SHORT, Samples, engine, meter_tone, short
-from sim.game.window import Window
+from sim.game.app import loop
+from sim.game.app.window import Window
+from sim.game.look.sound import Heard, Loudspeaker, heard
+from sim.game.look.tones import ENGINE_STEPS, RATE, SHORT, Samples, engine, meter_tone, short
 from tests.game.playing import EXCHANGED_WIRES, FRAME, GOOD_WIRES, Player
 
 

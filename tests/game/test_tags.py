@@ -10,10 +10,10 @@ import pytest
 
 from sim.bench.model import Bench
 from sim.bench.reading import load, parse
-from sim.game.draw.tags import side_tag
-from sim.game.stage import Stage, Stages
-from sim.game.theme import load_theme, theme_names
-from sim.game.view import rooms
+from sim.game.draw.pen.tags import side_tag
+from sim.game.look.theme import load_theme, theme_names
+from sim.game.paper.view import rooms
+from sim.game.whereabouts.stage import Stage, Stages
 from sim.resources import level_names, level_path
 from sim.track.formations import KINDS
 from tests.game.large import TWO_TURNOUTS, station

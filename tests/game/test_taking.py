@@ -7,10 +7,10 @@ import math
 import pygame
 import pytest
 
-from sim.game.draw.ink import Point
-from sim.game.handles import probe_tip
-from sim.game.hit import under
-from sim.game.viewstate import Target
+from sim.game.desk.hit import under
+from sim.game.paper.view import Point
+from sim.game.whereabouts.handles import probe_tip
+from sim.game.whereabouts.viewstate import Target
 from tests.game.playing import Player
 
 SIZES = [((1280, 800), 1.0), ((1920, 1080), 1.5)]

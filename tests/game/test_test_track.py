@@ -13,20 +13,20 @@ from sim.bench.laying import joint_of
 from sim.bench.model import Bench
 from sim.bench.reading import parse
 from sim.bench.writing import dump
-from sim.game.draw.compare_sheet import BUTTONS
-from sim.game.draw.icons import top_items
-from sim.game.fonts import Type
-from sim.game.hit import areas, focus_order, under
-from sim.game.laying import APART, ITEMS, VEHICLES, places_for
-from sim.game.nameplates import labels
-from sim.game.screens.bench import BenchScreen
-from sim.game.screens.jobs import TOP, JobsScreen
+from sim.game.desk.every import THINGS
+from sim.game.desk.hit import areas, focus_order, under
+from sim.game.draw.pages.compare_sheet import BUTTONS
+from sim.game.draw.pen.icons import top_items
+from sim.game.items.broken import spots_of
+from sim.game.items.drawer import KEPT_WORDS
+from sim.game.look.fonts import Type
+from sim.game.picture.laying import APART, ITEMS, VEHICLES, places_for
+from sim.game.picture.nameplates import labels
+from sim.game.picture.side import box_of
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.jobs_page import TOP, JobsScreen
 from sim.game.screens.paging import result_areas
-from sim.game.side import box_of
-from sim.game.things.broken import spots_of
-from sim.game.things.drawer import KEPT_WORDS
-from sim.game.things.every import THINGS
-from sim.game.viewstate import Target
+from sim.game.whereabouts.viewstate import Target
 from sim.proof.breaking import breakable
 from sim.resources import level_path
 from sim.resources import test_track_path as start_path

@@ -6,9 +6,9 @@ import pygame
 import pytest
 
 from sim.coach.job import locks_of
-from sim.game.screens import bench as benches
-from sim.game.sound import Heard
-from sim.game.things.timedial import PACES
+from sim.game.items.timedial import PACES
+from sim.game.look.sound import Heard
+from sim.game.screens import bench_page as benches
 from sim.session.acts import Direction, Drive, Pace, Plug, Power, Predict, Throw
 from sim.session.session import Session, replay
 from tests.game.playing import EXCHANGED_WIRES, FRAME, GOOD_WIRES, Player

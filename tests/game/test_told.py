@@ -7,8 +7,8 @@ from pathlib import Path
 import pygame
 import pytest
 
-from sim.game import side
-from sim.game.draw.supply import Face
+from sim.game.draw.instruments.supply import Face
+from sim.game.picture import side
 from sim.session.acts import Dial, Direction, Drive, Plug, Power, Predict, Probe, Put
 from sim.track.walk import BEYOND_END_MM
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, LEVEL, Player

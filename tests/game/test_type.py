@@ -10,25 +10,25 @@ import pygame
 import pytest
 
 from sim.bench.model import Wire
-from sim.game import side
-from sim.game.draw import ink
-from sim.game.draw.choices import choice_places, choice_size, choice_slip
-from sim.game.draw.ink import Sprite
-from sim.game.draw.meter import meter, shown
-from sim.game.draw.panel import Box
-from sim.game.draw.paper import button
-from sim.game.draw.result_sheet import result_sheet
-from sim.game.draw.settings_sheet import settings_sheet
-from sim.game.draw.sheet import folded, sheet
-from sim.game.draw.slip import slip
-from sim.game.draw.supply import Face, full_scale, needle_angle, supply
-from sim.game.draw.throttle import Lever, Stand, throttle
-from sim.game.fonts import ROLES, Type
+from sim.game.draw.instruments.meter import meter, shown
+from sim.game.draw.instruments.supply import Face, full_scale, needle_angle, supply
+from sim.game.draw.instruments.throttle import Lever, Stand, throttle
+from sim.game.draw.pages.result_sheet import result_sheet
+from sim.game.draw.pages.settings_sheet import settings_sheet
+from sim.game.draw.pen import ink
+from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.paper_parts import button
+from sim.game.draw.slips.choices import choice_places, choice_size, choice_slip
+from sim.game.draw.slips.sheet import folded, sheet
+from sim.game.draw.slips.slip import slip
+from sim.game.items.wiring_choices import wire_lines
+from sim.game.look.fonts import ROLES, Type
+from sim.game.look.settings import Settings
+from sim.game.look.theme import load_theme
+from sim.game.picture import side
 from sim.game.screens import paging
-from sim.game.screens.settings import SettingsScreen
-from sim.game.settings import Settings
-from sim.game.theme import load_theme
-from sim.game.wiring_choices import wire_lines
+from sim.game.screens.settings_page import SettingsScreen
 from tests.game.comparable import forget_drawings
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 

@@ -9,13 +9,13 @@ import pygame
 import pytest
 
 from sim.bench.reading import load
-from sim.game.compositor import paint
-from sim.game.draw.track import rail
-from sim.game.railviews import RailView
-from sim.game.screens.bench import BenchScreen
-from sim.game.stage import Stages
-from sim.game.theme import Theme, load_theme, theme_names
-from sim.game.view import rooms
+from sim.game.draw.railway.track import rail
+from sim.game.look.theme import Theme, load_theme, theme_names
+from sim.game.paper.railviews import RailView
+from sim.game.paper.view import rooms
+from sim.game.picture.compositor import paint
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.whereabouts.stage import Stages
 from sim.resources import level_path
 from sim.track.formations import KINDS
 from tests.game.moments import MOMENTS

@@ -10,14 +10,14 @@ import numpy as np
 import pygame
 import pytest
 
-from sim.game.camera import HOME, MOST_ZOOM, Camera
-from sim.game.hit import areas, under
-from sim.game.shot import draw
-from sim.game.stage import Stage, Stages
-from sim.game.theme import load_theme
-from sim.game.view import rooms
-from sim.game.viewstate import Target, ViewState
-from sim.game.zooming import Shift
+from sim.game.app.shot import draw
+from sim.game.desk.hit import areas, under
+from sim.game.look.theme import load_theme
+from sim.game.paper.camera import HOME, MOST_ZOOM, Camera
+from sim.game.paper.view import rooms
+from sim.game.whereabouts.stage import Stage, Stages
+from sim.game.whereabouts.viewstate import Target, ViewState
+from sim.game.whereabouts.zooming import Shift
 from sim.session.acts import Plug, Power, Predict
 from sim.session.session import Session
 from tests.game.large import station

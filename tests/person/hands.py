@@ -11,10 +11,10 @@ from abc import ABC, abstractmethod
 import pygame
 
 from sim.bench.level import PlaceStep, PlugStep, PowerStep, ProbeStep, Step, ThrowStep, TurnStep, UnwireStep, WireStep
-from sim.game.area import middle_of
-from sim.game.hit import areas, focus_order, under
-from sim.game.metal import nearest_metal
-from sim.game.viewstate import Target
+from sim.game.desk.hit import areas, focus_order, under
+from sim.game.whereabouts.area import middle_of
+from sim.game.whereabouts.metal import nearest_metal
+from sim.game.whereabouts.viewstate import Target
 from tests.game.playing import Player
 from tests.person.desk import Desk, Point
 

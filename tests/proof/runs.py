@@ -14,7 +14,8 @@ from sim.proof.against import trailing
 from sim.proof.meeting import Case, Meeting, Outcome
 from sim.proof.quiet import clean_base, with_nothing
 from sim.proof.subject import Subject
-from sim.proof.sweep import Item, Run, Sweep, swept
+from sim.proof.sweep import Item, Run, Sweep
+from sim.proof.sweeping import swept
 from sim.proof.verdict import Finding
 from sim.track.layout import Layout
 from sim.train import fleet

@@ -1,1 +1,1 @@
-"""The pages of the window: the list of jobs, the bench, the keys."""
+"""The pages of the window, one module a page, and what they have in common."""

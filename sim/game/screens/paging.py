@@ -9,13 +9,11 @@ import numpy as np
 import pygame
 
 from sim.coach.cautions import CAUTIONS, PASSED
-from sim.game import overlay, side
-from sim.game.area import Area
-from sim.game.draw.caution import caution_slip, caution_slip_size
-from sim.game.draw.icons import top_items
-from sim.game.draw.ink import Sprite
-from sim.game.draw.panel import Box
-from sim.game.draw.result_plan import (
+from sim.game.desk import overlay
+from sim.game.desk.gestures import Gestures
+from sim.game.desk.hit import met
+from sim.game.draw.pages.result import Result
+from sim.game.draw.pages.result_plan import (
     Along,
     leaf_after,
     leaf_for,
@@ -24,15 +22,18 @@ from sim.game.draw.result_plan import (
     result_notes,
     result_turns,
 )
-from sim.game.draw.result_sheet import result_marks, result_sheet
-from sim.game.finding import finding_picture
-from sim.game.fonts import Type
-from sim.game.gestures import Gestures
-from sim.game.hit import met
-from sim.game.nameplates import labels
-from sim.game.result import Result
-from sim.game.stage import Stage
-from sim.game.viewstate import Target, ViewState
+from sim.game.draw.pages.result_sheet import result_marks, result_sheet
+from sim.game.draw.pen.icons import top_items
+from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.panel import Box
+from sim.game.draw.slips.caution import caution_slip, caution_slip_size
+from sim.game.look.fonts import Type
+from sim.game.picture import side
+from sim.game.picture.nameplates import labels
+from sim.game.screens.finding import finding_picture
+from sim.game.whereabouts.area import Area
+from sim.game.whereabouts.stage import Stage
+from sim.game.whereabouts.viewstate import Target, ViewState
 from sim.session.snapshot import Snapshot
 
 __all__ = ["handle_result", "real_board", "result_areas", "result_box", "result_picture"]

@@ -6,9 +6,9 @@ from typing import Protocol
 
 import pygame
 
-from sim.game.draw.ink import Sprite
-from sim.game.theme import Theme
-from sim.game.view import Rooms
+from sim.game.draw.pen.ink import Sprite
+from sim.game.look.theme import Theme
+from sim.game.paper.view import Rooms
 
 __all__ = ["Screen", "StillScreen"]
 

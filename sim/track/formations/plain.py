@@ -11,7 +11,7 @@ from typing import Any, Self
 import numpy as np
 
 from sim.bench.fields import Problem, declared
-from sim.bench.piece import Section
+from sim.bench.piece import Section, told_once
 from sim.bench.shapes import Choice, Number
 from sim.bench.table import Table
 from sim.track.formations.formation import Formation
@@ -68,12 +68,14 @@ class Plain(Formation):
         shown="straight",
     )
 
+    @told_once
     def rails(self) -> tuple[Section, ...]:
         return (
             Section(f"{self.id}.left", "left rail", "rail", "left"),
             Section(f"{self.id}.right", "right rail", "rail", "right"),
         )
 
+    @told_once
     def nodes(self) -> tuple[str, ...]:
         return tuple(f"{self.id}.{node}" for node in _nodes("left", self.length_mm) + _nodes("right", self.length_mm))
 

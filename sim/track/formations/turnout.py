@@ -14,7 +14,7 @@ from typing import Any, Literal, Self, cast
 
 from sim.bench.fields import Problem, declared
 from sim.bench.model import CONDITIONS, SETTINGS
-from sim.bench.piece import Place, PlaceKind, Role, Section, Side
+from sim.bench.piece import Place, PlaceKind, Role, Section, Side, told_once
 from sim.bench.point_set import Blade, PointSet
 from sim.bench.shapes import Choice, Entries, Number
 from sim.bench.table import Table
@@ -131,6 +131,7 @@ class Turnout(Formation):
     toe_mm: float = declared(Number(5, 2000, "mm"), "rail before the tips of the blades", default=80.0)
     leg_mm: float = declared(Number(5, 2000, "mm"), "rail beyond the frog point, on both legs", default=90.0)
 
+    @told_once
     def rails(self) -> tuple[Section, ...]:
         frog = () if self.frog == "dead" else (Section(f"{self.id}.{_FROG}", _FROG, "frog"),)
         stock, blade, way_out = (
@@ -142,6 +143,7 @@ class Turnout(Formation):
     def rail_words(self, name: str) -> str:
         return _FROG if name == f"{self.id}.{_FROG}" else super().rail_words(name)
 
+    @told_once
     def places(self) -> tuple[Place, ...]:
         gap, made = _GAP_DEFAULT[self.frog], _MADE_DEFAULT[self.frog]
         found = []

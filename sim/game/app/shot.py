@@ -1,0 +1,46 @@
+"""A bench as a picture, without a display: what the window would show of it before anything is touched."""
+
+from __future__ import annotations
+
+import io
+
+import pygame
+
+from sim.bench.model import Bench
+from sim.coach.job import begin
+from sim.game.desk.scene import picture
+from sim.game.look.theme import load_theme
+from sim.game.look.wording import chapter_words
+from sim.game.paper.view import rooms
+from sim.game.picture.compositor import paint
+from sim.game.whereabouts.stage import Stages
+from sim.game.whereabouts.viewstate import ViewState
+from sim.session.snapshot import Snapshot
+
+__all__ = ["draw", "png", "render"]
+
+
+def draw(
+    snapshot: Snapshot, view: ViewState, size: tuple[int, int], scale: float = 1.0, theme: str = "night"
+) -> pygame.Surface:
+    """The picture of a moment on a plain surface; no display is needed."""
+    look = load_theme(theme)
+    stage = Stages().of(snapshot.bench, rooms(size, scale, look.widths), look, view.below, view.camera)
+    surface = pygame.Surface(stage.rooms.size)
+    paint(surface, picture(stage, snapshot, view))
+    return surface
+
+
+def render(bench: Bench, size: tuple[int, int] = (1280, 800)) -> pygame.Surface:
+    """A bench as filed, at a size of at least 1024 x 720."""
+    snapshot = begin(bench).snapshot()
+    chapter = chapter_words(bench.level.chapter) if bench.level is not None else ""
+    below = bench.level is not None and bench.level.seen == "below"
+    return draw(snapshot, ViewState(chapter=chapter, below=below), size)
+
+
+def png(bench: Bench, size: tuple[int, int] = (1280, 800)) -> bytes:
+    """The picture of a bench as filed, as the bytes of a PNG file."""
+    file = io.BytesIO()
+    pygame.image.save(render(bench, size), file, "bench.png")
+    return file.getvalue()

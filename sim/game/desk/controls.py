@@ -1,0 +1,94 @@
+"""What a control on the bench does, as acts: rocker, plug, knob, throttle, a place on the track."""
+
+from __future__ import annotations
+
+from sim.bench.edits import MakeWire, SetPlace
+from sim.game.desk.overlay import default_cloth
+from sim.game.picture.side import supply_now
+from sim.game.whereabouts.stage import Stage
+from sim.game.whereabouts.viewstate import ViewState
+from sim.session.acts import Act, Dial, DialName, Do, Drive, Nudge, Plug, Power, Predict, Reset, Side
+from sim.session.frogs import frog_pieces
+from sim.session.snapshot import Snapshot, TrainView
+
+__all__ = [
+    "DIALS",
+    "NUDGE_MM",
+    "change_place",
+    "drive_by",
+    "driven",
+    "make_wire",
+    "nudge_on",
+    "plug",
+    "predict",
+    "rocker",
+    "turn_dial",
+]
+
+DIALS: tuple[DialName, ...] = ("off", "volts", "ohms", "buzzer")
+NUDGE_MM = 5.0  # a finger's push; our choice
+_STILL = 1e-3  # mm/s
+_OTHER_STATE = {"cut": "closed", "closed": "cut", "leaking": "cut", "made": "open", "open": "made"}
+
+Acts = tuple[Act, ...]
+
+
+def make_wire(snapshot: Snapshot, a: str, b: str) -> Acts:
+    """A wire from one terminal to another, in the colour that is next."""
+    return (Do(MakeWire(a, b, colour=default_cloth(snapshot.bench, a, b))),)
+
+
+def change_place(stage: Stage, name: str) -> Acts:
+    """Cut what is closed, bridge what is cut; make what is open, open what is made."""
+    mark = next((mark for mark in stage.places if mark.place.name == name), None)
+    return () if mark is None else (Do(SetPlace(name, _OTHER_STATE[mark.place.state])),)
+
+
+def rocker(snapshot: Snapshot, view: ViewState) -> Acts:
+    """The supply's rocker: on, off, or the breaker closed again."""
+    supply = supply_now(snapshot, view)
+    if supply is None:
+        return ()
+    if supply.tripped:
+        return (Reset(supply.id),)
+    return (Power(not supply.on, supply.id),)
+
+
+def plug(snapshot: Snapshot) -> Acts:
+    """Plug the supply in, or pull it out."""
+    if not snapshot.supplies:
+        return ()
+    return (Plug(not all(supply.plugged for supply in snapshot.supplies)),)
+
+
+def turn_dial(snapshot: Snapshot, by: int) -> Acts:
+    """The meter's knob, so many places further."""
+    now = DIALS.index(snapshot.meter.dial)
+    return (Dial(DIALS[(now + by) % len(DIALS)]),)
+
+
+def driven(snapshot: Snapshot, view: ViewState) -> TrainView | None:
+    """The train that the throttle is for."""
+    return snapshot.trains[min(view.train, len(snapshot.trains) - 1)] if snapshot.trains else None
+
+
+def drive_by(snapshot: Snapshot, view: ViewState, by: float) -> Acts:
+    """The throttle, moved by a share of its way."""
+    train = driven(snapshot, view)
+    return () if train is None else (Drive(train.id, round(min(1.0, max(0.0, train.throttle + by)), 2)),)
+
+
+def nudge_on(snapshot: Snapshot, name: str) -> Acts:
+    """A finger's push at an engine that has died on its way, the way that it was going; none for any other."""
+    train = next((train for train in snapshot.trains if train.id == name), None)
+    if train is None or train.throttle <= 0 or train.running or train.derailed or abs(train.speed_mm_s) > _STILL:
+        return ()
+    return (Nudge(name, NUDGE_MM * train.direction),)
+
+
+def predict(snapshot: Snapshot, view: ViewState, name: str) -> Acts:
+    """A button of the frog's slip: "normal/left" and so on."""
+    setting, _, side = name.partition("/")
+    pieces = frog_pieces(snapshot.bench)
+    said: Side = "left" if side == "left" else "right"
+    return (Predict(pieces[view.frog % len(pieces)], setting, said),) if pieces else ()

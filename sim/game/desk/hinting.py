@@ -1,0 +1,87 @@
+"""The hint that lies open on the job sheet: told further each time it is asked for, gone once its step is done."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+
+from sim.bench.model import Bench
+from sim.coach.hints import Hint, Spot, next_hint
+from sim.game.whereabouts.viewstate import HintView, Pointed, Target
+from sim.session.snapshot import Snapshot
+
+__all__ = ["Hints"]
+
+_LAST = 3
+_NOTHING = "Nothing more to wire or to measure. Test every route."
+_NO_JOB = "A hint belongs to a job, and this is a bench of your own."
+
+
+class Hints:
+    """Hints for one bench, from how it was filed. A hint costs no marks."""
+
+    def __init__(self, filed: Bench) -> None:
+        self._filed = filed
+        self._hint: Hint | None = None
+        self._key: Hashable = None
+        self._stage = 0
+
+    def ask(self, now: Snapshot) -> Mapping[str, object]:
+        """Tell the next hint, or the one that lies open further; fields of the view."""
+        if self._filed.level is None:
+            return _view(HintView(_LAST, _NO_JOB), None)
+        hint = next_hint(self._filed, now)
+        self._stage = min(_LAST, self._stage + 1) if hint is not None and self._open_for(hint) else 1
+        self._hint, self._key = hint, _key(now)
+        if hint is None:
+            return _view(HintView(_LAST, _NOTHING), None)
+        return self._told(hint)
+
+    def follow(self, now: Snapshot, shown: bool) -> Mapping[str, object]:
+        """What becomes of the open hint at this moment; empty where nothing does. `shown`: one lies open."""
+        if not shown:
+            self._stage = 0
+            return {}
+        key = _key(now)
+        if key == self._key or self._filed.level is None:
+            return {}
+        self._key = key
+        hint = next_hint(self._filed, now)
+        if hint is not None and self._open_for(hint):
+            return {}
+        self._hint, self._stage = None, 0
+        return _view(None, None)
+
+    def _open_for(self, hint: Hint) -> bool:
+        return self._hint is not None and (hint.change, hint.at) == (self._hint.change, self._hint.at)
+
+    def _told(self, hint: Hint) -> Mapping[str, object]:
+        text = (hint.question, hint.place, hint.change)[self._stage - 1]
+        pointed = None if self._stage == 1 else Pointed(tuple(_target(spot) for spot in hint.at), ())
+        return _view(HintView(self._stage, text), pointed)
+
+
+def _view(hint: HintView | None, pointed: Pointed | None) -> Mapping[str, object]:
+    return {"hint": hint, "pointed": pointed}
+
+
+def _key(now: Snapshot) -> Hashable:
+    """What a hint depends on, cheap to compare."""
+    return (
+        id(now.bench), now.predictions, now.readings, len(now.meter.taken), now.meter.dial, now.play.powered,
+        tuple((supply.on, supply.plugged) for supply in now.supplies),
+        tuple(at >= 0.5 for at in now.travel.values()),
+    )  # fmt: skip
+
+
+def _target(spot: Spot) -> Target:
+    """The thing on the screen that stands for a spot."""
+    kind, name = spot
+    if kind == "points":
+        return Target("lever", name)
+    if kind == "meter":
+        return Target("dial", name)
+    if kind in ("rocker", "plug"):
+        return Target(kind, "supply")
+    if kind == "say":
+        return Target("predict", name.partition("/")[2])
+    return Target(kind, name)

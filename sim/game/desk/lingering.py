@@ -1,0 +1,60 @@
+"""How long the pointer or the focus has been on a thing, and how long a few words have stood on the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from sim.game.whereabouts.viewstate import Note, Target, ViewState
+
+__all__ = ["REST_S", "SAID_S", "Lingering"]
+
+REST_S = 0.6  # before a thing says its name: long enough not to stand in the way of a hand that passes
+SAID_S = 2.0  # that a few words stand
+
+
+class Lingering:
+    """Counts the time; what it comes to are fields of the view."""
+
+    def __init__(self) -> None:
+        self._on: Target | None = None
+        self._on_for = 0.0
+        self._spent = False
+        self._news = False
+        self._held = False
+        self._said: Note | None = None
+        self._said_for = 0.0
+
+    def acted(self) -> Mapping[str, object]:
+        """Something is done: what is said goes, and a thing does not say its name again until it has been left."""
+        self._spent = True
+        return {"said": None, "rested": None}
+
+    def go_on(self, view: ViewState, seconds: float, *, news: bool = False) -> Mapping[str, object]:
+        """Let time pass. `news`: a fault stands; when one begins, what is rested on is as good as acted on."""
+        changes: dict[str, object] = {}
+        held, self._held = self._held, view.hand is not None
+        on = None if self._held else view.focus or view.hover
+        if on != self._on:
+            self._on, self._on_for, self._spent = on, 0.0, held  # what is let go of has been acted on
+            changes["rested"] = None
+        elif self._waits(view):
+            self._on_for += seconds
+            if self._on_for >= REST_S:
+                changes["rested"] = on
+        if news and not self._news:
+            changes.update(self.acted())
+        self._news = news
+        if view.said is not self._said:
+            self._said, self._said_for = view.said, 0.0
+        elif view.said is not None:
+            self._said_for += seconds
+            if self._said_for >= SAID_S:
+                changes["said"] = None
+        return changes
+
+    def _waits(self, view: ViewState) -> bool:
+        return self._on is not None and not self._spent and view.rested != self._on
+
+    def pending(self, view: ViewState) -> bool:
+        """Whether something will change by itself."""
+        return self._waits(view) or view.said is not None

@@ -1,0 +1,107 @@
+"""What a thing is called and what it is for, in a short line with its key, shown beside it when one rests on it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import pygame
+
+from sim.bench.levers import lever_named
+from sim.game.desk.hit import areas
+from sim.game.picture.side import box_of, levers, right_sign, slip_box
+from sim.game.whereabouts.area import Area, middle_of
+from sim.game.whereabouts.stage import Stage
+from sim.game.whereabouts.viewstate import Note, Target, ViewState
+from sim.session.snapshot import Snapshot
+from sim.wiring.names import terminal_words
+from sim.wiring.telling import listed
+
+__all__ = ["name_note", "name_words"]
+
+_WORDS = {
+    ("rocker", "supply"): "Rocker: on, off, reset. Key P",
+    ("plug", "supply"): "Plug: in, or pulled out. Key U",
+    ("knob", "meter"): "The meter's knob: a click turns it on. Key M",
+    ("fold", "slip"): "Fold the frog's slip away. Key F",
+    ("fold", "sheet"): "Fold the job sheet away. Key J",
+    ("probe", "red"): "Red tip: drag it onto metal. Key R",
+    ("probe", "black"): "White tip: drag it onto metal. Key B",
+    ("button", "test"): "Every vehicle over every route. Key T",
+    ("button", "hint"): "A question first, then more. Key H",
+    ("button", "turn-sheet"): "The other half of the sheet",
+    ("button", "next-frog"): "The next frog. Key Shift F",
+    ("button", "next-train"): "The next train",
+    ("button", "next-supply"): "The next supply",
+    ("top", "jobs"): "Back to the jobs, all kept. Key Esc",
+    ("top", "undo"): "Key Ctrl Z",
+    ("top", "redo"): "Key Ctrl Shift Z",
+    ("top", "turn"): "See the board from below, or above. Key V",
+    ("top", "keys"): "All keys. Key F1",
+    ("top", "settings"): "Light, size, motion, words. Key F2",
+}
+_UNFOLD = {"slip": "Open the frog's slip. Key F", "sheet": "Open the job sheet. Key J"}
+
+
+def name_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Target) -> str:
+    """The line for a thing; "" for what has none."""
+    kind, name = target
+    if kind == "terminal":
+        return _screw_words(stage, name)
+    if kind == "fold" and (not view.slip if name == "slip" else view.folded):
+        return _UNFOLD[name]
+    if kind == "dial":
+        return f"The meter's knob to {name}. Key M"
+    if kind in {"slider", "slot"}:
+        return "Throttle: drag it along. Keys + and -, 0 stops"
+    if kind == "direction":
+        train = next(iter(snapshot.trains), None) if not view.train else snapshot.trains[view.train]
+        if train is None:
+            return ""
+        way = "right" if int(name) == right_sign(stage, snapshot, train) else "left"
+        return f"Direction: to the {way}. Key D"
+    if kind in {"lever", "blade"}:
+        thrown = lever_named(stage.bench, name)
+        moved = thrown.movers if thrown is not None else (name,)
+        every = levers(stage, snapshot)
+        number = next((k for k, lever in enumerate(every, 1) if lever.piece in moved), 0)
+        if kind == "lever":
+            switch = thrown is not None and thrown.is_switch
+            what = f"Lever: switch {name}" if switch else f"Lever: throws the points of {listed(moved)}"
+        else:
+            what = f"Blades of {name}: a click throws {listed(moved) if len(moved) > 1 else 'them'}"
+        return f"{what}. Key {number}" if 0 < number < 10 else what
+    return _WORDS.get((kind, name), "")
+
+
+def _screw_words(stage: Stage, name: str) -> str:
+    named = terminal_words(stage.bench, name)
+    if not named:
+        return name
+    spots = stage.fixtures.spots.get(name, ())
+    if any(spot.fixture == "tab" for spot in spots):
+        return f"Tab: {named}"
+    if named.startswith(("screw ", "end ")):
+        return named[:1].upper() + named[1:]
+    return f"Screw of {named}"
+
+
+def name_note(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
+    """The note beside what the pointer, or the focus, has rested on; it keeps clear of the thing itself."""
+    if view.rested is None:
+        return None
+    line = name_words(stage, snapshot, view, view.rested)
+    every = [area for area in areas(stage, snapshot, view) if area.target == view.rested]
+    if not line or not every:
+        return None
+    pointed = view.focus is None and view.rested == view.hover
+    area = min(every, key=lambda area: math.dist(middle_of(area), view.pointer)) if pointed else every[0]
+    return Note(middle_of(area), (line,), box_of(_clear(stage, view, view.rested, every)))
+
+
+def _clear(stage: Stage, view: ViewState, target: Target, every: Sequence[Area]) -> pygame.Rect:
+    """What a thing's note must not cover: all screws of a terminal, the slip whose fold is meant, else the thing."""
+    if target == Target("fold", "slip") and view.slip:
+        return pygame.Rect(slip_box(stage, view))
+    first, *rest = (area.rect for area in every)
+    return first.unionall(rest) if target.kind == "terminal" else first

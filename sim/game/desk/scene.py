@@ -1,0 +1,142 @@
+"""The whole picture of a running bench: a pure function of stage, snapshot and view, as a list of sprites."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+import pygame
+
+from sim.bench.terminals import terminals
+from sim.coach.cautions import CAUTIONS
+from sim.game.desk import overlay
+from sim.game.desk.every import THINGS
+from sim.game.desk.hit import areas, focus_order
+from sim.game.desk.prompting import beside, label_of, label_sprites
+from sim.game.draw.pen.ink import Sprite, cut
+from sim.game.draw.pen.tags import side_tag
+from sim.game.draw.slips.caution import caution_slip, caution_slip_size
+from sim.game.items.magnifier import Magnifier
+from sim.game.items.thing import Layer, Sight
+from sim.game.picture import side
+from sim.game.picture.board import board, gliding
+from sim.game.picture.flow import arrows
+from sim.game.picture.glow import shorted
+from sim.game.picture.rolling import trains
+from sim.game.whereabouts.area import Area, middle_of
+from sim.game.whereabouts.stage import Stage
+from sim.game.whereabouts.viewstate import CautionView, Note, ViewState
+from sim.session.snapshot import Snapshot
+
+__all__ = ["legal_ends", "picture"]
+
+
+def legal_ends(snapshot: Snapshot, view: ViewState) -> frozenset[str]:
+    """Every terminal at which the wire in hand can end; empty when none is in hand."""
+    hand = view.hand
+    if hand is None or hand.what != "wire":
+        return frozenset()
+    return frozenset(terminals(snapshot.bench)) - {hand.name}
+
+
+def _things(stage: Stage, snapshot: Snapshot, view: ViewState, layer: Layer) -> Iterator[Sprite]:
+    for thing in THINGS:
+        if thing.layer == layer:
+            yield from thing.sprites(Sight(stage, snapshot, view))
+
+
+def _on_mat(stage: Stage, sprites: Iterable[Sprite], right: int = 0) -> Iterable[Sprite]:
+    """What lies on the board, no further than the mat when a camera shows a part of it; `right`: or up to there."""
+    if stage.shift is None:
+        return sprites
+    mat = stage.rooms.mat
+    return cut(sprites, mat.union(pygame.Rect(mat.x, mat.y, right - mat.x, mat.height)) if right else mat)
+
+
+def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
+    """Rings round what is pointed out, and a label beside the first of it that can be seen."""
+    if view.pointed is None and view.prompt is None and view.caution is None:
+        return
+    every = areas(stage, snapshot, view)
+    label = label_of(stage, view, every) if view.prompt is not None and view.hint is None else None
+    if label is not None and view.prompt is not None:
+        yield from label_sprites(stage, label)
+        inside = (stage.rooms.meter, stage.rooms.supply, stage.rooms.throttle)
+        meant = next((area for area in every if area.target == view.prompt.target), None)
+        if meant is not None and any(panel.colliderect(meant.rect) for panel in inside):
+            yield overlay.focus_ring(stage, meant)  # the beak ends at the edge of the instrument
+    if view.caution is not None and view.menu_wire is None and view.opened is None:
+        taken = [] if label is None else [label.box]
+        if snapshot.fault is not None:  # the magnifier offers itself, with a label of its own
+            taken += [sprite.rect for sprite in Magnifier().sprites(Sight(stage, snapshot, view))]
+        yield _caution(stage, view, every, view.caution, taken)
+    if view.pointed is None:
+        return
+    tip = None
+    for target in view.pointed.targets:
+        for area in (area for area in every if area.target == target):
+            yield overlay.focus_ring(stage, area)
+            tip = tip or middle_of(area)
+    if tip is not None and view.pointed.lines:
+        yield overlay.note_sprite(stage, Note(tip, view.pointed.lines))
+
+
+def _caution(
+    stage: Stage, view: ViewState, every: Sequence[Area], caution: CautionView, taken: Sequence[pygame.Rect]
+) -> Sprite:
+    """A caution beside what it is about, clear of other labels."""
+    area = next((area for area in every if area.target == caution.target), None)
+    words = CAUTIONS[caution.name]
+    rect = area.rect if area is not None else stage.rooms.supply
+    tip = middle_of(area) if area is not None else (float(rect.x), float(rect.centery))
+    panel = next((p for p in (stage.rooms.meter, stage.rooms.supply) if p.collidepoint(tip)), None)
+    if panel is not None:  # its edge is enough: readings stay bare
+        tip = (panel.x + 9 * stage.unit, tip[1])
+    size = caution_slip_size(stage.unit, stage.theme, words)
+    box = beside(stage, view, every, rect, tip, size, taken)
+    at = (round(tip[0]), round(tip[1]))
+    return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words)
+
+
+def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> list[Sprite]:
+    """The board without the tags of rails that would lie half under the open job sheet."""
+    if view.folded:
+        return sprites
+    tags = {id(side_tag(side, stage.unit, stage.theme)) for side in ("A", "B", "none", "both")}
+    sheet = stage.rooms.sheet.inflate(round(8 * stage.unit), round(8 * stage.unit))
+    return [part for part in sprites if id(part.surface) not in tags or not part.rect.colliderect(sheet)]
+
+
+def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
+    """All sprites from the ground up."""
+    held = view.hand.name if view.hand is not None and view.hand.what == "vehicle" else None
+    fault = snapshot.fault
+    if fault is not None and fault.loop:
+        out = shorted(stage, snapshot, held, fault.loop, fault.amps, lids_off=view.lids_off)
+    elif view.glides:
+        out = gliding(stage, snapshot, view.lids_off)
+        out += trains(stage, snapshot, held)
+    else:
+        out = _clear_of_sheet(stage, view, board(stage, snapshot, view.lids_off))
+        out += _on_mat(stage, arrows(stage, snapshot))
+        out += trains(stage, snapshot, held)
+    out += overlay.strays(stage, snapshot, held)
+    out += _on_mat(stage, _things(stage, snapshot, view, "bed"))
+    out += _on_mat(stage, overlay.probes(stage, snapshot, view), stage.rooms.meter.x + 12)
+    out += _on_mat(stage, _things(stage, snapshot, view, "board"))
+    out.append(side.top(stage, snapshot, view))
+    out += side.panels(stage, snapshot, view)
+    out += side.slip_sprites(stage, snapshot, view)
+    out += side.sheet_sprites(stage, snapshot, view)
+    out += _things(stage, snapshot, view, "paper")
+    out += _on_mat(stage, overlay.hand_sprites(stage, snapshot, view))
+    out += _on_mat(stage, overlay.rings(stage, view, legal_ends(snapshot, view)))
+    out += _things(stage, snapshot, view, "top")
+    out += _pointed(stage, snapshot, view)
+    if view.focus is not None:
+        area = next((area for area in focus_order(stage, snapshot, view) if area.target == view.focus), None)
+        if area is not None:
+            out.append(overlay.focus_ring(stage, area))
+    note = overlay.note_for(stage, snapshot, view)
+    if note is not None:
+        out.append(overlay.note_sprite(stage, note))
+    return out

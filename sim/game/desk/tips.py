@@ -1,0 +1,66 @@
+"""Where the meter's tips are put: by hand on the metal under them, by key on what is ringed or pointed at."""
+
+from __future__ import annotations
+
+from sim.game.desk.focusing import focused
+from sim.game.items.thing import Outcome, Sight
+from sim.game.paper.view import Point
+from sim.game.whereabouts.area import middle_of
+from sim.game.whereabouts.handles import probe_tip
+from sim.game.whereabouts.metal import Metal, metal_of, nearest_metal
+from sim.game.whereabouts.stage import Stage
+from sim.game.whereabouts.viewstate import Note
+from sim.session.acts import Act, Dial, Probe
+from sim.session.snapshot import Snapshot
+
+__all__ = ["SNAP_PX", "TIP_WORDS", "by_key", "let_go", "put"]
+
+SNAP_PX = 15.0
+TIP_WORDS = "A tip goes on a screw, a tab or a rail."
+_METAL = frozenset({"terminal", "place", "blade", "joint", "rail", "piece"})  # where a tip finds metal
+
+
+def put(name: str, terminal: str | None, mm: Point | None, snapshot: Snapshot) -> Outcome:
+    """A tip ("red" or "black") onto a terminal, or into the air; `mm`: where on the bench it rests, if not on its tab.
+
+    The second tip on metal turns the meter on, if it is off.
+    """
+    red = terminal if name == "red" else snapshot.meter.red
+    black = terminal if name == "black" else snapshot.meter.black
+    acts: list[Act] = [Probe(red, black)]
+    if snapshot.meter.dial == "off" and red is not None and black is not None:
+        acts.insert(0, Dial("buzzer"))
+    return Outcome(tuple(acts), view={f"{name}_mm": mm})
+
+
+def let_go(name: str, point: Point, sight: Sight) -> Outcome:
+    """A tip let go of at a point: onto the metal within reach, or into the air."""
+    stage, snapshot, _ = sight
+    metal = nearest_metal(stage, point, SNAP_PX * stage.unit)
+    if metal is None:
+        return put(name, None, None, snapshot)
+    return put(name, metal[0], stage.world.to_bench(metal[1]) if _kept_where(metal, stage) else None, snapshot)
+
+
+def by_key(name: str, sight: Sight) -> Outcome:
+    """A tip onto the metal of what is ringed, or of what the pointer is on; words where there is none."""
+    stage, snapshot, view = sight
+    area = focused(sight)
+    if area is not None:
+        at = middle_of(area)
+        metal = metal_of(stage, snapshot.travel, area.target, at, SNAP_PX * stage.unit)
+    else:
+        at, metal = view.pointer, None
+        if stage.rooms.mat.collidepoint(at) and (view.hover is None or view.hover.kind in _METAL):
+            metal = nearest_metal(stage, at, SNAP_PX * stage.unit)
+        if at[0] < 0:  # nothing is pointed at yet
+            at = probe_tip(stage, snapshot, view, name)
+    if metal is None:
+        return Outcome(view={"said": Note(at, (TIP_WORDS,))})
+    several = area is None and _kept_where(metal, stage)
+    return put(name, metal[0], stage.world.to_bench(metal[1]) if metal[2] or several else None, snapshot)
+
+
+def _kept_where(metal: Metal, stage: Stage) -> bool:
+    """Whether it must be kept where a tip rests: on a rail, or on one of several screws."""
+    return metal[2] or len(stage.fixtures.spots[metal[0]]) > 1

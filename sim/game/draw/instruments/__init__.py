@@ -1,0 +1,1 @@
+"""What is worked and read by hand: meter, supply, throttle, ammeter and magnifier."""

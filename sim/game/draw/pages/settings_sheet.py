@@ -1,0 +1,122 @@
+"""The page of settings: one sheet, a line of buttons for each thing that can be chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import NamedTuple
+
+import pygame
+
+from sim.game.draw.pen.ink import Sprite, lay, merge
+from sim.game.draw.pen.panel import Box, put
+from sim.game.draw.pen.paper_parts import button, clip, paper, rule
+from sim.game.look.fonts import Type
+from sim.game.look.settings import Choice
+from sim.game.look.theme import Theme
+
+__all__ = ["settings_places", "settings_sheet", "sheet_size"]
+
+_WIDE = 860.0
+_HEAD, _FOOT = 92.0, 66.0
+_TALL, _LOW = 124.0, 92.0  # a row of two lines with their notes under the headings; a row of one, its note beside it
+_BETWEEN = 28.0
+_EXTRA = (("", "cautions", "Cautions"), ("", "close", "Done"))
+"""The buttons at the foot, from left to right: line, value, words."""
+_HALF_VALUES = 3  # a line with no more buttons than this needs half the sheet's width
+
+
+class _Cell(NamedTuple):
+    """Where a line stands: left and upper edge on the sheet, width, its buttons' upper edge, layout px."""
+
+    left: float
+    top: float
+    width: float
+    buttons: float
+
+
+def _cells(rows: Sequence[Choice]) -> tuple[list[_Cell], float]:
+    """A cell for every line, and where the last row ends."""
+    one = (_WIDE - 64 - _BETWEEN) / 2
+    cells: list[_Cell] = []
+    top, right = _HEAD, False
+    for choice in rows:
+        wide = len(choice.values) > _HALF_VALUES
+        if wide and right:
+            top, right = top + _TALL, False
+        if wide:
+            cells.append(_Cell(32, top, _WIDE - 64, top + _LOW - 54))
+            top += _LOW
+            continue
+        cells.append(_Cell(32 + (one + _BETWEEN) * right, top, one, top + _TALL - 50))
+        if right:
+            top += _TALL
+        right = not right
+    return cells, top + (_TALL if right else 0.0)
+
+
+def sheet_size(rows: Sequence[Choice]) -> tuple[float, float]:
+    """Width and height of the sheet, layout px."""
+    return _WIDE, _cells(rows)[1] + _FOOT
+
+
+def settings_places(box: Box, unit: float, rows: Sequence[Choice]) -> dict[tuple[str, str], pygame.Rect]:
+    """Where the buttons lie, by line and value, in reading order; ("", "close") the very last."""
+    x, y, w, h = box
+    places: dict[tuple[str, str], pygame.Rect] = {}
+    for choice, cell in zip(rows, _cells(rows)[0], strict=True):
+        step = min(172.0, (cell.width + 12) / len(choice.values))
+        for k, (value, _) in enumerate(choice.values):
+            left, top = x + (cell.left + step * k) * unit, y + cell.buttons * unit
+            places[choice.name, value] = pygame.Rect(
+                round(left), round(top), round((step - 12) * unit), round(36 * unit)
+            )
+    top = y + h - 54 * unit
+    for k, (name, value, _) in enumerate(_EXTRA):
+        left = x + w - (192 + 172 * (len(_EXTRA) - 1 - k)) * unit
+        places[name, value] = pygame.Rect(round(left), round(top), round(160 * unit), round(38 * unit))
+    return places
+
+
+@lru_cache(maxsize=4)
+def settings_sheet(box: Box, unit: float, theme: Theme, rows: tuple[Choice, ...], fault: str) -> Sprite:
+    """The sheet as one sprite; `fault`: why the settings cannot be kept, or empty."""
+    kind = Type(theme, unit)
+    rect = pygame.Rect(box)
+    whole = merge([paper(box, unit, theme), clip(rect.x + round(152 * unit), rect.y - round(14 * unit), unit, theme)])
+    surface, dx, dy = whole.surface, whole.x, whole.y
+    left = rect.x + 32 * unit - dx
+    ink, second = theme["ink"], theme["ink-second"]
+    put(surface, (left, rect.y + 26 * unit - dy), "Settings", "result", ink, kind)
+    corner = (rect.right - 32 * unit - dx, rect.y + 44 * unit - dy)
+    put(surface, corner, "Esc or F2: back", "body", second, kind, "right")
+    rule(surface, left, rect.y + 76 * unit - dy, rect.width - 64 * unit, unit, theme)
+    for row, cell in zip(rows, _cells(rows)[0], strict=True):
+        x, y = rect.x + cell.left * unit - dx, rect.y + cell.top * unit - dy
+        put(surface, (x, y), row.heading, "heading", ink, kind)
+        if cell.width > _WIDE / 2:
+            aside = x + kind.width(row.heading, "heading") + 14 * unit
+            drop = kind.ascent("heading") - kind.ascent("body")
+            put(surface, (aside, y + drop), row.note, "body", second, kind)
+            continue
+        y += kind.height("heading")
+        for line in kind.wrap(row.note, "body", cell.width * unit)[:2]:
+            put(surface, (x, y), line, "body", second, kind)
+            y += kind.height("body") - 2 * unit
+    places = settings_places(box, unit, rows)
+    for row in rows:
+        for value, words in row.values:
+            look = "chosen" if value == row.chosen else "plain"
+            sprite = button(tuple(places[row.name, value]), unit, theme, words, look)
+            lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+    for name, value, words in _EXTRA:
+        sprite = button(tuple(places[name, value]), unit, theme, words, "main" if value == "close" else "plain")
+        lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+    done = places[_EXTRA[0][:2]]
+    room = done.x - dx - left - 24 * unit
+    foot = kind.wrap(fault or "Kept at once, and for the next start.", "body", room)[:2]
+    y = done.centery - dy - kind.height("body") * len(foot) / 2
+    for line in foot:
+        put(surface, (left, y), line, "body", theme["pencil-red"] if fault else second, kind)
+        y += kind.height("body")
+    return whole

@@ -1,0 +1,344 @@
+"""Track: rails filled with the colour of their side, the frog's plate, joiners, bonds, solder and tabs.
+
+A rail is a tube that its feed fills: amber and plain on side A, violet and cross-ticked on side B, hollow without a
+feed, a white-hot zigzag when both sides meet on it.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+import numpy as np
+import pygame
+
+from sim.game.draw.pen.ink import Pen, Sprite, circle, merge, plate, rounded, shade
+from sim.game.draw.pen.kept import kept
+from sim.game.look.theme import Colour, Theme, mix
+from sim.game.paper.plan import Floats
+from sim.game.paper.railviews import RailView
+from sim.game.paper.view import Point, World
+
+__all__ = [
+    "Tube",
+    "area_of",
+    "blob",
+    "bond_wire",
+    "buffer_stop",
+    "frog_plate",
+    "joiner",
+    "on_screen",
+    "rail",
+    "rail_shadow",
+    "tab",
+    "ticks",
+    "zigzag",
+]
+
+_FOOT_MM = 0.42
+_UNDER_MM = 0.14
+_EDGE_MM = 0.28
+_CORE_MM = 0.34
+_TICK_EVERY_MM = 3.1
+_TICK_OVER_MM = 0.45
+_TICK_MM = 0.38
+
+
+def on_screen(points: Floats, world: World) -> Floats:
+    """Points on the bench, (n, 2) mm, in device pixels."""
+    return np.stack([world.left + points[:, 0] * world.across, world.base - points[:, 1] * world.scale], axis=1)
+
+
+def area_of(points: Floats, margin: float) -> pygame.Rect:
+    """The box of some points, px, with so much around it."""
+    low, high = points.min(axis=0) - margin, points.max(axis=0) + margin
+    return pygame.Rect(
+        math.floor(low[0]),
+        math.floor(low[1]),
+        math.ceil(high[0]) - math.floor(low[0]) + 1,
+        math.ceil(high[1]) - math.floor(low[1]) + 1,
+    )
+
+
+def _listed(points: Floats) -> list[Point]:
+    return [(x, y) for x, y in points.tolist()]
+
+
+class Tube:
+    """A rail in pixels, from which narrower and wider outlines are taken."""
+
+    def __init__(self, view: RailView, world: World) -> None:
+        left, right = on_screen(view.left, world), on_screen(view.right, world)
+        self.middle = (left + right) / 2
+        self.half = np.hypot(*((left - right) / 2).T)
+        along = np.gradient(self.middle, axis=0)
+        length = np.maximum(np.hypot(along[:, 0], along[:, 1]), 1e-9)[:, None]
+        self.along = along / length
+        # to the left of the way the rail runs, on the screen (y down)
+        self.normal = np.stack([self.along[:, 1], -self.along[:, 0]], axis=1)
+        self.left, self.right = left, right
+        self.px = world.scale
+        self.below = world.below
+
+    def outline(self, more: float, ends: float) -> list[Point]:
+        """The outline `more` px wider on each side (negative: narrower) and `ends` px longer at each end."""
+        half = np.maximum(self.half + more, 0.0)[:, None]
+        middle = self.middle.copy()
+        if ends:
+            middle[0] -= self.along[0] * ends
+            middle[-1] += self.along[-1] * ends
+            if ends < 0 and len(middle) > 2:
+                length = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(self.middle, axis=0).T))])
+                keep = (length > -ends) & (length < length[-1] + ends)
+                keep[0] = keep[-1] = True
+                middle, half = middle[keep], half[keep]
+                normal = self.normal[keep]
+                return _listed(np.concatenate([middle + normal * half, (middle - normal * half)[::-1]]))
+        return _listed(np.concatenate([middle + self.normal * half, (middle - self.normal * half)[::-1]]))
+
+    def strip(self, outer: float, inner: float, upper: bool) -> list[Point]:
+        """A strip along the upper (or lower) edge, from `outer` px outside the head's edge to `inner` px inside."""
+        up = self.normal * np.where(self.normal[:, 1:2] <= 0, 1.0, -1.0) * (1.0 if upper else -1.0)
+        half = self.half[:, None]
+        a = self.middle + up * (half + outer)
+        b = self.middle + up * np.maximum(half - inner, 0.0)
+        return _listed(np.concatenate([a, b[::-1]]))
+
+
+@kept
+def rail(view: RailView, world: World, unit: float, theme: Theme, side: str) -> Sprite:
+    """A rail on the side "A", "B", "none" or "both", or "" for one that carries nothing by its nature."""
+    tube = Tube(view, world)
+    px = world.scale
+    least = max(px, 2.0 * unit / 0.9)  # a head is never thinner than about three pixels
+    area = area_of(np.concatenate([tube.left, tube.right]), (_FOOT_MM + _TICK_OVER_MM) * px + 3 * unit)
+    pen = Pen(area, 3)
+    if view.part == "check":
+        _plain(pen, tube, theme, px)
+        return pen.done()
+    if not view.metal:
+        pen.polygon(tube.outline(0.25 * px, 0), (30, 28, 26))
+        pen.polygon(tube.outline(0, 0), (78, 76, 72))
+        pen.polygon(tube.strip(0, 0.3 * px, True), (112, 110, 104))
+        return pen.done()
+    grow = max(0.0, (least - px) * 0.4)
+    ends = 0.18 * px
+    pen.polygon(tube.outline(_FOOT_MM * px + grow, ends), theme["rail-foot"])
+    pen.polygon(tube.outline(_UNDER_MM * px + grow, ends * 0.5), theme["rail-under"])
+    core = -_CORE_MM * px + grow
+    if side == "none":
+        pen.polygon(tube.outline(grow, 0), theme["none-line"])
+        pen.polygon(tube.outline(core, -_CORE_MM * px), theme["none-inside"])
+        return pen.done()
+    pen.polygon(tube.outline(grow, 0), theme["nickel"])
+    pen.polygon(tube.strip(grow, _EDGE_MM * px, False), theme["nickel-dark"])
+    pen.polygon(tube.strip(grow, _EDGE_MM * px, True), theme["nickel-lit"])
+    if side == "A":
+        pen.polygon(tube.outline(core, -_CORE_MM * px), theme["side-a"])
+        lit = tube.strip(-_CORE_MM * px * 1.02, _CORE_MM * px + float(tube.half.mean()) * 0.42, True)
+        pen.polygon(lit, theme["side-a-light"])
+    elif side == "B":
+        pen.polygon(tube.outline(core, -_CORE_MM * px), theme["side-b"])
+        ticks(pen, tube, theme, px, unit)
+    else:
+        pen.polygon(tube.outline(core, -_CORE_MM * px), theme["glow-wide"])
+        zigzag(pen, tube.middle, unit, theme, max(1.5 * unit, float(tube.half.mean()) * 0.85))
+    return pen.done()
+
+
+def _plain(pen: Pen, tube: Tube, theme: Theme, px: float) -> None:
+    pen.polygon(tube.outline(_FOOT_MM * 0.8 * px, 0), theme["rail-foot"])
+    pen.polygon(tube.outline(0, 0), mix(theme["nickel-dark"], theme["nickel"], 0.25))
+    pen.polygon(tube.strip(0, 0.4 * px, True), mix(theme["nickel"], theme["nickel-dark"], 0.3))
+
+
+def _stations(middle: Floats, every: float, offset: float) -> tuple[Floats, Floats]:
+    """Points every so many px along a polyline, and the direction there."""
+    steps = np.hypot(*np.diff(middle, axis=0).T)
+    along = np.concatenate([[0.0], np.cumsum(steps)])
+    count = int((along[-1] - offset) // every) + 1
+    if count < 1 or along[-1] < every * 0.4:
+        return np.empty((0, 2)), np.empty((0, 2))
+    at = offset + every * np.arange(count)
+    points = np.stack([np.interp(at, along, middle[:, 0]), np.interp(at, along, middle[:, 1])], axis=1)
+    ahead = np.stack([np.interp(at + 0.5, along, middle[:, 0]), np.interp(at + 0.5, along, middle[:, 1])], axis=1)
+    behind = np.stack([np.interp(at - 0.5, along, middle[:, 0]), np.interp(at - 0.5, along, middle[:, 1])], axis=1)
+    run = ahead - behind
+    return points, run / np.maximum(np.hypot(run[:, 0], run[:, 1]), 1e-9)[:, None]
+
+
+def ticks(pen: Pen, tube: Tube, theme: Theme, px: float, unit: float) -> None:
+    """Cross ticks; they keep step with the mat, so that neighbouring rails and pieces agree."""
+    every = max(_TICK_EVERY_MM * px, 7.0 * unit)
+    first = float(tube.middle[0, 0])
+    offset = (every - first % every) % every if abs(tube.along[0, 0]) > 0.5 else every / 2
+    points, run = _stations(tube.middle, every, offset)
+    order = slice(None) if tube.middle[0, 0] < tube.middle[-1, 0] else slice(None, None, -1)
+    half = (
+        np.interp(points[:, 0], tube.middle[order, 0], tube.half[order])
+        if len(points) and (tube.middle[0, 0] < tube.middle[-1, 0] or tube.below)
+        else np.full(len(points), float(tube.half.mean()))
+    )
+    wide = max(_TICK_MM * px, 1.2 * unit) / 2
+    for (x, y), (dx, dy), h in zip(points.tolist(), run.tolist(), half.tolist(), strict=True):
+        reach = h + _TICK_OVER_MM * px
+        nx, ny = -dy * reach, dx * reach
+        ax, ay = dx * wide, dy * wide
+        pen.polygon(
+            [
+                (x + nx - ax, y + ny - ay),
+                (x + nx + ax, y + ny + ay),
+                (x - nx + ax, y - ny + ay),
+                (x - nx - ax, y - ny - ay),
+            ],
+            theme["side-b-tick"],
+        )
+
+
+def zigzag(pen: Pen, middle: Floats, unit: float, theme: Theme, swing: float) -> None:
+    """The white-hot zigzag along a polyline."""
+    points, run = _stations(middle, 3.8 * unit, 1.0 * unit)
+    if len(points) < 2:
+        return
+    sign = np.where(np.arange(len(points)) % 2 == 0, 1.0, -1.0)[:, None]
+    zig = points + np.stack([-run[:, 1], run[:, 0]], axis=1) * sign * swing
+    pen.stroke(_listed(zig), 1.7 * unit, theme["short-core"])
+
+
+@kept
+def rail_shadow(view: RailView, world: World, unit: float, theme: Theme) -> Sprite:
+    """The shadow of a rail on sleepers and mat."""
+    tube = Tube(view, world)
+    pen = Pen(area_of(np.concatenate([tube.left, tube.right]), 3 * unit), 2)
+    pen.polygon(tube.outline(_FOOT_MM * world.scale, 0), (0, 0, 0))
+    return shade(pen.done(), (1.5 * unit, 2.6 * unit), 1.5 * unit, 0.62 * theme.shadow)
+
+
+@lru_cache(maxsize=64)
+def frog_plate(views: tuple[RailView, ...], world: World, unit: float, theme: Theme) -> Sprite:
+    """The one dark plate under everything that is a frog.
+
+    views: its rails, at least one
+    """
+    points = np.concatenate(
+        [np.concatenate([on_screen(view.left, world), on_screen(view.right, world)]) for view in views]
+    )
+    hull = _hull(points)
+    centre = hull.mean(axis=0)
+    out = hull + (hull - centre) / np.maximum(np.hypot(*(hull - centre).T), 1e-9)[:, None] * 0.5 * world.scale
+    pen = Pen(area_of(out, 3 * unit), 3)
+    pen.polygon(_listed(out), theme["plate"])
+    part = pen.done()
+    return merge([shade(part, (1.5 * unit, 2.4 * unit), 1.6 * unit, 0.6 * theme.shadow), part])
+
+
+def _hull(points: Floats) -> Floats:
+    """Convex hull, counter-clockwise (monotone chain)."""
+    order = points[np.lexsort((points[:, 1], points[:, 0]))]
+
+    def chain(rows: Floats) -> list[Floats]:
+        out: list[Floats] = []
+        for p in rows:
+            while len(out) >= 2:
+                o, q = out[-2], out[-1]
+                if (q[0] - o[0]) * (p[1] - o[1]) - (q[1] - o[1]) * (p[0] - o[0]) > 0:
+                    break
+                out.pop()
+            out.append(p)
+        return out[:-1]
+
+    return np.array(chain(order) + chain(order[::-1]))
+
+
+@lru_cache(maxsize=128)
+def blob(x: float, y: float, radius: float, theme: Theme) -> Sprite:
+    """A blob of solder."""
+    area = pygame.Rect(
+        math.floor(x - radius - 3), math.floor(y - radius - 3), math.ceil(2 * radius + 6), math.ceil(2 * radius + 6)
+    )
+    pen = Pen(area, 4)
+    base = theme["solder"]
+    pen.disc((x, y), radius, mix(base, (0, 0, 0), 0.55))
+    pen.disc((x, y), radius * 0.86, mix(base, (0, 0, 0), 0.12))
+    pen.disc((x - radius * 0.16, y - radius * 0.18), radius * 0.6, base)
+    pen.disc((x - radius * 0.28, y - radius * 0.3), radius * 0.26, (255, 255, 255))
+    return pen.done()
+
+
+@lru_cache(maxsize=128)
+def tab(x: float, y: float, unit: float, theme: Theme, soldered: bool, px: float) -> Sprite:
+    """A copper tab at a rail, with solder on it when a wire is there."""
+    wide, high = max(12.0 * unit, 3.6 * px), max(8.0 * unit, 2.6 * px)
+    area = pygame.Rect(math.floor(x - wide), math.floor(y - wide), math.ceil(2 * wide), math.ceil(2 * wide))
+    pen = Pen(area, 4)
+    copper, dark = theme["copper"], theme["copper-dark"]
+    rim = 1.1 * unit
+    for inset, colour in ((0.0, dark), (0.7 * rim, theme["copper-lit"]), (1.5 * rim, copper)):
+        edge = (x - wide / 2 + inset, y - high / 2 + inset, wide - 2 * inset, high - 2 * inset)
+        pen.polygon(rounded(edge, 1.6 * unit), colour)
+    part = pen.done()
+    if soldered:
+        return merge([part, blob(x, y, 4.4 * unit, theme)])
+    return part
+
+
+@lru_cache(maxsize=64)
+def bond_wire(points: tuple[Point, ...], unit: float, theme: Theme, made: bool) -> Sprite:
+    """A short bare copper wire through the given points (px), soldered at both ends; open: only its cut stumps."""
+    path = np.array(points)
+    pen = Pen(area_of(path, 7 * unit), 4)
+    runs = (
+        [list(points)]
+        if made
+        else [list(points[: max(2, len(points) // 3)]), list(points[-max(2, len(points) // 3) :])]
+    )
+    for run in runs:
+        pen.stroke(run, 3.0 * unit, theme["copper-dark"])
+        pen.stroke(run, 2.0 * unit, theme["copper"])
+        pen.stroke([(x - 0.3 * unit, y - 0.4 * unit) for x, y in run], 0.7 * unit, theme["copper-lit"])
+    for x, y in (points[0], points[-1]):
+        pen.polygon(circle((x, y), 2.2 * unit), mix(theme["solder"], (0, 0, 0), 0.5))
+        pen.polygon(circle((x - 0.2 * unit, y - 0.2 * unit), 1.7 * unit), theme["tab-lit"])
+    return pen.done()
+
+
+@lru_cache(maxsize=128)
+def joiner(a: Point, b: Point, unit: float, theme: Theme, state: str, px: float) -> Sprite:
+    """What holds two rail ends together, from a to b (px): metal, bad (dull), insulated (pale, with a fin)."""
+    path = np.array([a, b])
+    pen = Pen(area_of(path, 3 * px + 2 * unit), 4)
+    colours: dict[str, tuple[Colour, Colour]] = {
+        "metal": (theme["rail-under"], theme["nickel-dark"]),
+        "bad": (theme["rail-under"], (122, 84, 52)),
+        "insulated": ((40, 38, 34), (232, 228, 214)),
+    }
+    dark, light = colours[state]
+    pen.stroke([a, b], max(2.6 * px, 4 * unit), dark)
+    pen.stroke([a, b], max(1.9 * px, 2.8 * unit), light)
+    if state == "insulated":
+        x, y = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
+        dx, dy = (b[0] - a[0]), (b[1] - a[1])
+        length = math.hypot(dx, dy) or 1.0
+        nx, ny = -dy / length * 1.9 * px, dx / length * 1.9 * px
+        pen.stroke([(x - nx, y - ny), (x + nx, y + ny)], max(0.8 * px, 1.6 * unit), (250, 247, 236))
+    return pen.done()
+
+
+@lru_cache(maxsize=16)
+def buffer_stop(x: float, y: float, heading: float, px: float, unit: float, theme: Theme) -> Sprite:
+    """A timber buffer stop; `heading` points out of it, along the track that ends there (screen, y down)."""
+    area = pygame.Rect(math.floor(x - 14 * px), math.floor(y - 14 * px), math.ceil(28 * px), math.ceil(28 * px))
+    pen = Pen(area, 3)
+    c, s = math.cos(heading), math.sin(heading)
+
+    def at(along: float, across: float) -> Point:
+        return x + (along * c - across * s) * px, y + (along * s + across * c) * px
+
+    for across in (-8.25, 8.25):
+        pen.polygon(plate(at, -7, across - 1.3, 0, across + 1.3), theme["timber-dark"])
+    pen.polygon(plate(at, -1.8, -12.5, 1.8, 12.5), theme["timber-dark"])
+    pen.polygon(plate(at, -1.4, -12.1, 1.4, 12.1), (150, 52, 40))
+    for k in (-9.0, -3.0, 3.0, 9.0):
+        pen.polygon(plate(at, -1.4, k - 1.5, 1.4, k + 1.5), (233, 226, 208))
+    part = pen.done()
+    return merge([shade(part, (3 * unit, 5 * unit), 4 * unit, 0.55 * theme.shadow), part])

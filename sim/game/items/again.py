@@ -1,0 +1,78 @@
+"""Beginning a job again: asked for at the job sheet or with Ctrl+R, and asked back before anything comes off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+import pygame
+
+from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.panel import Box
+from sim.game.draw.slips.question_slip import Question, question_places, question_sheet, question_size
+from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.paper.view import Point
+from sim.game.whereabouts.area import Area
+from sim.game.whereabouts.stage import Stage
+from sim.game.whereabouts.viewstate import Note, Target
+
+__all__ = ["Again"]
+
+_ASKED: Question = (
+    "Begin again?",
+    "All that you wired, said and measured on this bench comes off, and it stands as at first.",
+    "Enter: yes",
+    "Esc: no",
+)
+_YES = (pygame.K_RETURN, pygame.K_KP_ENTER)
+
+
+class Again(Thing):
+    """The sign on the job sheet, which draws it, and the question in the middle of the mat while it is asked.
+
+    While it is asked nothing else can be done: a click beside it means no.
+    """
+
+    kinds: ClassVar = ("again", "again-beside")
+    layer: ClassVar = "top"
+    heading: ClassVar = "Getting about"
+    keys: ClassVar = (("Ctrl R", "begin the job again; it asks first"),)
+
+    def areas(self, sight: Sight) -> Iterator[Area]:
+        if not sight.view.begin_asked:
+            return
+        for name, rect in question_places(_box(sight.stage), sight.stage.unit).items():
+            yield Area(Target("again", name), rect)
+        yield Area(Target("again-beside"), pygame.Rect((0, 0), sight.stage.rooms.size))
+
+    def sprites(self, sight: Sight) -> Iterator[Sprite]:
+        if sight.view.begin_asked:
+            yield question_sheet(_box(sight.stage), sight.stage.unit, sight.stage.theme, _ASKED)
+
+    def note(self, sight: Sight, target: Target) -> Note | None:
+        if target.name != "ask":
+            return None
+        sheet = sight.stage.rooms.sheet
+        return Note((sheet.right - 40 * sight.stage.unit, sheet.y + 22 * sight.stage.unit), ("Begin the job again",))
+
+    def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
+        if target.name == "ask":
+            return Outcome((), "again?")
+        return _answer(target.name == "yes") if sight.view.begin_asked else NOTHING
+
+    def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
+        if not sight.view.begin_asked:
+            return None
+        if event.key in _YES:
+            return _answer(True)
+        return _answer(False) if event.key == pygame.K_ESCAPE else NOTHING
+
+
+def _answer(yes: bool) -> Outcome:
+    return Outcome((), "again" if yes else "", {"begin_asked": False})
+
+
+def _box(stage: Stage) -> Box:
+    width, height = question_size(stage.unit, stage.theme, _ASKED)
+    mat = stage.rooms.mat
+    return round(mat.centerx - width / 2), round(mat.centery - height * 0.8), width, height

@@ -1,0 +1,104 @@
+"""What a gap does: held, or asked for with a key, a gap shows the same moment with it cut and with it closed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+import pygame
+
+from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.panel import Box
+from sim.game.draw.slips.gap_card import Half, card, card_places, card_size
+from sim.game.items.thing import Outcome, Sight, Thing
+from sim.game.look.fonts import Type
+from sim.game.picture.closeup import Seen, closeup
+from sim.game.picture.lensing import hot_wheels
+from sim.game.picture.ruler import where_words
+from sim.game.whereabouts.stage import PlaceMark, Stage
+from sim.game.whereabouts.viewstate import Target
+from sim.session.otherwise import GapMoment
+from sim.wiring.names import part_words, place_ref
+
+__all__ = ["GapCard"]
+
+_SHOWN_MM = 42.0  # of the surroundings from left to right, HO
+
+
+class GapCard(Thing):
+    """The card; the window works out what stands on it when the command "gap NAME" asks for it."""
+
+    layer: ClassVar = "top"
+    heading: ClassVar = "What a gap does"
+    keys: ClassVar = (("G", "the ringed gap cut and closed, side by side; or hold it with the pointer"),)
+
+    def sprites(self, sight: Sight) -> Iterator[Sprite]:
+        moments, stage = sight.view.gap, sight.stage
+        mark = None if moments is None else _mark(stage, moments[0].place)
+        if moments is None or mark is None:
+            return
+        kind = Type(stage.theme, stage.unit)
+        halves = (_half(moments[0], mark), _half(moments[1], mark))
+        box = _box(stage, mark, card_size(kind, halves))
+        one, other = (
+            closeup(stage, sight.snapshot, _seen(stage, moment, mark, place.size))
+            for moment, place in zip(moments, card_places(box, kind), strict=True)
+        )
+        name = part_words(stage.bench, place_ref(mark.place.name))
+        title = f"What the {name} does"
+        where = where_words(stage, mark.place.name)
+        yield card(box, stage.unit, stage.theme, title, where, halves, (one, other))
+
+    def hold(self, sight: Sight, target: Target) -> Outcome | None:
+        mark = _mark(sight.stage, target.name) if target.kind == "place" else None
+        return None if mark is None else Outcome(command=f"gap {target.name}")
+
+    def release(self, sight: Sight) -> Outcome | None:
+        return Outcome(view={"gap": None})
+
+    def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
+        if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+            return None
+        if sight.view.gap is not None and event.key in (pygame.K_g, pygame.K_ESCAPE):
+            return Outcome(view={"gap": None})
+        if event.key != pygame.K_g:
+            return None
+        target = sight.view.focus or sight.view.hover
+        mark = _mark(sight.stage, target.name) if target is not None and target.kind == "place" else None
+        return Outcome() if mark is None else Outcome(command=f"gap {mark.place.name}")
+
+
+def _mark(stage: Stage, name: str) -> PlaceMark | None:
+    return next((mark for mark in stage.places if mark.place.name == name and mark.place.kind == "gap"), None)
+
+
+def _half(moment: GapMoment, mark: PlaceMark) -> Half:
+    heading, _, text = moment.text.partition(": ")
+    text = text[:1].upper() + text[1:]
+    return Half(heading, mark.place.state == moment.state, moment.moment.fault is not None, text)
+
+
+def _seen(stage: Stage, moment: GapMoment, mark: PlaceMark, size: tuple[int, int]) -> Seen:
+    share = max((laid.geometry.gauge_mm for laid in stage.plan.laid), default=16.5) / 16.5
+    closed = {m.place.name for m in stage.places if m.place.kind == "gap" and m.place.state == "closed"}
+    closed = closed | {moment.place} if moment.state == "closed" else closed - {moment.place}
+    x, y = stage.world.to_bench((mark.x, mark.y))
+    return Seen(
+        (round(x, 1), round(y, 1)),
+        round(size[0] / (_SHOWN_MM * share), 2),
+        size,
+        moment.moment.feeds,
+        moment.moment.amps,
+        frozenset(closed),
+        hot_wheels(moment.moment.fault),
+    )
+
+
+def _box(stage: Stage, mark: PlaceMark, size: tuple[int, int]) -> Box:
+    """Above or below the gap, whichever leaves it in sight; inside the mat."""
+    mat, unit = stage.rooms.mat, stage.unit
+    wide, high = size
+    left = min(max(mark.x - wide / 2, mat.x + 10 * unit), mat.right - wide - 10 * unit)
+    above, below = mark.y - 44 * unit - high, mark.y + 44 * unit
+    top = above if above >= mat.y + 8 * unit or below + high > mat.bottom - 8 * unit else below
+    return round(left), round(max(top, mat.y + 8 * unit)), wide, high

@@ -1,0 +1,101 @@
+"""The mat itself: looked at closer or from afar with the wheel, drawn along with the pointer, both by keys too."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import ClassVar
+
+import pygame
+
+from sim.game.items.thing import Outcome, Sight, Thing
+from sim.game.paper.camera import HOME, Camera
+from sim.game.paper.view import Point
+from sim.game.whereabouts.stage import Stage
+from sim.game.whereabouts.turning import turned_x
+from sim.game.whereabouts.viewstate import Hand, Target
+
+__all__ = ["Mat"]
+
+_NOTCH = 1.25  # times closer for a notch of the wheel
+_KEY_TIMES = 1.5
+_KEY_SHARE = 0.2  # of the mat's size for a key
+_LYING = frozenset({"terminal", "place", "vehicle", "blade", "wire", "piece", "fitting", "joint", "motor", "clip"})
+_WAYS = {pygame.K_LEFT: (1, 0), pygame.K_RIGHT: (-1, 0), pygame.K_UP: (0, 1), pygame.K_DOWN: (0, -1)}
+
+
+class Mat(Thing):
+    """Bare mat can be drawn along when a part of it is seen."""
+
+    kinds: ClassVar = ("mat",)
+    layer: ClassVar = "bed"
+    heading: ClassVar = "Looking closer"
+    keys: ClassVar = (
+        ("Wheel", "over the mat: closer, up to 12 times, or further off"),
+        ("Z", "closer; with Shift further off; Home: all of it"),
+        ("Ctrl arrows", "along the mat, as drawing bare mat does"),
+    )
+
+    def wheel(self, sight: Sight, target: Target | None, turns: int) -> Outcome | None:
+        if target is not None and target.kind not in _LYING:
+            return None
+        stage, pointer = sight.stage, sight.view.pointer
+        if not stage.rooms.mat.collidepoint(pointer):
+            return None
+        return _seen(sight.view.camera.closer(_NOTCH**turns, _above(stage, pointer), stage.rooms.mat))
+
+    def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
+        camera = sight.view.camera
+        if camera.zoom <= 1.0:
+            return None
+        return Hand("mat", f"{camera.x!r} {camera.y!r} {point[0]!r} {point[1]!r}", point, True)
+
+    def carry(self, sight: Sight, hand: Hand, point: Point) -> Mapping[str, object]:
+        x, y, from_x, from_y = (float(part) for part in hand.name.split())
+        dx = (point[0] - from_x) * (-1 if sight.stage.below else 1)
+        begun = Camera(sight.view.camera.zoom, x, y)
+        return {"camera": begun.moved(dx, point[1] - from_y, sight.stage.rooms.mat)}
+
+    def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
+        return Outcome(view=self.carry(sight, hand, point))
+
+    def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
+        stage, camera, mat = sight.stage, sight.view.camera, sight.stage.rooms.mat
+        mod = getattr(event, "mod", 0)
+        ctrl = bool(mod & (pygame.KMOD_CTRL | pygame.KMOD_META))
+        if ctrl and event.key in _WAYS:
+            dx, dy = _WAYS[event.key]
+            dx = -dx if stage.below else dx
+            return _seen(camera.moved(dx * _KEY_SHARE * mat.width, dy * _KEY_SHARE * mat.height, mat))
+        if ctrl:
+            return None
+        if event.key == pygame.K_HOME:
+            return _seen(HOME)
+        if event.key == pygame.K_z:
+            times = 1 / _KEY_TIMES if mod & pygame.KMOD_SHIFT else _KEY_TIMES
+            return _seen(camera.closer(times, _above(stage, _wanted(sight)), mat))
+        return None
+
+
+def _seen(camera: Camera) -> Outcome:
+    return Outcome(view={"camera": camera})
+
+
+def _above(stage: Stage, point: Point) -> Point:
+    """Where a point lies as seen from above: the camera is that of the upper side."""
+    return (turned_x(point[0], stage.rooms), point[1]) if stage.below else point
+
+
+def _wanted(sight: Sight) -> Point:
+    """What is looked at closer with a key: the ringed terminal or place, else what the pointer is on."""
+    stage, view = sight.stage, sight.view
+    if view.focus is not None:
+        spots = stage.fixtures.spots.get(view.focus.name, ()) if view.focus.kind == "terminal" else ()
+        if spots:
+            return spots[0].probe_x, spots[0].probe_y
+        mark = next((mark for mark in stage.places if mark.place.name == view.focus.name), None)
+        if mark is not None:
+            return mark.x, mark.y
+    mat = stage.rooms.mat
+    if view.focus is None and mat.collidepoint(view.pointer):
+        return view.pointer
+    return float(mat.centerx), float(mat.centery)

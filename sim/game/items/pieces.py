@@ -1,0 +1,334 @@
+"""Track, motors and fixtures of the test track: clicked, their slip opens; joiners are changed where they are."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+import pygame
+
+from sim.bench.edits import TurnMotor
+from sim.bench.laying import JoinEnds, PartEnds, SetJoint
+from sim.bench.model import Bench
+from sim.game.draw.pen import marks
+from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.panel import Box
+from sim.game.draw.slips.choices import Line, choice_places, choice_size, choice_slip
+from sim.game.items.piece_choices import next_joint, piece_edit, piece_lines, piece_title
+from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.paper.view import Point
+from sim.game.whereabouts.area import Area, along, disc
+from sim.game.whereabouts.joinery import meeting
+from sim.game.whereabouts.stage import Stage
+from sim.game.whereabouts.viewstate import Hand, Note, Target
+from sim.session.acts import Do
+from sim.track.laying import joinable, open_places
+
+__all__ = ["Ends", "Fittings", "Joints", "PieceSlip", "Pieces", "joiner_places"]
+
+
+def _open_to(sight: Sight, name: str) -> Outcome:
+    """The slip of a thing opened; by keyboard one goes on at the slip."""
+    opened: dict[str, object] = {"opened": name, "hover": None}
+    if sight.view.focus is not None:
+        first = next(
+            choice.name
+            for line in piece_lines(sight.stage.bench, name)
+            for choice in line.choices
+            if choice.look != "value"
+        )
+        opened["focus"] = Target("piece-slip", first)
+    return Outcome(view=opened)
+
+
+def _own(bench: Bench) -> bool:
+    """Whether the bench is one's own, to be laid as one likes."""
+    return bench.level is None
+
+
+class Pieces(Thing):
+    """Pieces of track, met on their sleepers, and buffer stops."""
+
+    kinds = ("piece",)
+    layer = "bed"
+    deep = 0.6
+
+    def areas(self, sight: Sight) -> Iterator[Area]:
+        if _own(sight.stage.bench):
+            yield from _piece_areas(sight.stage)
+
+    def note(self, sight: Sight, target: Target) -> Note | None:
+        pointer = sight.view.pointer
+        title = piece_title(sight.stage.bench, target.name)
+        return Note((pointer[0] + 8 * sight.stage.unit, pointer[1]), (title, "Click: change it, take it away"))
+
+    def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
+        return _open_to(sight, target.name)
+
+
+@lru_cache(maxsize=4)
+def _piece_areas(stage: Stage) -> tuple[Area, ...]:
+    out = []
+    for laid in stage.plan.laid:
+        target = Target("piece", laid.id)
+        reach = max(12 * stage.unit, (laid.geometry.gauge_mm / 2 + 4) * stage.world.scale)
+        if not laid.geometry.tracks:
+            out.append(disc(target, *stage.world.to_screen((laid.x, laid.y)), max(12 * stage.unit, reach * 0.7)))
+        for number, path in enumerate(laid.geometry.tracks):
+            x, y, _ = stage.plan.layout.pose(laid.id, number, np.linspace(0.0, path.length_mm, 15))
+            line = tuple(stage.world.to_screen((a, b)) for a, b in zip(x.tolist(), y.tolist(), strict=True))
+            out.append(along(target, line, reach))
+    return tuple(out)
+
+
+class Fittings(Thing):
+    """Motors, lamps, relays and taps. In a job a motor can only be turned round, where the job allows it."""
+
+    kinds = ("motor", "fixture")
+    layer = "bed"
+    deep = 1.0
+
+    def areas(self, sight: Sight) -> Iterator[Area]:
+        stage = sight.stage
+        for place in stage.fixtures.blocks:
+            lid = pygame.Rect(place.housing.x, place.housing.y, place.housing.width, place.face.y - place.housing.y)
+            yield Area(Target("motor", place.motor), lid)
+        if not _own(stage.bench):
+            return
+        for box in (*stage.fixtures.lamps, *stage.fixtures.relays):
+            yield Area(Target("fixture", box.id), box.rect)
+        taps = stage.bench.bus.taps if stage.bench.bus is not None else {}
+        for bar in stage.fixtures.bars:
+            name = bar.terminal.rpartition(".")[0]
+            if name in taps and bar.side == "A":
+                edge = round(30 * stage.unit)  # the end of its holder with the letter, clear of the screws
+                left = bar.rect.right - edge if stage.below else bar.rect.x
+                yield Area(Target("fixture", name), pygame.Rect(left, bar.rect.y, edge, bar.rect.height))
+
+    def note(self, sight: Sight, target: Target) -> Note | None:
+        stage = sight.stage
+        level = stage.bench.level
+        if level is not None:
+            if not level.allow.motor:
+                return None
+            place = next(place for place in stage.fixtures.blocks if place.motor == target.name)
+            return Note(
+                (float(place.housing.centerx), place.housing.y + 34 * stage.unit), ("Click: turn the", "motor round")
+            )
+        pointer = sight.view.pointer
+        title = piece_title(stage.bench, target.name)
+        return Note((pointer[0] + 8 * stage.unit, pointer[1]), (title, "Click: change it, take it away"))
+
+    def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
+        if not _own(sight.stage.bench):
+            return Outcome((Do(TurnMotor(target.name)),))
+        return _open_to(sight, target.name)
+
+
+@lru_cache(maxsize=4)
+def joiner_places(stage: Stage) -> tuple[tuple[str, str, Point], ...]:
+    """Every joiner: the end that writes its joint, its side, where it is."""
+    out = []
+    for joint in stage.plan.layout.joints:
+        for side in joint.sides:
+            meet = meeting(stage, side.one, side.other)
+            if meet is not None:
+                out.append((joint.end, side.side, meet[0]))
+    return tuple(out)
+
+
+class Joints(Thing):
+    """Joiners between two pieces: clicked, they are metal, insulated or bad in turn."""
+
+    kinds = ("joint",)
+    deep = 1.5  # as deep as tabs and gaps: the nearest of them is meant
+
+    def areas(self, sight: Sight) -> Iterator[Area]:
+        if _own(sight.stage.bench):
+            for end, side, (x, y) in joiner_places(sight.stage):
+                yield disc(Target("joint", f"{end}/{side}"), x, y, 12 * sight.stage.unit)
+
+    def note(self, sight: Sight, target: Target) -> Note | None:
+        end, _, side = target.name.partition("/")
+        at = next((at for e, s, at in joiner_places(sight.stage) if (e, s) == (end, side)), None)
+        if at is None:
+            return None
+        now = next(
+            s.state
+            for joint in sight.stage.plan.layout.joints
+            if joint.end == end
+            for s in joint.sides
+            if s.side == side
+        )
+        following = next_joint(sight.stage.bench, end, side)
+        lines = (f"Joiner: {_WORDS[now]}", f"Click: {_WORDS[following]}; Del parts the joint")
+        return Note((at[0] + 10 * sight.stage.unit, at[1]), lines)
+
+    def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
+        end, _, side = target.name.partition("/")
+        return Outcome((Do(SetJoint(end, side, next_joint(sight.stage.bench, end, side))),))
+
+
+_WORDS = {"metal": "metal", "insulated": "insulated", "bad": "loose, conducts badly"}
+
+
+class Ends(Thing):
+    """Open ends of track: one taken to another joins the two."""
+
+    kinds = ("open-end", "joining", "join-here")
+    layer = "bed"
+    deep = 0.3
+    heading = "Test track"
+    keys = (("Enter", "on an open end, then on another: the two joined"),)
+
+    def areas(self, sight: Sight) -> Iterator[Area]:
+        stage, hand = sight.stage, sight.view.hand
+        if not _own(stage.bench):
+            return
+        for end, (x, y) in _open_ends(stage).items():
+            if hand is None:
+                yield disc(Target("open-end", end), x, y, 12 * stage.unit)
+            elif hand.what == "joining" and end in joinable(stage.plan.layout, hand.name):
+                yield disc(Target("join-here", end), x, y, 14 * stage.unit)
+
+    def sprites(self, sight: Sight) -> Iterator[Sprite]:
+        stage, view = sight.stage, sight.view
+        if view.hand is not None and view.hand.what == "joining":
+            every = _open_ends(stage)
+            for end in (view.hand.name, *joinable(stage.plan.layout, view.hand.name)):
+                if end in every:
+                    x, y = every[end]
+                    strong = end in (view.hand.name, view.at_place)
+                    yield marks.ring(round(x), round(y), 12 * stage.unit, stage.unit, stage.theme, strong)
+
+    def note(self, sight: Sight, target: Target) -> Note | None:
+        x, y = _open_ends(sight.stage).get(target.name, sight.view.pointer)
+        more = (
+            "Take it to another open end" if joinable(sight.stage.plan.layout, target.name) else "Nothing to join yet"
+        )
+        return Note((x + 10 * sight.stage.unit, y), (f"Open end {target.name}", more))
+
+    def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
+        hand = sight.view.hand
+        if target.kind == "join-here" and hand is not None:
+            focus = None if sight.view.focus is None else Target("piece", target.name.partition(".")[0])
+            view: dict[str, Any] = {"hand": None, "at_place": None, "focus": focus}
+            return Outcome((Do(JoinEnds(hand.name, target.name)),), view=view)
+        others = joinable(sight.stage.plan.layout, target.name)
+        if not others:
+            return NOTHING
+        taken: dict[str, Any] = {"hand": Hand("joining", target.name, point, False), "at_place": None}
+        if sight.view.focus is not None:
+            taken |= {"focus": Target("join-here", others[0]), "at_place": others[0]}
+        return Outcome(view=taken)
+
+    def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
+        if target.kind == "open-end" and joinable(sight.stage.plan.layout, target.name):
+            return Hand("joining", target.name, point, True)
+        return None
+
+    def carry(self, sight: Sight, hand: Hand, point: Point) -> dict[str, object]:
+        return {"at_place": _nearest_end(sight, hand, point)}
+
+    def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
+        near = _nearest_end(sight, hand, point)
+        return Outcome(() if near is None else (Do(JoinEnds(hand.name, near)),), view={"at_place": None})
+
+    def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
+        focus = sight.view.focus
+        if event.key == pygame.K_DELETE and focus is not None and focus.kind == "joint":
+            return Outcome((Do(PartEnds(focus.name.partition("/")[0])),), view={"focus": None})
+        return None
+
+
+@lru_cache(maxsize=4)
+def _open_ends(stage: Stage) -> dict[str, Point]:
+    return {end: stage.world.to_screen((x, y)) for end, (x, y, _) in open_places(stage.plan.layout).items()}
+
+
+def _nearest_end(sight: Sight, hand: Hand, point: Point) -> str | None:
+    every = _open_ends(sight.stage)
+    others = [end for end in joinable(sight.stage.plan.layout, hand.name) if end in every]
+    near = min(others, key=lambda end: math.dist(every[end], point), default=None)
+    return near if near is not None and math.dist(every[near], point) <= 40 * sight.stage.unit else None
+
+
+class PieceSlip(Thing):
+    """The slip that lies open beside a piece, motor or fixture."""
+
+    kinds = ("piece-slip",)
+    layer = "top"
+
+    def areas(self, sight: Sight) -> Iterator[Area]:
+        opened = _opened(sight)
+        if opened is None:
+            return
+        box, lines = opened
+        places = choice_places(box, sight.stage.unit, sight.stage.theme, lines)
+        for line in lines:
+            for choice in line.choices:
+                if choice.look != "value":
+                    yield Area(Target("piece-slip", choice.name), places[choice.name])
+        yield Area(Target("paper", "piece-slip"), pygame.Rect(box))
+
+    def sprites(self, sight: Sight) -> Iterator[Sprite]:
+        opened = _opened(sight)
+        if opened is not None:
+            title = piece_title(sight.stage.bench, sight.view.opened or "")
+            yield choice_slip(opened[0], sight.stage.unit, sight.stage.theme, title, opened[1])
+
+    def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
+        name = sight.view.opened
+        if name is None:
+            return NOTHING
+        if target.name in {"close", "remove"}:
+            view: dict[str, Any] = {"opened": None, "hover": None}
+            if sight.view.focus is not None:
+                view["focus"] = _target_of(sight.stage.bench, name) if target.name == "close" else None
+            edit = piece_edit(sight.stage.bench, name, target.name)
+            return Outcome((Do(edit),) if edit is not None else (), view=view)
+        edit = piece_edit(sight.stage.bench, name, target.name)
+        return Outcome((Do(edit),)) if edit is not None else NOTHING
+
+
+def _target_of(bench: Bench, name: str) -> Target:
+    if any(piece.id == name for piece in bench.tracks):
+        return Target("piece", name)
+    return Target("motor" if any(motor.id == name for motor in bench.motors) else "fixture", name)
+
+
+def _opened(sight: Sight) -> tuple[Box, tuple[Line, ...]] | None:
+    """Box and lines of the slip that lies open, beside its thing and inside the mat."""
+    stage, name = sight.stage, sight.view.opened
+    if name is None or not piece_title(stage.bench, name):
+        return None
+    lines = piece_lines(stage.bench, name)
+    width, height = choice_size(stage.unit, stage.theme, lines)
+    x, y = _anchor(stage, name)
+    mat, edge = stage.rooms.mat, round(10 * stage.unit)
+    left = min(max(round(x - width / 2), mat.x + edge), mat.right - width - edge)
+    above = y - 46 * stage.unit - height
+    top = above if above >= mat.y + edge and name in stage.plan.by_id else y + 46 * stage.unit
+    return (left, round(min(max(top, mat.y + edge), mat.bottom - height - edge)), width, height), lines
+
+
+def _anchor(stage: Stage, name: str) -> Point:
+    laid = stage.plan.by_id.get(name)
+    if laid is not None:
+        if not laid.geometry.tracks:
+            return stage.world.to_screen((laid.x, laid.y))
+        x, y, _ = stage.plan.layout.pose(name, 0, np.array([laid.geometry.tracks[0].length_mm / 2]))
+        return stage.world.to_screen((float(x[0]), float(y[0])))
+    for place in stage.fixtures.blocks:
+        if place.motor == name:
+            return float(place.housing.centerx), float(place.housing.y + 30 * stage.unit)
+    for box in (*stage.fixtures.lamps, *stage.fixtures.relays):
+        if box.id == name:
+            return float(box.rect.centerx), float(box.rect.bottom)
+    for bar in stage.fixtures.bars:
+        if bar.terminal.startswith(f"{name}."):
+            return float(bar.rect.centerx), float(bar.rect.bottom)
+    return float(stage.rooms.mat.centerx), float(stage.rooms.mat.centery)

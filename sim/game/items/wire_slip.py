@@ -1,0 +1,134 @@
+"""The slip of a wire: its colour, size, length and number, and taking it off."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from itertools import pairwise
+
+import pygame
+
+from sim.bench.edits import ChangeWire, RemoveWire
+from sim.bench.model import Bench, Wire
+from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.panel import Box
+from sim.game.draw.slips.choices import choice_places, choice_size, choice_slip
+from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.wiring_choices import changed_wire, typed_number, wire_lines
+from sim.game.paper.view import Point
+from sim.game.whereabouts.area import Area
+from sim.game.whereabouts.stage import Stage
+from sim.game.whereabouts.viewstate import Note, Target
+from sim.session.acts import Do
+from sim.wiring.telling import wire_end_words
+
+__all__ = ["WireSlip", "Wires", "wire_words"]
+
+
+def wire_words(bench: Bench, wire: Wire) -> tuple[str, ...]:
+    """A wire in two short lines: its number and ends, its size."""
+    a, b = (wire_end_words(bench, end) for end in wire.ends)
+    size = f"{wire.area_mm2:.2g} mm²" if wire.awg is None else f"AWG {wire.awg}"
+    number = f"{wire.number}, " if wire.number else ""
+    return f"{number}{a} to {b}", f"{size}, {wire.metres:g} m"
+
+
+def _open(sight: Sight) -> Wire | None:
+    """The wire whose slip lies open."""
+    index = sight.view.menu_wire
+    return sight.stage.bench.wires[index] if index is not None and index < len(sight.stage.bench.wires) else None
+
+
+def _box(stage: Stage, index: int) -> Box:
+    """Where the slip of a wire lies: beside the middle of its longest stretch, inside the mat."""
+    width, height = choice_size(stage.unit, stage.theme, wire_lines(stage.bench.wires[index]))
+    corners = stage.runs[index].corners if index < len(stage.runs) else ((0.0, 0.0), (0.0, 0.0))
+    a, b = max(pairwise(corners), key=lambda pair: math.dist(*pair))
+    mat = stage.rooms.mat
+    x = min(max((a[0] + b[0]) / 2 + 14 * stage.unit, mat.x + 8), mat.right - width - 10 * stage.unit)
+    y = min(max((a[1] + b[1]) / 2 + 12 * stage.unit, mat.y + 8), mat.bottom - height - 10 * stage.unit)
+    return round(x), round(y), width, height
+
+
+class Wires(Thing):
+    """The wires themselves: clicked, their slip opens."""
+
+    kinds = ("wire",)
+    layer = "bed"
+
+    def note(self, sight: Sight, target: Target) -> Note | None:
+        stage = sight.stage
+        tip = (sight.view.pointer[0] + 8 * stage.unit, sight.view.pointer[1])
+        return Note(tip, wire_words(stage.bench, stage.bench.wires[int(target.name)]))
+
+    def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
+        opened: dict[str, object] = {"menu_wire": int(target.name), "hover": None}
+        if sight.view.focus is not None:  # by keyboard: go on at the slip
+            opened["focus"] = Target("menu", "size+")
+        return Outcome(view=opened)
+
+    def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
+        focus = sight.view.focus
+        if event.key == pygame.K_DELETE and focus is not None and focus.kind == "wire":
+            return Outcome((Do(RemoveWire(int(focus.name))),))
+        return None
+
+
+class WireSlip(Thing):
+    """The slip that lies open beside a wire."""
+
+    kinds = ("menu",)
+    layer = "top"
+    heading = "A wire's slip"
+    keys = (
+        ("Enter", "on a wire: its colour, size, length, number"),
+        ("0 to 9", "write on its sleeve; Backspace wipes"),
+    )
+
+    def areas(self, sight: Sight) -> Iterator[Area]:
+        wire = _open(sight)
+        if wire is None or sight.view.menu_wire is None:
+            return
+        stage = sight.stage
+        box = _box(stage, sight.view.menu_wire)
+        lines = wire_lines(wire)
+        places = choice_places(box, stage.unit, stage.theme, lines)
+        for line in lines:
+            for choice in line.choices:
+                if choice.look != "value":
+                    yield Area(Target("menu", choice.name), places[choice.name])
+        yield Area(Target("paper", "menu"), pygame.Rect(box))
+
+    def sprites(self, sight: Sight) -> Iterator[Sprite]:
+        wire = _open(sight)
+        if wire is not None and sight.view.menu_wire is not None:
+            stage = sight.stage
+            title = wire_words(stage.bench, wire)[0]
+            box = _box(stage, sight.view.menu_wire)
+            yield choice_slip(box, stage.unit, stage.theme, title[:1].upper() + title[1:], wire_lines(wire))
+
+    def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
+        index, wire = sight.view.menu_wire, _open(sight)
+        if index is None or wire is None:
+            return NOTHING
+        if target.name in {"close", "remove"}:
+            closed: Mapping[str, object] = {"menu_wire": None}
+            if sight.view.focus is not None:
+                closed = {"menu_wire": None, "focus": Target("wire", str(index)) if target.name == "close" else None}
+            return Outcome((Do(RemoveWire(index)),) if target.name == "remove" else (), view=closed)
+        new = changed_wire(sight.stage.bench, index, target.name)
+        return Outcome((Do(ChangeWire(index, new)),)) if new != wire else NOTHING
+
+    def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
+        """Digits are written on the sleeve while the slip is open."""
+        index, wire = sight.view.menu_wire, _open(sight)
+        if index is None or wire is None or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+            return None
+        digit = "" if event.key == pygame.K_BACKSPACE else _DIGITS.get(event.key)
+        if digit is None:
+            return None
+        new = typed_number(sight.stage.bench, index, digit)
+        return Outcome((Do(ChangeWire(index, new)),)) if new != wire else NOTHING
+
+
+_DIGITS = {pygame.K_0 + k: str(k) for k in range(10)}

@@ -1,0 +1,1 @@
+"""How the window looks, sounds and speaks: theme, type, sounds, settings, words of its own."""

@@ -1,0 +1,182 @@
+"""What a player sets up: light, size, motion, sound, words; how it is kept as text, and what can be chosen.
+
+Everything that can be set up is a row of `LINES`. A new one is a field of `Settings` and a row here; the page of
+settings, what is kept and what is read back go through the rows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from sim.game.look.theme import Theme, load_theme, theme_names
+from sim.words import FIRST_SET, SETS, Words, verbatim
+
+__all__ = ["LINES", "MOST_SCALE", "Choice", "Line", "Settings", "choices", "read_settings", "within"]
+
+MOST_SCALE = 2.0
+_LARGEST = 16_384  # px a side; no desktop is larger
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What is set up.
+
+    theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion; sound: it can be heard
+    full: full screen; window: width and height when it is not, px; words: the name of the set of trade words
+    lids_off: the motors' contacts lie open, found or not
+    """
+
+    theme: str = "night"
+    scale: float = 1.0
+    calm: bool = False
+    sound: bool = True
+    full: bool = False
+    window: tuple[int, int] = (1280, 800)
+    words: str = FIRST_SET
+    lids_off: bool = False
+
+    @property
+    def look(self) -> Theme:
+        """The theme, speaking in the words that are set up."""
+        return load_theme(self.theme, Words(self.words))
+
+    def kept(self) -> Mapping[str, str]:
+        """As it is written down, by name."""
+        return {line.name: line.text(getattr(self, line.field)) for line in LINES}
+
+
+class Line(NamedTuple):
+    """A line of the page of settings.
+
+    name: as it is kept; field: of `Settings`; heading and note: its words on the page, where it is kept and not on the
+        page if there is no heading
+    values: what can be chosen: as it is kept, the field's value, its words on the button
+    """
+
+    name: str
+    field: str
+    heading: str
+    note: str
+    values: tuple[tuple[str, object, str], ...]
+
+    def text(self, value: object) -> str:
+        """A value as it is kept; a size that is not on a button is kept as the number that it is."""
+        if isinstance(value, tuple):
+            return "x".join(str(length) for length in value)
+        found = next((text for text, each, _ in self.values if each == value), None)
+        return f"{value:g}" if found is None else found
+
+    def value(self, text: str) -> object:
+        """The value that was kept as that text. Raises ValueError for a text that makes no sense."""
+        if self.field == "scale":
+            return within(float(text))
+        if self.field == "window":
+            width, height = (min(max(int(length), 320), _LARGEST) for length in text.split("x"))
+            return width, height
+        for each, value, _ in self.values:
+            if each == text:
+                return value
+        raise ValueError(text)
+
+
+def _percent(scale: float) -> str:
+    return f"{scale * 100 + 1e-6:.0f}\u00a0%"
+
+
+_SCALES = (1.0, 1.2, 1.4, 1.6, 1.8, 2.0)
+
+LINES: tuple[Line, ...] = (
+    Line(
+        "theme",
+        "theme",
+        "Light",
+        "Night for the desk; hall light for a projector in a lit room.",
+        tuple((name, name, load_theme(name).name.capitalize()) for name in theme_names()),
+    ),
+    Line(
+        "motion",
+        "calm",
+        "Motion",
+        "Reduced: the ammeter's needle jumps to its place instead of swinging.",
+        (("full", False, "Full"), ("reduced", True, "Reduced")),
+    ),
+    Line("scale", "scale", "Size", "", tuple((f"{s:g}", s, _percent(s)) for s in _SCALES)),
+    Line(
+        "sound",
+        "sound",
+        "Sound",
+        "The meter's buzzer, the breaker, the points, engines. S does the same.",
+        (("on", True, "On"), ("off", False, "Off")),
+    ),
+    Line(
+        "contacts",
+        "lids_off",
+        "Contacts shown",
+        "Found: once the meter has proved them. Always: every lid is off.",
+        (("found", False, "When found"), ("always", True, "Always")),
+    ),
+    Line(
+        "screen",
+        "full",
+        "Screen",
+        "A window, or all of the screen. F11 does the same.",
+        (("window", False, "Window"), ("full", True, "Full")),
+    ),
+    Line(
+        "words",
+        "words",
+        "Trade words",
+        verbatim("US: feeder, tie, throttle. UK: dropper, sleeper, controller. Files never change."),
+        tuple((name, name, words) for name, words in SETS.items()),
+    ),
+    Line("window", "window", "", "", ()),
+)
+"""In the order of the page."""
+
+
+class Choice(NamedTuple):
+    """A line of the page as it is now: its name, heading and note, what can be chosen (value, words), what is."""
+
+    name: str
+    heading: str
+    note: str
+    values: tuple[tuple[str, str], ...]
+    chosen: str
+
+
+def within(scale: float) -> float:
+    """The scale, brought between 1 and 2 and to whole per cent; 1 for what is no number."""
+    return round(min(MOST_SCALE, max(1.0, scale)), 2) if scale == scale else 1.0
+
+
+def read_settings(kept: Mapping[str, str]) -> Settings:
+    """Settings from what was written down; what is missing or makes no sense is as at the first start."""
+    found: dict[str, object] = {}
+    for line in LINES:
+        if line.name in kept:
+            try:
+                found[line.field] = line.value(kept[line.name])
+            except ValueError:
+                continue
+    return replace(Settings(), **found)  # type: ignore[arg-type]
+
+
+def choices(now: Settings, room: float) -> tuple[Choice, ...]:
+    """The lines of the page of settings; `room`: the largest scale that the window has room for."""
+    kept = now.kept()
+    size = f"Now {_percent(now.scale)}."
+    if now.scale > room:
+        size += f" This window has room for {_percent(min(room, MOST_SCALE))}."
+    return tuple(
+        Choice(
+            line.name,
+            line.heading,
+            size if line.name == "scale" else line.note,
+            tuple((text, words) for text, _, words in line.values),
+            kept[line.name],
+        )
+        for line in LINES
+        if line.heading
+    )

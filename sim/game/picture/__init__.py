@@ -1,0 +1,1 @@
+"""The picture of a running bench as sprites: board, instruments, trains, current, the moment of a short."""

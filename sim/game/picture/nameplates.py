@@ -1,0 +1,113 @@
+"""The names of the turnouts, each where there is room for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+from itertools import pairwise
+
+import numpy as np
+import pygame
+
+from sim.game.draw.pen.ink import Sprite, blank, lay
+from sim.game.draw.railway.plywood import INK
+from sim.game.look.fonts import Type
+from sim.game.look.theme import Colour, Theme
+from sim.game.picture.sightings import in_view
+from sim.game.whereabouts.stage import Stage
+
+__all__ = ["labels"]
+
+
+@lru_cache(maxsize=64)
+def _label(name: str, words: str, unit: float, theme: Theme, ink: Colour | None) -> pygame.Surface:
+    kind = Type(theme, unit)
+    dark = ink or theme["label"]
+    bold, plain = (
+        kind.line(name, "goal", dark),
+        kind.line(words, "goal", ink or theme["printing"]),
+    )
+    heavy = kind.line(name, "button", dark)
+    surface = blank(heavy.get_width() + 10 * unit + plain.get_width(), bold.get_height())
+    lay(surface, heavy, (0, 0))
+    lay(surface, plain, (heavy.get_width() + 10 * unit, 0))
+    return surface
+
+
+def labels(stage: Stage) -> Iterator[Sprite]:
+    """The name of every turnout under its toe, where there is room for it."""
+    for laid, words, place in _places(stage):
+        if in_view(stage, stage.plan.by_id[laid]):
+            ink = INK if stage.below else None
+            yield Sprite(_label(laid, words, stage.unit, stage.theme, ink), *place)
+
+
+@lru_cache(maxsize=2)
+def _places(stage: Stage) -> tuple[tuple[str, str, tuple[int, int]], ...]:
+    """Every piece that has its name on the board: its id, the words after it, where the name's box begins."""
+    out = []
+    unit = stage.unit
+    crowd = len(stage.plan.laid) > 6
+    taken: list[pygame.Rect] = []
+    for laid in stage.plan.laid:
+        if not laid.geometry.tracks or (crowd and not laid.geometry.marks.tips) or not in_view(stage, laid):
+            continue
+        anchor = next(iter(laid.geometry.marks.tips.values()), None)
+        if anchor is not None:
+            x_mm = laid.mark(anchor).x
+        else:
+            point = laid.out(np.array([[laid.geometry.tracks[0].length_mm / 2 - 12, 0.0]]))[0]
+            x_mm = float(point[0])
+        lines = [np.concatenate(rows) for node, rows in stage.lines.items() if node.startswith(f"{laid.id}.")]
+        rows = np.concatenate(lines) if lines else np.zeros((0, 2))
+        x = stage.world.to_screen((x_mm, 0))[0]
+        ink = INK if stage.below else None
+        wires = _wires(stage)
+        for words, clear in _choices("" if crowd else laid.words):
+            surface = _label(laid.id, words, unit, stage.theme, ink)
+            place = _free(stage, rows, surface.get_size(), x, [*taken, *wires] if clear else taken)
+            if place is not None:
+                taken.append(surface.get_rect(topleft=place))
+                out.append((laid.id, words, place))
+                break
+    return tuple(out)
+
+
+def _choices(words: str) -> tuple[tuple[str, bool], ...]:
+    """What is tried in turn: the words after the name, and whether it must keep clear of wires."""
+    return tuple(dict.fromkeys(((words, True), ("", True), ("", False))))
+
+
+def _wires(stage: Stage) -> list[pygame.Rect]:
+    """Every straight stretch of every wire, a little wider than it is drawn, px."""
+    half = 3 + 5 * stage.grain
+    out = []
+    for run in stage.runs:
+        for (x0, y0), (x1, y1) in pairwise(run.corners):
+            left, top, right, foot = min(x0, x1) - half, min(y0, y1) - half, max(x0, x1) + half, max(y0, y1) + half
+            out.append(pygame.Rect(round(left), round(top), round(right - left), round(foot - top)))
+    return out
+
+
+def _free(
+    stage: Stage, rows: np.ndarray[tuple[int, ...], np.dtype[np.float64]], size: tuple[int, int], x: float,
+    taken: list[pygame.Rect],
+) -> tuple[int, int] | None:  # fmt: skip
+    """Where a name has room near `x`, under the rails (`rows`, px) or over them, clear of tags, sheet and `taken`."""
+    unit, mat = stage.unit, stage.rooms.mat
+    width, high = size
+    reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
+    half = stage.theme.tag_px * unit / 2 + 2 * unit
+    busy = [pygame.Rect(round(a - half), round(b - half), round(2 * half), round(2 * half)) for _, a, b in stage.tags]
+    busy += [*taken, stage.slip, stage.rooms.sheet, *(place.housing for place in stage.fixtures.blocks)]
+    for step in range(9):
+        left = x - (8 + 24 * step) * unit - width if stage.below else x + (8 + 24 * step) * unit
+        near = rows[(rows[:, 0] > left - 12 * unit) & (rows[:, 0] < left + width + 12 * unit), 1]
+        if not len(near):
+            continue
+        aside = (-24 if stage.below else 24) * unit  # over the rails it keeps clear of the bar that throws the blades
+        for shift, top in ((0.0, float(near.max()) + reach), (aside, float(near.min()) - reach - high)):
+            box = pygame.Rect(round(left + shift), round(top), width, high)
+            if mat.inflate(-round(40 * unit), -round(40 * unit)).contains(box) and box.collidelist(busy) < 0:
+                return box.x, box.y
+    return None

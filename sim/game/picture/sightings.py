@@ -1,0 +1,36 @@
+"""What of the bench is on the mat as the camera shows it, and how far its blades have come."""
+
+from __future__ import annotations
+
+import pygame
+
+from sim.game.paper.plan import Laid
+from sim.game.whereabouts.stage import Stage
+from sim.session.snapshot import Snapshot
+
+__all__ = ["drawn_travel", "in_view", "on_mat", "travel_of"]
+
+
+def in_view(stage: Stage, laid: Laid) -> bool:
+    """Whether something of a piece is on the mat as the camera shows it."""
+    if stage.shift is None:
+        return True
+    left, top, right, foot = laid.bounds
+    (x0, y0), (x1, y1) = stage.world.to_screen((left, top)), stage.world.to_screen((right, foot))
+    box = pygame.Rect(round(min(x0, x1)), round(y0), round(abs(x1 - x0)) + 1, round(y1 - y0) + 1)
+    return bool(box.inflate(20, 20).colliderect(stage.rooms.mat))
+
+
+def on_mat(stage: Stage, rect: pygame.Rect) -> bool:
+    """Whether something of a box on the screen is on the mat."""
+    return stage.shift is None or bool(rect.inflate(40, 40).colliderect(stage.rooms.mat))
+
+
+def travel_of(snapshot: Snapshot, points: str) -> float:
+    """Blade travel of a set of points in the steps in which it is drawn, so that pictures of it can be kept."""
+    return round(snapshot.travel.get(points, 0.0) * 48) / 48
+
+
+def drawn_travel(snapshot: Snapshot) -> dict[str, float]:
+    """The same of every set of points."""
+    return {points: travel_of(snapshot, points) for points in snapshot.travel}

@@ -1,0 +1,380 @@
+"""The bench: a running session, the hands on it, and the test of every route."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator
+
+import pygame
+
+from sim.bench.levers import filed_settings
+from sim.bench.model import Bench
+from sim.coach.assessment import told
+from sim.coach.job import begin, locks_of
+from sim.coach.prompts import Prompts
+from sim.game.desk.cautioning import Cautioning
+from sim.game.desk.gestures import Gestures
+from sim.game.desk.hinting import Hints
+from sim.game.desk.prompting import target_of
+from sim.game.desk.scene import picture
+from sim.game.draw.pages.files import shown
+from sim.game.draw.pages.result import Result, result_of
+from sim.game.draw.pen.ink import Sprite
+from sim.game.items.thing import Outcome
+from sim.game.look.theme import Theme, load_theme
+from sim.game.look.wording import given_names
+from sim.game.paper.camera import HOME
+from sim.game.paper.view import Rooms
+from sim.game.picture.side import needle_target
+from sim.game.screens import paging
+from sim.game.screens.asking import Asking, too_much_note
+from sim.game.whereabouts.stage import Stage, Stages
+from sim.game.whereabouts.viewstate import PromptView, ViewState
+from sim.proof import TooMuch
+from sim.proof.prove import OfPiece, steps
+from sim.proof.remembered import Remembered
+from sim.proof.verdict import Verdict
+from sim.session.acts import Act, Do, Redo, Test, Undo
+from sim.session.hands import ActRefused
+from sim.session.memory import Memory, recall, remember
+from sim.session.session import Session
+from sim.session.snapshot import Snapshot
+from sim.words import Words, verbatim
+
+__all__ = ["BenchScreen"]
+
+_MOST_STEPS = 16  # of the session in one frame; a slow frame slows the bench down, never makes it jump
+_SETTLE_S = 1.5  # more than the second that a decoder takes from full speed one way to full speed the other
+_SLAM_S = 0.5
+_STOP_DEGREES = 24.0
+_GLIDE_S = 0.14  # that the camera must have stood still
+
+
+class BenchScreen:
+    """One bench on the mat. `view` and `snapshot` are what the picture is drawn from."""
+
+    def __init__(
+        self, bench: Bench, chapter: str = "", job: str = "", following: str | None = None, name: str = "",
+        memory: Memory | None = None,
+    ) -> None:  # fmt: skip
+        """`name`: the level's, if it is one; `following`: that of the next job, offered after a pass.
+
+        memory: how the bench was left, to go on from there; one that cannot be set up any more is left out.
+        """
+        self.session = _session(bench, memory)
+        self._taken_up = memory is not None
+        self.snapshot: Snapshot = self.session.snapshot()
+        below = bench.level is not None and bench.level.seen == "below"
+        self._fold_at_work = below  # the sheet is there to be read, then the bars under it are needed
+        begun = ViewState(chapter=chapter, job=job, filed=len(told(self.snapshot)), slip=bench.level is not None)
+        self.gestures = Gestures(dataclasses.replace(begun, below=below))
+        self.hints = Hints(bench)
+        self.asking = Asking()
+        self.prompts = Prompts(bench)
+        self.cautioning = Cautioning()
+        self.result: Result | None = None
+        self.following = following
+        self.name = name
+        self.calm = False  # reduced motion
+        self._finished: tuple[int, bool] | None = None
+        self._named: tuple[Bench, tuple[str, ...]] | None = None
+        self._written = _what_was_done(self.snapshot)
+        self._filed = _filed(bench)
+        self._compared: tuple[Bench, bool] | None = None
+        self._stages = Stages()
+        self._pending: list[Act] = []
+        self._owed = 0.0
+        self._still = 0.0
+        self._since_fault: float | None = None
+        self._camera, self._resting_for = HOME, 0.0
+        self._test: Iterator[float | Verdict] | None = None
+        self._tested: Remembered[OfPiece] = Remembered()
+
+    @property
+    def view(self) -> ViewState:
+        """What the picture shows beside the bench."""
+        return self.gestures.view
+
+    def stage(self, rooms: Rooms, theme: Theme) -> Stage:
+        """The bench as it is laid out in this window; results are always shown from above."""
+        below, camera = (self.view.below, self.view.camera) if self.result is None else (False, HOME)
+        return self._stages.of(self.snapshot.bench, rooms, self._own(theme), below, camera)
+
+    def _own(self, theme: Theme) -> Theme:
+        """The theme, in whose words what somebody called things on a bench of their own stays as it is."""
+        bench = self.snapshot.bench
+        if self._named is None or self._named[0] is not bench:
+            self._named = bench, () if self.name else given_names(bench)
+        names = self._named[1]
+        return load_theme(theme.file, Words(theme.words.name, names)) if names else theme
+
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+        """Take an event."""
+        stage = self.stage(rooms, theme)
+        if self.result is not None:
+            command = paging.handle_result(self, event, stage)
+            return self._command(command)
+        if self.view.caution is not None and event.type in (pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN):
+            self._show(caution=None)
+        outcome = self.gestures.handle(event, stage, self.snapshot)
+        return self._done(outcome)
+
+    def _done(self, outcome: Outcome) -> str:
+        if outcome.acts:
+            self.act(*outcome.acts)
+        return self._command(outcome.command)
+
+    def act(self, *acts: Act) -> None:
+        """Do something at once: the smallest step of time passes with it."""
+        before = self.snapshot
+        if self.view.gap is not None:
+            self._show(gap=None)  # it showed the moment before
+        for act in acts:
+            try:
+                self.snapshot = self.session.next((act,))
+            except ActRefused:
+                self.snapshot = self.session.next()
+        self._caution(before)
+        if any(isinstance(act, Do | Undo | Redo) for act in acts):
+            if self.view.broken is not None:
+                self._show(broken=None, broken_ref=None)
+            self._show(**self.asking.stop(), compared=None)
+            self._stop_test()
+        self._still = 0.0
+        if self._fold_at_work:
+            self._fold_at_work = False
+            self._show(folded=self.view.below)
+
+    def _caution(self, before: Snapshot) -> None:
+        """Stand the caution there that belongs to what has happened since, the first time that it does."""
+        due = self.cautioning.due(before, self.snapshot)
+        if due is not None:
+            self._show(caution=due)
+        elif self.snapshot.fault is not None and before.fault is None:
+            self._show(caution=None)  # a short is what is looked at now
+
+    def _command(self, command: str) -> str:
+        if command == "test":
+            self.start_test()
+            return ""
+        if command == "hint":
+            self._show(folded=False, **self.hints.ask(self.snapshot))
+            return ""
+        if command in {"compare", "break"} and self.session.bench.level is None and self._test is None:
+            asked = self.asking.compare if command == "compare" else self.asking.break_each
+            self._show(**asked(self.session.bench, self.view))
+            return ""
+        if command == "stop":
+            self._show(**self.asking.stop())
+            return ""
+        if command == "back-to-bench":
+            self.result = None
+            folded = self.view.folded or self.view.below  # the test opened the sheet, which would cover the bars
+            self._show(focus=None, chosen=None, folded=folded)
+            return ""
+        if command.startswith("gap "):
+            self._show(gap=self.session.gap(command.removeprefix("gap ")))
+            return ""
+        if command == "next":
+            return f"open {self.following}" if self.following else "jobs"
+        return "jobs" if command == "back" else command
+
+    def _prompt(self) -> None:
+        """Stand the level's prompt beside its thing."""
+        self.prompts.follow(self.snapshot)
+        now = self.prompts.now
+        shown = None
+        if now is not None and not self.view.prompts_left and self.snapshot.test_wanted is False:
+            trains = [train.id for train in self.snapshot.trains]
+            lever = next(iter(filed_settings(self.snapshot.bench)), "")
+            shown = PromptView(target_of(self.prompts.beside(self.snapshot), trains, lever), now.say)
+        if shown != self.view.prompt:
+            self._show(prompt=shown)
+
+    def take_lids_off(self, off: bool) -> None:
+        """Show every contact of the motors, or only those that were found."""
+        if off != self.view.lids_off:
+            self._show(lids_off=off)
+
+    def start_test(self) -> None:
+        """Begin the test of every route of the bench as it stands."""
+        if self._test is None and not self.asking.busy:
+            self.act(Test())
+            self._test = steps(self.session.bench, remembered=self._tested)
+            self._show(testing=0.0, folded=False, menu_wire=None, hand=None)
+
+    def _stop_test(self) -> None:
+        """Leave a test that runs: the bench is no longer the one that it looks at."""
+        if self._test is not None:
+            self._test = None
+            self.session.dismiss()
+            self.snapshot = self.session.snapshot()
+            self._show(testing=None)
+
+    def _show(self, **changes: object) -> None:
+        self.gestures.view = dataclasses.replace(self.gestures.view, **changes)  # type: ignore[arg-type]
+
+    def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
+        """Let time pass: the session, the running test, the needle."""
+        if not self._resting:
+            step = self.session.step_seconds
+            self._owed = min(self._owed + seconds * self.view.pace, _MOST_STEPS * step)
+            count = int(self._owed / step + 1e-9)
+            if count:
+                before = self.snapshot
+                self.snapshot = self.session.step(count * step)
+                self._caution(before)
+                self._owed -= count * step
+                self._still = self._still + count * step if _alike(before, self.snapshot) else 0.0
+        self._turn_needle(seconds)
+        self._glide(seconds)
+        self._continue_test()
+        self._show(**self.asking.go_on(self.view))
+        if self.result is None:
+            self._prompt()
+            self._show(**self.hints.follow(self.snapshot, self.view.hint is not None))
+            self._done(self.gestures.tick(seconds, self.stage(rooms, theme), self.snapshot))
+            self.gestures.refresh(self.stage(rooms, theme), self.snapshot)
+
+    @property
+    def _resting(self) -> bool:
+        """Nothing has changed for a while and nothing waits for its time: the session need not run."""
+        return self._still > _SETTLE_S and not self.session.waits
+
+    def _glide(self, seconds: float) -> None:
+        """While the camera moves, the last picture is moved along; when it has come to rest, all is drawn anew."""
+        if self.view.camera != self._camera:
+            self._camera, self._resting_for = self.view.camera, 0.0
+            self._show(glides=True)
+        elif self.view.glides:
+            self._resting_for += seconds
+            if self._resting_for > _GLIDE_S:
+                self._show(glides=False)
+
+    def _turn_needle(self, seconds: float) -> None:
+        if self.snapshot.fault is None:
+            self._since_fault = None
+        else:
+            self._since_fault = 0.0 if self._since_fault is None else self._since_fault + seconds
+        target = needle_target(self.snapshot.bench, self.snapshot, self.view)
+        slam = self._since_fault is not None and self._since_fault < _SLAM_S
+        if slam:
+            target = _STOP_DEGREES
+        gap = target - self.view.needle
+        if abs(gap) < 0.3 or self.calm:
+            if gap:
+                self._show(needle=target)
+            return
+        share = min(1.0, seconds * (26.0 if slam else 9.0))
+        self._show(needle=self.view.needle + gap * share)
+
+    def _continue_test(self) -> None:
+        if self._test is None:
+            return
+        try:
+            step = next(self._test)
+        except TooMuch as too_much:
+            self._stop_test()
+            self._show(said=too_much_note(str(too_much)))
+            return
+        if not isinstance(step, Verdict):
+            self._show(testing=step)
+            return
+        self._test = None
+        self._show(testing=None, focus=None, hover=None, chosen=None, leaf=0)
+        self.result = result_of(self.session.bench, step, self.snapshot)
+        if self.result.marks is not None:
+            self._finished = (self.result.marks.total, step.passed)
+        self.session.judge(step, self.result.reached)
+        self.snapshot = self.session.snapshot()
+
+    def take_finished(self) -> tuple[int, bool] | None:
+        """Marks of a test that has just ended, and whether it passed; handed out once."""
+        finished, self._finished = self._finished, None
+        return finished
+
+    @property
+    def begun(self) -> bool:
+        """Whether anything has been done on this bench, now or before it was taken up again."""
+        return self._taken_up or bool(self.session.record)
+
+    def ask_again(self) -> None:
+        """Ask whether to begin again, on the bench itself."""
+        self.result = None
+        self.gestures.let_go()
+        self._show(begin_asked=True, focus=None, chosen=None)
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether the bench differs from its file; a train that was driven elsewhere is no difference."""
+        bench = self.snapshot.bench
+        if self._compared is None or self._compared[0] is not bench:
+            self._compared = bench, _filed(bench) != self._filed
+        return self._compared[1]
+
+    def saved(self, name: str) -> None:
+        """The bench is now as a file of that name has it; what was done can still be undone."""
+        self._filed, self._compared = _filed(self.snapshot.bench), None
+        self.call(name)
+
+    def call(self, name: str) -> None:
+        """Name the bench's file on the top rail, with a dot when there is something unsaved."""
+        title = ("• " if self.unsaved else "") + verbatim(shown(name))
+        if title != self.view.chapter:
+            self._show(chapter=title, job="own bench")
+
+    def take_left(self) -> Memory | None:
+        """How the bench stands, when something has been done to it since this was last asked."""
+        done = _what_was_done(self.snapshot)
+        if done == self._written:
+            return None
+        self._written = done
+        return remember(self.session)
+
+    @property
+    def lively(self) -> bool:
+        """Whether something moves."""
+        needle = abs(needle_target(self.snapshot.bench, self.snapshot, self.view) - self.view.needle) > 0.3
+        slam = self._since_fault is not None and self._since_fault < _SLAM_S + 0.5
+        busy = self._test is not None or self.asking.busy
+        busy |= self.view.glides or self.gestures.waiting
+        return not self._resting or busy or needle or slam
+
+    def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
+        """The picture."""
+        stage = self.stage(rooms, theme)
+        if self.result is not None:
+            return paging.result_picture(self, stage)
+        return picture(stage, self.snapshot, self.view)
+
+
+def _session(bench: Bench, memory: Memory | None) -> Session:
+    if memory is None:
+        return begin(bench)
+    try:
+        return recall(bench, memory, locks_of(bench))
+    except ValueError:  # written by another version, or for a file that has changed since
+        return begin(bench)
+
+
+def _filed(bench: Bench) -> Bench:
+    """What of a bench counts as changed: not where its trains stand."""
+    return dataclasses.replace(bench, trains=tuple(dataclasses.replace(one, end="", mm=0.0) for one in bench.trains))
+
+
+def _what_was_done(now: Snapshot) -> tuple[object, ...]:
+    """What a player would not want to do again."""
+    return now.bench, now.predictions, now.readings, now.meter.taken, now.play
+
+
+def _alike(a: Snapshot, b: Snapshot) -> bool:
+    """Whether two moments look the same."""
+    return (
+        a.travel == b.travel
+        and a.trains == b.trains
+        and a.supplies == b.supplies
+        and a.meter == b.meter
+        and told(a) == told(b)
+        and a.fault is b.fault
+        and a.bench is b.bench
+    )

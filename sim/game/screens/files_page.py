@@ -1,0 +1,244 @@
+"""The page on which a bench file is chosen, to open it or to save the bench in it. Ctrl O and Ctrl S lead here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import pygame
+
+from sim.game.draw.pages.files import Files, Line, Listing, Place, Purpose
+from sim.game.draw.pages.files_sheet import FilesLook, files_box, files_places, files_sheet, row_count
+from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.marks import focus_frame
+from sim.game.draw.railway.cutting_mat import ground
+from sim.game.look.theme import Theme
+from sim.game.paper.view import Rooms, World
+from sim.game.screens.clipboard import clipboard_text
+from sim.game.screens.screen import StillScreen
+
+__all__ = ["FilesScreen"]
+
+_TITLES = {"open": "Open a bench", "save": "Save the bench"}
+_GO = {"open": "Open", "save": "Save"}
+_WHEEL = 3  # rows
+_ENTER = (pygame.K_RETURN, pygame.K_KP_ENTER)
+
+
+class FilesScreen(StillScreen):
+    """The dialogue. `fault` can be set by the window when what was chosen could not be done.
+
+    Commands: "file PATH" to open one, "save PATH" to save there, "close".
+    """
+
+    typing = True  # letters are text here, not the window's keys
+
+    def __init__(
+        self,
+        purpose: Purpose,
+        folder: Path,
+        read: Callable[[Path], Listing],
+        places: Sequence[Place] = (),
+        name: str = "",
+        note: str = "",
+        paste: Callable[[], str] = clipboard_text,
+    ) -> None:
+        """`read`: what lies in a folder; `name`: proposed for saving; `note`: what there is to know first.
+
+        paste: what lies on the clipboard.
+        """
+        self._read = read
+        self._paste = paste
+        self.note = note
+        self._rows = 8
+        stem = len(name.removesuffix(".toml"))
+        listing = read(folder)
+        focus = "name" if purpose == "save" else "list"
+        self.files = Files(purpose, listing, tuple(places), name=Line(name, stem), focus=focus)
+        if purpose == "open":
+            self.files = self.files.entered(listing)
+
+    @property
+    def fault(self) -> str:
+        """Why what was chosen could not be done, or empty."""
+        return self.files.fault or self.files.listing.fault
+
+    @fault.setter
+    def fault(self, words: str) -> None:
+        self.files = replace(self.files, fault=words)
+
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+        """Take an event."""
+        del theme
+        self._rows = row_count(files_box(rooms.size, rooms.unit), rooms.unit, self.files.purpose == "save")
+        if event.type == pygame.MOUSEWHEEL:
+            self.files = self.files.turned(-_WHEEL * event.y, self._rows)
+        elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
+            return self._press(event.pos, rooms)
+        elif event.type == pygame.TEXTINPUT:
+            self._typed(event.text)
+        elif event.type == pygame.KEYDOWN:
+            return self._key(event)
+        return ""
+
+    def places(self, rooms: Rooms) -> dict[str, pygame.Rect]:
+        """Where everything lies that can be pointed at."""
+        saves = self.files.purpose == "save"
+        box = files_box(rooms.size, rooms.unit)
+        rows = min(row_count(box, rooms.unit, saves), len(self.files.listing.entries) - self.files.first)
+        return files_places(box, rooms.unit, saves, len(self.files.places), max(0, rows))
+
+    def _press(self, at: tuple[int, int], rooms: Rooms) -> str:
+        hit = next((name for name, place in self.places(rooms).items() if place.collidepoint(at)), "")
+        kind, _, number = hit.partition(" ")
+        if kind == "row":
+            chosen = self.files.first + int(number)
+            again = chosen == self.files.chosen
+            self.files = replace(self.files.set_on(chosen, self._rows), focus="list")
+            entry = self.files.entry
+            return self._take() if again or (entry is not None and entry.folder) else ""
+        if kind in ("place", "up", "cancel", "go"):
+            return self._act(hit)
+        if kind in ("list", "name"):
+            self.files = replace(self.files, focus=kind)
+        return ""
+
+    def _typed(self, text: str) -> None:
+        if self.files.focus == "name":
+            self.files = replace(self.files, name=self.files.name.typed(text), fault="")
+        elif self.files.focus == "list":
+            self.files = self.files.seeking(text, self._rows)
+
+    def _key(self, event: pygame.event.Event) -> str:
+        key, files = event.key, self.files
+        if key == pygame.K_ESCAPE:
+            return "close"
+        if key == pygame.K_TAB:
+            self.files = files.tabbed(-1 if event.mod & pygame.KMOD_SHIFT else 1)
+        elif key in _ENTER or (key == pygame.K_SPACE and files.focus not in ("name", "list")):
+            return self._act(files.focus)
+        elif files.focus == "name" and event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+            self._with_ctrl(key)
+        elif files.focus == "name":
+            self._edit(key)
+        elif files.focus == "list":
+            return self._walk(key)
+        elif key in (pygame.K_DOWN, pygame.K_RIGHT, pygame.K_UP, pygame.K_LEFT):
+            self.files = files.tabbed(-1 if key in (pygame.K_UP, pygame.K_LEFT) else 1)
+        return ""
+
+    def _with_ctrl(self, key: int) -> None:
+        """A key pressed with Ctrl in the name."""
+        if key == pygame.K_a:
+            self.files = replace(self.files, name=self.files.name.all_marked())
+        elif key == pygame.K_v:
+            self._typed(self._paste())
+
+    def _edit(self, key: int) -> None:
+        name = self.files.name
+        steps = {
+            pygame.K_LEFT: name.caret - 1, pygame.K_RIGHT: name.caret + 1, pygame.K_HOME: 0,
+            pygame.K_END: len(name.text),
+        }  # fmt: skip
+        if key in steps:
+            name = name.moved(steps[key])
+        elif key in (pygame.K_BACKSPACE, pygame.K_DELETE):
+            name = name.rubbed(ahead=key == pygame.K_DELETE)
+        elif key in (pygame.K_UP, pygame.K_DOWN):
+            self.files = self.files.tabbed(-1 if key == pygame.K_UP else 1)
+        if name != self.files.name:
+            self.files = replace(self.files, name=name, fault="")
+
+    def _walk(self, key: int) -> str:
+        """A key pressed in the list."""
+        files, most = self.files, len(self.files.listing.entries)
+        steps = {
+            pygame.K_UP: -1, pygame.K_DOWN: 1, pygame.K_PAGEUP: -self._rows, pygame.K_PAGEDOWN: self._rows,
+            pygame.K_HOME: -most, pygame.K_END: most,
+        }  # fmt: skip
+        if key in steps:
+            self.files = files.moved(steps[key], self._rows)
+        elif key in (pygame.K_BACKSPACE, pygame.K_LEFT):
+            self._up()
+        elif key == pygame.K_RIGHT and files.entry is not None and files.entry.folder:
+            return self._take()
+        return ""
+
+    def _act(self, name: str) -> str:
+        """A button, a place, Enter on something."""
+        kind, _, number = name.partition(" ")
+        if kind == "cancel":
+            return "close"
+        if kind == "place":
+            self._enter(self.files.places[int(number)].folder)
+            self.files = replace(self.files, focus="list")
+        elif kind == "up":
+            self._up()
+        elif kind == "list" or (kind == "go" and self.files.purpose == "open"):
+            return self._take()
+        else:
+            return self._save()
+        return ""
+
+    def _take(self) -> str:
+        """Go into the folder under the cursor, or take the file."""
+        entry = self.files.entry
+        if entry is None:
+            return ""
+        path = self.files.listing.folder / entry.name
+        if entry.folder:
+            self._enter(path)
+            return ""
+        return f"file {path}" if self.files.purpose == "open" else self._save()
+
+    def _save(self) -> str:
+        target = self.files.target()
+        if isinstance(target, str):
+            self.fault = target
+            return ""
+        return f"save {target}"
+
+    def _up(self) -> None:
+        folder = self.files.listing.folder
+        if folder.parent != folder:
+            self._enter(folder.parent, folder.name)
+
+    def _enter(self, folder: Path, came_from: str = "") -> None:
+        self.files = self.files.entered(self._read(folder), came_from)
+        self.files = self.files.set_on(self.files.chosen, self._rows) if came_from else self.files
+
+    def _look(self, rows: int) -> FilesLook:
+        files = self.files
+        first = min(files.first, max(0, len(files.listing.entries) - rows))
+        seen = files.listing.entries[first : first + rows]
+        here = next((k for k, place in enumerate(files.places) if place.folder == files.listing.folder), -1)
+        note = self.fault or (self.note if files.purpose == "save" else "")
+        if not note and not seen:
+            note = "No folders and no bench files in here."
+        able = files.purpose == "save" or files.entry is not None
+        return FilesLook(
+            _TITLES[files.purpose], str(files.listing.folder), tuple(place.words for place in files.places), here,
+            seen, files.chosen - first if first <= files.chosen < first + rows else -1, first,
+            len(files.listing.entries), files.name if files.purpose == "save" else None, files.focus == "name",
+            note, bool(self.fault), _GO[files.purpose], able,
+        )  # fmt: skip
+
+    def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
+        """The picture."""
+        unit = rooms.unit
+        world = World(rooms.mat.x + 128 * unit, rooms.mat.bottom - 212 * unit, 3.2 * unit)
+        box = files_box(rooms.size, unit)
+        look = self._look(row_count(box, unit, self.files.purpose == "save"))
+        out = [Sprite(ground(rooms, world, 0.0, theme), 0, 0), files_sheet(box, unit, theme, look)]
+        place = self.places(rooms).get(self._ringed())
+        if place is not None:
+            out.append(focus_frame((place.x, place.y, place.width, place.height), 7 * unit, unit, theme))
+        return out
+
+    def _ringed(self) -> str:
+        """What the ring of the focus is round: in the list, the row under the cursor."""
+        row = self.files.chosen - self.files.first
+        if self.files.focus == "list":
+            return f"row {row}" if self.files.chosen >= 0 else "list"
+        return self.files.focus

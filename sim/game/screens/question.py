@@ -1,0 +1,66 @@
+"""A question that must be answered before anything else is done."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pygame
+
+from sim.game.draw.pages.question_sheet import question_box, question_places, question_sheet
+from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.marks import focus_frame
+from sim.game.look.theme import Theme
+from sim.game.paper.view import Rooms
+
+__all__ = ["Answer", "Question"]
+
+_BACK = (pygame.K_LEFT, pygame.K_UP)
+_ON = (pygame.K_TAB, pygame.K_RIGHT, pygame.K_DOWN)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """An answer: its words, and the window's command that it comes to ("" for nothing)."""
+
+    words: str
+    command: str = ""
+
+
+@dataclass
+class Question:
+    """A question over the picture; the first answer has the keyboard's focus. `escape`: what Esc comes to."""
+
+    title: str
+    words: str
+    answers: tuple[Answer, ...]
+    escape: str = ""
+    focus: int = 0
+
+    def places(self, rooms: Rooms, theme: Theme) -> tuple[pygame.Rect, ...]:
+        """Where the answers lie."""
+        return question_places(question_box(rooms.size, rooms.unit, theme, self.words), rooms.unit, len(self.answers))
+
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str | None:
+        """Take an event; gives the command it was answered with, None as long as it is not answered."""
+        if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
+            hit = next((k for k, place in enumerate(self.places(rooms, theme)) if place.collidepoint(event.pos)), None)
+            return None if hit is None else self.answers[hit].command
+        if event.type != pygame.KEYDOWN:
+            return None
+        if event.key == pygame.K_ESCAPE:
+            return self.escape
+        if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
+            return self.answers[self.focus].command
+        if event.key in _BACK + _ON:
+            back = event.key in _BACK or bool(event.key == pygame.K_TAB and event.mod & pygame.KMOD_SHIFT)
+            self.focus = (self.focus + (-1 if back else 1)) % len(self.answers)
+        return None
+
+    def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
+        """The sheet, and the ring round the answer that Enter gives."""
+        box = question_box(rooms.size, rooms.unit, theme, self.words)
+        words = tuple(answer.words for answer in self.answers)
+        sheet = question_sheet(box, rooms.unit, theme, self.title, self.words, words)
+        place = self.places(rooms, theme)[self.focus]
+        ring = focus_frame((place.x, place.y, place.width, place.height), 7 * rooms.unit, rooms.unit, theme)
+        return [sheet, ring]

@@ -1,0 +1,320 @@
+"""Where everything that a wire can be screwed or soldered to lies on the screen.
+
+Blocks, bus bars, lamps and relays stand in the upper right of the mat; tabs lie along the rails. Places are device
+pixels. The layout follows from the bench, the rooms of the window and the track's plan alone.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import pygame
+
+from sim.bench.model import Bench
+from sim.game.paper.plan import Plan
+from sim.game.paper.railviews import rail_views
+from sim.game.paper.view import Rooms, World
+
+__all__ = ["BarPlace", "BlockPlace", "BoxPlace", "Fixtures", "Spot", "place_fixtures", "row_squeeze"]
+
+_PITCH = 40.0
+_BAR_PITCH = 28.0
+_WAY = 9.0  # under the bars, for each wire that goes round what stands below them
+_WAYS = 24  # at most, on a mat larger than the window's
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A place where a wire can end.
+
+    x, y: where a wire is fixed; leaves: which way it runs from there ("down", "up"); probe_x, probe_y: where a meter's
+    tip rests; radius: how large the screw or tab is; fixture: what it belongs to ("M1", "bus.A", "tab").
+    """
+
+    terminal: str
+    x: float
+    y: float
+    leaves: str
+    probe_x: float
+    probe_y: float
+    radius: float
+    fixture: str
+
+
+@dataclass(frozen=True)
+class BlockPlace:
+    """A motor: its housing, its cream block, letters with the middle of each, heights of its two rows of screws."""
+
+    motor: str
+    housing: pygame.Rect
+    face: pygame.Rect
+    letters: tuple[str, ...]
+    xs: tuple[float, ...]
+    upper: float
+    lower: float
+
+
+@dataclass(frozen=True)
+class BarPlace:
+    """A bus bar: the terminal it is, its side, its holder, the middle of each screw."""
+
+    terminal: str
+    side: str
+    rect: pygame.Rect
+    xs: tuple[float, ...]
+    y: float
+
+
+@dataclass(frozen=True)
+class BoxPlace:
+    """A lamp or relay: its id, its box, its terminals with the middle of each screw."""
+
+    id: str
+    rect: pygame.Rect
+    letters: tuple[str, ...]
+    xs: tuple[float, ...]
+    y: float
+
+
+@dataclass(frozen=True, eq=False)
+class Fixtures:
+    """All of them. `spots` holds every place of every terminal: a bar has several, all else one.
+
+    foot: the lowest edge of what stands above the track; lanes may run from there to `track_top`.
+    """
+
+    blocks: tuple[BlockPlace, ...]
+    bars: tuple[BarPlace, ...]
+    lamps: tuple[BoxPlace, ...]
+    relays: tuple[BoxPlace, ...]
+    spots: Mapping[str, tuple[Spot, ...]]
+    foot: float
+    track_top: float
+    track_foot: float
+    track_right: float
+    tracks_low: Mapping[str, bool]
+
+
+def _sizes(bench: Bench, unit: float) -> list[tuple[str, str, float, float]]:
+    """What stands in the first row from left to right: (what, id, width, height)."""
+    out: list[tuple[str, str, float, float]] = []
+    for motor in bench.motors:
+        count = max(1, len(motor.terminals))
+        out.append(("block", motor.id, (_PITCH * count + 48) * unit, 158 * unit))
+    for lamp in bench.lamps:
+        out.append(("lamp", lamp.id, 112 * unit, 102 * unit))
+    for relay in bench.polarities:
+        out.append(("relay", relay.id, 136 * relay.poles * unit, 84 * unit))
+    return out
+
+
+def _bar_names(bench: Bench) -> list[tuple[str, str]]:
+    """Every bar as (terminal without its side, label): the supplies' own, then the taps of the bus."""
+    names = [(supply.id, "" if len(bench.supplies) == 1 else supply.id) for supply in bench.supplies]
+    if bench.bus is not None:
+        names += [(tap, tap) for tap in bench.bus.taps]
+    return names
+
+
+def _screws(bench: Bench, terminal: str) -> int:
+    """How many screws a bar has: it does not grow with every wire, two can share one."""
+    wires = sum(terminal in wire.ends for wire in bench.wires)
+    sets = len(bench.point_sets)
+    least = 3 if sets < 2 or len(_bar_names(bench)) > 1 else 5
+    return min(8, max(least, (wires + 1) // 2))
+
+
+def row_squeeze(bench: Bench, rooms: Rooms) -> float:
+    """How much narrower than natural the row of blocks must be to have room, 1 for not at all."""
+    row, gap = _sizes(bench, rooms.unit), 16 * rooms.unit
+    wanted = sum(size[2] for size in row) + gap * max(0, len(row) - 1)
+    return min(1.0, (rooms.fixtures.width - 72 * rooms.unit) / max(1.0, wanted))
+
+
+def place_fixtures(bench: Bench, rooms: Rooms, world: World, plan: Plan) -> Fixtures:
+    """Lay out a bench's fixtures for a window."""
+    unit = rooms.unit
+    track = _track_box(rooms, world, plan)
+    spots: dict[str, list[Spot]] = {}
+    room = rooms.fixtures
+    row = _sizes(bench, unit)
+    gap = 16 * unit
+    poles = {relay.id: relay.poles for relay in bench.polarities}
+    names = _bar_names(bench)
+    bars = _bars(bench, rooms, names, spots)
+    bars_left = min((bar.rect.x for bar in bars), default=room.right)
+    bars_foot = max((bar.rect.bottom for bar in bars), default=room.y)
+    wanted = sum(size[2] for size in row) + gap * max(0, len(row) - 1)
+    beside = wanted <= bars_left - 12 * unit - room.x
+    round_them = min(_WAYS if rooms.drop else 4, len(bench.motors) + 1)
+    under = bars_foot + (20 + _WAY * round_them) * unit
+    top = 144 * unit + rooms.drop if beside else max(120 * unit, under)
+    right = bars_left - 12 * unit if beside else room.right - 72 * unit
+    blocks: list[BlockPlace] = []
+    lamps: list[BoxPlace] = []
+    relays: list[BoxPlace] = []
+    squeeze = min(1.0, (right - room.x) / max(1.0, wanted))
+    x = _left_of(room, right - wanted, unit) if beside else float(room.x)
+    if not beside and wanted * squeeze < right - room.x:
+        x = max(float(room.x), right - wanted * squeeze)
+    for what, name, width, height in row:
+        width *= squeeze
+        box = pygame.Rect(round(x), round(top), round(width), round(height))
+        if what == "block":
+            motor = next(motor for motor in bench.motors if motor.id == name)
+            letters = tuple(sorted(terminal.split(".", 1)[1] for terminal in motor.terminals))
+            face = pygame.Rect(round(x + 12 * unit), round(top + 76 * unit), round(width - 24 * unit), round(92 * unit))
+            pitch = (face.width - 24 * unit) / max(1, len(letters))
+            xs = tuple(face.x + 12 * unit + pitch * (k + 0.5) for k in range(len(letters)))
+            place = BlockPlace(name, box, face, letters, xs, face.y + 22 * unit, face.y + 66 * unit)
+            blocks.append(place)
+            for px, letter in zip(xs, letters, strict=True):
+                terminal = f"{name}.{letter}"
+                spots[terminal] = [
+                    Spot(terminal, px, face.bottom - 1.5 * unit, "down", px, place.upper, 11.6 * unit, name)
+                ]
+        else:
+            box.y = round(top + (30 if beside else 0) * unit)
+            letters = ("1", "2") if what == "lamp" else ("a", "out", "b", "c", "out2", "d")[: 3 * poles[name]]
+            step = box.width / len(letters)
+            xs = tuple(box.x + step * (k + 0.5) for k in range(len(letters)))
+            y = box.bottom - 15 * unit
+            (lamps if what == "lamp" else relays).append(BoxPlace(name, box, letters, xs, y))
+            for px, letter in zip(xs, letters, strict=True):
+                terminal = f"{name}.{letter}"
+                spots[terminal] = [Spot(terminal, px, box.bottom - 3 * unit, "down", px, y, 10.4 * unit, name)]
+        x += width + gap * squeeze
+    foot = max(
+        [
+            bars_foot if not beside else 0.0,
+            *(b.face.bottom for b in blocks),
+            *(b.rect.bottom for b in lamps),
+            *(b.rect.bottom for b in relays),
+            250 * unit,
+        ]
+    )
+    low: dict[str, bool] = {}
+    _tabs(plan, rooms, world, spots, low)
+    return Fixtures(
+        tuple(blocks), tuple(bars), tuple(lamps), tuple(relays),
+        {name: tuple(places) for name, places in spots.items()}, foot, track.y, track.bottom, track.right, low,
+    )  # fmt: skip
+
+
+def _left_of(room: pygame.Rect, most: float, unit: float) -> float:
+    """Where the row of blocks begins: a little right of the sheet, in a wide window nearer to the middle."""
+    first = room.x + 62 * unit
+    return max(float(room.x), min(most, first + max(0.0, most - first) * 0.5))
+
+
+def _track_box(rooms: Rooms, world: World, plan: Plan) -> pygame.Rect:
+    low, high = plan.box
+    a, b = world.to_screen((low[0], high[1])), world.to_screen((high[0], low[1]))
+    return pygame.Rect(math.floor(a[0]), math.floor(a[1]), math.ceil(b[0] - a[0]), math.ceil(b[1] - a[1]))
+
+
+def _bars(bench: Bench, rooms: Rooms, names: list[tuple[str, str]], spots: dict[str, list[Spot]]) -> list[BarPlace]:
+    """The bars from the right edge of the mat leftwards, each pair staggered: A higher and further left."""
+    unit = rooms.unit
+    right = rooms.mat.right - rooms.widths.bars * unit
+    top_a, top_b = (142 * unit, 190 * unit) if not rooms.narrow else (102 * unit, 134 * unit)
+    top_a, top_b = top_a + rooms.drop, top_b + rooms.drop
+    bars: list[BarPlace] = []
+    # One pair of bars keeps clear of the sheet at the left; wires share screws where there are fewer.
+    clear = right - rooms.sheet.right - 20 * unit
+    most = max(2, int(((clear - 12 * unit) / 2 / unit - 46) // _BAR_PITCH)) if len(names) == 1 else 8
+    for number, (name, _) in enumerate(names):
+        sides = []
+        for side in ("B", "A"):
+            terminal = f"{name}.{side}"
+            count = min(_screws(bench, terminal), most)
+            width = (46 + _BAR_PITCH * count) * unit
+            sides.append((side, terminal, count, width))
+        row = number % 2 if len(names) > 1 else 0
+        y_shift = (number // 2) * 112 * unit + row * 0
+        for side, terminal, count, width in sides:
+            top = (top_a if side == "A" else top_b) + y_shift
+            rect = pygame.Rect(round(right - width), round(top), round(width), round(42 * unit))
+            xs = tuple(rect.right - 20 * unit - _BAR_PITCH * unit * (count - 1 - k) for k in range(count))
+            bars.append(BarPlace(terminal, side, rect, xs, rect.y + 21 * unit))
+            spots[terminal] = [
+                Spot(terminal, x, rect.y + 33 * unit, "down", x, rect.y + 21 * unit, 10.8 * unit, terminal) for x in xs
+            ]
+            right -= width + 12 * unit
+        if row == 1:
+            right = rooms.mat.right - rooms.widths.bars * unit
+    return bars
+
+
+def _tabs(plan: Plan, rooms: Rooms, world: World, spots: dict[str, list[Spot]], low: dict[str, bool]) -> None:
+    """Tabs on every section, moved along their rail so that no two wires have to come down on the same line."""
+    unit = rooms.unit
+    taken = [spot.x for places in spots.values() for spot in places]
+    wanted: list[tuple[str, float, float, np.ndarray[tuple[int, ...], np.dtype[np.float64]], bool]] = []
+    lines = []
+    gaps: list[tuple[float, float]] = []
+    for laid in plan.laid:
+        for name, mark in laid.geometry.marks.places.items():
+            if name.startswith("gap."):
+                place = laid.mark(mark)
+                gaps.append(world.to_screen((place.x, place.y)))
+        views = rail_views(laid, laid.geometry.stand({}), 1.5)
+        for view in views:
+            if view.node:
+                lines.append((view.node, np.array([world.to_screen((x, y)) for x, y in view.middle.tolist()])))
+        for name, mark in laid.geometry.marks.tabs.items():
+            section = f"{laid.id}.{name}"
+            place = laid.mark(mark)
+            x, y = world.to_screen((place.x, place.y))
+            own = [view for view in views if view.node.split("/")[0] == section]
+            best = min(
+                own,
+                key=lambda view: float(np.min(np.hypot(*(view.middle - np.array([place.x, place.y])).T))),
+                default=None,
+            )
+            if best is None:
+                continue
+            line = np.array([world.to_screen((px, py)) for px, py in best.middle.tolist()])
+            if line[0, 0] > line[-1, 0]:
+                line = line[::-1]
+            wanted.append((section, x, y, line, name in laid.geometry.topology.frogs))
+    for section, x, _y, line, frog in sorted(wanted, key=lambda row: (not row[4], row[1])):
+        choices = [x + sign * step * unit for step in range(0, 60, 3) for sign in ((1,) if frog else (1, -1))]
+        inside = [c for c in choices if line[0, 0] + 4 * unit < c < line[-1, 0] - 4 * unit] or [x]
+        inside = [c for c in inside if _clear(line, c, gaps, 17 * unit)] or inside
+        free = (c for apart in (15, 11, 8, 0) for c in inside if all(abs(c - other) >= apart * unit for other in taken))
+        column = next(free)
+        taken.append(column)
+        y = float(np.interp(column, line[:, 0], line[:, 1]))
+        below = not any(
+            np.interp(column, *_ordered(other)) > y + 3 * unit
+            for node, other in lines
+            if _spans(other, column) and node.split("/")[0] != section
+        ) and any(_spans(other, column) and np.interp(column, *_ordered(other)) < y - 3 * unit for _, other in lines)
+        low[section] = below
+        shift = 5.5 * unit * (1 if below else -1)
+        spots[section] = [Spot(section, column, y + shift, "down" if below else "up", column, y, 8.5 * unit, "tab")]
+
+
+def _clear(
+    line: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+    column: float,
+    gaps: list[tuple[float, float]],
+    reach: float,
+) -> bool:
+    """Whether a tab at that column keeps clear of every gap, so that both can be pointed at."""
+    y = float(np.interp(column, line[:, 0], line[:, 1]))
+    return all(math.hypot(column - gx, y - gy) > reach for gx, gy in gaps)
+
+
+def _ordered(
+    line: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+) -> tuple[np.ndarray[tuple[int, ...], np.dtype[np.float64]], np.ndarray[tuple[int, ...], np.dtype[np.float64]]]:
+    return (line[:, 0], line[:, 1]) if line[0, 0] <= line[-1, 0] else (line[::-1, 0], line[::-1, 1])
+
+
+def _spans(line: np.ndarray[tuple[int, ...], np.dtype[np.float64]], x: float) -> bool:
+    return bool(min(line[0, 0], line[-1, 0]) <= x <= max(line[0, 0], line[-1, 0]))
