@@ -13,6 +13,7 @@ from sim.track.layout import Layout
 from sim.track.route import route_contacts
 from sim.track.walk import Spot
 from sim.track.wheels import wheel
+from tests.bench.tables import turnout
 from tests.session.benches import bench, read
 from tests.session.hands import ON, after, towards_frog, train
 
@@ -44,17 +45,7 @@ def test_a_throw_can_be_turned_back_half_way() -> None:
 
 
 def test_points_without_a_motor_are_thrown_by_hand() -> None:
-    text = """
-bench = 1
-[supply]
-kind = "dcc"
-[[track]]
-id = "T1"
-kind = "turnout"
-scale = "HO"
-hand = "left"
-number = 6
-"""
+    text = 'bench = 1\n[supply]\nkind = "dcc"\n' + turnout(hand="left")
     session = Session(read(text))
     assert after(session, 0.10, Throw("T1", "diverging")).travel["T1"] < 1.0
     assert after(session, 0.05).travel["T1"] == 1.0
