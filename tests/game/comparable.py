@@ -50,9 +50,9 @@ def fill_polygon(surface: pygame.Surface, colour: Any, points: Sequence[Point], 
     row, edge = np.nonzero(crossed)
     x = a[edge, 0] + (y[row, 0] - a[edge, 1]) * (b[edge, 0] - a[edge, 0]) / rise[edge]
     first = np.clip(np.ceil(x - 0.5 - 1e-9).astype(np.intp), x0, x1) - x0  # the first pixel right of the crossing
-    columns = x1 - x0 + 1
-    counts = np.bincount(row * columns + first, minlength=(y1 - y0) * columns).reshape(y1 - y0, columns)
-    inside = (np.cumsum(counts, axis=1)[:, :-1] & 1).astype(bool).T
+    crossings = np.zeros((x1 - x0 + 1, y1 - y0), dtype=np.uint8)
+    np.add.at(crossings, (first, row), 1)
+    inside = (np.add.accumulate(crossings, axis=0, dtype=np.uint8)[:-1] & 1).astype(bool)
     value = surface.map_rgb(colour) & 0xFFFFFFFF
     pixels = pygame.surfarray.pixels2d(surface)
     pixels[x0:x1, y0:y1][inside] = value

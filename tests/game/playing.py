@@ -26,7 +26,8 @@ from sim.session.acts import Direction, Drive, Plug, Power, Predict
 
 LEVEL = level_path("right-hand")
 FRAME = 1 / 60
-_DRAWN_FRAMES = 6
+_DRAWN = 5
+"""Of so many turns one is drawn; what has not been drawn is drawn when somebody asks for the surface."""
 
 
 class Player:
@@ -41,7 +42,7 @@ class Player:
         scale: float = 1.0,
         watching: bool = True,
     ) -> None:
-        """`watching`: whether a frame is drawn at every turn; if not, only `picture` draws."""
+        """`watching`: whether a frame is drawn at one turn in a few; if not, only `picture` draws."""
         pygame.display.init()
         pygame.event.clear()
         book = Forgetful()
@@ -49,8 +50,21 @@ class Player:
         book.set("scale", f"{scale:g}")
         self.watching = watching
         self.window = Window(size, target, book)
-        self.surface = pygame.Surface(self.window.rooms.size)
+        self._surface = pygame.Surface(self.window.rooms.size)
+        self._turns = 0
+        self._behind = False
         self.look()
+
+    @property
+    def surface(self) -> pygame.Surface:
+        """What is seen after the last turn, if someone is watching."""
+        if self._behind:
+            self.look()
+        return self._surface
+
+    @surface.setter
+    def surface(self, surface: pygame.Surface) -> None:
+        self._surface = surface
 
     @property
     def bench(self) -> BenchScreen:
@@ -73,22 +87,31 @@ class Player:
 
     def look(self) -> list[pygame.Rect]:
         """Draw a frame if someone is watching; the boxes that changed."""
-        return self.window.frame(self.surface) if self.watching else []
+        self._behind = False
+        return self.window.frame(self._surface) if self.watching else []
 
     def picture(self) -> pygame.Surface:
         """The frame of this moment, as the window would show it."""
-        if self.surface.get_size() != self.window.size:
-            self.surface = pygame.Surface(self.window.size)
+        if self._surface.get_size() != self.window.size:
+            self._surface = pygame.Surface(self.window.size)
             self.window.compositor.forget()
-        self.window.frame(self.surface)
-        return self.surface
+        self._behind = False
+        self.window.frame(self._surface)
+        return self._surface
 
     def _post(self, kind: int, **table: object) -> None:
         assert pygame.event.post(pygame.event.Event(kind, table))
         for event in pygame.event.get():
             self.window.handle(event)
+        self._turn()
+
+    def _turn(self) -> None:
+        """Let a frame's time pass."""
         self.window.tick(FRAME)
-        self.look()
+        self._turns += 1
+        self._behind = True
+        if self._turns % _DRAWN == 0:
+            self.look()
 
     def area(self, kind: str, name: str, number: int = 0) -> Area:
         """Something on the screen, by what it is."""
@@ -136,21 +159,16 @@ class Player:
         self._post(pygame.KEYDOWN, key=key, mod=mod, unicode="")
 
     def wait(self, seconds: float) -> None:
-        """Let the bench run; of its frames one in a few is drawn, and the last."""
-        for k in range(round(seconds / FRAME), 0, -1):
-            self.window.tick(FRAME)
-            if k % _DRAWN_FRAMES == 1:
-                self.look()
+        """Let the bench run."""
+        for _ in range(round(seconds / FRAME)):
+            self._turn()
 
     def wait_for_result(self) -> None:
         """Until the test of every route has ended."""
-        for k in range(400):
+        for _ in range(400):
             if self.bench.result is not None:
-                self.look()
                 return
-            self.window.tick(FRAME)
-            if k % _DRAWN_FRAMES == 1:
-                self.look()
+            self._turn()
         raise AssertionError("the test of every route did not end")
 
     def focus(self, kind: str, name: str) -> None:
@@ -177,8 +195,13 @@ class Player:
     def drive_into_a_short(self, rest_on: tuple[str, str] | None = None) -> None:
         """On right-hand: the outers exchanged, both sides said first, power on, and the shunter onto the frog.
 
-        `rest_on`: what the pointer rests on meanwhile.
+        `rest_on`: what the pointer rests on meanwhile. Nobody watches on the way.
         """
+        watching, self.watching = self.watching, False
+        self._into_a_short(rest_on)
+        self.watching, self._behind = watching, True
+
+    def _into_a_short(self, rest_on: tuple[str, str] | None) -> None:
         for wire in EXCHANGED_WIRES:
             self.wire_by_drag(*wire)
         self.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))

@@ -117,7 +117,7 @@ def test_no_text_is_cut_covered_shortened_or_too_small_in_any_window(moment: Mom
     assert wrong_in([case for case in CASES if case[0] is moment]) == []
 
 
-@pytest.mark.parametrize("theme_name", theme_names())
+@pytest.mark.parametrize("theme_name", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
 @pytest.mark.parametrize("name", ["result, failing", "result, clean", "result of four-readings"])
 def test_every_finding_and_the_lesson_can_be_turned_to(name: str, size: tuple[int, int], theme_name: str) -> None:

@@ -68,7 +68,7 @@ def test_the_keyboard_is_told_the_names_too() -> None:
     assert _said(player) == ("Tab: left exit rail",)
 
 
-@pytest.mark.parametrize(("size", "scale"), SIZES)
+@pytest.mark.parametrize(("size", "scale"), [*SIZES[:-1], pytest.param(*SIZES[-1], marks=pytest.mark.slow)])
 @pytest.mark.parametrize("below", [False, True])
 def test_every_control_has_a_name_that_lies_clear_of_it(size: tuple[int, int], scale: float, below: bool) -> None:
     player = Player(size=size, scale=scale)

@@ -28,7 +28,8 @@ from tests.game.playing import GOOD_WIRES, Player
 # ("smaller targets pass if 24 px circles centred on each do not meet", accessibility.toml target.minimum).
 MOST_UNDER = 11.5
 ALIKE = ("first hint", "last hint", "prompt", "result of")  # there is nothing to point at on them that is not elsewhere
-BENCHES = [moment for moment in MOMENTS if not moment.name.startswith(ALIKE) and isinstance(moment.make(), BenchScreen)]
+PAGES = ("jobs", "keys", "settings")
+BENCHES = [moment for moment in MOMENTS if not moment.name.startswith((*ALIKE, *PAGES))]
 
 
 def round_about(area: Area, unit: float) -> Iterator[Point]:
@@ -69,6 +70,12 @@ def test_everything_is_met_in_24_px_unless_another_is_nearer(moment: Moment, the
             if not any(a.beyond(point) <= area.beyond(point) + 0.51 for a in others):
                 wrong.append((area.target, target, (round(point[0]), round(point[1]))))
     assert wrong == []
+
+
+def test_what_is_no_bench_is_a_page() -> None:
+    pages = [moment for moment in MOMENTS if moment.name.startswith(PAGES)]
+    assert pages
+    assert not any(isinstance(moment.make(), BenchScreen) for moment in pages)
 
 
 def test_the_pages_have_targets_of_24_px() -> None:

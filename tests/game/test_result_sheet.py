@@ -41,7 +41,9 @@ def _track(player: Player) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8]]:
     return np.array(pygame.surfarray.array3d(player.surface.subsurface(rect)))
 
 
-@pytest.mark.parametrize(("size", "scale"), SIZES[:4])
+@pytest.mark.parametrize(
+    ("size", "scale"), [*SIZES[:2], *(pytest.param(*case, marks=pytest.mark.slow) for case in SIZES[2:4])]
+)
 def test_every_mark_on_a_strip_is_clicked_like_its_sentence(size: tuple[int, int], scale: float) -> None:
     player = _judged(size, scale)
     result = player.bench.result

@@ -265,7 +265,7 @@ def test_the_keys_reach_every_terminal_of_twenty_turnouts() -> None:
     assert {f"M{n}.k" for n in range(1, 21)} | {f"T{n}.frog" for n in range(1, 21)} <= seen
 
 
-@pytest.mark.parametrize(("theme", "below"), [("night", False), ("hall", True)])
+@pytest.mark.parametrize(("theme", "below"), [("night", False), pytest.param("hall", True, marks=pytest.mark.slow)])
 def test_twenty_turnouts_are_drawn_from_afar_and_close(theme: str, below: bool) -> None:
     _, session = large()
     snapshot = session.snapshot()

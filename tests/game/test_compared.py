@@ -1,0 +1,77 @@
+"""Two wirings of the test track compared: kept, laid out again, left and forgotten."""
+
+from __future__ import annotations
+
+import pygame
+import pytest
+
+from sim.bench.edits import MakeWire, RemoveWire, SetPlace
+from sim.game.desk.hit import areas
+from sim.game.items.drawer import KEPT_WORDS
+from sim.resources import test_track_path as start_path
+from sim.session.acts import Do
+from tests.game.lettering import Page, unseen, watching
+from tests.game.playing import Player
+from tests.game.yard import CTRL, bench, track, wait_for, wire
+
+
+def test_two_wirings_are_compared_and_either_is_laid_out_again() -> None:
+    player = track()
+    wire(player)
+    first = bench(player)
+    player.key(pygame.K_k)
+    assert player.bench.view.first == first
+    for edit in (RemoveWire(3), RemoveWire(3), MakeWire("bus.A", "M1.m"), MakeWire("bus.B", "M1.p")):
+        player.bench.act(Do(edit))
+    second = bench(player)
+    player.click(player.place("button", "compare"))
+    wait_for(player, "compared")
+    player.look()
+    compared = player.bench.view.compared
+    assert compared is not None
+    found = compared[2]
+    assert (found.first.passed, found.second.passed) == (True, False)
+    assert len(found.differences) == 4
+    assert {a.target.kind for a in areas(player.stage, player.bench.snapshot, player.bench.view)} == {"compare"}
+    player.click(player.place("compare", "first"))
+    assert bench(player) == first
+    assert player.bench.view.compared is None
+    player.key(pygame.K_z, CTRL)
+    assert bench(player) == second
+
+
+def test_the_sheet_is_left_by_keys_and_the_first_forgotten() -> None:
+    player = track()
+    wire(player)
+    player.key(pygame.K_k)
+    player.bench.act(Do(SetPlace("T1.bond.left", "open")))
+    player.key(pygame.K_k)
+    wait_for(player, "compared")
+    player.key(pygame.K_p)
+    assert not player.switched_on(), "nothing under the sheet is reached"
+    player.key(pygame.K_ESCAPE)
+    assert player.bench.view.compared is None
+    player.key(pygame.K_k)
+    wait_for(player, "compared")
+    player.focus("compare", "forget")
+    player.key(pygame.K_RETURN)
+    assert (player.bench.view.compared, player.bench.view.first) == (None, None)
+
+
+@pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+def test_keeping_a_wiring_as_the_first_is_said_until_the_bench_changes(size: tuple[int, int], theme: str) -> None:
+    player = Player(start_path(), size, theme)
+    wire(player)
+    player.key(pygame.K_a)  # also with the drawer folded away
+    player.key(pygame.K_k)
+    assert not unseen(page_of(player), KEPT_WORDS)
+    player.bench.act(Do(RemoveWire(3)))
+    assert unseen(page_of(player), KEPT_WORDS)
+
+
+def page_of(player: Player) -> Page:
+    """What is written on the screen now."""
+    rooms, theme = player.window.rooms, player.window.theme
+    with watching() as lettering:
+        return lettering.page(player.bench.sprites(rooms, theme), rooms.size, theme.words.of)
