@@ -66,6 +66,7 @@ class Running:
         self.play = Play()
         self.journal = Journal()
         self.fault: FaultView | None = None
+        self.overload: FaultView | None = None
         self._last_fault = ""
         self.verdict: Judged | None = None
         self.reached: frozenset[str] = frozenset()
@@ -149,10 +150,31 @@ class Running:
         """Something electrical may have changed: look at the wheels, solve, read the meter, tell what is news."""
         for train in self.trains.values():
             train.look(self.ground)
-        self.solved = self._solve()
+        before, self.solved = self.solved, self._solve()
         self.changed = False
         self._tell_power()
         self._read_meter()
+        self._look_for_overload(before)
+
+    def _look_for_overload(self, before: Solved) -> None:
+        """Say what flows where a closed breaker has too much; the same value again while the same flows."""
+        over = next((name for name, state in self.supplies.states.items() if state.overloaded), None)
+        if over is None:
+            self.overload = None
+        elif self.overload is None or self.overload.supply != over or self.solved is not before:
+            now = self._fault_of(over, self.solved)
+            same = self.overload is not None and self.overload.loop == now.loop
+            self.overload = self.overload if same else now
+
+    def _fault_of(self, supply: str, solved: Solved) -> FaultView:
+        """What flows through a supply's breaker, and where."""
+        names = {
+            f"{train.train.id}:{k}": vehicle.name
+            for train in self.trains.values()
+            for k, vehicle in enumerate(train.vehicles)
+        }
+        feeds = self.electrics.feeds(self.points.travel)
+        return fault_of(self.bench, supply, solved, self.points.travel, feeds, names)
 
     def _solve(self) -> Solved:
         standing = {train: train.standing() for train in self.trains.values()}
@@ -229,13 +251,7 @@ class Running:
             self._live.add(name)
             self.journal.tell(f"{say.supply_words(self.bench, name)} tries again.")
             return
-        names = {
-            f"{train.train.id}:{k}": vehicle.name
-            for train in self.trains.values()
-            for k, vehicle in enumerate(train.vehicles)
-        }
-        feeds = self.electrics.feeds(self.points.travel)
-        fault = fault_of(self.bench, name, before, self.points.travel, feeds, names)
+        fault = self._fault_of(name, before)
         self.fault = dataclasses.replace(fault, again=fault.text == self._last_fault)
         self._last_fault = fault.text
         self.play.trips += 1

@@ -141,6 +141,7 @@ class Session:
             feeds=now.electrics.feeds(now.points.travel),
             amps=now.solved.amps,
             fault=now.fault,
+            overload=now.overload,
             log=now.journal.lines,
             log_first=now.journal.first,
             log_marks=now.journal.marks,

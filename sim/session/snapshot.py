@@ -205,6 +205,7 @@ class Snapshot:
 
     travel: of all points and switches, 0.0 normal to 1.0 diverging
     throwing: points and switches that are on their way
+    overload: what flows through a breaker that has too much and has not opened yet, told as a fault would be
     feeds: side of the supply of every rail: "A", "B", "none" or "both"
     amps: current through every part of the wiring, by its name
     log: the latest sentences, oldest first, the first of them number log_first, counted from 0; log_marks: what
@@ -226,6 +227,7 @@ class Snapshot:
     feeds: Mapping[str, str]
     amps: Mapping[PartRef, float]
     fault: FaultView | None
+    overload: FaultView | None
     log: tuple[str, ...]
     log_first: int
     log_marks: tuple[LogMark, ...]

@@ -8,6 +8,7 @@ import pygame
 
 from sim.bench.terminals import terminals
 from sim.coach.cautions import CAUTIONS
+from sim.game.burning import burns
 from sim.game.desk import overlay
 from sim.game.desk.every import THINGS
 from sim.game.desk.hit import areas, focus_order
@@ -15,13 +16,13 @@ from sim.game.desk.prompting import beside, label_of, label_sprites
 from sim.game.draw.pen.ink import Sprite, cut
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
-from sim.game.items.magnifier import Magnifier
 from sim.game.items.thing import Layer, Sight
 from sim.game.picture import side
 from sim.game.picture.board import board, gliding
 from sim.game.picture.flow import arrows
 from sim.game.picture.glow import shorted
 from sim.game.picture.rolling import trains
+from sim.game.shortslot import slot_shown, slot_sprite
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import CautionView, Note, ViewState
@@ -64,10 +65,9 @@ def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Spri
         meant = next((area for area in every if area.target == view.prompt.target), None)
         if meant is not None and any(panel.colliderect(meant.rect) for panel in inside):
             yield overlay.focus_ring(stage, meant)  # the beak ends at the edge of the instrument
-    if view.caution is not None and view.menu_wire is None and view.opened is None:
+    said = snapshot.fault is not None and bool(snapshot.fault.loop)  # in the slot of the short's words
+    if view.caution is not None and view.menu_wire is None and view.opened is None and not said:
         taken = [] if label is None else [label.box]
-        if snapshot.fault is not None:  # the magnifier offers itself, with a label of its own
-            taken += [sprite.rect for sprite in Magnifier().sprites(Sight(stage, snapshot, view))]
         yield _caution(stage, view, every, view.caution, taken)
     if view.pointed is None:
         return
@@ -109,9 +109,9 @@ def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> lis
 def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     """All sprites from the ground up."""
     held = view.hand.name if view.hand is not None and view.hand.what == "vehicle" else None
-    fault = snapshot.fault
-    if fault is not None and fault.loop:
-        out = shorted(stage, snapshot, held, fault.loop, fault.amps, lids_off=view.lids_off)
+    hot, short = view.hot, burns(snapshot)
+    if short is not None and (hot is None or hot.level):
+        out = shorted(stage, snapshot, held, short.loop, short.amps, lids_off=view.lids_off, hot=hot)
     elif view.glides:
         out = gliding(stage, snapshot, view.lids_off)
         out += trains(stage, snapshot, held)
@@ -125,7 +125,11 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     out += _on_mat(stage, _things(stage, snapshot, view, "board"))
     out.append(side.top(stage, snapshot, view))
     out += side.panels(stage, snapshot, view)
-    out += side.slip_sprites(stage, snapshot, view)
+    words = slot_shown(stage, snapshot, view)
+    if words is None:
+        out += side.slip_sprites(stage, snapshot, view)
+    elif (slip := slot_sprite(stage, words)) is not None:
+        out.append(slip)
     out += side.sheet_sprites(stage, snapshot, view)
     out += _things(stage, snapshot, view, "paper")
     out += _on_mat(stage, overlay.hand_sprites(stage, snapshot, view))

@@ -3,146 +3,38 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 import numpy as np
 import pygame
 
-from sim.game.draw.pen.ink import Floats32, Pen, Sprite, blank, blur, cut, seen_through
-from sim.game.draw.pen.panel import dim
+from sim.game.burning import hot_way
+from sim.game.draw.embers import EMBER, HotWay
+from sim.game.draw.pen.ink import Pen, Sprite, cut
+from sim.game.draw.pen.marks import letter_chip
 from sim.game.draw.pen.tags import side_tag
-from sim.game.draw.railway.track import zigzag
-from sim.game.paper.plan import Floats
 from sim.game.paper.view import Point
 from sim.game.picture.board import board
-from sim.game.picture.compositor import paint
 from sim.game.picture.flow import arrows_along
+from sim.game.picture.nameplates import labels
 from sim.game.picture.rolling import trains
 from sim.game.whereabouts.stage import Stage
+from sim.game.whereabouts.viewstate import Hot
 from sim.game.whereabouts.ways import Ways
 from sim.session.snapshot import Snapshot
 from sim.wiring.loop import LoopStep
 from sim.wiring.names import section_of
 
-__all__ = ["KEEP", "Darkroom", "rails_ringed", "shorted"]
+__all__ = ["rails_ringed", "shorted"]
 
-KEEP, _GREY = 0.40, 0.28
-_LIT_PX = 30.0
-
-
-class Darkroom:
-    """Keeps the darkened bench and the glow of one loop: they are costly, and a short stands still."""
-
-    def __init__(self) -> None:
-        self._key: tuple[object, ...] = ()
-        self._sprites: list[Sprite] = []
-        self._dimmed: dict[int, tuple[pygame.Surface, Sprite]] = {}
-
-    def below(
-        self, stage: Stage, snapshot: Snapshot, path: Sequence[Point], amps: float, lids_off: bool
-    ) -> list[Sprite]:
-        """The bench in the dark with the loop glowing, vehicles left out."""
-        base = board(stage, snapshot, lids_off)
-        key = (stage, tuple(path), round(amps, 1), tuple((id(s.surface), s.x, s.y) for s in base))
-        if key != self._key:
-            self._key = key
-            self._sprites = [_darkened(base, path, stage), *_glowing(path, stage)]
-        return self._sprites
-
-    def half(self, sprite: Sprite) -> Sprite:
-        """A vehicle's sprite, half in the dark."""
-        kept = self._dimmed.get(id(sprite.surface))
-        if kept is None or kept[0] is not sprite.surface:
-            if len(self._dimmed) > 24:
-                self._dimmed.clear()
-            kept = (sprite.surface, dim(sprite._replace(x=0, y=0), 0.72, 0.1))
-            self._dimmed[id(sprite.surface)] = kept
-        return kept[1].moved(sprite.x, sprite.y)
+_HALF = 0.72  # of a vehicle's brightness is left in a short
 
 
-def _stroke_mask(path: Sequence[Point], size: tuple[int, int], width: float, share: int) -> Floats32:
-    """The loop as a band of that width, 0..1, at 1/share of the window's size, (width, height)."""
-    small = blank(size[0] / share, size[1] / share)
-    points = [(x / share, y / share) for x, y in path]
-    thick = max(1, round(width / share))
-    if len(points) > 1:
-        pygame.draw.lines(small, (255, 255, 255, 255), False, points, thick)
-        for x, y in points:
-            pygame.draw.circle(small, (255, 255, 255, 255), (round(x), round(y)), thick / 2)
-    mask: Floats32 = pygame.surfarray.array_alpha(small).astype(np.float32) / np.float32(255)
-    return mask
-
-
-def _darkened(base: Sequence[Sprite], path: Sequence[Point], stage: Stage) -> Sprite:
-    size = stage.rooms.size
-    whole = pygame.Surface(size)
-    paint(whole, base)
-    mask = blur(_stroke_mask(path, size, _LIT_PX * stage.unit, 4), 7 * stage.unit / 4)
-    full = np.kron(mask, np.ones((4, 4), dtype=np.float32))[: size[0], : size[1]]
-    full = np.pad(full, ((0, size[0] - full.shape[0]), (0, size[1] - full.shape[1])))
-    full = blur(full, 2)[:, :, None]
-    pixels = pygame.surfarray.pixels3d(whole)
-    colour = pixels.astype(np.float32)
-    grey = (colour @ np.array([0.299, 0.587, 0.114], dtype=np.float32))[:, :, None]
-    dark = (colour * (1 - _GREY) + grey * _GREY) * KEEP
-    pixels[...] = (dark + (colour - dark) * full).astype(np.uint8)
-    del pixels
-    return Sprite(whole, 0, 0)
-
-
-def _glowing(path: Sequence[Point], stage: Stage) -> list[Sprite]:
-    if len(path) < 2:
-        return []
-    size, unit, theme = stage.rooms.size, stage.unit, stage.theme
-    total = np.zeros((size[0], size[1], 3), dtype=np.float32)
-    for role, width, spread, share, strength in (
-        ("glow-wide", 9.0, 22.0, 6, 0.62),
-        ("glow-mid", 7.0, 9.0, 3, 0.62),
-        ("glow-near", 5.0, 3.0, 1, 0.85),
-    ):
-        mask = blur(_stroke_mask(path, size, width * unit, share), spread * unit / share / 1.5)
-        if share > 1:
-            mask = np.kron(mask, np.ones((share, share), dtype=np.float32))[: size[0], : size[1]]
-            mask = np.pad(mask, ((0, size[0] - mask.shape[0]), (0, size[1] - mask.shape[1])))
-            mask = blur(mask, share)
-        peak = float(mask.max()) or 1.0
-        total += (mask / peak)[:, :, None] * np.array(theme[role], dtype=np.float32) * np.float32(strength)
-    if stage.shift is not None:
-        shown = _lit_up(stage)
-        kept = np.zeros_like(total)
-        where = slice(shown.x, shown.right), slice(shown.y, shown.bottom)
-        kept[where] = total[where]
-        total = kept
-    light = pygame.Surface(size)
-    pygame.surfarray.blit_array(light, np.clip(total, 0, 255).astype(np.uint8))
-    rows = np.asarray(path, dtype=np.float64)
-    low, high = rows.min(axis=0) - 8, rows.max(axis=0) + 8
-    if stage.shift is None:
-        pen = _hot(rows, low, high, path, stage)
-    else:
-        with seen_through(_lit_up(stage)):
-            pen = _hot(rows, low, high, path, stage)
-    return [Sprite(light, 0, 0, True), pen.done()]  # the zigzag is the last: it lies over vehicles
-
-
-def _lit_up(stage: Stage) -> pygame.Rect:
-    """Where a loop glows when the camera shows a part of it: on the mat and in the gutter of the supply's cables."""
-    mat = stage.rooms.mat
-    return pygame.Rect(mat.x, mat.y, stage.rooms.supply.x + 6 - mat.x, mat.height)
-
-
-def _hot(rows: Floats, low: Floats, high: Floats, path: Sequence[Point], stage: Stage) -> Pen:
-    """The loop itself, white-hot."""
-    unit, theme = stage.unit, stage.theme
-    pen = Pen(
-        pygame.Rect(math.floor(low[0]), math.floor(low[1]), math.ceil(high[0] - low[0]), math.ceil(high[1] - low[1])), 2
-    )
-    pen.stroke(list(path), 3.4 * unit, theme["glow-near"], 0.75)
-    zigzag(pen, rows, unit, theme, 2.0 * unit)
-    return pen
-
-
-_ROOM = Darkroom()
+@lru_cache(maxsize=2)
+def _resting(stage: Stage, path: tuple[Point, ...]) -> HotWay:
+    """A loop as it glows when nobody has seen it begin."""
+    return hot_way(stage, path).glowing()
 
 
 def shorted(
@@ -154,39 +46,101 @@ def shorted(
     ways: Ways | None = None,
     *,
     lids_off: bool = False,
+    hot: Hot | None = None,
+    ghosts: Sequence[Sprite] = (),
 ) -> list[Sprite]:
-    """The bench with one loop glowing; `held`: a train that is in hand and is left out; `lids_off`: see board."""
+    """The bench with one loop glowing.
+
+    held: a train that is in hand and is left out; lids_off: see board; hot: how strongly it glows, as an ember
+    without; ghosts: vehicles that are shown beside those on the bench
+    """
     ways = ways or Ways.now(stage, snapshot)
-    path = ways.loop(steps)
-    below = _ROOM.below(stage, snapshot, path, amps, lids_off)
-    out = below[:-1] if len(below) > 1 else list(below)
-    out += [_ROOM.half(sprite) for sprite in trains(stage, snapshot, held)]
-    if len(below) > 1:
-        out.append(below[-1])
-    out += loop_marks(stage, snapshot, path, steps, ways, amps)
+    if hot is None:
+        hot = Hot(_resting(stage, tuple(ways.loop(steps))), EMBER, 0, True)
+    way, level = hot.way, hot.level
+    out = [*board(stage, snapshot, lids_off), *way.dark(level), *way.light(level)]
+    out += [_half(sprite) for sprite in trains(stage, snapshot, held)]
+    out += ghosts
+    out += way.zigzag(level, hot.phase)
+    out += loop_marks(stage, snapshot, way, steps, ways, amps)
     return out
 
 
+_DIMMED: dict[int, tuple[pygame.Surface, pygame.Surface]] = {}
+
+
+def _half(sprite: Sprite) -> Sprite:
+    """A vehicle's sprite, half in the dark; kept, so that it is the same while it stands."""
+    if sprite.light:
+        return sprite
+    found = _DIMMED.get(id(sprite.surface))
+    if found is None or found[0] is not sprite.surface:
+        if len(_DIMMED) > 24:
+            _DIMMED.clear()
+        part = sprite.surface.copy()
+        tone = round(255 * _HALF)
+        part.fill((tone, tone, tone, 255), special_flags=pygame.BLEND_RGBA_MULT)
+        found = _DIMMED[id(sprite.surface)] = (sprite.surface, part)
+    return sprite._replace(surface=found[1])
+
+
 def loop_marks(
-    stage: Stage, snapshot: Snapshot, path: Sequence[Point], steps: Sequence[LoopStep], ways: Ways, amps: float
+    stage: Stage, snapshot: Snapshot, way: HotWay, steps: Sequence[LoopStep], ways: Ways, amps: float
 ) -> list[Sprite]:
-    """Arrowheads along a loop, the spark at its wheel, the letters of the rails it runs through."""
-    out = list(arrows_along(path, abs(amps), stage, every=84.0, short=True))
+    """Arrowheads along a loop, the spark at its wheel, the letters that lie under its light, drawn again."""
+    out = list(arrows_along(way.path, abs(amps), stage, every=84.0, short=True))
     if stage.shift is not None:
         panel, mat = stage.rooms.supply, stage.rooms.mat
         out = list(cut(out, pygame.Rect(mat.x, mat.y, panel.x - mat.x, mat.height)))
-    rows = np.asarray(path, dtype=np.float64).reshape(-1, 2)
-    for section, x, y in stage.tags:
-        side = snapshot.feeds.get(section)
-        if side is not None and len(rows) and float(np.min(np.hypot(rows[:, 0] - x, rows[:, 1] - y))) < 46 * stage.unit:
-            surface = side_tag(side, stage.unit, stage.theme)
-            out.append(Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2)))
+    out += _letters(stage, snapshot, way)
     wheel = next((step for step in steps if step.ref.kind == "wheel"), None)
     if wheel is not None:
         place = ways.anchor(wheel.ref, wheel.node_b)
         if place is not None:
             out.append(_spark(round(place[0]), round(place[1]), stage))
     return out
+
+
+_NEAR_PX = 46.0  # of a tag to a loop that runs through its rail
+_LETTER_PX = 24.0
+
+
+def _letters(stage: Stage, snapshot: Snapshot, way: HotWay) -> Iterator[Sprite]:
+    """The letters beside the loop: of rails, screws and bus bars, and the names of turnouts."""
+    rows, unit, theme = way.rows, stage.unit, stage.theme
+    if not len(rows):
+        return
+
+    def apart(x: float, y: float) -> float:
+        a, run = rows[:-1], rows[1:] - rows[:-1]
+        square = np.maximum(np.sum(run * run, axis=1), 1e-12)
+        share = np.clip(np.sum((np.array((x, y)) - a) * run, axis=1) / square, 0, 1)
+        return float(np.min(np.hypot(*(a + run * share[:, None] - np.array((x, y))).T), initial=math.inf))
+
+    for section, x, y in stage.tags:
+        side = snapshot.feeds.get(section)
+        if side is not None and apart(x, y) < _NEAR_PX * unit:
+            yield _centred(side_tag(side, unit, theme), x, y)
+    if stage.size >= 1.0 - 1e-3:
+        for block in stage.fixtures.blocks:
+            for x, letter in zip(block.xs, block.letters, strict=True):
+                y = (block.upper + block.lower) / 2 - 1.2 * unit
+                if apart(x, y) < _LETTER_PX * unit:
+                    yield _centred(letter_chip(letter, stage.grain, theme), x, y)
+        for bar in stage.fixtures.bars:
+            x = bar.rect.right - 16 * stage.grain if stage.below else bar.rect.x + 16 * stage.grain
+            y = bar.rect.y + 21 * stage.grain
+            if apart(x, y) < 3 * _NEAR_PX * unit:
+                yield _centred(side_tag(bar.side, stage.grain, theme), x, y)
+    for label in labels(stage):
+        x, y = label.rect.center
+        steps = range(-label.rect.width // 2, label.rect.width // 2 + 1, 12)
+        if any(apart(x + dx, y) < _LETTER_PX * unit for dx in steps):
+            yield label
+
+
+def _centred(surface: pygame.Surface, x: float, y: float) -> Sprite:
+    return Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2))
 
 
 def rails_ringed(stage: Stage, snapshot: Snapshot, rails: Sequence[str]) -> list[Sprite]:

@@ -23,7 +23,8 @@ __all__ = ["contacts_seen", "mounted"]
 
 def contacts_seen(snapshot: Snapshot, motor: Motor, lids_off: bool) -> tuple[int, ...]:
     """Numbers of a motor's contacts that lie open: marked ones, those found, those that a short's loop goes through."""
-    loop = snapshot.fault.loop if snapshot.fault is not None else ()
+    short = snapshot.overload or snapshot.fault
+    loop = short.loop if short is not None else ()
     hot = {(step.ref.owner, step.ref.detail[0]) for step in loop if step.ref.kind == "contact"}
     return tuple(
         number

@@ -13,6 +13,8 @@ from sim.bench.model import Bench
 from sim.bench.point_set import setting_near
 from sim.coach.assessment import assess, told
 from sim.coach.readings import CORRECT
+from sim.game.burning import burns
+from sim.game.draw.embers import EMBER
 from sim.game.draw.instruments import meter as meters
 from sim.game.draw.instruments import supply as supplies
 from sim.game.draw.instruments import throttle as throttles
@@ -179,7 +181,7 @@ def goes_right(stage: Stage, snapshot: Snapshot, train: TrainView) -> bool:
 def panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """Meter, supply and throttle; in a short the first and the last are dimmed."""
     unit, theme, rooms = stage.unit, stage.theme, stage.rooms
-    fault = snapshot.fault is not None and bool(snapshot.fault.loop)
+    fault = burns(snapshot) is not None and (view.hot is None or view.hot.level >= EMBER)
     now = snapshot.meter
     caution = "unplug the supply first" if now.caution else ""
     parts = [
@@ -212,7 +214,7 @@ def _dimmed(part: Sprite) -> Sprite:
     if kept is None or kept[0] is not part.surface:
         if len(_DIMMED) > 16:
             _DIMMED.clear()
-        kept = (part.surface, dim(part, 0.42, 0.28))
+        kept = (part.surface, dim(part, 0.42, 0.0))
         _DIMMED[id(part.surface)] = kept
     return kept[1]
 

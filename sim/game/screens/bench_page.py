@@ -12,6 +12,7 @@ from sim.bench.model import Bench
 from sim.coach.assessment import told
 from sim.coach.job import begin, locks_of
 from sim.coach.prompts import Prompts
+from sim.game.burning import Burning
 from sim.game.desk.cautioning import Cautioning
 from sim.game.desk.gestures import Gestures
 from sim.game.desk.hinting import Hints
@@ -85,7 +86,9 @@ class BenchScreen:
         self._pending: list[Act] = []
         self._owed = 0.0
         self._still = 0.0
-        self._since_fault: float | None = None
+        self._since_trip: float | None = None
+        self._trips = self.snapshot.play.trips
+        self._burning = Burning()
         self._camera, self._resting_for = HOME, 0.0
         self._test: Iterator[float | Verdict] | None = None
         self._tested: Remembered[OfPiece] = Remembered()
@@ -227,6 +230,8 @@ class BenchScreen:
                 self._owed -= count * step
                 self._still = self._still + count * step if _alike(before, self.snapshot) else 0.0
         self._turn_needle(seconds)
+        if self.result is None:
+            self._burn(seconds, rooms, theme)
         self._glide(seconds)
         self._continue_test()
         self._show(**self.asking.go_on(self.view))
@@ -241,6 +246,12 @@ class BenchScreen:
         """Nothing has changed for a while and nothing waits for its time: the session need not run."""
         return self._still > _SETTLE_S and not self.session.waits
 
+    def _burn(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
+        """A short grows, falls, and the next of it is made."""
+        hot = self._burning.follow(seconds, self.stage(rooms, theme), self.snapshot, self.calm)
+        if hot != self.view.hot:
+            self._show(hot=hot)
+
     def _glide(self, seconds: float) -> None:
         """While the camera moves, the last picture is moved along; when it has come to rest, all is drawn anew."""
         if self.view.camera != self._camera:
@@ -252,12 +263,16 @@ class BenchScreen:
                 self._show(glides=False)
 
     def _turn_needle(self, seconds: float) -> None:
-        if self.snapshot.fault is None:
-            self._since_fault = None
-        else:
-            self._since_fault = 0.0 if self._since_fault is None else self._since_fault + seconds
+        """The needle follows what is to be read; each time that a breaker opens it slams against its stop.
+
+        Breakers that have opened are counted: one that was closed and opened again between two pictures counts too.
+        """
+        if self.snapshot.play.trips != self._trips:
+            self._trips, self._since_trip = self.snapshot.play.trips, 0.0
+        elif self._since_trip is not None:
+            self._since_trip += seconds
         target = needle_target(self.snapshot.bench, self.snapshot, self.view)
-        slam = self._since_fault is not None and self._since_fault < _SLAM_S
+        slam = self._since_trip is not None and self._since_trip < _SLAM_S
         if slam:
             target = _STOP_DEGREES
         gap = target - self.view.needle
@@ -335,8 +350,8 @@ class BenchScreen:
     def lively(self) -> bool:
         """Whether something moves."""
         needle = abs(needle_target(self.snapshot.bench, self.snapshot, self.view) - self.view.needle) > 0.3
-        slam = self._since_fault is not None and self._since_fault < _SLAM_S + 0.5
-        busy = self._test is not None or self.asking.busy
+        slam = self._since_trip is not None and self._since_trip < _SLAM_S + 0.5
+        busy = self._test is not None or self.asking.busy or self._burning.busy
         busy |= self.view.glides or self.gestures.waiting
         return not self._resting or busy or needle or slam
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from sim.bench.model import Bench
 from sim.electric.parts import PartRef
+from sim.game.draw.embers import HotWay
 from sim.game.paper.camera import HOME, Camera
 from sim.game.paper.view import Point
 from sim.proof.breaking import Broken
@@ -19,6 +20,7 @@ __all__ = [
     "Clip",
     "Hand",
     "HintView",
+    "Hot",
     "Lens",
     "Note",
     "Pointed",
@@ -79,6 +81,19 @@ class Note(NamedTuple):
     tip: Point
     lines: tuple[str, ...]
     clear: tuple[int, int, int, int] | None = None
+
+
+class Hot(NamedTuple):
+    """How a short is seen at a moment.
+
+    way: of its current; level: of its strength, 0 before it can be shown; phase: how far the zigzag has crawled
+    words: what is said of it, and the magnifier, are there
+    """
+
+    way: HotWay
+    level: int
+    phase: int
+    words: bool
 
 
 class Pointed(NamedTuple):
@@ -144,6 +159,7 @@ class ViewState:
     prompt: the prompt that stands there; prompts_left: the player has put them away
     caution: the caution that stands there until the next thing is done
     begin_asked: the player is asked whether to begin again
+    hot: how a short is seen while it begins, grows and falls; None: as it rests
     """
 
     pointer: Point = (-1.0, -1.0)
@@ -196,3 +212,4 @@ class ViewState:
     prompts_left: bool = False
     caution: CautionView | None = None
     begin_asked: bool = False
+    hot: Hot | None = None

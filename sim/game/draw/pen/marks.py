@@ -8,11 +8,22 @@ from itertools import pairwise
 
 import pygame
 
-from sim.game.draw.pen.ink import Pen, Sprite, merge, rounded, shade
+from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded, shade
+from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme, mix
 from sim.game.paper.view import Point
 
-__all__ = ["arrow", "arrow_length", "close_mark", "focus_frame", "gap_ring", "probe", "probe_tail", "ring"]
+__all__ = [
+    "arrow",
+    "arrow_length",
+    "close_mark",
+    "focus_frame",
+    "gap_ring",
+    "letter_chip",
+    "probe",
+    "probe_tail",
+    "ring",
+]
 
 
 @lru_cache(maxsize=8)
@@ -80,6 +91,19 @@ def close_mark(box: tuple[int, int, int, int], unit: float, theme: Theme) -> Spr
     for lean in (1, -1):
         pen.stroke([(x - arm, y - arm * lean), (x + arm, y + arm * lean)], 1.8 * unit, theme["ink-second"])
     return pen.done()
+
+
+@lru_cache(maxsize=32)
+def letter_chip(letter: str, unit: float, theme: Theme) -> pygame.Surface:
+    """The letter of a screw on a chip of its block, to stand over light."""
+    kind = Type(theme, unit)
+    label = kind.line(kind.fit(letter, "letter", 34 * unit), "letter", mix(theme["ink"], (0, 0, 0), 0.15))
+    wide, high = round(label.get_width() + 7 * unit), round(17 * unit)
+    pen = Pen(pygame.Rect(0, 0, wide, high), 3)
+    pen.polygon(rounded((0, 0, wide, high), 4 * unit), theme["block-lit"], 0.86)
+    part = pen.done().surface
+    lay(part, label, ((wide - label.get_width()) / 2, (high - label.get_height()) / 2))
+    return part
 
 
 def arrow_length(amps: float) -> float:

@@ -33,6 +33,7 @@ __all__ = [
     "tab",
     "ticks",
     "zigzag",
+    "zigzag_points",
 ]
 
 _FOOT_MM = 0.42
@@ -197,12 +198,21 @@ def ticks(pen: Pen, tube: Tube, theme: Theme, px: float, unit: float) -> None:
 
 def zigzag(pen: Pen, middle: Floats, unit: float, theme: Theme, swing: float) -> None:
     """The white-hot zigzag along a polyline."""
-    points, run = _stations(middle, 3.8 * unit, 1.0 * unit)
+    points = zigzag_points(middle, 3.8 * unit, 1.0 * unit, swing)
+    if len(points) > 1:
+        pen.stroke(points, 1.7 * unit, theme["short-core"])
+
+
+def zigzag_points(middle: Floats, step: float, start: float, swing: float) -> list[Point]:
+    """The corners of a zigzag along a polyline, the first `start` px along it, each a step on and a swing aside.
+
+    One that starts two steps further on has its teeth at the same places.
+    """
+    points, run = _stations(middle, step, start)
     if len(points) < 2:
-        return
+        return []
     sign = np.where(np.arange(len(points)) % 2 == 0, 1.0, -1.0)[:, None]
-    zig = points + np.stack([-run[:, 1], run[:, 0]], axis=1) * sign * swing
-    pen.stroke(_listed(zig), 1.7 * unit, theme["short-core"])
+    return _listed(points + np.stack([-run[:, 1], run[:, 0]], axis=1) * sign * swing)
 
 
 @kept
