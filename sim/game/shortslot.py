@@ -2,34 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
 from sim.coach.cautions import CAUTIONS, Caution
-from sim.game.clearing import clear_box, clear_disc, dense
+from sim.game.clearing import Disc, clear_box, clear_disc, dense
 from sim.game.draw.instruments import lens as lenses
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.short_words import short_words, short_words_size
 from sim.game.paper.plan import Floats
 from sim.game.paper.view import Point
+from sim.game.picture.closeup import closeup_steps
 from sim.game.picture.lensing import bridged_at, lens_words, seen_at
 from sim.game.picture.nameplates import labels
 from sim.game.picture.side import folded_away, strip_box
 from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import ViewState
+from sim.game.whereabouts.viewstate import Hot, ViewState
 from sim.game.whereabouts.ways import Ways
 from sim.session.snapshot import Snapshot
 
-__all__ = ["Slot", "loop_path", "offered_at", "slot_of", "slot_shown", "slot_sprite"]
+__all__ = ["Slot", "loop_path", "offered_at", "prepared", "slot_of", "slot_shown", "slot_sprite"]
 
 _WIDTHS = (396.0, 330.0, 270.0, 220.0)  # layout px, the most that the slip may be
 _RADII = (88.0, 76.0, 66.0, 56.0, 48.0)
 _MARGIN = 16.0  # between the loop's middle and what lies beside it: half an arrowhead and some light
-_STEP = 14.0
+_STEP = 20.0
 
 
 class Slot(NamedTuple):
@@ -99,7 +101,7 @@ def _laid(
     keep_off: tuple[Box, ...],
 ) -> Slot:  # fmt: skip
     unit, theme, mat = stage.unit, stage.theme, stage.rooms.mat
-    way = dense(path, 6 * unit)
+    way = dense(path, 10 * unit)
     room = mat.inflate(-round(12 * unit), -round(12 * unit))
     off = [pygame.Rect(box) for box in keep_off]
     widths = [round(width * unit * (1 + 0.9 * (theme.type_scale - 1))) for width in _WIDTHS]
@@ -118,13 +120,12 @@ def _laid(
     if place is None:
         return Slot(_box(box), heading, text, caution, width, None, 0.0, False)
     off += [box] if box is not None else []
-    solid = [rect for rect, weight in soft if weight >= 400 * unit]  # blocks and bars, as long as there is room beside
-    for radius, more in (*((radius, solid) for radius in _RADII[:-1]), *((radius, []) for radius in _RADII)):
-        grips = [_grip(radius * unit, unit, mirrored) for mirrored in (False, True)]
-        found = clear_disc(place, (radius + 7) * unit, grips, _MARGIN * unit, room, way, off + more, soft, _STEP * unit)
-        if found is not None:
-            return Slot(_box(box), heading, text, caution, width, found[0], radius * unit, found[1] == 1)
-    return Slot(_box(box), heading, text, caution, width, None, 0.0, False)
+    discs = [Disc(radius * unit, 7 * unit, tuple(_grip(radius * unit, unit, right) for right in (False, True)))
+             for radius in _RADII]  # fmt: skip
+    found = clear_disc(place, discs, _MARGIN * unit, room, way, off, soft, _STEP * unit)
+    if found is None:
+        return Slot(_box(box), heading, text, caution, width, None, 0.0, False)
+    return Slot(_box(box), heading, text, caution, width, found.middle, found.radius, found.tail == 1)
 
 
 def _box(box: pygame.Rect | None) -> Box | None:
@@ -168,6 +169,27 @@ def _soft(stage: Stage) -> list[tuple[pygame.Rect, float]]:
     low, high = stage.fixtures.track_top, stage.fixtures.track_foot
     out.append((pygame.Rect(mat.x, round(low), mat.width, round(high - low)), 280 * unit))
     return out
+
+
+def prepared(stage: Stage, snapshot: Snapshot, view: ViewState, hot: Hot) -> Iterator[None]:
+    """Draw what is about to be shown of a short, in steps, so that no picture waits for all of it."""
+    view = replace(view, hot=hot)
+    slot = slot_of(stage, snapshot, view)
+    yield
+    of = offered_at(stage, snapshot, view)
+    if slot is None:
+        return
+    if of is not None and slot.glass is not None:
+        edge = 2 * round(slot.radius)
+        yield from closeup_steps(stage, snapshot, seen_at(stage, snapshot, of, edge))
+        yield
+        x, y = stage.world.to_screen(of)
+        lenses.rim(slot.glass, slot.radius, stage.unit, stage.theme, slot.mirrored)
+        yield
+        lenses.beams((float(round(x)), float(round(y))), slot.glass, slot.radius, stage.unit, stage.theme)
+        yield
+    slot_sprite(stage, slot)
+    yield
 
 
 def slot_sprite(stage: Stage, slot: Slot) -> Sprite | None:

@@ -92,7 +92,7 @@ def test_what_lies_under_a_footplate_hardly_shows_and_its_shadow_falls_to_the_lo
     spot = round(x + 9 * PX), round(y)
     through = (pale.get_at(spot).g - dark.get_at(spot).g) / 255
     assert through < 1 - FOOTPLATE + 0.02  # the plate is not alone: its shadow lies under it
-    assert FOOTPLATE == pytest.approx(0.85, abs=0.02)
+    assert pytest.approx(0.85, abs=0.02) == FOOTPLATE
     middle = (frame.front + frame.back) / 2 * PX - sprite.x, -sprite.y
     reach = frame.half * PX
 
@@ -132,9 +132,11 @@ def test_an_engine_without_volts_is_dark_and_its_wheels_are_hollow(light: str) -
 
     frame = frame_of(living)
     lamp = frame.front - 1.6, 7.6
-    assert at(lit, *lamp) > 0.8 and at(dark, *lamp) < 0.02
+    assert at(lit, *lamp) > 0.8
+    assert at(dark, *lamp) < 0.02
     wheel = 3.4, 9.8  # its middle tone, beside the tick
-    assert at(lit, *wheel) > 0.15 and at(dark, *wheel) < 0.02
+    assert at(lit, *wheel) > 0.15
+    assert at(dark, *wheel) < 0.02
     flange = 0.0, 7.1
     assert at(lit, *flange) < 0.05
     tick = 0.0, 8.9
@@ -151,7 +153,8 @@ def test_an_engine_lives_while_it_has_volts_and_dies_where_nothing_feeds_it() ->
         alive.append(made.alive)
         if not now.trains[0].running and len(alive) > 30:
             break
-    assert alive[0] and not alive[-1]
+    assert alive[0]
+    assert not alive[-1]
 
 
 def test_the_lamps_shine_where_the_engine_drives_to() -> None:

@@ -38,6 +38,7 @@ def shorted(size: tuple[int, int] = (1280, 800)) -> Player:
         player.window.tick(1 / 60)
         if player.bench.snapshot.fault is not None:
             break
+    player.wait(2.5)  # first it is seen to burn, and the train comes to rest
     player.look()
     return player
 
@@ -69,7 +70,7 @@ def test_put_away_it_does_not_come_again_for_that_short_but_for_the_next() -> No
     player.wait(0.3)
     assert not out(player)
     player.bench.act(Power(True))  # the breaker closed again on the same fault: another short
-    player.wait(0.5)
+    player.wait(2.5)
     assert player.bench.snapshot.fault is not None
     assert out(player)
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 import pygame
 
 from sim.bench.terminals import terminals
 from sim.coach.cautions import CAUTIONS
-from sim.game.burning import burns
 from sim.game.desk import overlay
 from sim.game.desk.every import THINGS
 from sim.game.desk.hit import areas, focus_order
@@ -16,6 +16,7 @@ from sim.game.desk.prompting import beside, label_of, label_sprites
 from sim.game.draw.pen.ink import Sprite, cut
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
+from sim.game.hotways import burns
 from sim.game.items.thing import Layer, Sight
 from sim.game.picture import side
 from sim.game.picture.board import board, gliding
@@ -110,14 +111,16 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     """All sprites from the ground up."""
     held = view.hand.name if view.hand is not None and view.hand.what == "vehicle" else None
     hot, short = view.hot, burns(snapshot)
+    before = snapshot if short is None else replace(snapshot, overload=None, fault=None)  # until it can be shown
     if short is not None and (hot is None or hot.level):
         out = shorted(stage, snapshot, held, short.loop, short.amps, lids_off=view.lids_off, hot=hot)
     elif view.glides:
-        out = gliding(stage, snapshot, view.lids_off)
+        out = gliding(stage, before, view.lids_off)
         out += trains(stage, snapshot, held)
     else:
-        out = _clear_of_sheet(stage, view, board(stage, snapshot, view.lids_off))
-        out += _on_mat(stage, arrows(stage, snapshot))
+        out = _clear_of_sheet(stage, view, board(stage, before, view.lids_off))
+        if short is None:
+            out += _on_mat(stage, arrows(stage, snapshot))
         out += trains(stage, snapshot, held)
     out += overlay.strays(stage, snapshot, held)
     out += _on_mat(stage, _things(stage, snapshot, view, "bed"))

@@ -36,6 +36,7 @@ _LIT = 30.0
 _LENGTH = 110.0  # layout px of a length of the zigzag
 _STEP = 3.8
 _SWING = 2.0
+_DARK_FIRST = 0.35  # the dark comes before the light, and stays when that falls
 
 
 class HotWay:
@@ -113,7 +114,7 @@ class HotWay:
             if not key[1]:
                 found = []
             elif what == "dark":
-                found = list(self._faded(self._darkness(), share, light=False))
+                found = list(self._faded(self._darkness(), share**_DARK_FIRST, light=False))
             elif what == "light":
                 found = list(self._faded(self._light, share, light=True))
             else:
@@ -149,11 +150,14 @@ class HotWay:
         """The tiles of a level below the highest, some at a time."""
         for what, tiles in (("dark", self._darkness()), ("light", self._light)):
             found: list[Sprite] = []
-            for sprite in self._faded(tiles, level / LEVELS, light=what == "light"):
+            share = level / LEVELS if what == "light" else (level / LEVELS) ** _DARK_FIRST
+            for sprite in self._faded(tiles, share, light=what == "light"):
                 found.append(sprite)
                 if len(found) % 8 == 0:
                     yield 3
             self._shown[what, level, 0] = found
+        self._at("zigzag", level, 0)
+        yield 6
 
     # How it is made
 

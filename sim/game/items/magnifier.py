@@ -19,7 +19,7 @@ from sim.game.paper.view import Point
 from sim.game.picture.closeup import closeup
 from sim.game.picture.lensing import lens_words, seen_at
 from sim.game.picture.side import folded_away, strip_box
-from sim.game.shortslot import Slot, loop_path, offered_at, slot_of, slot_shown
+from sim.game.shortslot import Slot, loop_path, offered_at, slot_shown
 from sim.game.whereabouts.area import Area, along, disc
 from sim.game.whereabouts.metal import nearest_metal
 from sim.game.whereabouts.parking import park
@@ -74,8 +74,6 @@ class Magnifier(Thing):
         if held is None:
             rect = park(stage, "lens")
             yield lenses.small_lens((rect.x, rect.y, rect.width, rect.height), unit, theme, stage.below)
-            return
-        if held.slot is not None and slot_shown(stage, sight.snapshot, sight.view) is None:
             return
         radius = held.radius
         beam = lenses.beams(held.place, held.glass, radius, unit, theme)
@@ -166,7 +164,7 @@ def _held(sight: Sight) -> _Held | None:
         place = world.to_screen(view.lens.of)
         return _Held(glass, (float(round(place[0])), float(round(place[1]))), view.lens.of, _radius(stage), stage.below)
     of = offered_at(stage, sight.snapshot, view)
-    slot = None if of is None else slot_of(stage, sight.snapshot, view)
+    slot = None if of is None else slot_shown(stage, sight.snapshot, view)
     if of is None or slot is None or slot.glass is None:
         return None
     x, y = world.to_screen(of)

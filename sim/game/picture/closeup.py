@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections import OrderedDict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -35,7 +35,7 @@ from sim.track.wheels import wheel
 from sim.train.fleet import VehicleUnknown, vehicle
 from sim.wiring.names import section_of
 
-__all__ = ["Seen", "WheelName", "closeup"]
+__all__ = ["Seen", "WheelName", "closeup", "closeup_steps"]
 
 WheelName = tuple[str, int, str]
 """Whose wheel ("train:index"), its axle from 1, its side."""
@@ -81,23 +81,33 @@ _MOST = 6
 
 def closeup(stage: Stage, snapshot: Snapshot, seen: Seen) -> pygame.Surface:
     """The picture, opaque; the same surface as long as nothing in it has changed."""
+    for _ in closeup_steps(stage, snapshot, seen):
+        pass
+    return _KEPT[_key(stage, snapshot, seen)]
+
+
+def closeup_steps(stage: Stage, snapshot: Snapshot, seen: Seen) -> Iterator[None]:
+    """Draw the picture in a few steps, for one who cannot wait, and keep it."""
+    key = _key(stage, snapshot, seen)
+    if key in _KEPT:
+        _KEPT.move_to_end(key)
+        return
+    drawn = yield from _drawn(stage, snapshot, seen)
+    _KEPT[key] = drawn
+    if len(_KEPT) > _MOST:
+        _KEPT.popitem(last=False)
+
+
+def _key(stage: Stage, snapshot: Snapshot, seen: Seen) -> tuple[object, ...]:
     axles = tuple(axle for train in snapshot.trains for v in train.vehicles for axle in v.axles)
     amps = None if seen.amps is None else tuple(sorted((k, round(a, 3)) for k, a in seen.amps.items()))
-    key = (
+    return (
         id(stage.plan), stage.below, stage.unit, stage.theme, seen.centre, round(seen.scale, 4), seen.size,
         tuple(sorted(seen.feeds.items())), seen.closed, seen.hot, tuple(sorted(snapshot.travel.items())), axles, amps,
     )  # fmt: skip
-    found = _KEPT.get(key)
-    if found is None:
-        found = _KEPT[key] = _drawn(stage, snapshot, seen)
-        if len(_KEPT) > _MOST:
-            _KEPT.popitem(last=False)
-    else:
-        _KEPT.move_to_end(key)
-    return found
 
 
-def _drawn(stage: Stage, snapshot: Snapshot, seen: Seen) -> pygame.Surface:
+def _drawn(stage: Stage, snapshot: Snapshot, seen: Seen) -> Generator[None, None, pygame.Surface]:
     theme, unit = stage.theme, stage.unit
     world = seen.world(stage.below)
     pen = Pen(pygame.Rect((0, 0), seen.size), 2)
@@ -110,6 +120,7 @@ def _drawn(stage: Stage, snapshot: Snapshot, seen: Seen) -> pygame.Surface:
         for number, sleeper in enumerate(sleepers(laid)):
             if _within((sleeper.a, sleeper.b), seen):
                 closer.near_sleeper(pen, sleeper, _SLEEPER_MM * share, world, theme, number)
+    yield
     rails = [(laid, view) for laid in near for view in _rails(laid, layout.travel(laid.id, snapshot.travel), seen)]
     rails.sort(key=lambda row: row[1].part in ("stock", "check"))
     for laid, view in rails:
@@ -126,6 +137,7 @@ def _drawn(stage: Stage, snapshot: Snapshot, seen: Seen) -> pygame.Surface:
                 geometry = laid.geometry
                 at = world.to_screen((spot.x, spot.y))
                 closer.near_solder(pen, at, bearing, geometry.gap_mm, geometry.head_mm, world.scale, theme)
+    yield
     for train in snapshot.trains:
         _train(pen, stage, train, seen, world)
     surface = _opaque(pen)

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 
 import numpy as np
 import pygame
 
-from sim.game.burning import hot_way
 from sim.game.draw.embers import EMBER, HotWay
 from sim.game.draw.pen.ink import Pen, Sprite, cut
 from sim.game.draw.pen.marks import letter_chip
 from sim.game.draw.pen.tags import side_tag
+from sim.game.hotways import hot_way
 from sim.game.paper.view import Point
 from sim.game.picture.board import board
 from sim.game.picture.flow import arrows_along
@@ -92,7 +92,7 @@ def loop_marks(
     if stage.shift is not None:
         panel, mat = stage.rooms.supply, stage.rooms.mat
         out = list(cut(out, pygame.Rect(mat.x, mat.y, panel.x - mat.x, mat.height)))
-    out += _letters(stage, snapshot, way)
+    out += _letters(stage, way, tuple((section, snapshot.feeds.get(section, "")) for section, _, _ in stage.tags))
     wheel = next((step for step in steps if step.ref.kind == "wheel"), None)
     if wheel is not None:
         place = ways.anchor(wheel.ref, wheel.node_b)
@@ -105,11 +105,14 @@ _NEAR_PX = 46.0  # of a tag to a loop that runs through its rail
 _LETTER_PX = 24.0
 
 
-def _letters(stage: Stage, snapshot: Snapshot, way: HotWay) -> Iterator[Sprite]:
+@lru_cache(maxsize=4)
+def _letters(stage: Stage, way: HotWay, feeds: tuple[tuple[str, str], ...]) -> tuple[Sprite, ...]:
     """The letters beside the loop: of rails, screws and bus bars, and the names of turnouts."""
+    return tuple(_beside(stage, way, dict(feeds))) if len(way.rows) > 1 else ()
+
+
+def _beside(stage: Stage, way: HotWay, feeds: Mapping[str, str]) -> Iterator[Sprite]:
     rows, unit, theme = way.rows, stage.unit, stage.theme
-    if not len(rows):
-        return
 
     def apart(x: float, y: float) -> float:
         a, run = rows[:-1], rows[1:] - rows[:-1]
@@ -118,8 +121,8 @@ def _letters(stage: Stage, snapshot: Snapshot, way: HotWay) -> Iterator[Sprite]:
         return float(np.min(np.hypot(*(a + run * share[:, None] - np.array((x, y))).T), initial=math.inf))
 
     for section, x, y in stage.tags:
-        side = snapshot.feeds.get(section)
-        if side is not None and apart(x, y) < _NEAR_PX * unit:
+        side = feeds.get(section)
+        if side and apart(x, y) < _NEAR_PX * unit:
             yield _centred(side_tag(side, unit, theme), x, y)
     if stage.size >= 1.0 - 1e-3:
         for block in stage.fixtures.blocks:
@@ -176,6 +179,7 @@ def rails_ringed(stage: Stage, snapshot: Snapshot, rails: Sequence[str]) -> list
     return out
 
 
+@lru_cache(maxsize=4)
 def _spark(x: int, y: int, stage: Stage) -> Sprite:
     unit, theme = stage.unit, stage.theme
     reach = round(26 * unit)

@@ -13,7 +13,6 @@ from sim.bench.model import Bench
 from sim.bench.point_set import setting_near
 from sim.coach.assessment import assess, told
 from sim.coach.readings import CORRECT
-from sim.game.burning import burns
 from sim.game.draw.embers import EMBER
 from sim.game.draw.instruments import meter as meters
 from sim.game.draw.instruments import supply as supplies
@@ -24,6 +23,7 @@ from sim.game.draw.pen.panel import Box, dim
 from sim.game.draw.slips import sheet as sheets
 from sim.game.draw.slips import slip as slips
 from sim.game.draw.slips.fault_strip import fault_strip, strip_height
+from sim.game.hotways import burns
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 from sim.game.look.wording import GOALS, chapter_words, ohms_words, pace_words, story_of

@@ -248,7 +248,7 @@ class BenchScreen:
 
     def _burn(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
         """A short grows, falls, and the next of it is made."""
-        hot = self._burning.follow(seconds, self.stage(rooms, theme), self.snapshot, self.calm)
+        hot = self._burning.follow(seconds, self.stage(rooms, theme), self.snapshot, self.view, self.calm)
         if hot != self.view.hot:
             self._show(hot=hot)
 
