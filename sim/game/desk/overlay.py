@@ -15,7 +15,7 @@ from sim.game.draw.instruments.meter import display_rect
 from sim.game.draw.pen import marks
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.paper_parts import bubble
-from sim.game.draw.railway import wires
+from sim.game.draw.railway import track, wires
 from sim.game.draw.railway.vehicle import vehicle
 from sim.game.items.thing import Sight
 from sim.game.items.wiring_choices import CLOTHS
@@ -26,6 +26,7 @@ from sim.game.picture.ruler import where_words
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.fixtures import Spot
 from sim.game.whereabouts.handles import nearest_spot, probe_angle, probe_tip
+from sim.game.whereabouts.joinery import jumper_way
 from sim.game.whereabouts.stage import PlaceMark, Stage
 from sim.game.whereabouts.viewstate import Note, Target, ViewState
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
@@ -164,6 +165,8 @@ def rings(stage: Stage, view: ViewState, legal: frozenset[str]) -> Iterator[Spri
     if hover is not None and hover.kind == "place" and view.hand is None:
         mark = next((mark for mark in stage.places if mark.place.name == hover.name), None)
         if mark is not None:
+            if mark.place.kind == "jumper" and (way := jumper_way(stage, mark)):
+                yield track.bond_wire(way, stage.grain, stage.theme, mark.place.state == "made")
             yield marks.gap_ring(place_box(stage, mark), unit, theme, True)
 
 

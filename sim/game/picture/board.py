@@ -204,14 +204,17 @@ def _beds(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
         yield bed.sleeper_bed(laid, stage.world, unit, theme, 5 + number, fixed)
         for name in laid.geometry.topology.point_sets:
             points = full_id(laid.id, name)
-            places = tuple(sorted(_tip_places(stage, snapshot, points), key=lambda p: p[1]))
-            yield bed.throw_bar(laid, stage.world, unit, theme, travel_of(snapshot, points), places)
+            ends = [
+                tuple(sorted(_tip_places(stage, {points: at}, points), key=lambda place: place[1]))
+                for at in (travel_of(snapshot, points), 0.0, 1.0)
+            ]
+            yield bed.throw_bar(laid, stage.world, unit, theme, ends[0], (ends[1], ends[2]))
 
 
-def _tip_places(stage: Stage, snapshot: Snapshot, points: str) -> Iterator[Point]:
+def _tip_places(stage: Stage, travel: Mapping[str, float], points: str) -> Iterator[Point]:
     piece = points.partition(".")[0]
     blades = {f"{piece}.{blade.blade}" for blade in stage.plan.layout.blades(points)}
-    for view in stage.views(piece, drawn_travel(snapshot)):
+    for view in stage.views(piece, travel):
         if view.part == "blade" and view.node in blades:
             x, y = stage.world.to_screen((float(view.middle[0, 0]), float(view.middle[0, 1])))
             yield round(x, 1), round(y, 1)
@@ -224,7 +227,7 @@ def _jumpers(stage: Stage) -> Iterator[Sprite]:
         if mark.place.kind == "jumper" and in_view(stage, stage.plan.by_id[mark.place.name.partition(".")[0]]):
             points = jumper_way(stage, mark)
             if points:
-                yield track.bond_wire(points, unit, theme, mark.place.state == "made")
+                yield track.bond_wire(points, unit, theme, mark.place.state == "made", dim=True)
 
 
 def _wires(stage: Stage) -> Iterator[Sprite]:

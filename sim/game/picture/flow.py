@@ -13,7 +13,8 @@ import numpy as np
 
 from sim.electric.parts import PartRef
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.marks import arrow
+from sim.game.draw.pen.marks import arrow, arrow_length
+from sim.game.draw.railway.track import plain_length
 from sim.game.paper.plan import Floats
 from sim.game.paper.view import Point
 from sim.game.whereabouts.cabling import cable_ways
@@ -22,8 +23,9 @@ from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.ways import Ways, split_at
 from sim.session.snapshot import Snapshot
 from sim.wiring.inflow import inflows, passing
+from sim.wiring.names import section_of
 
-__all__ = ["arrows", "arrows_along", "passing_at", "rail_arrows", "rail_inputs"]
+__all__ = ["arrows", "arrows_along", "passing_at", "rail_arrows", "rail_heads", "rail_inputs"]
 
 _LEAST_AMPS = 0.02
 _EVERY = 42.0
@@ -110,7 +112,11 @@ def arrows(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     feeding = rail_inputs(ways, snapshot.amps)
     for node, lines in ways.lines.items():
         if node in feeding and len(lines) == 1:  # a frog is one piece of metal with no way along it
-            out += rail_arrows(lines[0], feeding[node], stage)
+            ticked = snapshot.feeds.get(section_of(node)) == "B" and not stage.below
+            for head in rail_heads(lines[0], feeding[node], stage):
+                if ticked:
+                    out.append(_tickless(head, stage))
+                out.append(_arrow(head.stand, head.amps, stage))
     return out
 
 
@@ -142,8 +148,42 @@ def passing_at(line: Floats, inputs: Sequence[tuple[Point, float]], point: Point
     return passing(((split_at(line, place), value) for place, value in inputs), split_at(line, point))
 
 
+class Head(NamedTuple):
+    """An arrowhead on a rail: where it stands, and the amps that it tells of."""
+
+    stand: _Stand
+    amps: float
+
+
+_CLEAR_PX = 8.0  # of an arrowhead in which there is no tick
+
+
+def _tickless(head: Head, stage: Stage) -> Sprite:
+    """The length of a rail on side B that an arrowhead stands on, without ticks."""
+    px = stage.world.scale * _share(stage)
+    long = arrow_length(head.amps) * stage.unit + 2 * _CLEAR_PX * stage.unit
+    x, y = math.floor(head.stand.x * 2) / 2, math.floor(head.stand.y * 2) / 2
+    turn = round(math.degrees(head.stand.turn) * 2) / 2
+    left, top = math.floor(x), math.floor(y)
+    sprite = plain_length(
+        x - left, y - top, math.radians(turn), round(long, 1), round(stage.theme.rail_head_mm * px, 2), round(px, 3),
+        stage.unit, stage.theme,
+    )  # fmt: skip
+    return sprite.moved(left, top)
+
+
+def _share(stage: Stage) -> float:
+    layout = stage.plan.layout
+    return layout.scale(next(iter(layout.pieces))).gauge_mm / 16.5
+
+
 def rail_arrows(line: Floats, inputs: Sequence[tuple[Point, float]], stage: Stage) -> Iterator[Sprite]:
-    """Arrowheads along one rail, from what flows into it at each place.
+    """Arrowheads along one rail, from what flows into it at each place."""
+    return (_arrow(head.stand, head.amps, stage) for head in rail_heads(line, inputs, stage))
+
+
+def rail_heads(line: Floats, inputs: Sequence[tuple[Point, float]], stage: Stage) -> Iterator[Head]:
+    """Where arrowheads stand along one rail, from what flows into it at each place.
 
     They stand still while a wheel rolls by, though each moment it takes the current off at another place.
     """
@@ -157,7 +197,7 @@ def rail_arrows(line: Floats, inputs: Sequence[tuple[Point, float]], stage: Stag
             continue
         within = [stand for stand in stands if s + near <= stand.along <= after - near]
         for stand in within or [_between(line, (s + after) / 2, near)]:
-            yield _arrow(stand, carried, stage)
+            yield Head(stand, carried)
 
 
 def _between(line: Floats, s: float, near: float) -> _Stand:
