@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 
 import pygame
 
@@ -46,6 +47,7 @@ __all__ = [
 ]
 
 
+@lru_cache(maxsize=16)
 def _curve(a: Point, b: Point, c: Point, d: Point, steps: int = 40) -> tuple[Point, ...]:
     out = []
     for k in range(steps + 1):

@@ -22,6 +22,7 @@ __all__ = ["Body", "beam", "body_outline", "frame_of", "vehicle"]
 
 _SECTORS = 16  # of a full turn: in so many ways a hull is lit
 _REACH_MM = 92.0  # of the headlamps' light, HO
+_BEAM_TURN = 0.5  # degrees, the steps in which that light turns
 
 
 class Body(NamedTuple):
@@ -146,18 +147,24 @@ def beam(body: Body, bearing: float, px: float, offset: Point, theme: Theme) -> 
     if not body.alive or not lamps:
         return None
     at = _frame_on_screen(bearing, px, offset)
-    cone = _cone(round(px, 3), frame.share, theme)
     turn = bearing if body.ahead > 0 else bearing + math.pi
-    turned = pygame.transform.rotozoom(cone, -math.degrees(turn), 2.0)
+    step = math.radians(_BEAM_TURN)
+    turned = _turned_cone(round(px, 3), frame.share, round(turn / step), theme)
     edge = frame.front if body.ahead > 0 else frame.back
     x, y = at(edge + body.ahead * _REACH_MM * frame.share / 2, 0)
     return Sprite(turned, round(x - turned.get_width() / 2), round(y - turned.get_height() / 2), True)
 
 
 @kept
+def _turned_cone(px: float, share: float, turn: int, theme: Theme) -> pygame.Surface:
+    """The light of the headlamps, turned by so many steps; where it lies within a pixel does not show."""
+    return pygame.transform.rotozoom(_cone(px, share, theme), -turn * _BEAM_TURN, 2.0)
+
+
+@kept
 def _cone(px: float, share: float, theme: Theme) -> pygame.Surface:
     """The light of two headlamps that look to the right, at half size, from the left edge of the surface on."""
-    long, half = _REACH_MM * share * px / 2, 30.0 * share * px / 2
+    long, half = _REACH_MM * share * px / 2, 24.0 * share * px / 2
     wide, high = max(4, round(long)), max(4, round(2 * half))
     x = (np.arange(wide, dtype=np.float32) + 0.5)[:, None] / wide
     y = ((np.arange(high, dtype=np.float32) + 0.5)[None, :] - high / 2) / (share * px / 2)
@@ -166,7 +173,7 @@ def _cone(px: float, share: float, theme: Theme) -> pygame.Surface:
         reach = 1.6 + spread * x
         total += strength * np.exp(-(((y - lamp * (1 + 0.15 * x)) / reach) ** 2))
     fade = np.clip(1 - x, 0, 1) ** 1.5 * np.clip(x * 12, 0, 1)
-    edge = np.clip((1 - np.abs(y) / 30.0) * 4, 0, 1)
+    edge = np.clip((1 - np.abs(y) / 24.0) * 4, 0, 1)
     level = 0.62 if theme.lamp else 0.2
     light = np.clip(total * fade * edge * level, 0, 1)[:, :, None] * np.array((255, 235, 184), dtype=np.float32)
     out = pygame.Surface((wide, high), pygame.SRCALPHA)
