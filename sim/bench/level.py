@@ -14,6 +14,7 @@ from sim.bench.vocabulary import SETTINGS
 __all__ = [
     "GOALS",
     "SETTINGS",
+    "SIDES_SEEN",
     "STEPS",
     "Allow",
     "Level",
@@ -31,6 +32,9 @@ __all__ = [
 
 GOALS = ("safe", "live", "foreseen", "checked", "tidy")
 """The marks that a level can ask for."""
+
+SIDES_SEEN = ("shown", "proved")
+"""How the sides of the rails are seen in a level: all of them, or each once the meter or a running engine proved it."""
 
 _TERMINAL = Text(130, empty=False, what="a terminal", like="T1.frog")
 _THROWN = Text(130, empty=False, what="points or a switch", like="T1")
@@ -174,3 +178,9 @@ class Level:
         ListOf(ByVerb("a step", STEPS)), "the player's own edits, in order", default=()
     )
     seen: str = declared(Choice("above", "below"), "how the board lies when the job is opened", default="above")
+    sides: str = declared(
+        Choice(*SIDES_SEEN),
+        "whether each rail shows its side from the start, or is bare metal until the meter, or a running engine, has "
+        "proved it",
+        default="shown",
+    )

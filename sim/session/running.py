@@ -18,6 +18,7 @@ from sim.bench.terminals import terminals
 from sim.electric.parts import PartRef
 from sim.session import sentences as say
 from sim.session.electrics import Electrics, Solved
+from sim.session.evidence import EvidenceSoFar, stand_of
 from sim.session.faults import fault_of
 from sim.session.ground import Ground
 from sim.session.journal import Journal
@@ -63,6 +64,7 @@ class Running:
         self.supplies.throttle = max((each.throttle for each in self.trains.values() if each.kind == "dc"), default=0.0)
         self.electrics = Electrics(bench, self.layout)
         self.meter = Meter()
+        self.evidence = EvidenceSoFar()
         self.play = Play()
         self.journal = Journal()
         self.fault: FaultView | None = None
@@ -92,6 +94,7 @@ class Running:
             left -= span
         if self.changed:
             self._settle()
+        self.evidence.ran(self.trains.values(), self.points.travel)
         self._tell_stalls()
 
     @property
@@ -200,6 +203,9 @@ class Running:
         reading = self.meter.look(
             self.bench, net, self.points.travel, joined=self.supplies.any_joined, before_power=not self.play.powered
         )
+        volts = min((abs(supply.volts) for supply in self.bench.supplies), default=0.0)
+        stand = stand_of(self.points.travel)
+        self.evidence.measured(self.meter.view, stand, plugged=self.supplies.any_joined, volts=volts)
         for motor, number in sorted(self.meter.found - found):
             self.journal.tell(say.found_words(self.bench, motor, number))
         if reading is not None:

@@ -151,6 +151,7 @@ class Session:
             predictions=now.play.predictions,
             readings=tuple(now.meter.readings.values()),
             found=now.meter.found,
+            evidence=now.evidence.so_far,
             play=now.play.view(now.meter.cautions),
             test_wanted=self._test_wanted,
             verdict=now.verdict,

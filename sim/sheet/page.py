@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sim.bench.model import Bench
+from sim.coach.sides import sides_hidden
 from sim.proof import prove
 from sim.proof.report import span_words
 from sim.proof.verdict import Finding, Verdict
@@ -49,19 +50,24 @@ _BLANK = "_______"
 
 
 def sheet(bench: Bench) -> str:
-    """The wiring sheet of a bench. The same bench gives the same text."""
+    """The wiring sheet of a bench. The same bench gives the same text.
+
+    Of a job whose rails show no side until it is proved, nothing tells of sides before the test of every route passes.
+    """
     layout = Layout(bench)
     board = plan(bench, layout)
+    verdict = prove(bench)
+    to_find = sides_hidden(bench) and not verdict.passed
     title = bench.title or "Untitled bench"
     parts = [
         element("h1", escaped(title)),
         element("p", "Wiring sheet. Left and right are those of the piece seen from above, from its toe or end a."),
         element("p", escaped(_CAUTION), class_="caution"),
         *_plan(board),
-        *_wires(bench, layout),
+        *_wires(bench, layout, to_find),
         *(_card(card) for card in _heading("Turnouts", cards(bench, layout))),
         *_contacts(bench),
-        *_tested(prove(bench)),
+        *_tested(verdict, to_find),
         *_at_full_size(board),
         element("p", f"Checked on the real board: {_BLANK * 3} date {_BLANK * 2} by {_BLANK * 2}", class_="sign"),
     ]
@@ -102,7 +108,7 @@ def _at_full_size(board: Plan | None) -> Iterator[str]:
         yield element("figure", strip + element("figcaption", told))
 
 
-def _wires(bench: Bench, layout: Layout) -> Iterator[str]:
+def _wires(bench: Bench, layout: Layout, to_find: bool) -> Iterator[str]:
     yield element("h2", "Wires")
     rows = lines(bench, layout)
     if not rows:
@@ -114,7 +120,7 @@ def _wires(bench: Bench, layout: Layout) -> Iterator[str]:
             (
                 line.number,
                 *(f"{end}, {said}" if said else end for end, said in zip(line.ends, line.said, strict=True)),
-                line.carries,
+                _BLANK if to_find else line.carries,
                 line.colour or _BLANK,
                 line.size,
                 f"{line.metres:g} m",
@@ -183,8 +189,11 @@ def _contact_row(contact: Contact) -> tuple[str, ...]:
     )
 
 
-def _tested(verdict: Verdict) -> Iterator[str]:
+def _tested(verdict: Verdict, to_find: bool) -> Iterator[str]:
     yield element("h2", "Tested on the screen")
+    if to_find:
+        yield element("p", "Not clean yet. Which side each wire and rail is on is to be found with the meter.")
+        return
     if not verdict.routes:
         yield element("p", "There is no route to test.")
     elif verdict.passed:

@@ -385,7 +385,7 @@ class Window:
         """Let time pass."""
         if isinstance(self.screen, BenchScreen):
             self.screen.calm = self.settings.calm
-            self.screen.take_lids_off(self.settings.lids_off)
+            self.screen.take_aids(lids_off=self.settings.lids_off, bare=self.settings.bare)
         self.screen.tick(seconds, self.rooms, self.theme)
         if isinstance(self.screen, BenchScreen) and (file := self.shelf.own_file(self.screen)) is not None:
             self.screen.call(file.name)

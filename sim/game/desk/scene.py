@@ -9,6 +9,7 @@ import pygame
 
 from sim.bench.terminals import terminals
 from sim.coach.cautions import CAUTIONS
+from sim.coach.sides import seen_sides
 from sim.game.desk import overlay
 from sim.game.desk.every import THINGS
 from sim.game.desk.hit import areas, focus_order
@@ -109,6 +110,7 @@ def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> lis
 
 def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     """All sprites from the ground up."""
+    true, snapshot = snapshot, replace(snapshot, feeds=seen_sides(snapshot, bare=view.bare))
     held = view.hand.name if view.hand is not None and view.hand.what == "vehicle" else None
     hot, short = view.hot, burns(snapshot)
     before = snapshot if short is None else replace(snapshot, overload=None, fault=None)  # until it can be shown
@@ -127,7 +129,7 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     out += _on_mat(stage, overlay.probes(stage, snapshot, view), stage.rooms.meter.x + 12)
     out += _on_mat(stage, _things(stage, snapshot, view, "board"))
     out.append(side.top(stage, snapshot, view))
-    out += side.panels(stage, snapshot, view)
+    out += side.panels(stage, true, view)  # which way an engine drives is not told by what is seen of the rails
     words = slot_shown(stage, snapshot, view)
     if words is None:
         out += side.slip_sprites(stage, snapshot, view)

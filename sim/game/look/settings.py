@@ -26,6 +26,7 @@ class Settings:
     theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion; sound: it can be heard
     full: full screen; window: width and height when it is not, px; words: the name of the set of trade words
     lids_off: the motors' contacts lie open, found or not
+    bare: a rail shows its side only once that is proved, whatever the job says
     """
 
     theme: str = "night"
@@ -36,6 +37,7 @@ class Settings:
     window: tuple[int, int] = (1280, 800)
     words: str = FIRST_SET
     lids_off: bool = False
+    bare: bool = False
 
     @property
     def look(self) -> Theme:
@@ -107,8 +109,15 @@ LINES: tuple[Line, ...] = (
         "sound",
         "sound",
         "Sound",
-        "The meter's buzzer, the breaker, the points, engines. S does the same.",
+        "Buzzer, breaker, points, engines. S does it too.",
         (("on", True, "On"), ("off", False, "Off")),
+    ),
+    Line(
+        "screen",
+        "full",
+        "Screen",
+        "Window or all of the screen. F11 does it too.",
+        (("window", False, "Window"), ("full", True, "Full")),
     ),
     Line(
         "contacts",
@@ -118,11 +127,11 @@ LINES: tuple[Line, ...] = (
         (("found", False, "When found"), ("always", True, "Always")),
     ),
     Line(
-        "screen",
-        "full",
-        "Screen",
-        "A window, or all of the screen. F11 does the same.",
-        (("window", False, "Window"), ("full", True, "Full")),
+        "sides",
+        "bare",
+        "Sides of rails",
+        "Proved: bare metal until the meter, or a running engine, has told.",
+        (("job", False, "As the job says"), ("proved", True, "When proved")),
     ),
     Line(
         "words",

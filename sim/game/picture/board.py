@@ -389,7 +389,7 @@ def _tags(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
         if stage.shift is not None and not mat.collidepoint(x, y):
             continue
         side = snapshot.feeds.get(section)
-        if side is None:
+        if not side:
             continue
         surface = side_tag(side, stage.unit, stage.theme)
         yield Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2))

@@ -278,9 +278,10 @@ def _tags(surface: pygame.Surface, views: Sequence[RailView], stage: Stage, seen
     done: set[str] = set()
     for view, rows in sorted(lines, key=lambda row: _apart(row[1], middle)):
         section = section_of(view.node)
-        if not view.node or section in done:
+        side = seen.feeds.get(section, "none")
+        if not view.node or not side or section in done:
             continue
-        tag = side_tag(seen.feeds.get(section, "none"), unit, stage.theme)
+        tag = side_tag(side, unit, stage.theme)
         spot = _tag_spot(rows, lines, tag.get_rect(), seen, world, taken, unit)
         if spot is not None:
             taken.append(spot.inflate(6, 6))

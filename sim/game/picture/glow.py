@@ -173,7 +173,7 @@ def rails_ringed(stage: Stage, snapshot: Snapshot, rails: Sequence[str]) -> list
     out = [part]
     for section, x, y in stage.tags:
         side = snapshot.feeds.get(section)
-        if section in rails and side is not None:
+        if section in rails and side:
             surface = side_tag(side, unit, theme)
             out.append(Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2)))
     return out

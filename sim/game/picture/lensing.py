@@ -23,7 +23,7 @@ __all__ = ["bridged_at", "hot_wheels", "lens_words", "seen_at"]
 
 _TIMES = 6.0
 _GAP_NEAR_MM = 6.0
-_SIDES = {"A": "side A", "B": "side B", "both": "both sides", "none": "no feed"}
+_SIDES = {"A": "side A", "B": "side B", "both": "both sides", "none": "no feed", "": "side not proved"}
 
 
 class _Wheel(NamedTuple):

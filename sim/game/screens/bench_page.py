@@ -194,10 +194,10 @@ class BenchScreen:
         if shown != self.view.prompt:
             self._show(prompt=shown)
 
-    def take_lids_off(self, off: bool) -> None:
-        """Show every contact of the motors, or only those that were found."""
-        if off != self.view.lids_off:
-            self._show(lids_off=off)
+    def take_aids(self, *, lids_off: bool, bare: bool) -> None:
+        """Show every contact of the motors, or only those that were found; sides of rails as the job says, or bare."""
+        if (lids_off, bare) != (self.view.lids_off, self.view.bare):
+            self._show(lids_off=lids_off, bare=bare)
 
     def start_test(self) -> None:
         """Begin the test of every route of the bench as it stands."""
@@ -379,7 +379,7 @@ def _filed(bench: Bench) -> Bench:
 
 def _what_was_done(now: Snapshot) -> tuple[object, ...]:
     """What a player would not want to do again."""
-    return now.bench, now.predictions, now.readings, now.meter.taken, now.play
+    return now.bench, now.predictions, now.readings, now.meter.taken, now.evidence, now.play
 
 
 def _alike(a: Snapshot, b: Snapshot) -> bool:

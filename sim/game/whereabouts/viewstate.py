@@ -134,7 +134,7 @@ class ViewState:
     needle: degrees of the ammeter's needle; testing: share of the test that is done, None when none runs
     red_mm, black_mm: where on a rail a tip was put, in mm on the bench; None: on its tab or screw
     ghost: a train in hand, with its axles as it would stand; chosen: number of the finding shown on the track
-    lids_off: the motors' contacts lie open, found or not
+    lids_off: the motors' contacts lie open, found or not; bare: a rail shows its side only once that is proved
     clip: what the clip-on ammeter goes round; None while it is parked
     lens: the magnifier in use; None while it is parked, or offers itself on a short
     lens_away: the short at which it has been put away, and does not offer itself again
@@ -180,6 +180,7 @@ class ViewState:
     ghost: tuple[str, tuple[tuple[float, float, float], ...]] | None = None
     chosen: int | None = None
     lids_off: bool = False
+    bare: bool = False
     clip: Clip | None = None
     lens: Lens | None = None
     lens_away: FaultView | None = None

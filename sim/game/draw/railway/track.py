@@ -114,7 +114,7 @@ class Tube:
 
 @kept
 def rail(view: RailView, world: World, unit: float, theme: Theme, side: str) -> Sprite:
-    """A rail on the side "A", "B", "none" or "both", or "" for one that carries nothing by its nature."""
+    """A rail on the side "A", "B", "none" or "both", or bare ("") where that is not known, or it carries nothing."""
     tube = Tube(view, world)
     px = world.scale * view.share
     area = area_of(np.concatenate([tube.left, tube.right]), (_FOOT_MM + _TICK_OVER_MM) * px + 5 * unit)
@@ -148,7 +148,7 @@ def rail(view: RailView, world: World, unit: float, theme: Theme, side: str) -> 
     elif side == "B":
         pen.polygon(tube.outline(core, -_CORE_MM * px, inner), theme["side-b"])
         ticks(pen, tube, theme, px, unit)
-    else:
+    elif side == "both":
         pen.polygon(tube.outline(core, -_CORE_MM * px, inner), theme["glow-wide"])
         zigzag(pen, tube.middle, unit, theme, max(1.5 * unit, float(tube.half.mean()) * 0.85))
     return pen.done()
