@@ -254,9 +254,9 @@ class Gestures:
             return thing.drop(Sight(stage, snapshot, self.view), hand, point)
         if hand.what == "wire":
             if hover is not None and hover.kind == "terminal":
-                return Outcome(controls.make_wire(snapshot, hand.name, hover.name))
+                return Outcome(controls.wire_to(snapshot, hand, hover.name))
             back = under(stage, snapshot, self.view, point, _OVER_WIRES)
-            if hand.dragging and back is not None and back == Target("terminal", hand.name):
+            if hand.moves is None and hand.dragging and back == Target("terminal", hand.name):
                 self._show(
                     hand=hand._replace(dragging=False)
                 )  # pressed and let go on the same screw: carry on with clicks
@@ -459,7 +459,7 @@ class Gestures:
             self._show(hand=None, hover=None)
             if area.target.name == hand.name:
                 return NOTHING
-            return Outcome(controls.make_wire(snapshot, hand.name, area.target.name))
+            return Outcome(controls.wire_to(snapshot, hand, area.target.name))
         if area.target.kind in {"slider", "knob"}:
             return (
                 Outcome(controls.drive_by(snapshot, self.view, THROTTLE_STEP))

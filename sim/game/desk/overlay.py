@@ -22,6 +22,7 @@ from sim.game.items.thing import Sight
 from sim.game.items.wiring_choices import CLOTHS
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
+from sim.game.picture.board import cloth_of
 from sim.game.picture.rolling import train_bodies
 from sim.game.picture.ruler import where_words
 from sim.game.whereabouts.area import Area
@@ -101,7 +102,7 @@ def hand_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[
     unit, theme = stage.unit, stage.theme
     if hand.what == "wire":
         spot = nearest_spot(stage, hand.name, hand.at)
-        cloth = default_cloth(stage.bench, hand.name, "")
+        cloth = default_cloth(stage.bench, hand.name, "") if hand.moves is None else _cloth_of(stage, hand.moves[0])
         away = math.hypot(hand.at[0] - spot.x, hand.at[1] - spot.y)
         down = 1 if spot.leaves == "down" else -1
         first = (spot.x, spot.y + down * (18 * unit + 0.38 * away))
@@ -111,6 +112,11 @@ def hand_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[
         yield wires.wire(path, 6.4 * unit, wires.wire_colour(cloth, theme), unit, theme, (6 * unit, 12 * unit), True)
     elif hand.what == "vehicle" and view.ghost is not None:
         yield from ghost_sprites(stage, snapshot, view)
+
+
+def _cloth_of(stage: Stage, index: int) -> str:
+    """The colour that a wire on the bench is shown in."""
+    return cloth_of(stage.bench.wires[index], stage.runs[index])
 
 
 def ghost_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:

@@ -108,6 +108,11 @@ def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> lis
     return [part for part in sprites if id(part.surface) not in tags or not part.rect.colliderect(sheet)]
 
 
+def _lifted(view: ViewState) -> int | None:
+    """The wire of which an end is in hand."""
+    return view.hand.moves[0] if view.hand is not None and view.hand.moves is not None else None
+
+
 def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     """All sprites from the ground up."""
     true, snapshot = snapshot, replace(snapshot, feeds=seen_sides(snapshot, bare=view.bare))
@@ -120,7 +125,7 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         out = gliding(stage, before, view.lids_off)
         out += trains(stage, snapshot, held)
     else:
-        out = _clear_of_sheet(stage, view, board(stage, before, view.lids_off))
+        out = _clear_of_sheet(stage, view, board(stage, before, view.lids_off, _lifted(view)))
         if short is None:
             out += _on_mat(stage, arrows(stage, snapshot))
         out += trains(stage, snapshot, held)

@@ -20,7 +20,7 @@ __all__ = ["next_joint", "piece_edit", "piece_lines", "piece_title"]
 _STRIP = "kmpstrabcdefghinoquvwxyz"
 _MOST_CONTACTS = 4
 _MOST_MOVED = 4
-_REMOVE = Line("", (Choice("remove", "Take it away"), Choice("close", "Leave")))
+_REMOVE = Line("", (Choice("remove", "Take it away"), Choice("close", "Close")))
 
 
 def _piece(bench: Bench, name: str) -> Piece | None:

@@ -39,14 +39,14 @@ __all__ = ["board", "cloth_of", "gliding"]
 _ORDER = {"blade": 0, "closure": 1, "check": 2, "stock": 3}
 
 
-def board(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Sprite]:
+def board(stage: Stage, snapshot: Snapshot, lids_off: bool = False, lifted: int | None = None) -> list[Sprite]:
     """Mat, track, fixtures and wires, from the ground up; no vehicles, nothing that is in hand.
 
-    lids_off: every contact is seen, also those that have not been found yet.
+    lids_off: every contact is seen, also those that have not been found yet. lifted: a wire of which an end is in hand
     """
     if stage.shift is not None:
-        return _through_camera(stage, snapshot, lids_off)
-    return [_ground(stage), *_on_board(stage, snapshot, lids_off)]
+        return _through_camera(stage, snapshot, lids_off, lifted)
+    return [_ground(stage), *_on_board(stage, snapshot, lids_off, lifted)]
 
 
 class _Composed:
@@ -80,12 +80,12 @@ class _Composed:
 _COMPOSED = _Composed()
 
 
-def _through_camera(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
+def _through_camera(stage: Stage, snapshot: Snapshot, lids_off: bool, lifted: int | None) -> list[Sprite]:
     """The part of the board that the camera shows, on one surface: nothing of it is drawn outside of the mat."""
     rooms = stage.rooms
     under = _ground(stage)
     with seen_through(rooms.mat.inflate(40, 40)):
-        parts = [part for part in _on_board(stage, snapshot, lids_off) if part.rect.colliderect(rooms.mat)]
+        parts = [part for part in _on_board(stage, snapshot, lids_off, lifted) if part.rect.colliderect(rooms.mat)]
     gutter = pygame.Rect(rooms.mat.right, rooms.mat.y, rooms.supply.x + 8 - rooms.mat.right, rooms.mat.height)
     return [under, _COMPOSED.of(stage, under, parts), *cut(cables(stage, snapshot), gutter)]
 
@@ -162,14 +162,14 @@ def _words_at(stage: Stage) -> Point:
     return max(float(stage.rooms.sheet.centerx), blocks + half + 12 * stage.unit), 202 * stage.unit
 
 
-def _on_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
+def _on_board(stage: Stage, snapshot: Snapshot, lids_off: bool, lifted: int | None = None) -> list[Sprite]:
     if stage.below:
-        return _under_board(stage, snapshot, lids_off)
+        return _under_board(stage, snapshot, lids_off, lifted)
     out: list[Sprite] = []
     out += _beds(stage, snapshot)
     out += _jumpers(stage)
     out += cables(stage, snapshot)
-    out += _wires(stage)
+    out += _wires(stage, lifted)
     out += _rails(stage, snapshot)
     out += _places(stage)
     out += _tags(stage, snapshot)
@@ -178,7 +178,7 @@ def _on_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
     return out
 
 
-def _under_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
+def _under_board(stage: Stage, snapshot: Snapshot, lids_off: bool, lifted: int | None) -> list[Sprite]:
     """The same from below: the track as traced, the rods, fixtures and wires."""
     out: list[Sprite] = []
     out += below.track(stage, snapshot)
@@ -187,7 +187,7 @@ def _under_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprit
     out += _places(stage)
     out += below.rods(stage, snapshot)
     out += cables(stage, snapshot)
-    out += _wires(stage)
+    out += _wires(stage, lifted)
     out += below.holes(stage)
     out += _tags(stage, snapshot)
     out += mounted(stage, snapshot, lids_off)
@@ -230,14 +230,14 @@ def _jumpers(stage: Stage) -> Iterator[Sprite]:
                 yield track.bond_wire(points, unit, theme, mark.place.state == "made", dim=True)
 
 
-def _wires(stage: Stage) -> Iterator[Sprite]:
+def _wires(stage: Stage, lifted: int | None = None) -> Iterator[Sprite]:
     unit, theme = stage.grain, stage.theme
     if unit < _THIN * stage.unit:
         yield _thin_wires(stage)
         return
     mat = stage.rooms.mat.inflate(60, 60)
     for run, path in zip(stage.runs, stage.paths, strict=True):
-        if stage.shift is not None and not mat.colliderect(wires.box_of(path, 4)):
+        if run.index == lifted or (stage.shift is not None and not mat.colliderect(wires.box_of(path, 4))):
             continue
         wire = stage.bench.wires[run.index]
         width = (6.4 if run.kind == "motor" else 5.6) * unit

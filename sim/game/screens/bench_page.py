@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Iterator
 
 import pygame
 
+from sim.bench.edits import RemoveWire
 from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
 from sim.coach.assessment import told
@@ -25,7 +27,7 @@ from sim.game.items.thing import Outcome
 from sim.game.look.theme import Theme, load_theme
 from sim.game.look.wording import given_names
 from sim.game.paper.camera import HOME
-from sim.game.paper.view import Rooms
+from sim.game.paper.view import Point, Rooms
 from sim.game.picture.side import needle_target
 from sim.game.screens import paging
 from sim.game.screens.asking import Asking, too_much_note
@@ -48,6 +50,7 @@ _MOST_STEPS = 16  # of the session in one frame; a slow frame slows the bench do
 _SETTLE_S = 1.5  # more than the second that a decoder takes from full speed one way to full speed the other
 _SLAM_S = 0.5
 _STOP_DEGREES = 24.0
+_STAYS_PX = 20.0  # so near the pointer is where it was; our choice
 _GLIDE_S = 0.14  # that the camera must have stood still
 
 
@@ -84,6 +87,7 @@ class BenchScreen:
         self._compared: tuple[Bench, bool] | None = None
         self._stages = Stages()
         self._pending: list[Act] = []
+        self._taken_off_at: Point | None = None  # where the pointer was when a wire was taken off, until it moves away
         self._owed = 0.0
         self._still = 0.0
         self._since_trip: float | None = None
@@ -101,7 +105,11 @@ class BenchScreen:
     def stage(self, rooms: Rooms, theme: Theme) -> Stage:
         """The bench as it is laid out in this window; results are always shown from above."""
         below, camera = (self.view.below, self.view.camera) if self.result is None else (False, HOME)
-        return self._stages.of(self.snapshot.bench, rooms, self._own(theme), below, camera)
+        at, pointer = self._taken_off_at, self.view.pointer
+        stays = at is not None and math.dist(at, pointer) < _STAYS_PX * rooms.unit
+        if not stays:
+            self._taken_off_at = None
+        return self._stages.of(self.snapshot.bench, rooms, self._own(theme), below, camera, hold=stays)
 
     def _own(self, theme: Theme) -> Theme:
         """The theme, in whose words what somebody called things on a bench of their own stays as it is."""
@@ -124,6 +132,8 @@ class BenchScreen:
 
     def _done(self, outcome: Outcome) -> str:
         if outcome.acts:
+            off = any(isinstance(act, Do) and isinstance(act.edit, RemoveWire) for act in outcome.acts)
+            self._taken_off_at = self.view.pointer if off and self.view.focus is None else None
             self.act(*outcome.acts)
         return self._command(outcome.command)
 

@@ -47,12 +47,14 @@ class Hand(NamedTuple):
 
     what: "wire" (name: the terminal it starts from), "probe" (name: "red" or "black"), "vehicle" (name: the train),
     "slider"; at: where it is held, px; dragging: held by a pressed button, else by two clicks
+    moves: of a wire that is on the bench already and stays on its other end: its number, and which end (0 or 1) is held
     """
 
     what: str
     name: str
     at: Point
     dragging: bool
+    moves: tuple[int, int] | None = None
 
 
 class Clip(NamedTuple):
