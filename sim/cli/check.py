@@ -17,8 +17,9 @@ __all__ = ["check"]
 
 def _judged(name: str, as_json: bool) -> tuple[bool, dict[str, Any] | None, Sequence[str]]:
     """Whether the bench of a file passes, with its JSON document or else its lines."""
-    verdict = prove(open_bench(name))
-    return verdict.passed, to_json(verdict) if as_json else None, () if as_json else to_text(verdict)
+    bench = open_bench(name)
+    verdict = prove(bench)
+    return verdict.passed, to_json(verdict) if as_json else None, () if as_json else to_text(verdict, bench)
 
 
 def check(files: Sequence[str], *, as_json: bool) -> int:

@@ -25,7 +25,7 @@ _GIVE = {False: "give it", True: "give them"}
 
 
 def _named(bench: Bench, rails: Sequence[str]) -> str:
-    """ "the frog lives", or all the rails that are joined: "the frog and the left exit rail, which are joined, live"."""
+    """ "the frog lives", or of rails that are joined "the frog and the left exit rail, which are joined, live"."""
     words = [f"the {section_words(bench, rail)}" for rail in rails[:_MOST_NAMED]]
     if len(rails) == 1:
         return f"{words[0]} lives"

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from sim.bench.model import Bench
 from sim.coach.sides import sides_hidden
 from sim.proof import prove
-from sim.proof.report import span_words
+from sim.proof.report import span_words, way_words
 from sim.proof.verdict import Finding, Verdict
 from sim.sheet.markup import element, escaped, table
 from sim.sheet.plan import Plan, fitted, full_size, plan
@@ -67,7 +67,7 @@ def sheet(bench: Bench) -> str:
         *_wires(bench, layout, to_find),
         *(_card(card) for card in _heading("Turnouts", cards(bench, layout))),
         *_contacts(bench),
-        *_tested(verdict, to_find),
+        *_tested(bench, verdict, to_find),
         *_at_full_size(board),
         element("p", f"Checked on the real board: {_BLANK * 3} date {_BLANK * 2} by {_BLANK * 2}", class_="sign"),
     ]
@@ -189,7 +189,7 @@ def _contact_row(contact: Contact) -> tuple[str, ...]:
     )
 
 
-def _tested(verdict: Verdict, to_find: bool) -> Iterator[str]:
+def _tested(bench: Bench, verdict: Verdict, to_find: bool) -> Iterator[str]:
     yield element("h2", "Tested on the screen")
     if to_find:
         yield element("p", "Not clean yet. Which side each wire and rail is on is to be found with the meter.")
@@ -204,7 +204,7 @@ def _tested(verdict: Verdict, to_find: bool) -> Iterator[str]:
             ("Where", "Vehicle", "Runs", "Found"),
             [
                 (
-                    _where(found),
+                    _where(bench, found),
                     found.vehicle or "none",
                     str(found.runs or ""),
                     ("" if found.fails else "Advice: ") + found.text[:1].upper() + found.text[1:],
@@ -216,7 +216,8 @@ def _tested(verdict: Verdict, to_find: bool) -> Iterator[str]:
         yield element("p", escaped(remark))
 
 
-def _where(found: Finding) -> str:
+def _where(bench: Bench, found: Finding) -> str:
     if found.path is None or found.from_mm is None or found.to_mm is None:
         return "with a coin on the track" if found.when == "coin" else "with nothing on the track"
-    return f"{found.path[0]} to {found.path[1]}, {span_words(found.from_mm, found.to_mm)}"
+    words = way_words(bench, found.path)
+    return f"{words[:1].upper()}{words[1:]}, {span_words(found.from_mm, found.to_mm)}"

@@ -36,6 +36,7 @@ _WORDS = {
     ("top", "jobs"): "Back to the jobs, all kept. Key Esc",
     ("top", "undo"): "Key Ctrl Z",
     ("top", "redo"): "Key Ctrl Shift Z",
+    ("top", "sheet"): "Print the wiring sheet: into your documents. Key Ctrl P",
     ("top", "turn"): "See the board from below, or above. Key V",
     ("top", "keys"): "All keys. Key F1",
     ("top", "settings"): "Light, size, motion, words. Key F2",

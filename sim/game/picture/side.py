@@ -62,7 +62,8 @@ __all__ = [
 
 TEST_WORDS = "Test every route"
 _RESET = "Reset: press the rocker on the supply."
-_CLEAR_FIRST = "First move the engine, throw the points, or undo."
+_CLEAR_FIRST = {True: "First move the engine, throw the points, or undo.", False: "First throw the points, or undo."}
+"""What goes before the breaker is closed again, where wheels are in the way of the current and where they are not."""
 SPOILT_WORDS = "Taken with the supply plugged in: again."
 
 
@@ -80,6 +81,7 @@ def top_row(snapshot: Snapshot, view: ViewState, *, judged: bool = False) -> tup
         TopItem("pace", pace_words(view.pace), "clock", not judged),
         TopItem("undo", "Undo", "undo", snapshot.can_undo and not judged),
         TopItem("redo", "Redo", "redo", snapshot.can_redo and not judged),
+        TopItem("sheet", "Print" if own else "", "print", True),
         TopItem("turn", "Turn over", "turn", not judged),
         TopItem("keys", "Keys", "F1", True),
         TopItem("settings", "Settings", "gear", True),
@@ -254,7 +256,8 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
 
 def fault_words(fault: FaultView) -> str:
     """What a fault was; while what opened the breaker still stands, also that it goes first."""
-    return f"{fault.text} {_CLEAR_FIRST}" if fault.loop else fault.text
+    by_wheels = any(step.ref.kind == "wheel" for step in fault.loop)
+    return f"{fault.text} {_CLEAR_FIRST[by_wheels]}" if fault.loop else fault.text
 
 
 def _hint_words(view: ViewState) -> tuple[str, str] | None:

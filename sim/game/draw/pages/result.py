@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from sim.bench.model import Bench
+from sim.bench.piece import Piece
 from sim.coach.assessment import assess
 from sim.coach.marks import Marks, score
 from sim.game.look.wording import setting_words
@@ -229,7 +230,7 @@ def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[int, int]) -> tuple[W
         worst = {kind for strip in strips for kind, *_ in strip.found}
         piece, first = path[0].rsplit(".", 1)
         last = path[1].rsplit(".", 1)[1]
-        title = f"{first} to {last}" if first != "a" else "end to end"
+        title = _way_title(layout.pieces[piece], first, last)
         title = f"{piece}: {title}" if several else f"{title[:1].upper()}{title[1:]}"
         told, rank = _how(worst, {one.kind for _, one in standing if _concerns(one, piece)})
         gaps = _gaps(layout, piece, (first, last))
@@ -237,6 +238,12 @@ def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[int, int]) -> tuple[W
             Way(piece, (first, last), title, setting_words(points), length, tuple(strips), told, rank, gaps, points)
         )  # fmt: skip
     return tuple(ways)
+
+
+def _way_title(piece: Piece, first: str, last: str) -> str:
+    """ "toe to main", "toe to left", "end to end"."""
+    said = [piece.end_words(end).removeprefix("the ").removesuffix(" end") for end in (first, last)]
+    return "end to end" if any(words.startswith("end ") for words in said) else " to ".join(said)
 
 
 def _meets(finding: Finding, points: Mapping[str, str]) -> bool:
