@@ -265,6 +265,8 @@ class Checker:
                 self.points(f"{path}.until.over", prompt.until.piece)
             case Joined():
                 self.two_terminals(f"{path}.until.wired", prompt.until.ends)
+                if prompt.until.off is not None:
+                    self.terminal(f"{path}.until.off", prompt.until.off)
 
     def allowed(self, allow: Allow) -> None:
         for key, names, kinds in (("gaps", allow.gaps, ("gap",)), ("bonds", allow.bonds, ("bond", "jumper"))):

@@ -45,6 +45,8 @@ class Marks:
 def idle_wires(bench: Bench) -> tuple[int, ...]:
     """Wires (by their place in the file) without which every rail is fed as before, none by a touch that was not.
 
+    Nor is one idle that leads round a lamp: without it the lamp would be in line.
+
     Tried one at a time; of two that do the same both count as one: the later is idle.
     """
     found: list[int] = []
@@ -57,13 +59,14 @@ def idle_wires(bench: Bench) -> tuple[int, ...]:
     return tuple(sorted(found))
 
 
-def _fed(bench: Bench) -> list[tuple[dict[str, Side], dict[str, Side]]]:
-    """What feeds what in every setting, also without touches; automatic polarity units at rest, and each turned."""
+def _fed(bench: Bench) -> list[tuple[dict[str, Side], ...]]:
+    """What feeds what in every setting, also without touches, and past lamps; units at rest, and each turned."""
     switched = SwitchedCircuit(bench, Layout(bench))
     every, firm = Feeds(bench, switched), Feeds(bench, switched, ("blade", "joint"))
+    ways = (every, firm, Feeds(bench, switched, ("lamp",))) if bench.lamps else (every, firm)
     units = [{}, *({unit.id: "b"} for unit in bench.polarities)]
     settings = [switched.made(travel, turned) for travel in positions(bench) for turned in units]
-    return [(every.rails(made), firm.rails(made)) for made in settings]
+    return [tuple(way.rails(made) for way in ways) for made in settings]
 
 
 def _weights(goals: tuple[str, ...]) -> dict[str, int]:

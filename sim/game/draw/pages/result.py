@@ -148,7 +148,7 @@ def _notes(
         text = _text(one) + also_words(verdict, group)
         advice.append(_Unnumbered(tuple(group), one.kind, _heading(bench, one), text, one))
     lost = [_Unnumbered((), name, heading, why) for name, heading, why in _lost(marks, snapshot)]
-    for index in marks.idle if marks is not None else ():
+    for index in _idle(bench, marks):
         a, b = (terminal_words(bench, end) or end for end in bench.wires[index].ends)
         lost.append(_Unnumbered((), "tidy", "Tidy", f"one wire does nothing: {a} to {b}."))
     remarks = [_Unnumbered((), "remark", "Not looked at", remark) for remark in verdict.remarks]
@@ -158,6 +158,12 @@ def _notes(
         for number, note in every
     ]
     return tuple(notes), {place: number for number, note in every for place in note.places}
+
+
+def _idle(bench: Bench, marks: Marks | None) -> tuple[int, ...]:
+    """The wires that do nothing, where the job asks about them."""
+    asked = marks is not None and any(part.name == "tidy" for part in marks.parts)
+    return marks.idle if marks is not None and asked else ()
 
 
 def _heading(bench: Bench, finding: Finding) -> str:
