@@ -81,5 +81,7 @@ def test_idle_wires_are_told_only_where_the_job_asks_for_a_tidy_bench() -> None:
     level = session.bench.level
     assert level is not None
     asking = replace(session.bench, level=replace(level, goals=(*level.goals, "tidy")))
-    result = result_of(asking, prove(asking), session.snapshot())
+    passed = prove(asking)
+    assert passed.passed
+    result = result_of(asking, passed, session.snapshot())
     assert [note for note in result.notes if note.kind == "tidy"]

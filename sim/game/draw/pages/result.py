@@ -162,7 +162,7 @@ def _notes(
 
 def _idle(bench: Bench, marks: Marks | None) -> tuple[int, ...]:
     """The wires that do nothing, where the job asks about them."""
-    asked = marks is not None and any(part.name == "tidy" for part in marks.parts)
+    asked = marks is not None and marks.passed and any(part.name == "tidy" for part in marks.parts)
     return marks.idle if marks is not None and asked else ()
 
 
@@ -203,9 +203,9 @@ def _lost(marks: Marks | None, snapshot: Snapshot) -> Iterator[tuple[str, str, s
             now = f"{taken} of {wanted} readings so far" if taken < wanted else "the four readings are not all right"
             yield "checked", "Checked", f"{made.unchecked or now}."
         elif mark.name == "foreseen" and mark.reached < mark.of:
-            wrong = sum(not said.right for said in made.predictions)
-            why = f"{wrong} of what was said is not so" if wrong else "not all was said before power"
-            yield "foreseen", "Said first", f"{why}."
+            yield "foreseen", "Said first", f"{made.unforeseen}."
+        elif mark.name == "tidy" and marks is not None and not marks.passed:
+            yield "tidy", "Tidy", "it counts once the test passes."
 
 
 def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[int, int]) -> tuple[Way, ...]:
