@@ -25,7 +25,7 @@ from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.picture.side import box_of, drawer_lies_open, levers
 from sim.game.whereabouts.area import Area, middle_of
-from sim.game.whereabouts.handles import nearest_spot, probe_tip, stand_near
+from sim.game.whereabouts.handles import nearest_screw, nearest_spot, probe_tip, stand_near
 from sim.game.whereabouts.metal import nearest_metal
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.turning import turned_x
@@ -160,7 +160,7 @@ class Gestures:
             hover = under(stage, snapshot, self.view, point, _OVER_WIRES)
             if hover is not None and hover.kind == "terminal" and hover.name != hand.name:
                 spot = nearest_spot(stage, hover.name, point)
-                at = (spot.x, spot.y) if spot.fixture == "tab" else (spot.probe_x, spot.probe_y)
+                at = (spot.x, spot.y) if spot.fixture == "tab" else nearest_screw(stage, hover.name, point)
             else:
                 hover, at = self._tab_of_rail(hand, point, stage)
         elif hand.what == "probe":

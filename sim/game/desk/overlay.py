@@ -27,7 +27,7 @@ from sim.game.picture.rolling import train_bodies
 from sim.game.picture.ruler import where_words
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.fixtures import Spot
-from sim.game.whereabouts.handles import nearest_spot, probe_angle, probe_tip
+from sim.game.whereabouts.handles import nearest_screw, nearest_spot, probe_angle, probe_tip, screws
 from sim.game.whereabouts.joinery import jumper_way
 from sim.game.whereabouts.stage import PlaceMark, Stage
 from sim.game.whereabouts.viewstate import Note, Target, ViewState
@@ -161,15 +161,12 @@ def rings(stage: Stage, view: ViewState, legal: frozenset[str]) -> Iterator[Spri
     unit, theme = stage.unit, stage.theme
     hover = view.hover
     chosen = hover.name if hover is not None and hover.kind == "terminal" else None
-    for name in sorted(legal):
+    for name in sorted(legal - {chosen}):
         for spot in stage.fixtures.spots.get(name, ()):
-            yield _spot_ring(stage, spot, name == chosen)
-    if view.hand is None or view.hand.what == "probe":
-        for spot in stage.fixtures.spots.get(chosen or "", ()):
-            if view.hand is not None:
-                yield marks.ring(spot.probe_x, spot.probe_y, spot.radius + 3.5 * unit, unit, theme, True)
-            elif chosen not in legal:
-                yield _spot_ring(stage, spot, False)
+            yield _spot_ring(stage, spot)
+    if chosen is not None and chosen in stage.fixtures.spots:
+        held = view.hand is not None
+        yield _ring_pointed(stage, chosen, view.hand.at if view.hand is not None else view.pointer, strong=held)
     if hover is not None and hover.kind == "place" and view.hand is None:
         mark = next((mark for mark in stage.places if mark.place.name == hover.name), None)
         if mark is not None:
@@ -178,12 +175,21 @@ def rings(stage: Stage, view: ViewState, legal: frozenset[str]) -> Iterator[Spri
             yield marks.gap_ring(place_box(stage, mark), unit, theme, True)
 
 
-def _spot_ring(stage: Stage, spot: Spot, strong: bool) -> Sprite:
+def _ring_pointed(stage: Stage, terminal: str, at: Point, *, strong: bool) -> Sprite:
+    """The ring round that screw or tab of a terminal which is pointed at."""
+    unit, spot = stage.unit, nearest_spot(stage, terminal, at)
+    x, y = (spot.x, spot.y) if spot.fixture == "tab" else nearest_screw(stage, terminal, at)
+    radius = 9.5 * unit if spot.fixture == "tab" else spot.radius + (3.5 if strong else 2.2) * unit
+    return marks.ring(x, y, radius, unit, stage.theme, strong)
+
+
+def _spot_ring(stage: Stage, spot: Spot) -> Sprite:
+    """The ring round a place where a wire in hand can end."""
     unit = stage.unit
     if spot.fixture == "tab":
-        return marks.ring(spot.x, spot.y, 9.5 * unit, unit, stage.theme, strong)
-    y = spot.y - 24 * unit if any(place.motor == spot.fixture for place in stage.fixtures.blocks) else spot.probe_y
-    return marks.ring(spot.x, y, spot.radius + 2.2 * unit, unit, stage.theme, strong)
+        return marks.ring(spot.x, spot.y, 9.5 * unit, unit, stage.theme, False)
+    x, y = screws(stage, spot)[-1]
+    return marks.ring(x, y, spot.radius + 2.2 * unit, unit, stage.theme, False)
 
 
 def place_box(stage: Stage, mark: PlaceMark) -> tuple[int, int, int, int]:
