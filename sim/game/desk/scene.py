@@ -9,6 +9,7 @@ import pygame
 
 from sim.bench.terminals import terminals
 from sim.coach.cautions import CAUTIONS
+from sim.coach.meanings import MEANINGS
 from sim.coach.sides import seen_sides
 from sim.game.desk import overlay
 from sim.game.desk.every import THINGS
@@ -19,6 +20,7 @@ from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
 from sim.game.hotways import burns
 from sim.game.items.thing import Layer, Sight
+from sim.game.look.fonts import Type
 from sim.game.picture import side
 from sim.game.picture.board import board, gliding
 from sim.game.picture.flow import arrows
@@ -108,6 +110,9 @@ def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> lis
     return [part for part in sprites if id(part.surface) not in tags or not part.rect.colliderect(sheet)]
 
 
+_MEANING_PX = 380.0  # the widest that an explanation beside the meter is
+
+
 def _lifted(view: ViewState) -> int | None:
     """The wire of which an end is in hand."""
     return view.hand.moves[0] if view.hand is not None and view.hand.moves is not None else None
@@ -146,6 +151,11 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     out += _on_mat(stage, overlay.rings(stage, view, legal_ends(snapshot, view)))
     out += _things(stage, snapshot, view, "top")
     out += _pointed(stage, snapshot, view)
+    if view.meaning and view.caution is None:
+        meter = stage.rooms.meter
+        tip = (meter.x + 2 * stage.unit, meter.bottom - 34 * stage.unit)
+        lines = Type(stage.theme, stage.unit).wrap(MEANINGS[view.meaning], "body", _MEANING_PX * stage.unit)
+        out.append(overlay.note_sprite(stage, Note(tip, lines)))
     if view.focus is not None:
         area = next((area for area in focus_order(stage, snapshot, view) if area.target == view.focus), None)
         if area is not None:

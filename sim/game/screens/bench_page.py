@@ -125,8 +125,9 @@ class BenchScreen:
         if self.result is not None:
             command = paging.handle_result(self, event, stage)
             return self._command(command)
-        if self.view.caution is not None and event.type in (pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN):
-            self._show(caution=None)
+        stands = self.view.caution is not None or self.view.meaning
+        if stands and event.type in (pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN):
+            self._show(caution=None, meaning="")
         outcome = self.gestures.handle(event, stage, self.snapshot)
         return self._done(outcome)
 
@@ -164,7 +165,11 @@ class BenchScreen:
         if due is not None:
             self._show(caution=due)
         elif self.snapshot.fault is not None and before.fault is None:
-            self._show(caution=None)  # a short is what is looked at now
+            self._show(caution=None, meaning="")  # a short is what is looked at now
+        if self.view.caution is None and self.snapshot.fault is None:
+            meaning = self.cautioning.meaning(before, self.snapshot)
+            if meaning:
+                self._show(meaning=meaning)
 
     def _command(self, command: str) -> str:
         if command == "test":

@@ -147,6 +147,7 @@ class ViewState:
     filed: how long the log was when the bench was opened
     turned: how long the log was when the job sheet was turned to its other half; None: it was not
     leaf: how far the list on the result sheet is turned on; 0: it begins with the strips; -N: so too, from its number N
+    meaning: what of the meter is explained beside it, by its name in `sim.coach.meanings`; empty for nothing
     chapter, job: words for the top rail
     hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
     sleeves: the wires' numbers are shown
@@ -214,5 +215,6 @@ class ViewState:
     prompt: PromptView | None = None
     prompts_left: bool = False
     caution: CautionView | None = None
+    meaning: str = ""
     begin_asked: bool = False
     hot: Hot | None = None
