@@ -13,7 +13,7 @@ __all__ = ["MEANINGS", "meanings_due"]
 MEANINGS: Mapping[str, str] = {
     "buzzer": f"The buzzer sounds below {BUZZER_OHMS:.0f} ohm: metal joins the two tips.",
     "over": f"O.L: over the limit of {RANGE_OHMS / 1e6:.0f} megohm. Nothing joins the two tips.",
-    "high": f"As good as open: wire and rail read below {CLOSED_OHMS:.0f} ohm. So many kilohm are an engine's or a leak.",
+    "high": f"As good as open: wire and rail read below {CLOSED_OHMS:.0f} ohm. More is an engine's, or a leak.",
 }
 """By name."""
 

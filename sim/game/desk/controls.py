@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sim.bench.edits import ChangeWire, MakeWire, SetPlace
-from sim.game.desk.overlay import default_cloth
+from sim.game.new_wire import new_cloth
 from sim.game.picture.side import supply_now
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, ViewState
@@ -36,15 +36,15 @@ _OTHER_STATE = {"cut": "closed", "closed": "cut", "leaking": "cut", "made": "ope
 Acts = tuple[Act, ...]
 
 
-def make_wire(snapshot: Snapshot, a: str, b: str) -> Acts:
-    """A wire from one terminal to another, in the colour that is next."""
-    return (Do(MakeWire(a, b, colour=default_cloth(snapshot.bench, a, b))),)
+def make_wire(snapshot: Snapshot, a: str, b: str, *, bare: bool = False) -> Acts:
+    """A wire from one terminal to another, in the colour of its side; `bare`: sides are seen once they are proved."""
+    return (Do(MakeWire(a, b, colour=new_cloth(snapshot, a, b, bare=bare))),)
 
 
-def wire_to(snapshot: Snapshot, hand: Hand, terminal: str) -> Acts:
+def wire_to(snapshot: Snapshot, view: ViewState, hand: Hand, terminal: str) -> Acts:
     """The wire in hand onto a terminal: a new one, or an end of one that is there already."""
     if hand.moves is None:
-        return make_wire(snapshot, hand.name, terminal)
+        return make_wire(snapshot, hand.name, terminal, bare=view.bare)
     index, end = hand.moves
     if index >= len(snapshot.bench.wires):
         return ()

@@ -254,7 +254,7 @@ class Gestures:
             return thing.drop(Sight(stage, snapshot, self.view), hand, point)
         if hand.what == "wire":
             if hover is not None and hover.kind == "terminal":
-                return Outcome(controls.wire_to(snapshot, hand, hover.name))
+                return Outcome(controls.wire_to(snapshot, self.view, hand, hover.name))
             back = under(stage, snapshot, self.view, point, _OVER_WIRES)
             if hand.moves is None and hand.dragging and back == Target("terminal", hand.name):
                 self._show(
@@ -459,7 +459,7 @@ class Gestures:
             self._show(hand=None, hover=None)
             if area.target.name == hand.name:
                 return NOTHING
-            return Outcome(controls.wire_to(snapshot, hand, area.target.name))
+            return Outcome(controls.wire_to(snapshot, self.view, hand, area.target.name))
         if area.target.kind in {"slider", "knob"}:
             return (
                 Outcome(controls.drive_by(snapshot, self.view, THROTTLE_STEP))

@@ -8,7 +8,6 @@ from functools import lru_cache
 
 import pygame
 
-from sim.bench.model import Bench
 from sim.game.desk.every import owner
 from sim.game.desk.hit import stray_words, strayed
 from sim.game.desk.naming import name_note
@@ -19,8 +18,8 @@ from sim.game.draw.pen.paper_parts import bubble
 from sim.game.draw.railway import track, wires
 from sim.game.draw.railway.vehicle import vehicle
 from sim.game.items.thing import Sight
-from sim.game.items.wiring_choices import CLOTHS
 from sim.game.look.fonts import Type
+from sim.game.new_wire import new_cloth
 from sim.game.paper.view import Point
 from sim.game.picture.board import cloth_of
 from sim.game.picture.rolling import train_bodies
@@ -30,12 +29,11 @@ from sim.game.whereabouts.fixtures import Spot
 from sim.game.whereabouts.handles import nearest_screw, nearest_spot, probe_angle, probe_tip, screws
 from sim.game.whereabouts.joinery import jumper_way
 from sim.game.whereabouts.stage import PlaceMark, Stage
-from sim.game.whereabouts.viewstate import Note, Target, ViewState
+from sim.game.whereabouts.viewstate import Hand, Note, Target, ViewState
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
 from sim.wiring.names import part_words, place_ref
 
 __all__ = [
-    "default_cloth",
     "focus_ring",
     "ghost_sprites",
     "hand_sprites",
@@ -84,16 +82,6 @@ def probes(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite
 # What is in hand
 
 
-def default_cloth(bench: Bench, a: str, b: str) -> str:
-    """The colour a new wire gets: grey for a feeder, the next of the others for wires of a motor."""
-    sides = {"A", "B"}
-    if all(end.rsplit(".", 1)[-1] in sides or any(end in piece.sections() for piece in bench.tracks) for end in (a, b)):
-        return "grey"
-    used = [wire.colour for wire in bench.wires]
-    choices = [name for name in CLOTHS if name != "grey"]
-    return min(choices, key=lambda name: (used.count(name), choices.index(name)))
-
-
 def hand_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """A wire in hand as a loose tail, or a train in hand as it would stand."""
     hand = view.hand
@@ -102,7 +90,10 @@ def hand_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[
     unit, theme = stage.unit, stage.theme
     if hand.what == "wire":
         spot = nearest_spot(stage, hand.name, hand.at)
-        cloth = default_cloth(stage.bench, hand.name, "") if hand.moves is None else _cloth_of(stage, hand.moves[0])
+        if hand.moves is None:
+            cloth = new_cloth(snapshot, hand.name, _end_of(hand, view), bare=view.bare)
+        else:
+            cloth = _cloth_of(stage, hand.moves[0])
         away = math.hypot(hand.at[0] - spot.x, hand.at[1] - spot.y)
         down = 1 if spot.leaves == "down" else -1
         first = (spot.x, spot.y + down * (18 * unit + 0.38 * away))
@@ -112,6 +103,12 @@ def hand_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[
         yield wires.wire(path, 6.4 * unit, wires.wire_colour(cloth, theme), unit, theme, (6 * unit, 12 * unit), True)
     elif hand.what == "vehicle" and view.ghost is not None:
         yield from ghost_sprites(stage, snapshot, view)
+
+
+def _end_of(hand: Hand, view: ViewState) -> str:
+    """The terminal that a wire in hand is held to; empty while it is held to none."""
+    on = view.hover
+    return on.name if on is not None and on.kind == "terminal" and on.name != hand.name else ""
 
 
 def _cloth_of(stage: Stage, index: int) -> str:

@@ -10,7 +10,7 @@ from sim.game.draw.slips.choices import Choice, Line, stepper
 
 __all__ = ["AWG", "CLOTHS", "ENDS", "METRES", "MM2", "changed_wire", "typed_number", "wire_lines"]
 
-CLOTHS = ("rose", "ochre", "cream", "green", "steel", "grey")
+CLOTHS = ("rose", "ochre", "violet", "green", "cream", "steel", "grey")
 
 MM2 = (0.14, 0.25, 0.5, 0.75, 1.0, 1.5, 2.5, 4.0)
 """Cross-sections in mm²: those of IEC 60228 from 0.5 on, 0.14 and 0.25 for fine hook-up wire (common practice)."""
