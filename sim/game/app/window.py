@@ -31,6 +31,7 @@ from sim.game.screens.files_page import FilesScreen
 from sim.game.screens.jobs_page import JobsScreen
 from sim.game.screens.keys_page import KeysScreen
 from sim.game.screens.marksbook import Forgetful, MarksBook
+from sim.game.screens.names import NamesScreen
 from sim.game.screens.question import Answer, Question
 from sim.game.screens.screen import Screen
 from sim.game.screens.settings_page import SettingsScreen
@@ -53,6 +54,7 @@ _SWITCHES: Mapping[str, Callable[[Settings], tuple[str, str]]] = {
     "larger": lambda now: ("scale", f"{within(now.scale + _SCALE_STEP):g}"),
     "smaller": lambda now: ("scale", f"{within(now.scale - _SCALE_STEP):g}"),
 }
+_TOGGLED: Mapping[str, type] = {"keys?": KeysScreen, "settings?": SettingsScreen, "names?": NamesScreen}
 _CAUTIONS = "cautions"  # the setting that lists those seen
 
 
@@ -240,10 +242,9 @@ class Window:
         self.compositor.forget()
 
     def _command(self, command: str) -> None:
-        if command in ("keys?", "settings?"):
-            shown_now = isinstance(self.screen, KeysScreen if command == "keys?" else SettingsScreen)
-            self._command("close" if shown_now else command[:-1])
-        elif command in ("keys", "settings", "cautions"):
+        if command in _TOGGLED:
+            self._command("close" if isinstance(self.screen, _TOGGLED[command]) else command[:-1])
+        elif command in ("keys", "settings", "cautions", "names"):
             self._below = self._below or self.screen
             self.screen = self._page(command)
         elif command == "photo":
@@ -346,6 +347,8 @@ class Window:
     def _page(self, name: str) -> Screen:
         if name == "keys":
             return KeysScreen()
+        if name == "names":
+            return NamesScreen()
         return CautionsScreen() if name == "cautions" else SettingsScreen(self.settings, self._fault)
 
     def _open(self, path: Path) -> None:

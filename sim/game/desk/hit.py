@@ -119,6 +119,8 @@ def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     if page.test:
         yield Area(Target("button", "hint"), places["hint"])
         yield Area(Target("button", "test"), places["test"])
+        if page.names:
+            yield Area(Target("button", "names"), places["names"])
         yield Area(Target("again", "ask"), places["again"])
     turn = sheets.sheet_turn(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page)
     if turn is not None:

@@ -31,6 +31,7 @@ _WORDS = {
     ("probe", "black"): "White tip: drag it onto metal. Key B",
     ("button", "test"): "Every vehicle over every route. Key T",
     ("button", "hint"): "A question first, then more. Key H",
+    ("button", "names"): "What the parts of a turnout are called. Key F3",
     ("button", "turn-sheet"): "The other half of the sheet",
     ("button", "next-frog"): "The next frog. Key Shift F",
     ("button", "next-train"): "The next train",

@@ -251,7 +251,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     brief = level.brief if level is not None else ""
     eyebrow = view.job or (chapter_words(level.chapter) if level is not None else "")
     page = sheets.Page(eyebrow, bench.title, brief, goals, log[-8:], (), -1, "ink", "", TEST_WORDS, able, half)
-    return page._replace(hint=_hint_words(view))
+    return page._replace(hint=_hint_words(view), names=level is not None)
 
 
 def fault_words(fault: FaultView) -> str:
