@@ -33,10 +33,11 @@ MAY_IMPORT: dict[str, set[str]] = {
     "session": BELOW_WIRING | {"wiring"},
     "coach": BELOW_COACH,
     "sheet": BELOW_COACH | {"coach"},
-    "game": BELOW_COACH | {"coach", "sheet", "resources", "progress", "saving"},
+    "game": BELOW_COACH | {"coach", "sheet", "resources", "progress", "saving", "syllabus"},
     # the front door: it opens the window
-    "cli": BELOW_COACH | {"coach", "resources", "progress", "saving", "game", "sheet", "version"},
+    "cli": BELOW_COACH | {"coach", "resources", "progress", "saving", "syllabus", "game", "sheet", "version"},
     "resources": set(),
+    "syllabus": {"bench", "track", "resources"},
     "version": set(),
     "progress": set(),
     "saving": set(),

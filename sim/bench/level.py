@@ -159,7 +159,11 @@ class Trial:
 class Level:
     """The job: what is wanted, what is marked, what may be touched, and one way to do it."""
 
-    chapter: str = declared(Name(), "the chapter it belongs to", default="first-frog")
+    chapter: str = declared(Name(), "the chapter it belongs to, one that is listed", default="first-frog")
+    rank: int | None = declared(Whole(1, 1000), "its place in its chapter", default=None, shown="after all others")
+    minutes: int | None = declared(Whole(1, 600), "how long it takes, about", default=None, shown="not told")
+    line: str = declared(Text(100), "what stands under its title in the list of jobs", default="")
+    task: str = declared(Text(300), "what is to be done, in one sentence", default="")
     brief: str = declared(Text(), "what is wanted, in one or two sentences", default="")
     goals: tuple[str, ...] = declared(
         ListOf(Choice(*GOALS), each_once=True), "the marks it asks for", default=("safe", "live", "checked")

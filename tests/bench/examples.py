@@ -183,6 +183,10 @@ vehicles = ["four-wheel shunter", "six-coupled tank"]
 
 [level]
 chapter = "gaps"
+rank = 3
+minutes = 7
+line = "It stops on the frog."
+task = "Find out why."
 brief = "Make both routes live."
 goals = ["safe", "tidy"]
 predict = ["T1"]

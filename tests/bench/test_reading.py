@@ -159,6 +159,10 @@ def test_every_key_of_the_contract_is_read() -> None:
         test=("four-wheel shunter", "six-coupled tank"),
         level=Level(
             chapter="gaps",
+            rank=3,
+            minutes=7,
+            line="It stops on the frog.",
+            task="Find out why.",
             brief="Make both routes live.",
             goals=("safe", "tidy"),
             predict=("T1",),

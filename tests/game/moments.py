@@ -23,7 +23,6 @@ from sim.game.draw.pages.result_plan import leaves
 from sim.game.look.fonts import Type
 from sim.game.look.settings import Settings
 from sim.game.look.theme import Theme
-from sim.game.look.wording import CHAPTERS
 from sim.game.paper.view import Rooms
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.files_page import FilesScreen
@@ -38,6 +37,7 @@ from sim.game.whereabouts.viewstate import Hand, PromptView, ViewState
 from sim.proof import prove
 from sim.resources import level_names, level_path
 from sim.session.acts import Dial, Direction, Do, Drive, Plug, Power, Predict, Probe, Throw
+from sim.syllabus import chapter_title
 from sim.track.formations import KINDS
 from tests.game.played import MOMENTS as PLAYED
 from tests.game.played import Moment as PlayedMoment
@@ -68,7 +68,7 @@ class Moment:
 def bench_of(name: str) -> BenchScreen:
     """A job as it is filed."""
     bench = load(level_path(name), KINDS)
-    return BenchScreen(bench, CHAPTERS[level_of(bench).chapter], "job 3 of 9", "wye", name)
+    return BenchScreen(bench, chapter_title(level_of(bench).chapter), "job 3 of 9", "wye", name)
 
 
 def wired(wires: tuple[tuple[str, str], ...], name: str = "right-hand") -> BenchScreen:
@@ -189,7 +189,7 @@ def solved(name: str) -> BenchScreen:
     """A level with its own solution, tested."""
     bench = load(level_path(name), KINDS)
     session, _ = play(quick(bench), level_of(bench).solution, predictions(bench))
-    screen = BenchScreen(session.bench, CHAPTERS[level_of(bench).chapter], "job 3 of 9", "wye", name)
+    screen = BenchScreen(session.bench, chapter_title(level_of(bench).chapter), "job 3 of 9", "wye", name)
     screen.session, screen.snapshot = session, session.snapshot()
     return judged(screen)
 

@@ -10,12 +10,12 @@ from sim.bench.model import Bench
 from sim.coach.job import begin
 from sim.game.desk.scene import picture
 from sim.game.look.theme import load_theme
-from sim.game.look.wording import chapter_words
 from sim.game.paper.view import rooms
 from sim.game.picture.compositor import paint
 from sim.game.whereabouts.stage import Stages
 from sim.game.whereabouts.viewstate import ViewState
 from sim.session.snapshot import Snapshot
+from sim.syllabus import chapter_title
 
 __all__ = ["draw", "png", "render"]
 
@@ -34,7 +34,7 @@ def draw(
 def render(bench: Bench, size: tuple[int, int] = (1280, 800)) -> pygame.Surface:
     """A bench as filed, at a size of at least 1024 x 720."""
     snapshot = begin(bench).snapshot()
-    chapter = chapter_words(bench.level.chapter) if bench.level is not None else ""
+    chapter = chapter_title(bench.level.chapter) if bench.level is not None else ""
     below = bench.level is not None and bench.level.seen == "below"
     return draw(snapshot, ViewState(chapter=chapter, below=below), size)
 

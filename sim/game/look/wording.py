@@ -10,19 +10,8 @@ from sim.wiring.loop import is_meeting, told
 from sim.words import SETS, Words
 
 __all__ = [
-    "CHAPTERS", "GOALS", "chapter_words", "given_names", "ohms_words", "pace_words", "setting_words", "story_of",
+    "GOALS", "given_names", "ohms_words", "pace_words", "setting_words", "story_of",
 ]  # fmt: skip
-
-CHAPTERS = {
-    "first-frog": "First frog",
-    "meter": "The meter",
-    "gaps": "Gaps",
-    "feeds": "Feeds",
-    "pairs": "Pairs",
-    "round": "Round and back",
-    "fault-finding": "Fault-finding",
-}
-
 
 GOALS = {
     "safe": "No short on any route",
@@ -32,11 +21,6 @@ GOALS = {
     "tidy": "Every wire does something",
 }
 """The goals in the few words that fit on one line of the job sheet, by the mark's name."""
-
-
-def chapter_words(chapter: str) -> str:
-    """A chapter's heading."""
-    return CHAPTERS.get(chapter, chapter.replace("-", " ").capitalize())
 
 
 def pace_words(pace: float) -> str:

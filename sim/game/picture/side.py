@@ -26,11 +26,12 @@ from sim.game.draw.slips.fault_strip import fault_strip, strip_height
 from sim.game.hotways import burns
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
-from sim.game.look.wording import GOALS, chapter_words, ohms_words, pace_words, story_of
+from sim.game.look.wording import GOALS, ohms_words, pace_words, story_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import ViewState
 from sim.session.frogs import frog_pieces
 from sim.session.snapshot import FaultView, ReadingView, Snapshot, SupplyView, TrainView
+from sim.syllabus import chapter_title
 from sim.wiring.names import section_of
 
 __all__ = [
@@ -249,7 +250,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             False,
         )
     brief = level.brief if level is not None else ""
-    eyebrow = view.job or (chapter_words(level.chapter) if level is not None else "")
+    eyebrow = view.job or (chapter_title(level.chapter) if level is not None else "")
     page = sheets.Page(eyebrow, bench.title, brief, goals, log[-8:], (), -1, "ink", "", TEST_WORDS, able, half)
     return page._replace(hint=_hint_words(view), names=level is not None)
 

@@ -3,14 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from functools import lru_cache
 from pathlib import Path
 
 import pygame
 
-from sim.bench.faults import BenchFaults
-from sim.bench.model import Bench
-from sim.bench.reading import load
 from sim.game.draw.pages.ledger import Job, job_card, ledger, ledger_rows, note_card, note_height
 from sim.game.draw.pen.icons import TopItem, top_items, top_rail
 from sim.game.draw.pen.ink import Sprite
@@ -19,13 +15,11 @@ from sim.game.draw.pen.panel import Box
 from sim.game.draw.railway.cutting_mat import ground
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
-from sim.game.look.wording import CHAPTERS, chapter_words
 from sim.game.paper.view import Rooms, World
 from sim.game.screens.marksbook import Kept
 from sim.game.screens.screen import StillScreen
-from sim.resources import level_names, level_path
 from sim.saving import is_there
-from sim.track.formations import KINDS
+from sim.syllabus import course
 
 __all__ = ["TOP", "JobsScreen", "jobs_on_file"]
 
@@ -44,32 +38,15 @@ _CARD = (
 )
 
 
-@lru_cache(maxsize=128)
-def _level(path: Path, changed_ns: int) -> Bench | None:
-    """The bench of a level's file as it stood when it was last changed; None if it is wrong."""
-    del changed_ns
-    try:
-        return load(path, KINDS)
-    except BenchFaults:
-        return None
-
-
 def jobs_on_file(best: Mapping[str, Kept] | None = None) -> tuple[Job, ...]:
-    """Every level that comes with the program, in the order of the syllabus; a wrong file is left out."""
-    rows = []
-    for name in level_names():
-        path = level_path(name)
-        bench = _level(path, path.stat().st_mtime_ns)
-        if bench is not None and bench.level is not None:
-            rows.append((bench.level.chapter, name, bench.title, bench.level.brief))
-    order = list(CHAPTERS)
-    rows.sort(key=lambda row: (order.index(row[0]) if row[0] in order else len(order), _place(row[1]), row[1]))
+    """Every level that comes with the program, in the order in which they are learnt; a wrong file is left out."""
     jobs: list[Job] = []
-    for chapter, name, title, brief in rows:
-        number = sum(job.chapter == chapter_words(chapter) for job in jobs) + 1
-        kept = (best or {}).get(name)
-        done, marks = (False, None) if kept is None else (kept.passed, kept.marks)
-        jobs.append(Job(name, chapter_words(chapter), number, title, brief, done, marks))
+    for chapter, levels in course().chapters:
+        for filed in levels:
+            kept = (best or {}).get(filed.name)
+            done, marks = (False, None) if kept is None else (kept.passed, kept.marks)
+            title, brief = filed.bench.title, filed.level.brief
+            jobs.append(Job(filed.name, chapter.title, filed.number, title, brief, done, marks))
     return tuple(jobs)
 
 
@@ -93,20 +70,6 @@ def _own_benches(recent: Sequence[str], left: Collection[str]) -> Iterator[Job]:
 def _opens(job: Job) -> str:
     """The command that opens a line of the list."""
     return job.command or f"open {job.name}"
-
-
-# The order of the syllabus inside its chapters.
-_ORDER = (
-    "first-frog", "three-screws", "right-hand", "four-readings", "unmarked", "left-hand", "from-below", "turned-round",
-    "wye",    "which-kind", "false-friends", "crossed-feeder", "eight-screws", "in-order",
-    "solder-blob", "no-gap-beyond", "live-frog", "live-to-isolated", "wheel-back", "wide-wheel", "trailing-in",
-    "blade-fed", "far-end", "coin-test", "lamp-in-line", "out-of-step",
-    "crossover", "ladder", "three-way", "crossing", "slip", "scissors", "loop", "triangle", "relay",
-)  # fmt: skip
-
-
-def _place(name: str) -> int:
-    return _ORDER.index(name) if name in _ORDER else len(_ORDER)
 
 
 class JobsScreen(StillScreen):
