@@ -82,7 +82,7 @@ def shorted() -> BenchScreen:
     """The outers exchanged, power on, and the shunter on the frog."""
     screen = wired(EXCHANGED_WIRES)
     screen.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
-    screen.act(Direction("shunter", -1), Drive("shunter", 0.6))
+    screen.act(Direction("shunter", 1), Drive("shunter", 0.6))
     for _ in range(400):
         screen.snapshot = screen.session.step(0.1)
         if screen.snapshot.fault is not None:
@@ -93,7 +93,7 @@ def shorted() -> BenchScreen:
 def stalled() -> BenchScreen:
     """A frog without a wire, and the engine dead on it, with a log that says so."""
     screen = bench_of("first-frog")
-    screen.act(Plug(True), Power(True), Direction("shunter", -1), Drive("shunter", 0.4))
+    screen.act(Plug(True), Power(True), Direction("shunter", 1), Drive("shunter", 0.4))
     for _ in range(300):
         screen.snapshot = screen.session.step(0.1)
     return screen

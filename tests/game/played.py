@@ -63,8 +63,7 @@ def power(player: Player) -> None:
 
 
 def drive(player: Player) -> None:
-    """Off towards the far end, at half speed. The shunter of right-hand faces the toe end."""
-    player.click(player.place("direction", "-1"))
+    """Off towards the frog, which the shunter of every job faces, at half speed."""
     knob = player.place("slider", "shunter")
     player.drag(knob, (knob[0] + 80 * player.stage.unit, knob[1]))
 

@@ -19,7 +19,7 @@ def running(size: tuple[int, int] = (1280, 800)) -> Player:
         player.wire_by_clicks(a, b)
     player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
     shunter = player.bench.snapshot.trains[0].id
-    player.bench.act(Direction(shunter, -1), Drive(shunter, 0.3))
+    player.bench.act(Direction(shunter, 1), Drive(shunter, 0.3))
     player.wait(0.4)
     return player
 

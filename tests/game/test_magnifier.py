@@ -33,7 +33,7 @@ def shorted(size: tuple[int, int] = (1280, 800)) -> Player:
         player.wire_by_clicks(a, b)
     player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
     shunter = player.bench.snapshot.trains[0].id
-    player.bench.act(Direction(shunter, -1), Drive(shunter, 0.5))
+    player.bench.act(Direction(shunter, 1), Drive(shunter, 0.5))
     for _ in range(1200):
         player.window.tick(1 / 60)
         if player.bench.snapshot.fault is not None:

@@ -155,7 +155,7 @@ def test_a_compositor_notices_that_two_parts_changed_places_in_the_pile() -> Non
 def shorted() -> Snapshot:
     running = session(EXCHANGED_WIRES)
     running.step(Session.DT, (Predict("T1", "normal", "right"), Predict("T1", "diverging", "left")))
-    running.step(Session.DT, (Plug(True), Power(True), Direction("shunter", -1), Drive("shunter", 0.6)))
+    running.step(Session.DT, (Plug(True), Power(True), Direction("shunter", 1), Drive("shunter", 0.6)))
     for _ in range(1500):
         snapshot = running.step(Session.DT)
         if snapshot.fault is not None:
