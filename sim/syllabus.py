@@ -28,10 +28,14 @@ class FiledLevel(NamedTuple):
 
 
 class Course(NamedTuple):
-    """The chapters that have levels, each with them; `wrong`: the faults of files that are left out for them."""
+    """The chapters that have levels, each with them; `wrong`: the faults of files that are left out for them.
+
+    unlisted: the first of these is the list of chapters, in place of which the levels' own words stand
+    """
 
     chapters: tuple[tuple[Chapter, tuple[FiledLevel, ...]], ...]
     wrong: tuple[BenchFaults, ...]
+    unlisted: bool = False
 
     @property
     def levels(self) -> tuple[FiledLevel, ...]:
@@ -100,7 +104,7 @@ def course() -> Course:
             found.append((name, bench, bench.level))
     chapters = _unlisted(level.chapter for _, _, level in found) if isinstance(listed, BenchFaults) else listed
     rows = [(chapter, _of(chapter, found)) for chapter in chapters]
-    return Course(tuple(row for row in rows if row[1]), tuple(wrong))
+    return Course(tuple(row for row in rows if row[1]), tuple(wrong), isinstance(listed, BenchFaults))
 
 
 def _of(chapter: Chapter, found: Sequence[tuple[str, Bench, Level]]) -> tuple[FiledLevel, ...]:

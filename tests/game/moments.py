@@ -34,6 +34,7 @@ from sim.game.screens.settings_page import SettingsScreen
 from sim.game.whereabouts.area import middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, PromptView, ViewState
+from sim.progress import Best
 from sim.proof import prove
 from sim.resources import level_names, level_path
 from sim.session.acts import Dial, Direction, Do, Drive, Plug, Power, Predict, Probe, Throw
@@ -274,6 +275,8 @@ def files_page(purpose: Purpose, fault: str = "") -> FilesScreen:
     return screen
 
 
+_WRONG = "yard.toml: track T1: no frog 'x'"
+_MARKS = {"first-frog": Best(96, True), "three-screws": Best(40, False)}
 _NOTE = "A job of the program is never changed: this saves a bench of your own beside it."
 
 
@@ -302,8 +305,9 @@ def _moments() -> tuple[Moment, ...]:
     return (
         *(Moment(name, kept(partial(bench_of, name)), show(below=False), _brief) for name in level_names()),
         Moment("from below as it opens, the sheet folded", kept(partial(bench_of, "from-below")), show(folded=True)),
-        Moment("jobs", JobsScreen),
-        Moment("jobs, a file that cannot be opened", lambda: JobsScreen(None, "yard.toml: track T1: no frog 'x'")),
+        Moment("jobs", lambda: JobsScreen(calm=True)),
+        Moment("jobs, some of them done", lambda: JobsScreen(_MARKS, "", (), ["level right-hand"], calm=True)),
+        Moment("jobs, a file that cannot be opened", lambda: JobsScreen(None, _WRONG, calm=True)),
         *(Moment(f"keys, sheet {leaf + 1}", partial(leafed, leaf)) for leaf in range(3)),
         *(Moment(f"played: {each.name}", kept(partial(played, each))) for each in PLAYED if each.name in _THINGS),
         Moment("settings", lambda: SettingsScreen(Settings())),

@@ -386,8 +386,9 @@ class Window:
 
     def tick(self, seconds: float) -> None:
         """Let time pass."""
-        if isinstance(self.screen, BenchScreen):
+        if isinstance(self.screen, BenchScreen | JobsScreen):
             self.screen.calm = self.settings.calm
+        if isinstance(self.screen, BenchScreen):
             self.screen.take_aids(lids_off=self.settings.lids_off, bare=self.settings.bare)
         self.screen.tick(seconds, self.rooms, self.theme)
         if isinstance(self.screen, BenchScreen) and (file := self.shelf.own_file(self.screen)) is not None:

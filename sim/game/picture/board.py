@@ -34,7 +34,7 @@ from sim.game.whereabouts.zooming import Shift
 from sim.session.snapshot import Snapshot
 from sim.wiring.names import section_of
 
-__all__ = ["board", "cloth_of", "gliding"]
+__all__ = ["board", "cloth_of", "gliding", "track_alone"]
 
 _ORDER = {"blade": 0, "closure": 1, "check": 2, "stock": 3}
 
@@ -47,6 +47,18 @@ def board(stage: Stage, snapshot: Snapshot, lids_off: bool = False, lifted: int 
     if stage.shift is not None:
         return _through_camera(stage, snapshot, lids_off, lifted)
     return [_ground(stage), *_on_board(stage, snapshot, lids_off, lifted)]
+
+
+def track_alone(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
+    """The track with its wires and its tags, without the mat under it and without what is mounted beside it."""
+    out: list[Sprite] = []
+    out += _beds(stage, snapshot)
+    out += _jumpers(stage)
+    out += _wires(stage)
+    out += _rails(stage, snapshot)
+    out += _places(stage)
+    out += _tags(stage, snapshot)
+    return out
 
 
 class _Composed:
