@@ -25,7 +25,7 @@ from sim.game.draw.slips import slip as slips
 from sim.game.draw.slips.fault_strip import fault_strip, strip_height
 from sim.game.hotways import burns
 from sim.game.look.fonts import Type
-from sim.game.look.theme import Theme, mix
+from sim.game.look.theme import Theme
 from sim.game.look.wording import GOALS, ohms_words, pace_words, story_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import ViewState
@@ -240,8 +240,8 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             bench.title,
             "Short: it opened again" if snapshot.fault.again else "Short: breaker open",
             text,
-            (),
-            (),
+            () if story else goals,  # once the loop is no more, the sheet is the job's again
+            () if story else tuple(line for line in log[-8:] if line != snapshot.fault.text),
             story,
             hot,
             "pencil-red",
@@ -338,11 +338,14 @@ def progress(rect: pygame.Rect, unit: float, theme: Theme, share: float, words: 
     """A bar that fills while the test runs; `words`: before its share."""
     pen = Pen(rect, 3)
     x, y, w, h = rect
-    pen.polygon(rounded((x, y, w, h), 7 * unit), mix(theme["paper"], theme["ink-second"], 0.35))
+    pen.polygon(rounded((x, y, w, h), 7 * unit), theme["ink-second"])
     filled = max(14 * unit, (w - 4 * unit) * min(1.0, share))
     pen.wash(
         rounded((x + 2 * unit, y + 2 * unit, filled, h - 4 * unit), 5 * unit), (theme["clean-top"], theme["clean-foot"])
     )
+    end = x + 2 * unit + filled
+    for top in (y + 2 * unit, y + h - 6 * unit):  # a mark where it ends, above and below the words
+        pen.span(end - 2 * unit, top, end, top + 4 * unit, theme["paper"])
     sprite = pen.done()
     kind = Type(theme, unit)
     label = kind.line(f"{words}{math.floor(share * 100)} %", "button", theme["button-text"])

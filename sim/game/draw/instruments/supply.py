@@ -87,7 +87,8 @@ def supply(box: Box, unit: float, theme: Theme, face: Face) -> Sprite:
     colour = theme["trip-text"] if face.rocker == "open" else theme["engraved"]
     put(surface, (rect.x - dx, area.bottom - 60 * unit - dy), reading, "reading", colour, kind)
     put(surface, (rect.x - dx, area.bottom - 33 * unit - dy), face.status, "small", theme["engraved-quiet"], kind)
-    word_y = place.y + (2.5 if face.rocker == "on" else 25) * unit - dy
+    raised = 0.27 if face.rocker == "on" else 0.73  # the middle of the half that is not pressed in
+    word_y = place.y + raised * place.height - kind.height("mark-bold") / 2 - dy
     word_colour = (255, 255, 255) if face.rocker == "open" else theme["ink"]
     put(surface, (place.centerx - dx, word_y), face.rocker, "mark-bold", word_colour, kind, "middle")
     return Sprite(surface, dx, dy)

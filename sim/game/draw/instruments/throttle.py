@@ -250,8 +250,8 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
     line = name_rect(box, unit)
     name = stand.name or "no train on the bench"
     room = line.width - (44 * unit if stand.trains > 1 else 0)
-    up = 22 * (theme.type_scale - 1) * unit  # larger type keeps clear of the knob
-    put(surface, (line.x - dx, line.y - up - dy), kind.fit(name, "body", room), "body", theme["engraved-quiet"], kind)
+    top = min(line.y, knob_rect(box, unit, 0.0).y - kind.height("body"))  # larger type keeps clear of the knob
+    put(surface, (line.x - dx, top - dy), kind.fit(name, "body", room), "body", theme["engraved-quiet"], kind)
     if stand.trains > 1:
         put(
             surface,
