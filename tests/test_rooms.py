@@ -61,7 +61,7 @@ MODULES = sorted(SIM.rglob("*.py"))
 # The rooms of the window, from the top: each imports only from its own and from those after it.
 GAME = SIM / "game"
 GAME_ROOMS = (
-    "app", "screens", "desk", "items", "picture", "whereabouts",
+    "app", "screens", "front", "desk", "items", "shorts", "picture", "whereabouts",
     "draw/pages", "draw/slips", "draw/instruments", "draw/railway", "draw/pen", "look", "paper",
 )  # fmt: skip
 GAME_DOOR = GAME / "__init__.py"  # above them all; it knows the program that it opens

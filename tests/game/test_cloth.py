@@ -9,7 +9,7 @@ import pytest
 
 from sim.bench.reading import load
 from sim.bench.writing import dump
-from sim.game.new_wire import FROG_CLOTH, SIDE_CLOTHS
+from sim.game.look.new_wire import FROG_CLOTH, SIDE_CLOTHS
 from sim.game.picture.board import cloth_of
 from sim.resources import level_names, level_path
 from sim.session.acts import Plug

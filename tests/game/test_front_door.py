@@ -12,14 +12,14 @@ import pytest
 from sim.bench.level import SETTINGS
 from sim.bench.model import Bench
 from sim.bench.reading import load
-from sim.game.alive import Alive
-from sim.game.doorway import DoorStage, door_rooms, door_stage, turned_down, ways_over
+from sim.game.front.alive import Alive
+from sim.game.front.doorway import DoorStage, door_rooms, door_stage, turned_down, ways_over
+from sim.game.front.showing import Showing
 from sim.game.look.settings import Settings
 from sim.game.look.theme import load_theme
 from sim.game.paper.view import rooms
 from sim.game.picture.compositor import paint
 from sim.game.screens.jobs_page import JobsScreen
-from sim.game.showing import Showing
 from sim.resources import level_names, level_path, test_track_path
 from sim.session.snapshot import Snapshot
 from sim.track.formations import KINDS
@@ -269,7 +269,7 @@ def test_the_test_track_is_shown_and_a_file_of_ones_own_is_not() -> None:
 def test_a_bench_that_cannot_be_set_up_has_its_words_alone(monkeypatch: pytest.MonkeyPatch) -> None:
     bench = filed("first-frog")
     train = dataclasses.replace(bench.trains[0], vehicles=("nobody knows",))
-    monkeypatch.setattr("sim.game.showing._bench_of", lambda job: dataclasses.replace(bench, trains=(train,)))
+    monkeypatch.setattr("sim.game.front.showing._bench_of", lambda job: dataclasses.replace(bench, trains=(train,)))
     showing, screen = Showing(), JobsScreen()
     showing.show(screen.job, DOOR, THEME, calm=False, place="here")
     assert showing._stage is None

@@ -9,10 +9,9 @@ import pygame
 import pytest
 
 from sim.game.app.window import Window
-from sim.game.doorway import door_rooms
 from sim.game.draw.pages.ledger import Row, rows_of
 from sim.game.draw.pen.ink import Sprite
-from sim.game.listing import OWN
+from sim.game.front.doorway import door_rooms
 from sim.game.look.fonts import Type
 from sim.game.look.settings import Settings
 from sim.game.look.theme import load_theme, theme_names
@@ -20,6 +19,7 @@ from sim.game.paper.view import rooms
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.jobs_page import BEGIN, TOP, JobsScreen, Stop
 from sim.game.screens.keys_page import KeysScreen
+from sim.game.screens.listing import OWN
 from sim.game.screens.marksbook import Forgetful
 from sim.game.screens.settings_page import SettingsScreen
 from sim.game.whereabouts.area import LEAST

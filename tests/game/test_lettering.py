@@ -16,13 +16,13 @@ from sim.game.draw.pages.result_plan import leaves
 from sim.game.draw.pen import ink
 from sim.game.draw.pen.paper_parts import button
 from sim.game.draw.slips.slip import FrogTable, slip, slip_size
-from sim.game.listing import jobs_on_file
 from sim.game.look.fonts import Type
 from sim.game.look.settings import Settings
 from sim.game.look.theme import Theme, load_theme, theme_names
 from sim.game.paper.view import LEAST_SIZE, Rooms, rooms
 from sim.game.picture.compositor import Compositor
 from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.listing import jobs_on_file
 from sim.game.screens.paging import result_areas, result_box
 from sim.game.whereabouts.viewstate import Target
 from sim.words import SETS, Words

@@ -14,8 +14,8 @@ from sim.game.items.magnifier import _held
 from sim.game.items.thing import Sight
 from sim.game.look.theme import load_theme
 from sim.game.paper.view import World, rooms
-from sim.game.picture.closeup import Seen, closeup
-from sim.game.picture.lensing import lens_words, seen_at
+from sim.game.shorts.closeup import Seen, closeup
+from sim.game.shorts.lensing import lens_words, seen_at
 from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage, Stages
 from sim.session.acts import Direction, Do, Drive, Plug, Power, Predict

@@ -12,17 +12,17 @@ import numpy as np
 import pygame
 import pytest
 
-from sim.game.clearing import dense
 from sim.game.desk.hit import areas
 from sim.game.desk.scene import picture
-from sim.game.draw.embers import EMBER, LEVELS, HotWay
 from sim.game.draw.instruments import lens as lenses
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import letter_chip
 from sim.game.draw.pen.tags import side_tag
+from sim.game.draw.railway.embers import EMBER, LEVELS, HotWay
 from sim.game.look.theme import load_theme, mix, theme_names
+from sim.game.paper.clearing import dense
 from sim.game.picture.side import needle_target
-from sim.game.shortslot import loop_path, slot_shown
+from sim.game.shorts.shortslot import loop_path, slot_shown
 from sim.game.whereabouts.area import Area
 from sim.session.acts import Direction, Drive, Pace, Plug, Power, Predict, Reset
 from tests.game.playing import EXCHANGED_WIRES, FRAME, LEVEL, Player

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.game.draw.embers import KEEP
+from sim.game.draw.railway.embers import KEEP
 from sim.game.look.theme import Colour, Theme, ThemeFault, load_theme, mix, read_theme
 from sim.resources import assets_folder
 

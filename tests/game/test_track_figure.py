@@ -13,10 +13,10 @@ from sim.bench.model import Bench
 from sim.bench.reading import load
 from sim.game.app.shot import draw
 from sim.game.desk.scene import picture
-from sim.game.draw.embers import LEVELS, HotWay
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import MOST_ARROW, arrow, arrow_length
 from sim.game.draw.pen.tags import side_tag
+from sim.game.draw.railway.embers import LEVELS, HotWay
 from sim.game.draw.railway.track import frog_plate, grown
 from sim.game.look.theme import load_theme, theme_names
 from sim.game.paper.view import rooms

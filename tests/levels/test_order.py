@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sim.game.listing import jobs_on_file
+from sim.game.screens.listing import jobs_on_file
 from sim.resources import level_names
 from sim.syllabus import course
 from tests.cli.running import frogbench

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sim.bench.edits import ChangeWire, MakeWire, SetPlace
-from sim.game.new_wire import new_cloth
+from sim.game.look.new_wire import new_cloth
 from sim.game.picture.side import supply_now
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, ViewState

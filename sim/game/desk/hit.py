@@ -41,7 +41,7 @@ from sim.game.picture.side import (
     strip_box,
     top_row,
 )
-from sim.game.shortslot import slot_shown
+from sim.game.shorts.shortslot import slot_shown
 from sim.game.whereabouts.area import Area, along, disc, middle_of, nearest
 from sim.game.whereabouts.cabling import plug_rect
 from sim.game.whereabouts.handles import probe_angle, probe_tip

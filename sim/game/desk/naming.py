@@ -9,9 +9,9 @@ import pygame
 
 from sim.bench.levers import lever_named
 from sim.game.desk.hit import areas
+from sim.game.desk.rail_names import rail_line
 from sim.game.picture.mounted import contacts_seen
 from sim.game.picture.side import box_of, levers, right_sign, slip_box
-from sim.game.rail_names import rail_line
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Note, Target, ViewState

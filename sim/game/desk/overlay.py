@@ -19,7 +19,7 @@ from sim.game.draw.railway import track, wires
 from sim.game.draw.railway.vehicle import vehicle
 from sim.game.items.thing import Sight
 from sim.game.look.fonts import Type
-from sim.game.new_wire import new_cloth
+from sim.game.look.new_wire import new_cloth
 from sim.game.paper.view import Point
 from sim.game.picture.board import cloth_of
 from sim.game.picture.rolling import train_bodies

@@ -18,15 +18,15 @@ from sim.game.desk.prompting import beside, label_of, label_sprites
 from sim.game.draw.pen.ink import Sprite, cut
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
-from sim.game.hotways import burns
 from sim.game.items.thing import Layer, Sight
 from sim.game.look.fonts import Type
 from sim.game.picture import side
 from sim.game.picture.board import board, gliding
 from sim.game.picture.flow import arrows
-from sim.game.picture.glow import shorted
+from sim.game.picture.hotways import burns
 from sim.game.picture.rolling import trains
-from sim.game.shortslot import slot_shown, slot_sprite
+from sim.game.shorts.glow import shorted
+from sim.game.shorts.shortslot import slot_shown, slot_sprite
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import CautionView, Note, ViewState

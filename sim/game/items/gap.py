@@ -13,9 +13,9 @@ from sim.game.draw.pen.panel import Box
 from sim.game.draw.slips.gap_card import Half, card, card_places, card_size
 from sim.game.items.thing import Outcome, Sight, Thing
 from sim.game.look.fonts import Type
-from sim.game.picture.closeup import Seen, closeup
-from sim.game.picture.lensing import hot_wheels
 from sim.game.picture.ruler import where_words
+from sim.game.shorts.closeup import Seen, closeup
+from sim.game.shorts.lensing import hot_wheels
 from sim.game.whereabouts.stage import PlaceMark, Stage
 from sim.game.whereabouts.viewstate import Target
 from sim.session.otherwise import GapMoment

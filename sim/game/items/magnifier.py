@@ -16,10 +16,10 @@ from sim.game.items.ammeter import hung_tag
 from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
-from sim.game.picture.closeup import closeup
-from sim.game.picture.lensing import lens_words, seen_at
 from sim.game.picture.side import folded_away, strip_box
-from sim.game.shortslot import Slot, loop_path, offered_at, slot_shown
+from sim.game.shorts.closeup import closeup
+from sim.game.shorts.lensing import lens_words, seen_at
+from sim.game.shorts.shortslot import Slot, loop_path, offered_at, slot_shown
 from sim.game.whereabouts.area import Area, along, disc
 from sim.game.whereabouts.metal import nearest_metal
 from sim.game.whereabouts.parking import park

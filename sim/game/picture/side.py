@@ -13,20 +13,20 @@ from sim.bench.model import Bench
 from sim.bench.point_set import setting_near
 from sim.coach.assessment import assess, told
 from sim.coach.readings import CORRECT
-from sim.game.draw.embers import EMBER
 from sim.game.draw.instruments import meter as meters
 from sim.game.draw.instruments import supply as supplies
 from sim.game.draw.instruments import throttle as throttles
 from sim.game.draw.pen.icons import TopItem, top_rail
 from sim.game.draw.pen.ink import Pen, Sprite, lay, rounded
 from sim.game.draw.pen.panel import Box, dim
+from sim.game.draw.railway.embers import EMBER
 from sim.game.draw.slips import sheet as sheets
 from sim.game.draw.slips import slip as slips
 from sim.game.draw.slips.fault_strip import fault_strip, strip_height
-from sim.game.hotways import burns
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 from sim.game.look.wording import GOALS, ohms_words, pace_words, story_of
+from sim.game.picture.hotways import burns
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import ViewState
 from sim.session.frogs import frog_pieces

@@ -14,7 +14,6 @@ from sim.bench.model import Bench
 from sim.coach.assessment import told
 from sim.coach.job import begin, locks_of
 from sim.coach.prompts import Prompts
-from sim.game.burning import Burning
 from sim.game.desk.cautioning import Cautioning
 from sim.game.desk.gestures import Gestures
 from sim.game.desk.hinting import Hints
@@ -31,6 +30,7 @@ from sim.game.paper.view import Point, Rooms
 from sim.game.picture.side import needle_target
 from sim.game.screens import paging
 from sim.game.screens.asking import Asking, too_much_note
+from sim.game.shorts.burning import Burning
 from sim.game.whereabouts.stage import Stage, Stages
 from sim.game.whereabouts.viewstate import PromptView, ViewState
 from sim.proof import TooMuch

@@ -13,8 +13,8 @@ from sim.game.draw.pages.result import Note, Result
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.railway.vehicle import vehicle
 from sim.game.picture.board import board
-from sim.game.picture.glow import rails_ringed, shorted
 from sim.game.picture.rolling import train_bodies, trains
+from sim.game.shorts.glow import rails_ringed, shorted
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.ways import Axles, Ways
 from sim.proof.verdict import Finding

@@ -7,18 +7,18 @@ from typing import NamedTuple
 
 import pygame
 
-from sim.game.doorway import DoorRooms, door_rooms
-from sim.game.draw.door import begin_button, begin_least, takes_words
+from sim.game.draw.pages.door import begin_button, begin_least, takes_words
 from sim.game.draw.pages.ledger import Job, Listed, Row, ledger, ledger_rows, note_card, note_height, rows_of
 from sim.game.draw.pen.icons import TopItem, top_items, top_rail
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
-from sim.game.listing import jobs_on_file, own_benches, parts_of, wrong_note
+from sim.game.front.doorway import DoorRooms, door_rooms
+from sim.game.front.showing import Showing
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms
+from sim.game.screens.listing import jobs_on_file, own_benches, parts_of, wrong_note
 from sim.game.screens.marksbook import Kept
-from sim.game.showing import Showing
 from sim.syllabus import course
 
 __all__ = ["BEGIN", "TOP", "JobsScreen", "Stop"]

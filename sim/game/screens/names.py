@@ -12,11 +12,11 @@ from sim.bench.level import Level
 from sim.bench.model import Bench
 from sim.bench.reading import parse
 from sim.coach.sides import BARE
-from sim.game.draw.name_label import glossary, glossary_height, label_size, name_label
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
-from sim.game.labelling import Label, Shelf, laid_out
+from sim.game.draw.slips.name_label import glossary, glossary_height, label_size, name_label
 from sim.game.look.theme import Theme
+from sim.game.paper.labelling import Label, Shelf, laid_out
 from sim.game.paper.railviews import FROG_PARTS
 from sim.game.paper.view import Point, Rooms
 from sim.game.paper.view import rooms as rooms_of

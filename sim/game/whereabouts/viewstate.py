@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from sim.bench.model import Bench
 from sim.electric.parts import PartRef
-from sim.game.draw.embers import HotWay
+from sim.game.draw.railway.embers import HotWay
 from sim.game.paper.camera import HOME, Camera
 from sim.game.paper.view import Point
 from sim.proof.breaking import Broken

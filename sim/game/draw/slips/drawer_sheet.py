@@ -8,10 +8,10 @@ from functools import lru_cache
 
 import pygame
 
-from sim.game.draw.bodywork import HALF_MM
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded
 from sim.game.draw.pen.panel import Box, put
 from sim.game.draw.pen.paper_parts import button, clip, paper, rule
+from sim.game.draw.railway.bodywork import HALF_MM
 from sim.game.draw.railway.vehicle import Body, vehicle
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix

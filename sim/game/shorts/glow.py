@@ -9,14 +9,14 @@ from functools import lru_cache
 import numpy as np
 import pygame
 
-from sim.game.draw.embers import EMBER, HotWay
 from sim.game.draw.pen.ink import Pen, Sprite, cut
 from sim.game.draw.pen.marks import letter_chip
 from sim.game.draw.pen.tags import side_tag
-from sim.game.hotways import hot_way
+from sim.game.draw.railway.embers import EMBER, HotWay
 from sim.game.paper.view import Point
 from sim.game.picture.board import board
 from sim.game.picture.flow import arrows_along
+from sim.game.picture.hotways import hot_way
 from sim.game.picture.nameplates import labels
 from sim.game.picture.rolling import trains
 from sim.game.whereabouts.stage import Stage

@@ -11,12 +11,12 @@ import pygame
 from sim.bench.faults import BenchFaults
 from sim.bench.model import Bench
 from sim.bench.reading import load
-from sim.game.alive import Alive
-from sim.game.doorway import DoorRooms, DoorStage, door_stage, turned_down, ways_over
-from sim.game.draw.door import Told, job_words, lit_ground
+from sim.game.draw.pages.door import Told, job_words, lit_ground
 from sim.game.draw.pages.ledger import Job
 from sim.game.draw.pen.ink import Sprite, cut, seen_through
 from sim.game.draw.pen.tags import side_tag
+from sim.game.front.alive import Alive
+from sim.game.front.doorway import DoorRooms, DoorStage, door_stage, turned_down, ways_over
 from sim.game.look.theme import Theme
 from sim.game.paper.view import World
 from sim.game.picture.board import track_alone

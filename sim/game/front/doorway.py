@@ -13,7 +13,7 @@ import numpy as np
 import pygame
 
 from sim.bench.model import Bench
-from sim.game.alive import Way
+from sim.game.front.alive import Way
 from sim.game.look.theme import Theme
 from sim.game.paper.plan import Laid, Plan, plan_of
 from sim.game.paper.railviews import FROG_PARTS

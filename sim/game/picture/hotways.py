@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pygame
 
-from sim.game.draw.embers import HotWay
+from sim.game.draw.railway.embers import HotWay
 from sim.game.paper.view import Point
 from sim.game.whereabouts.stage import Stage
 from sim.session.snapshot import FaultView, Snapshot

@@ -8,8 +8,8 @@ from typing import NamedTuple
 import numpy as np
 
 from sim.game.paper.view import Point
-from sim.game.picture.closeup import Seen, WheelName
 from sim.game.picture.ruler import where_words
+from sim.game.shorts.closeup import Seen, WheelName
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.ways import Ways
 from sim.session.snapshot import FaultView, Snapshot

@@ -10,17 +10,17 @@ from typing import NamedTuple
 import pygame
 
 from sim.coach.cautions import CAUTIONS, Caution
-from sim.game.clearing import Disc, clear_box, clear_disc, dense
 from sim.game.draw.instruments import lens as lenses
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
-from sim.game.draw.short_words import short_words, short_words_size
+from sim.game.draw.slips.short_words import short_words, short_words_size
+from sim.game.paper.clearing import Disc, clear_box, clear_disc, dense
 from sim.game.paper.plan import Floats
 from sim.game.paper.view import Point
-from sim.game.picture.closeup import closeup_steps
-from sim.game.picture.lensing import bridged_at, lens_words, seen_at
 from sim.game.picture.nameplates import labels
 from sim.game.picture.side import folded_away, strip_box
+from sim.game.shorts.closeup import closeup_steps
+from sim.game.shorts.lensing import bridged_at, lens_words, seen_at
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hot, ViewState
 from sim.game.whereabouts.ways import Ways

@@ -9,12 +9,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.game.draw.embers import EMBER, LEVELS, PHASES, HotWay
-from sim.game.hotways import burns, hot_way
+from sim.game.draw.railway.embers import EMBER, LEVELS, PHASES, HotWay
 from sim.game.paper.view import Point
-from sim.game.picture.glow import loop_marks
+from sim.game.picture.hotways import burns, hot_way
 from sim.game.picture.mounted import mounted
-from sim.game.shortslot import prepared
+from sim.game.shorts.glow import loop_marks
+from sim.game.shorts.shortslot import prepared
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hot, ViewState
 from sim.game.whereabouts.ways import Ways
