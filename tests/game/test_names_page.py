@@ -10,7 +10,7 @@ import pytest
 from sim.game.draw.pages.keys_sheet import names_place
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.keys_page import KeysScreen
-from sim.game.screens.names import NamesScreen, named_places
+from sim.game.screens.parts_page import NamesScreen, named_places
 from sim.resources import level_path
 from tests.game.lettering import unseen, watching
 from tests.game.playing import Player

@@ -31,7 +31,7 @@ from sim.game.screens.files_page import FilesScreen
 from sim.game.screens.jobs_page import JobsScreen
 from sim.game.screens.keys_page import KeysScreen
 from sim.game.screens.marksbook import Forgetful, MarksBook
-from sim.game.screens.names import NamesScreen
+from sim.game.screens.parts_page import NamesScreen
 from sim.game.screens.question import Answer, Question
 from sim.game.screens.screen import Screen
 from sim.game.screens.settings_page import SettingsScreen
