@@ -6,9 +6,10 @@ import ast
 import re
 import sys
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 from pathlib import Path
+from typing import TypeVar
 
 import networkx as nx
 import pytest
@@ -96,6 +97,16 @@ def room_of(path: Path) -> str:
     return path.relative_to(SIM).parts[0].removesuffix(".py")
 
 
+each_room = pytest.mark.parametrize("room", sorted({room_of(path) for path in MODULES}))
+T = TypeVar("T")
+
+
+def found_in(room: str, among: Iterable[Path], look: Callable[[Path], T]) -> dict[str, T]:
+    """What a look at each module of a room finds, by the module's name; those in which it finds nothing left out."""
+    seen = {path.relative_to(SIM).as_posix(): look(path) for path in among if room_of(path) == room}
+    return {name: found for name, found in seen.items() if found}
+
+
 def imported(source: str, package: list[str]) -> Iterator[str]:
     """Every name that a module of ``package`` imports, wherever in it, by its full dotted name."""
     for node in ast.walk(ast.parse(source)):
@@ -107,6 +118,7 @@ def imported(source: str, package: list[str]) -> Iterator[str]:
             yield from (f"{stem}.{alias.name}" for alias in node.names)
 
 
+@cache
 def imports(path: Path) -> set[str]:
     package = ["sim", *path.relative_to(SIM).parts[:-1]]
     return set(imported(path.read_text(encoding="utf-8"), package))
@@ -125,10 +137,10 @@ def test_every_room_is_known() -> None:
     assert {room_of(path) for path in MODULES} >= MIDDLE | {"game", "cli"}
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(SIM)))
-def test_nothing_imports_upwards_or_sideways(path: Path) -> None:
-    room = room_of(path)
-    assert rooms_imported(path) - {room} <= MAY_IMPORT[room] | UNDER_ALL
+@each_room
+def test_nothing_imports_upwards_or_sideways(room: str) -> None:
+    allowed = {room} | MAY_IMPORT[room] | UNDER_ALL
+    assert found_in(room, MODULES, lambda path: rooms_imported(path) - allowed) == {}
 
 
 def game_room_of(path: Path) -> str:
@@ -172,10 +184,14 @@ def test_every_module_of_the_window_is_in_a_room() -> None:
     assert {game_room_of(path) for path in GAME_MODULES} == set(GAME_ROOMS)
 
 
-@pytest.mark.parametrize("path", GAME_MODULES, ids=lambda path: str(path.relative_to(GAME)))
-def test_no_room_of_the_window_imports_from_one_above_it(path: Path) -> None:
-    allowed = MAY_IMPORT_UPWARDS.get(path.relative_to(GAME).as_posix(), set())
-    above = game_rooms_in(imports(path)) & game_rooms_above(game_room_of(path))
+@pytest.mark.parametrize("room", GAME_ROOMS)
+def test_no_room_of_the_window_imports_from_one_above_it(room: str) -> None:
+    above = {
+        path.relative_to(GAME).as_posix(): rooms
+        for path in GAME_MODULES
+        if game_room_of(path) == room and (rooms := game_rooms_in(imports(path)) & game_rooms_above(room))
+    }
+    allowed = {name: rooms for name, rooms in MAY_IMPORT_UPWARDS.items() if game_room_of(GAME / name) == room}
     assert above == allowed  # what is no longer needed leaves the list
 
 
@@ -214,27 +230,33 @@ def test_only_the_window_imports_pygame() -> None:
     assert {room_of(path) for path in MODULES if "pygame" in roots_imported(path)} == {"game"}
 
 
-@pytest.mark.parametrize(
-    "path", [path for path in MODULES if room_of(path) in MIDDLE], ids=lambda path: str(path.relative_to(SIM))
-)
-def test_the_middle_knows_no_clock_chance_file_screen_or_sound(path: Path) -> None:
-    assert roots_imported(path) & RIM_MODULES == set()
+def rim_in(path: Path) -> set[str]:
+    """Clocks, chance, files, screen and sound, as far as a module has them."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
     called = {node.func.id for node in ast.walk(tree) if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)}
-    assert called & RIM_CALLS <= ({"open"} if path in MAY_OPEN_A_FILE else set())
-    chance = [
+    chance = {
         ast.unparse(node)
         for node in ast.walk(tree)
         if isinstance(node, ast.Attribute) and ast.unparse(node) in {"np.random", "numpy.random"}
-    ]
-    assert chance == []
+    }
+    called &= RIM_CALLS - ({"open"} if path in MAY_OPEN_A_FILE else set())
+    return called | chance | roots_imported(path) & RIM_MODULES
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(SIM)))
-def test_rules_are_not_left_to_assert(path: Path) -> None:
-    """`python -O` leaves assertions out, so no rule may be one."""
+@pytest.mark.parametrize("room", sorted(MIDDLE))
+def test_the_middle_knows_no_clock_chance_file_screen_or_sound(room: str) -> None:
+    assert found_in(room, MODULES, rim_in) == {}
+
+
+def assertions_of(path: Path) -> list[int]:
     tree = ast.parse(path.read_text(encoding="utf-8"))
-    assert [node.lineno for node in ast.walk(tree) if isinstance(node, ast.Assert)] == []
+    return [node.lineno for node in ast.walk(tree) if isinstance(node, ast.Assert)]
+
+
+@each_room
+def test_rules_are_not_left_to_assert(room: str) -> None:
+    """`python -O` leaves assertions out, so no rule may be one."""
+    assert found_in(room, MODULES, assertions_of) == {}
 
 
 def test_the_reader_of_imports_sees_every_form() -> None:
@@ -323,15 +345,16 @@ def classes_asked_in(source: str) -> set[str]:
     return found
 
 
-@pytest.mark.parametrize("path", ELSEWHERE, ids=lambda path: str(path.relative_to(SIM)))
-def test_nobody_asks_a_piece_for_its_class(path: Path) -> None:
-    assert classes_asked_in(path.read_text(encoding="utf-8")) == set()
+@each_room
+def test_nobody_asks_a_piece_for_its_class(room: str) -> None:
+    assert found_in(room, ELSEWHERE, lambda path: classes_asked_in(path.read_text(encoding="utf-8"))) == {}
 
 
-@pytest.mark.parametrize("path", ELSEWHERE, ids=lambda path: str(path.relative_to(SIM)))
-def test_nobody_knows_a_section_a_place_or_an_end_by_name(path: Path) -> None:
-    allowed = MAY_NAME.get(path.relative_to(SIM).as_posix(), set())
-    assert names_in(path.read_text(encoding="utf-8")) == allowed  # what is no longer needed leaves the list
+@each_room
+def test_nobody_knows_a_section_a_place_or_an_end_by_name(room: str) -> None:
+    allowed = {name: names for name, names in MAY_NAME.items() if room_of(SIM / name) == room}
+    found = found_in(room, ELSEWHERE, lambda path: names_in(path.read_text(encoding="utf-8")))
+    assert found == allowed  # what is no longer needed leaves the list
 
 
 def test_the_reader_of_names_sees_every_form() -> None:

@@ -5,40 +5,32 @@ from __future__ import annotations
 from sim.bench.model import Bench
 from sim.bench.reading import parse
 from sim.track.formations import KINDS
+from tests.bench.tables import CONTACT, motor, turnout
 
-__all__ = ["CONTRACT", "SMALL", "bench_of", "small"]
+__all__ = ["BRANCH", "CONTRACT", "SMALL", "bench_of", "small"]
 
-SMALL = """\
+BRANCH = f"""\
+{turnout()}
+[[track]]
+id = "P1"
+kind = "plain"
+length_mm = 300
+joins = {{ a = "T1.main" }}
+
+{motor()}
+{CONTACT}
+[[wire]]
+ends = ["bus.A", "T1.stock.left"]
+"""
+"""A turnout with its motor, plain track and a wire."""
+
+SMALL = f"""\
 bench = 1
 
 [supply]
 kind = "dcc"
 
-[[track]]
-id = "T1"
-kind = "turnout"
-scale = "HO"
-hand = "right"
-number = 6
-
-[[track]]
-id = "P1"
-kind = "plain"
-length_mm = 300
-joins = { a = "T1.main" }
-
-[[motor]]
-id = "M1"
-drives = "T1"
-
-[[motor.changeover]]
-common = "k"
-normal = "m"
-diverging = "p"
-
-[[wire]]
-ends = ["bus.A", "T1.stock.left"]
-
+{BRANCH}
 [[wire]]
 ends = ["M1.k", "T1.frog"]
 """

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import itertools
-import string
 import subprocess
 import sys
 import tomllib
-from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -17,6 +14,7 @@ from hypothesis import strategies as st
 from sim.bench.faults import BenchFaults
 from sim.bench.reading import MOST, parse
 from sim.bench.toml_text import LARGEST_BYTES, DeepOrLarge, NotToml, measure, tables
+from tests.bench.hostile import HOSTILE
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -184,105 +182,34 @@ def test_more_tables_and_keys_than_any_bench_has_are_not_parsed(form: str) -> No
         measure(text)
 
 
-M = LARGEST_BYTES - 100
+VARIANTS = [
+    "lists", "tables in a list", "tables with lists", "keys", "keys of lists", "dotted keys of lists", "empty strings",
+    "dates", "empty lines in a list",
+]  # fmt: skip
+"""Those that take long and are much like another."""
+TELLING = [name for name in HOSTILE if name not in VARIANTS]
 
 
-def _filled(unit: str) -> str:
-    return unit * (M // len(unit))
-
-
-def _numbered(form: str, most: int = 10**6) -> str:
-    """The form with short keys, each once, until the text is as long as it may be, or ``most`` times."""
-    made: list[str] = []
-    length = 0
-    for key in itertools.islice(_keys(), most):
-        made.append(form.replace("KEY", key))
-        length += len(made[-1])
-        if length > M:
-            break
-    return "".join(made[:-1])
-
-
-def _keys() -> Iterator[str]:
-    for size in (2, 3, 4):
-        yield from map("".join, itertools.product(string.ascii_lowercase + string.digits, repeat=size))
-
-
-HOSTILE: dict[str, Callable[[], str]] = {
-    "brackets": lambda: "a=" + _filled("["),
-    "braces": lambda: _filled("a={"),
-    "a key of many parts": lambda: "a" + _filled(".a") + "=1",
-    "lists": lambda: "a=[" + _filled("[],") + "]",
-    "deep lists": lambda: "a=[" + _filled("[" * 14 + "]" * 14 + ",") + "]",
-    "tables in a list": lambda: "a=[" + _filled("{},") + "]",
-    "tables with lists": lambda: "a=[" + _filled("{a=[]},") + "]",
-    "tables with dotted keys": lambda: "a=[" + _filled("{a.b=1},") + "]",
-    "tables with long dotted keys": lambda: "a=[" + _filled("{a.a.a.a.a.a.a.a.a.a.a.a.a.a.a=1},") + "]",
-    "headers": lambda: _numbered("[KEY]\n"),
-    "as many headers as allowed": lambda: _numbered("[KEY]\n", 39_000),
-    "rows": lambda: _filled("[[a]]\n"),
-    "rows of wires": lambda: "bench=1\n" + _filled("[[wire]]\n"),
-    "rows of vehicles": lambda: "bench=1\n" + _numbered("[[vehicle]]\n", 1_000) + "pickup={}\n",
-    "keys": lambda: _numbered("KEY=1\n"),
-    "keys of lists": lambda: _numbered("KEY=[]\n"),
-    "keys of tables": lambda: _numbered("KEY={}\n"),
-    "dotted keys": lambda: _numbered("KEY.a=1\n"),
-    "dotted keys of lists": lambda: _numbered("KEY.a=[]\n", 39_000),
-    "more dotted keys of lists": lambda: _numbered("KEY.a=[]\n"),
-    "long dotted keys": lambda: _numbered("KEY.a.a.a.a.a.a.a.a.a.a.a.a.a.a=[]\n", 2_500),
-    "keys far below": lambda: "[a.a.a.a.a.a.a.a.a.a.a.a.a.a.a]\n" + _numbered("KEY=[]\n"),
-    "empty strings": lambda: "a=[" + _filled('"",') + "]",
-    "numbers": lambda: "a=[" + _filled("1,") + "]",
-    "dates": lambda: "a=[" + _filled("2024-01-01,") + "]",
-    "one number": lambda: "a=" + _filled("1"),
-    "one number in hex": lambda: "bench=0x" + _filled("f"),
-    "one fraction": lambda: "bench=1." + _filled("1"),
-    "one exponent": lambda: "bench=1e" + _filled("1"),
-    "escapes": lambda: 'a="' + _filled("\\n") + '"',
-    "lines continued": lambda: 'a="""' + _filled("\\ \n") + '"""',
-    "quotation marks that end nothing": lambda: _filled('\\"""'),
-    "quotation marks": lambda: "a=" + _filled('"'),
-    "remarks": lambda: _filled("#\n"),
-    "empty lines in a list": lambda: "a=[" + _filled("\n") + "]",
-    "one key": lambda: _filled("a") + "=1",
-    "lamps of names much alike": lambda: (
-        "bench=1\nsupply.kind='dc'\n"
-        + "".join(f'[[lamp]]\nid="{"y" * 50}{i}"\n' for i in range(1000))
-        + "".join(f'[[wire]]\nends=["{"y" * 50}_{i}.1","{"y" * 50}-{i}.2"]\n' for i in range(6000))
-    ),
-    "turnouts much alike": lambda: (
-        "bench=1\nsupply.kind='dc'\n"
-        + "".join(f'[[track]]\nid="T{i}"\nkind="turnout"\nscale="HO"\nhand="left"\nnumber=6\n' for i in range(1000))
-        + "".join(f'[[wire]]\nends=["X{i}.frog","T{i % 1000}.forg"]\n' for i in range(10_000))
-    ),
-}
-
-_READ = """\
-import resource, sys, time
-from sim.bench.faults import BenchFaults
-from sim.bench.reading import parse
-from sim.track.formations import KINDS
-text = sys.stdin.read()
-before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-started = time.process_time()
-try:
-    parse(text, KINDS, name="x")
-except BenchFaults as faults:
-    print(len(faults.faults), time.process_time() - started, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
-"""
-
-
-@pytest.mark.parametrize("name", HOSTILE)
-def test_a_hostile_megabyte_is_refused_soon_and_in_little_room(name: str) -> None:
-    text = HOSTILE[name]()
-    assert len(text) <= LARGEST_BYTES
+@pytest.mark.parametrize(
+    "names",
+    [TELLING[:10], TELLING[10:20], TELLING[20:], pytest.param(VARIANTS, marks=pytest.mark.slow)],
+    ids=lambda names: names[0],
+)
+def test_a_hostile_megabyte_is_refused_soon_and_in_little_room(names: list[str]) -> None:
+    """Ten or so one after the other in one process, together in the room of one."""
     done = subprocess.run(
-        [sys.executable, "-c", _READ], input=text, capture_output=True, text=True, cwd=ROOT, timeout=60, check=True
+        [sys.executable, "-m", "tests.bench.hostile", *names], capture_output=True, text=True, cwd=ROOT, timeout=120
     )
-    faults, seconds, kilobytes = done.stdout.split()
-    assert int(faults) >= 1
-    assert float(seconds) < 2.0
-    assert int(kilobytes) < 300_000
+    assert done.returncode == 0, done.stderr
+    for name, line in zip(names, done.stdout.splitlines(), strict=True):
+        faults, seconds, kilobytes = line.split()
+        assert int(faults) >= 1, name
+        assert float(seconds) < 2.0, name
+        assert int(kilobytes) < 300_000, name
+
+
+def test_a_hostile_text_is_as_long_as_a_text_may_be() -> None:
+    assert all(len(make()) <= LARGEST_BYTES for make in HOSTILE.values())
 
 
 def test_more_faults_than_anyone_reads_end_the_reading() -> None:

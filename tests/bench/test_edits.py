@@ -394,6 +394,7 @@ def test_a_dead_frog_and_a_long_rail_have_the_terminals_of_the_contract() -> Non
 
 
 @given(benches())
+@settings(max_examples=40)
 def test_every_terminal_is_there_once(bench: Bench) -> None:
     assert len(set(terminals(bench))) == len(terminals(bench))
     assert {end for wire in bench.wires for end in wire.ends} <= set(terminals(bench))

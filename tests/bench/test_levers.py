@@ -11,20 +11,15 @@ from sim.bench.levers import filed_settings, lever_named, lever_of, levers, move
 from sim.bench.model import Bench, Motor, Polarity, Supply
 from sim.bench.writing import dump
 from tests.bench.examples import bench_of
+from tests.bench.tables import CONTACT, turnout
 
-YARD = """\
+YARD = f"""\
 bench = 1
 [supply]
 kind = "dcc"
 trip_amps = 4.0
 
-[[track]]
-id = "T1"
-kind = "turnout"
-scale = "HO"
-hand = "right"
-number = 6
-set = "diverging"
+{turnout(more='set = "diverging"')}
 
 [[track]]
 id = "T2"
@@ -42,11 +37,7 @@ set = "diverging"
 [[motor]]
 id = "S1"
 by_hand = true
-[[motor.changeover]]
-common = "k"
-normal = "m"
-diverging = "p"
-
+{CONTACT}
 [[motor]]
 id = "M1"
 drives = ["T3", "T1"]

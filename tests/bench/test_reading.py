@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from sim.bench import prompt
 from sim.bench.faults import BenchFaults
 from sim.bench.fields import declarations
 from sim.bench.level import (
@@ -37,20 +38,6 @@ from sim.bench.model import (
     WheelSize,
     Wire,
     awg_mm2,
-)
-from sim.bench.prompt import (
-    CONDITIONS,
-    AsSolved,
-    Joined,
-    Live,
-    Over,
-    Passed,
-    Prompt,
-    Read,
-    Runs,
-    Shorted,
-    Stalled,
-    Unplugged,
 )
 from sim.bench.reading import load, parse
 from sim.bench.table import Table
@@ -178,16 +165,16 @@ def test_every_key_of_the_contract_is_read() -> None:
             teaches="The frog follows the closed blade.",
             seen="below",
             prompts=(
-                Prompt("It creeps on.", "shunter", Stalled("shunter")),
-                Prompt("Nudge it.", "throttle", Runs("shunter")),
-                Prompt("Drive over.", "lever", Over("T1", "diverging")),
-                Prompt("Wire it.", "M1.k", Joined(("M1.k", "T1.frog"))),
-                Prompt("Pull the plug.", "plug", Unplugged(True)),
-                Prompt("Switch on.", "rocker", Live(True)),
-                Prompt("Measure.", "meter", Read(2)),
-                Prompt("See the short.", "T1.frog", Shorted(True)),
-                Prompt("Put it right.", "T1.frog", AsSolved(True)),
-                Prompt("Test.", "test", Passed(True)),
+                prompt.Prompt("It creeps on.", "shunter", prompt.Stalled("shunter")),
+                prompt.Prompt("Nudge it.", "throttle", prompt.Runs("shunter")),
+                prompt.Prompt("Drive over.", "lever", prompt.Over("T1", "diverging")),
+                prompt.Prompt("Wire it.", "M1.k", prompt.Joined(("M1.k", "T1.frog"))),
+                prompt.Prompt("Pull the plug.", "plug", prompt.Unplugged(True)),
+                prompt.Prompt("Switch on.", "rocker", prompt.Live(True)),
+                prompt.Prompt("Measure.", "meter", prompt.Read(2)),
+                prompt.Prompt("See the short.", "T1.frog", prompt.Shorted(True)),
+                prompt.Prompt("Put it right.", "T1.frog", prompt.AsSolved(True)),
+                prompt.Prompt("Test.", "test", prompt.Passed(True)),
             ),
             solution=(
                 ThrowStep("T1"),
@@ -236,7 +223,7 @@ def test_the_example_leaves_no_declared_key_at_its_default() -> None:
         Vehicle,
         WheelSize,
     ]
-    tables += [Train, Level, Allow, Prompt, *STEPS.values(), *CONDITIONS.values()]
+    tables += [Train, Level, Allow, prompt.Prompt, *STEPS.values(), *prompt.CONDITIONS.values()]
     expected = {(cls, field.name) for cls in tables for field in declarations(cls)}
     # In a joint-less turnout and a single supply there is nothing to say in these.
     expected -= {(Turnout, "joins"), (Turnout, "joint"), (Turnout, "joints"), (Plain, "scale"), (Plain, "rail")}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sim.bench.fields import value_faults
@@ -71,6 +71,7 @@ def test_what_toml_cannot_hold_is_refused() -> None:
 
 
 @given(benches())
+@settings(max_examples=40)
 def test_nothing_on_a_good_bench_is_out_of_range(bench: Bench) -> None:
     things = [*bench.supplies, *bench.tracks, *bench.motors, *bench.wires, *bench.vehicles, *bench.trains]
     assert [fault for thing in things for fault in value_faults(thing)] == []

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from tests.bench.examples import BRANCH
+
 __all__ = ["BROKEN", "GOOD"]
 
-GOOD = """\
+GOOD = f"""\
 bench = 1
 title = "A branch"
 
@@ -14,33 +16,9 @@ title = "A branch"
 kind = "dcc"
 
 [bus]
-taps = { near = 0.5 }
+taps = {{ near = 0.5 }}
 
-[[track]]
-id = "T1"
-kind = "turnout"
-scale = "HO"
-hand = "right"
-number = 6
-
-[[track]]
-id = "P1"
-kind = "plain"
-length_mm = 300
-joins = { a = "T1.main" }
-
-[[motor]]
-id = "M1"
-drives = "T1"
-
-[[motor.changeover]]
-common = "k"
-normal = "m"
-diverging = "p"
-
-[[wire]]
-ends = ["bus.A", "T1.stock.left"]
-
+{BRANCH}
 [[lamp]]
 id = "L1"
 
@@ -52,7 +30,7 @@ name = "tank"
 scale = "HO"
 axles_mm = [0.0, 22.0, 45.0]
 wheel = "RP-25 code 110"
-pickup = { left = [1, 2], right = [1, 2] }
+pickup = {{ left = [1, 2], right = [1, 2] }}
 draws_amps = 0.25
 works_from_volts = 7.0
 grams = 220
@@ -60,7 +38,7 @@ grams = 220
 [[train]]
 id = "one"
 vehicles = ["tank"]
-at = { end = "P1.b", mm = 50 }
+at = {{ end = "P1.b", mm = 50 }}
 
 [test]
 vehicles = ["tank"]
@@ -69,7 +47,7 @@ vehicles = ["tank"]
 chapter = "first-frog"
 brief = "Wire it."
 goals = ["safe", "live"]
-solution = [{ wire = ["M1.k", "T1.frog"] }]
+solution = [{{ wire = ["M1.k", "T1.frog"] }}]
 """
 """A good bench that has every table; each broken one below is this with one thing changed."""
 

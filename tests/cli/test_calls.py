@@ -6,6 +6,7 @@ import os
 import shutil
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ from sim.cli.levels import levels
 from sim.progress import Progress
 from sim.resources import level_names, level_path, levels_folder
 from sim.version import VERSION
-from tests.cli.running import ROOT, Ended, frogbench
+from tests.cli.running import ROOT, Ended, called, frogbench
 
 CLEAN = str(ROOT / "tests" / "benches" / "clean.toml")
 EXCHANGED = str(ROOT / "tests" / "benches" / "exchanged.toml")
@@ -54,7 +55,11 @@ def assert_one_line(ended: Ended, start: str) -> None:
     ids=" ".join,
 )
 def test_a_wrong_call_is_one_line(call: list[str]) -> None:
-    assert_one_line(frogbench(*call), "frogbench")
+    assert_one_line(called(*call), "frogbench")
+
+
+def test_a_wrong_call_is_one_line_in_a_process_too() -> None:
+    assert_one_line(frogbench("two\nlines"), "frogbench")
 
 
 def test_the_version_is_that_of_the_program() -> None:
@@ -65,7 +70,7 @@ def test_the_version_is_that_of_the_program() -> None:
 
 
 def test_help_lists_every_command_that_is_built_and_no_other() -> None:
-    ended = frogbench("--help")
+    ended = called("--help")
     assert ended.status == 0
     assert ended.err == ""
     listed = ended.out.decode().split("commands:\n")[1].split("\n\n")[0]
@@ -74,7 +79,7 @@ def test_help_lists_every_command_that_is_built_and_no_other() -> None:
 
 @pytest.mark.parametrize("name", BUILT)
 def test_each_command_has_help_of_its_own(name: str) -> None:
-    ended = frogbench(name, "--help")
+    ended = called(name, "--help")
     assert ended.status == 0
     assert ended.err == ""
     assert f"frogbench {name}" in ended.out.decode()
@@ -144,7 +149,7 @@ def test_a_screen_that_cannot_be_reached_is_told_too() -> None:
 
 
 def test_an_unknown_level_is_told_with_the_nearest_name() -> None:
-    ended = frogbench("play", "rigth-hand")
+    ended = called("play", "rigth-hand")
     assert_one_line(ended, "rigth-hand: ")
     assert "right-hand" in ended.err.removeprefix("rigth-hand: ")
 
@@ -154,13 +159,13 @@ def test_a_level_is_meant_by_its_name_where_no_file_is_called_so(call: list[str]
     def run(what: str) -> tuple[int, bytes]:
         picture = tmp_path / "out.png"
         picture.unlink(missing_ok=True)
-        ended = frogbench(call[0], what, *call[1:], cwd=tmp_path)
+        ended = called(call[0], what, *call[1:], cwd=tmp_path)
         return ended.status, ended.out.split(b"\n", 1)[-1] + (picture.read_bytes() if picture.exists() else b"")
 
     assert run("wye") == run(str(level_path("wye")))
     (tmp_path / "wye").write_text("bench = 2\n")
     assert run("wye")[0] == 2
-    ended = frogbench(call[0], "wey", *call[1:], cwd=tmp_path)
+    ended = called(call[0], "wey", *call[1:], cwd=tmp_path)
     assert_one_line(ended, "wey: ")
     assert "wye" in ended.err.removeprefix("wey: ")
 
@@ -169,7 +174,7 @@ def test_the_levels_are_listed_with_the_best_marks(tmp_path: Path) -> None:
     book = Progress(tmp_path / "frogbench" / "frogbench.sqlite")
     book.keep("right-hand", 94, True)
     book.keep("right-hand", 60, False)
-    lines = frogbench("levels", env={"XDG_DATA_HOME": str(tmp_path)}).out.decode().splitlines()
+    lines = called("levels", env={"XDG_DATA_HOME": str(tmp_path)}).out.decode().splitlines()
     assert [line.split()[0] for line in lines if line.endswith("best marks 94, passed")] == ["right-hand"]
     assert sum(line.endswith("not played yet") for line in lines) == len(level_names()) - 1
 
@@ -178,11 +183,11 @@ def test_marks_that_cannot_be_read_are_told(tmp_path: Path) -> None:
     file = tmp_path / "frogbench" / "frogbench.sqlite"
     file.parent.mkdir()
     file.write_text("not a file of marks")
-    assert_one_line(frogbench("levels", env={"XDG_DATA_HOME": str(tmp_path)}), str(file))
+    assert_one_line(called("levels", env={"XDG_DATA_HOME": str(tmp_path)}), str(file))
 
 
 def test_the_levels_are_listed_with_chapter_and_title() -> None:
-    ended = frogbench("levels")
+    ended = called("levels")
     assert ended.status == 0, ended
     assert ended.err == ""
     lines = ended.out.decode().splitlines()
@@ -222,23 +227,27 @@ def test_a_level_of_a_chapter_that_is_not_listed_is_refused(call: tuple[str, ...
     assert ended.err.startswith(f'{file}: level.chapter: found "meter", expected a chapter')
 
 
+STARTS = [
+    (["check", EXCHANGED], 1),
+    (["probe", EXCHANGED, "bus.A", "bus.B"], 0),
+    (["sheet", EXCHANGED, "-o", "out.html"], 0),
+    (["shot", EXCHANGED, "out.png"], 0),
+    (["levels"], 0),
+]
+WRONG = [
+    (["check", "missing.toml", EXCHANGED], 2),
+    (["check", EXCHANGED, "missing.toml"], 2),
+    (["probe", EXCHANGED, "bus.A", "bus.Z"], 2),
+    (["sheet", "missing.toml", "-o", "out.html"], 2),
+    (["levels", "--force"], 2),
+]
+
+
 @pytest.mark.parametrize(
-    ("call", "status"),
-    [
-        (["check", CLEAN], 0),
-        (["check", EXCHANGED], 1),
-        (["check", "missing.toml", EXCHANGED], 2),
-        (["check", EXCHANGED, "missing.toml"], 2),
-        (["probe", EXCHANGED, "bus.A", "bus.B"], 0),
-        (["probe", EXCHANGED, "bus.A", "bus.Z"], 2),
-        (["sheet", EXCHANGED, "-o", "out.html"], 0),
-        (["sheet", "missing.toml", "-o", "out.html"], 2),
-        (["shot", EXCHANGED, "out.png"], 0),
-        (["levels"], 0),
-        (["levels", "--force"], 2),
-    ],
-    ids=str,
+    ("run", "call", "status"),
+    [*((frogbench, *each) for each in STARTS), *((called, *each) for each in [(["check", CLEAN], 0), *STARTS, *WRONG])],
+    ids=lambda value: value.__name__ if callable(value) else str(value),
 )
-def test_one_is_said_by_check_alone(call: list[str], status: int, tmp_path: Path) -> None:
+def test_one_is_said_by_check_alone(run: Callable[..., Ended], call: list[str], status: int, tmp_path: Path) -> None:
     """Exit status 1 is a finding that fails; what is written or measured of the same bench ends with 0."""
-    assert frogbench(*call, cwd=tmp_path).status == status
+    assert run(*call, cwd=tmp_path).status == status

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from sim.resources import level_path
-from tests.cli.running import ROOT, Ended, frogbench
+from tests.cli.running import ROOT, Ended, called, frogbench
 
 CLEAN = ROOT / "tests" / "benches" / "clean.toml"
 COMMANDS = {
@@ -34,14 +34,14 @@ def assert_refused(ended: Ended, out: str) -> None:
 def test_a_file_that_is_there_is_not_written_over_unasked(ending: str, call: Call, tmp_path: Path) -> None:
     out = tmp_path / f"out{ending}"
     out.write_text("mine")
-    ended = frogbench(*call(str(CLEAN), str(out)))
+    ended = called(*call(str(CLEAN), str(out)))
     assert_refused(ended, str(out))
     assert "--force" in ended.err
     assert out.read_text() == "mine"
-    assert frogbench(*call(str(CLEAN), str(out)), "--force").status == 0
+    assert called(*call(str(CLEAN), str(out)), "--force").status == 0
     first = out.read_bytes()
     assert first != b"mine"
-    assert_refused(frogbench(*call(str(CLEAN), str(out))), str(out))  # nor what the program wrote itself
+    assert_refused(called(*call(str(CLEAN), str(out))), str(out))  # nor what the program wrote itself
     assert [path.name for path in tmp_path.iterdir()] == [out.name]
 
 
@@ -65,7 +65,7 @@ def test_the_input_is_never_written_over(ending: str, call: Call, way: str, tmp_
         (tmp_path / "here").symlink_to(tmp_path)
         out = tmp_path / "here" / file.name
     for force in ([], ["--force"]):
-        ended = frogbench(*call(str(file), str(out)), *force)
+        ended = called(*call(str(file), str(out)), *force)
         assert_refused(ended, str(out))
         assert "the bench file itself" in ended.err
     assert file.read_bytes() == before
@@ -76,7 +76,7 @@ def test_a_levels_file_is_an_input_too(ending: str, call: Call, tmp_path: Path) 
     out = tmp_path / f"out{ending}"
     out.symlink_to(level_path("wye"))
     before = level_path("wye").read_bytes()
-    assert_refused(frogbench(*call("wye", str(out)), "--force"), str(out))
+    assert_refused(called(*call("wye", str(out)), "--force"), str(out))
     assert level_path("wye").read_bytes() == before
 
 
@@ -89,7 +89,7 @@ def test_what_is_no_file_is_refused_at_once(ending: str, call: Call, force: list
     device.symlink_to("/dev/null")
     round_.symlink_to(round_)
     for out in (pipe, folder, device, round_, Path("-"), Path("/dev/stdout")):
-        assert_refused(frogbench(*call(str(CLEAN), str(out)), *force, cpu_seconds=5), str(out))
+        assert_refused(called(*call(str(CLEAN), str(out)), *force), str(out))
     assert pipe.is_fifo()
     assert folder.is_dir()
     assert sorted(path.name for path in tmp_path.iterdir()) == sorted(p.name for p in (pipe, folder, device, round_))
@@ -116,11 +116,11 @@ def test_a_link_goes_on_pointing_and_rights_stay(ending: str, call: Call, tmp_pa
     (tmp_path / "far").mkdir()
     real, link = tmp_path / "far" / f"real{ending}", tmp_path / f"link{ending}"
     link.symlink_to(real)
-    assert frogbench(*call(str(CLEAN), str(link))).status == 0  # it points to nothing yet
+    assert called(*call(str(CLEAN), str(link))).status == 0  # it points to nothing yet
     real.chmod(0o640)
     first = real.read_bytes()
     real.write_text("old")
-    assert frogbench(*call(str(CLEAN), str(link)), "--force").status == 0
+    assert called(*call(str(CLEAN), str(link)), "--force").status == 0
     assert link.is_symlink()
     assert real.read_bytes() == first
     assert real.stat().st_mode & 0o777 == 0o640
@@ -132,5 +132,5 @@ def test_a_wrong_bench_leaves_the_old_file_be(ending: str, call: Call, tmp_path:
     out.write_text("old")
     wrong.write_text("bench = 2\n")
     for force in ([], ["--force"]):
-        assert frogbench(*call(str(wrong), str(out)), *force).status == 2
+        assert called(*call(str(wrong), str(out)), *force).status == 2
     assert out.read_text() == "old"

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from sim.electric.meter import LEAD_OHMS
-from tests.cli.running import ROOT, frogbench
+from tests.cli.running import ROOT, called
 
 CLEAN = (ROOT / "tests" / "benches" / "clean.toml").read_text()
 
@@ -21,7 +21,7 @@ def unplugged(tmp_path: Path) -> Path:
 
 
 def document(folder: Path, *call: str) -> Any:
-    ended = frogbench("probe", *call, "--json", cwd=folder)
+    ended = called("probe", *call, "--json", cwd=folder)
     assert ended.status == 0, ended
     assert ended.err == ""
     assert ended.out.count(b"\n") == 1
@@ -53,7 +53,7 @@ def test_the_points_are_read_as_filed(unplugged: Path) -> None:
 
 def test_a_supply_left_plugged_in_joins_both_sides(unplugged: Path) -> None:
     (unplugged / "plugged.toml").write_text(CLEAN.replace("on = true", "on = false"))
-    ended = frogbench("probe", "plugged.toml", "T1.frog", "bus.A", "--json", cwd=unplugged)
+    ended = called("probe", "plugged.toml", "T1.frog", "bus.A", "--json", cwd=unplugged)
     assert json.loads(ended.out)["beeps"] is True
 
 
@@ -82,7 +82,7 @@ def test_ohms_on_a_bench_that_is_plugged_in_are_told_as_such(tmp_path: Path, on:
     (tmp_path / "plugged.toml").write_text(CLEAN.replace("on = true", on))
     call = ["probe", "plugged.toml", "T1.stock.left", "T1.stock.right"]
     for more in ([], ["--json"]):
-        ended = frogbench(*call, *more, cwd=tmp_path)
+        ended = called(*call, *more, cwd=tmp_path)
         assert ended.status == 0, ended
         assert len(ended.lines) == 1
         assert ended.err.startswith("plugged.toml: ")
@@ -93,12 +93,12 @@ def test_ohms_on_a_bench_that_is_plugged_in_are_told_as_such(tmp_path: Path, on:
 
 
 def test_it_says_the_reading_in_words(unplugged: Path) -> None:
-    joined = frogbench("probe", "unplugged.toml", "T1.frog", "bus.B", cwd=unplugged)
+    joined = called("probe", "unplugged.toml", "T1.frog", "bus.B", cwd=unplugged)
     assert joined.status == 0
     assert "T1.frog" in joined.out.decode()
     assert "ohm" in joined.out.decode()
     assert "beeps" in joined.out.decode()
-    parted = frogbench("probe", "unplugged.toml", "T1.frog", "bus.A", cwd=unplugged)
+    parted = called("probe", "unplugged.toml", "T1.frog", "bus.A", cwd=unplugged)
     assert parted.status == 0
     assert "open" in parted.out.decode()
 
@@ -106,7 +106,7 @@ def test_it_says_the_reading_in_words(unplugged: Path) -> None:
 @pytest.mark.parametrize(("given", "meant"), [("T1.frg", "T1.frog"), ("bus.a", "bus.A"), ("M1.kk", "M1.k")])
 def test_an_unknown_terminal_is_told_with_the_nearest(unplugged: Path, given: str, meant: str) -> None:
     for ends in ((given, "bus.B"), ("bus.B", given)):
-        ended = frogbench("probe", "unplugged.toml", *ends, cwd=unplugged)
+        ended = called("probe", "unplugged.toml", *ends, cwd=unplugged)
         assert ended.status == 2, ended
         assert len(ended.lines) == 1
         assert ended.err.startswith("unplugged.toml: ")
@@ -115,7 +115,7 @@ def test_an_unknown_terminal_is_told_with_the_nearest(unplugged: Path, given: st
 
 
 def test_both_unknown_terminals_are_told(unplugged: Path) -> None:
-    ended = frogbench("probe", "unplugged.toml", "T1.frg", "zz", cwd=unplugged)
+    ended = called("probe", "unplugged.toml", "T1.frg", "zz", cwd=unplugged)
     assert len(ended.lines) == 2
 
 

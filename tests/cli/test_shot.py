@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import pytest
 
-from tests.cli.running import ROOT, frogbench
+from tests.cli.running import ROOT, called, frogbench
 
 CLEAN = str(ROOT / "tests" / "benches" / "clean.toml")
 PNG = b"\x89PNG\r\n\x1a\n"
@@ -14,7 +15,7 @@ PNG = b"\x89PNG\r\n\x1a\n"
 
 @pytest.mark.parametrize("name", [CLEAN, str(ROOT / "levels" / "right-hand.toml")])
 def test_it_writes_a_picture_and_prints_nothing(name: str, tmp_path: Path) -> None:
-    ended = frogbench("shot", name, "out.png", cwd=tmp_path)
+    ended = called("shot", name, "out.png", cwd=tmp_path)
     assert ended.status == 0, ended
     assert ended.out == b""
     assert ended.err == ""
@@ -26,8 +27,8 @@ def test_it_writes_a_picture_and_prints_nothing(name: str, tmp_path: Path) -> No
 
 def test_two_benches_give_two_pictures_and_one_bench_one(tmp_path: Path) -> None:
     exchanged = str(ROOT / "tests" / "benches" / "exchanged.toml")
-    for name, out in ((CLEAN, "a.png"), (CLEAN, "b.png"), (exchanged, "c.png")):
-        assert frogbench("shot", name, out, cwd=tmp_path).status == 0
+    for run, name, out in ((frogbench, CLEAN, "a.png"), (called, CLEAN, "b.png"), (called, exchanged, "c.png")):
+        assert run("shot", name, out, cwd=tmp_path).status == 0
     a, b, c = ((tmp_path / f"{letter}.png").read_bytes() for letter in "abc")
     assert a == b
     assert a != c
@@ -36,11 +37,28 @@ def test_two_benches_give_two_pictures_and_one_bench_one(tmp_path: Path) -> None
 @pytest.mark.parametrize("out", ["none/out.png", "folder.png", "/dev/full/out.png", "out.jpg", "out"])
 def test_a_picture_that_cannot_be_written_is_one_line(out: str, tmp_path: Path) -> None:
     (tmp_path / "folder.png").mkdir()
-    ended = frogbench("shot", CLEAN, out, cwd=tmp_path)
+    ended = called("shot", CLEAN, out, cwd=tmp_path)
     assert ended.status == 2, ended
     assert len(ended.lines) == 1, ended
     assert ended.err.startswith(f"{out}: ")
     assert [path.name for path in tmp_path.iterdir()] == ["folder.png"]
+
+
+WITHOUT_WAITING = """
+import sys
+from sim.cli import main
+status = main(sys.argv[1:])
+sys.exit("pygame was waited for" if "pygame" in sys.modules else status)
+"""
+
+
+@pytest.mark.parametrize(("file", "out"), [(CLEAN, "out.jpg"), (CLEAN, "there.png"), ("missing.toml", "out.png")])
+def test_what_is_refused_is_refused_before_pygame_is_there(file: str, out: str, tmp_path: Path) -> None:
+    """To import it takes a second."""
+    (tmp_path / "there.png").write_text("mine")
+    ended = frogbench("shot", file, out, cwd=tmp_path, program=(sys.executable, "-c", WITHOUT_WAITING))
+    assert ended.status == 2, ended
+    assert len(ended.lines) == 1, ended
 
 
 HEAD = 'bench = 1\n{title}\n[supply]\nkind = "dcc"\n'
@@ -79,13 +97,13 @@ EXTREMES = {
 @pytest.mark.parametrize("case", EXTREMES)
 def test_any_bench_that_can_be_read_can_be_drawn(case: str, tmp_path: Path) -> None:
     (tmp_path / "bench.toml").write_text(EXTREMES[case])
-    ended = frogbench("shot", "bench.toml", "out.png", cwd=tmp_path)
+    ended = called("shot", "bench.toml", "out.png", cwd=tmp_path)
     assert (ended.status, ended.err) == (0, ""), ended
     assert (tmp_path / "out.png").read_bytes().startswith(PNG)
 
 
 def test_a_wrong_file_leaves_no_picture(tmp_path: Path) -> None:
     (tmp_path / "wrong.toml").write_text("bench = 2\n")
-    ended = frogbench("shot", "wrong.toml", "out.png", cwd=tmp_path)
+    ended = called("shot", "wrong.toml", "out.png", cwd=tmp_path)
     assert ended.status == 2
     assert not (tmp_path / "out.png").exists()

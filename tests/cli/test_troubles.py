@@ -2,42 +2,35 @@
 
 from __future__ import annotations
 
+import importlib
 import json
-import sys
 import weakref
 from pathlib import Path
 
 import pytest
 
+from sim.bench.model import Bench
 from sim.cli.output import CallRefused
 from sim.cli.troubles import telling
-from tests.cli.running import ROOT, frogbench
+from tests.cli.running import ROOT, called
 
 CLEAN = str(ROOT / "tests" / "benches" / "clean.toml")
 EXCHANGED = str(ROOT / "tests" / "benches" / "exchanged.toml")
 
-# The program itself, with one step that fails for one bench in a way that nobody foresaw.
-BROKEN = """
-import importlib, sys
-from sim.cli import main
-module, name, title, fault = sys.argv[1:5]
-module = importlib.import_module(module)
-real = getattr(module, name)
-def broken(bench, *rest):
-    if title in bench.title:
-        if fault == "recursion":
-            return broken(bench, *rest)
-        if fault == "memory":
-            return bytearray(1 << 62)
-        return 1 // 0
-    return real(bench, *rest)
-setattr(module, name, broken)
-sys.exit(main(sys.argv[5:]))
-"""
+def breaking(monkeypatch: pytest.MonkeyPatch, module: str, name: str, title: str, fault: str) -> None:
+    """Let one step of the program fail for one bench in a way that nobody foresaw."""
+    real = getattr(importlib.import_module(module), name)
 
+    def broken(bench: Bench, *rest: object) -> object:
+        if title in bench.title:
+            if fault == "recursion":
+                return broken(bench, *rest)
+            if fault == "memory":
+                return bytearray(1 << 62)
+            return 1 // 0
+        return real(bench, *rest)
 
-def broken(module: str, name: str, title: str, fault: str) -> tuple[str, ...]:
-    return (sys.executable, "-c", BROKEN, module, name, title, fault)
+    monkeypatch.setattr(importlib.import_module(module), name, broken)
 
 
 @pytest.mark.parametrize("fault", ["recursion", "memory", "division"])
@@ -48,13 +41,14 @@ def broken(module: str, name: str, title: str, fault: str) -> tuple[str, ...]:
         ("sim.cli.check", "prove", ["check", CLEAN, "--json"]),
         ("sim.cli.probe", "read_between", ["probe", CLEAN, "bus.A", "bus.B"]),
         ("sim.cli.sheet", "made", ["sheet", CLEAN, "-o", "out.html"]),
-        ("sim.cli.shot", "png", ["shot", CLEAN, "out.png"]),
+        ("sim.game.app.shot", "png", ["shot", CLEAN, "out.png"]),
     ],
 )
 def test_a_fault_is_told_with_the_name_of_the_file(
-    module: str, name: str, call: list[str], fault: str, tmp_path: Path
+    module: str, name: str, call: list[str], fault: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    ended = frogbench(*call, cwd=tmp_path, program=broken(module, name, "A right-hand", fault))
+    breaking(monkeypatch, module, name, "A right-hand", fault)
+    ended = called(*call, cwd=tmp_path)
     assert ended.status == 2, ended
     assert len(ended.lines) == 1, ended
     assert ended.err.startswith(f"{CLEAN}: "), ended
@@ -64,10 +58,10 @@ def test_a_fault_is_told_with_the_name_of_the_file(
 
 
 @pytest.mark.parametrize("fault", ["recursion", "memory", "division"])
-def test_of_several_files_the_others_are_tested_all_the_same(fault: str) -> None:
+def test_of_several_files_the_others_are_tested_all_the_same(fault: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """The clean bench cannot be judged; the one with its outers exchanged is, before it and after it."""
-    program = broken("sim.cli.check", "prove", "wired right", fault)
-    ended = frogbench("check", "--json", EXCHANGED, CLEAN, EXCHANGED, program=program)
+    breaking(monkeypatch, "sim.cli.check", "prove", "wired right", fault)
+    ended = called("check", "--json", EXCHANGED, CLEAN, EXCHANGED)
     assert ended.status == 2, ended
     assert [line.split(": ")[0] for line in ended.lines] == [CLEAN]
     first, second, third = json.loads(ended.out)

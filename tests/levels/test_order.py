@@ -5,7 +5,7 @@ from __future__ import annotations
 from sim.game.screens.listing import jobs_on_file
 from sim.resources import level_names
 from sim.syllabus import course
-from tests.cli.running import frogbench
+from tests.cli.running import called
 
 FIRST_CHAPTER = [
     "first-frog",
@@ -30,7 +30,7 @@ def test_the_first_chapter_is_whole_and_in_order() -> None:
 
 
 def test_the_command_lists_them_as_the_window_does() -> None:
-    ended = frogbench("levels")
+    ended = called("levels")
     assert ended.status == 0, ended
     lines = ended.out.decode().splitlines()
     assert [line.split()[0] for line in lines if line.startswith("  ")] == [job.name for job in jobs_on_file()]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.running import frogbench
+from tests.cli.running import called
 from tests.practice.documents import Document, practice, text_of, verdict_of, without_wires
 from tests.practice.judging import failing, told
 from tests.practice.planks import crossover, ladder, loop, single
@@ -20,7 +20,7 @@ def _printed(folder: Path, document: Document) -> tuple[int, list[str]]:
     """The exit status of `check` and the lines that it prints."""
     file = folder / "bench.toml"
     file.write_text(text_of(document), encoding="utf-8")
-    ended = frogbench("check", str(file))
+    ended = called("check", str(file))
     assert ended.err == ""
     return ended.status, ended.out.decode("utf-8").splitlines()
 

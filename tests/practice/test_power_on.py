@@ -26,7 +26,15 @@ from tests.practice.random_benches import some_bench
 BENCHES = 200
 CHUNK = 20
 LINKED_FROM = 140
+QUICK = (0, 80, 160)
+"""The first benches of the chunks that a plain run compares, the last of them with linked points and switches."""
 TRIP = 3.0  # of the supply of every random bench
+
+every_chunk = pytest.mark.parametrize("first", range(0, BENCHES, CHUNK))
+some_now = pytest.mark.parametrize(
+    "first",
+    [first if first in QUICK else pytest.param(first, marks=pytest.mark.slow) for first in range(0, BENCHES, CHUNK)],
+)
 
 Case = tuple[Document, dict[str, str]]
 
@@ -74,7 +82,7 @@ def test_the_benches_are_of_every_sort() -> None:
     assert any(not lever.points for document in benches for lever in levers(document))
 
 
-@pytest.mark.parametrize("first", range(0, BENCHES, CHUNK))
+@some_now
 def test_feeds_in_every_combination_are_those_of_union_find(first: int) -> None:
     for document, settings in _cases(first):
         assert dict(program_feeds(*_at(document, settings))) == netlists.feeds(document, settings), (
@@ -83,7 +91,7 @@ def test_feeds_in_every_combination_are_those_of_union_find(first: int) -> None:
         )
 
 
-@pytest.mark.parametrize("first", range(0, BENCHES, CHUNK))
+@some_now
 def test_positions_of_the_verdict_are_those_of_union_find(first: int) -> None:
     """The first row is the bench as filed, whole; then each other setting of each lever, by what differs."""
     for seed in range(first, first + CHUNK):
@@ -103,7 +111,7 @@ def test_positions_of_the_verdict_are_those_of_union_find(first: int) -> None:
 
 
 @pytest.mark.programs("ngspice")
-@pytest.mark.parametrize("first", range(0, BENCHES, CHUNK))
+@every_chunk
 def test_currents_in_every_combination_are_those_of_ngspice(first: int) -> None:
     for (document, settings), expected in zip(_cases(first), _spice_amps(first), strict=True):
         found = _program_amps(document, settings)
@@ -124,7 +132,7 @@ def test_some_of_the_benches_short_and_some_do_not() -> None:
 
 
 @pytest.mark.programs("ngspice")
-@pytest.mark.parametrize("first", range(0, BENCHES, CHUNK))
+@every_chunk
 def test_the_verdict_says_short_in_just_the_combinations_in_which_ngspice_trips(first: int) -> None:
     """As findings with one wrong rail are one line, a line may leave out a combination that shorts by the same rails.
 
@@ -159,7 +167,7 @@ def test_the_verdict_says_short_in_just_the_combinations_in_which_ngspice_trips(
 
 
 @pytest.mark.programs("ngspice")
-@pytest.mark.parametrize("first", range(0, BENCHES, CHUNK))
+@every_chunk
 def test_what_flows_without_tripping_is_told_as_hot(first: int) -> None:
     """With nothing on the track and the breaker closed, more than 0.1 A that does not open it."""
     amps = iter(_spice_amps(first))

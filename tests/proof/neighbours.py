@@ -8,6 +8,8 @@ from sim.bench.model import Bench
 from sim.bench.reading import parse
 from sim.proof import Verdict, prove
 from sim.track.formations import KINDS
+from tests.bench import tables
+from tests.bench.tables import CONTACT, wires
 
 __all__ = ["bench", "crossover", "crossover_bench", "fed", "ladder", "plain", "trailing", "turnout", "wires"]
 
@@ -21,18 +23,9 @@ def plain(piece: str, at: str, *, length: float = 200, joint: str = "metal", rai
     )
 
 
-def wires(*ends: tuple[str, str]) -> str:
-    return "".join(f'[[wire]]\nends = ["{a}", "{b}"]\n' for a, b in ends)
-
-
 def turnout(piece: str, motor: str, frog: str, **fields: str) -> str:
     more = "".join(f"{key} = {value}\n" for key, value in fields.items())
-    return (
-        f'[[track]]\nid = "{piece}"\nkind = "turnout"\nscale = "HO"\n'
-        f'hand = "right"\nnumber = 6\nfrog = "{frog}"\n{more}'
-        f'[[motor]]\nid = "{motor}"\ndrives = "{piece}"\n'
-        f'[[motor.changeover]]\ncommon = "k"\nnormal = "m"\ndiverging = "p"\n'
-    )
+    return tables.turnout(piece, more=f'frog = "{frog}"\n{more}') + tables.motor(motor, piece) + CONTACT
 
 
 def bench(*parts: str) -> Bench:

@@ -7,6 +7,7 @@ import pytest
 from sim.bench.reading import parse
 from sim.proof import Finding, Verdict, prove
 from sim.track.formations import KINDS
+from tests.bench.tables import CONTACT, motor, turnout, wires
 from tests.proof.benches import LEGS, SHUNTER, Desk, failing, four_wheeler
 
 METRE = 1 / 58 / 0.5  # ohm per metre of 0.5 mm² copper, 1/58 ohm mm²/m (IEC 60228)
@@ -201,7 +202,7 @@ def test_a_relay_and_a_contact_fight() -> None:
 
 # --- Several supplies, each with its own breaker; D1 row 20. ---
 
-TWO = """
+TWO = f"""
 bench = 1
 [[supply]]
 id = "main"
@@ -209,33 +210,16 @@ kind = "dcc"
 [[supply]]
 id = "club"
 kind = "dcc"
-volts = {volts}
-trip_amps = {trip}
-[[track]]
-id = "T1"
-kind = "turnout"
-scale = "HO"
-hand = "right"
-number = 6
-[[motor]]
-id = "M1"
-drives = "T1"
-[[motor.changeover]]
-common = "k"
-normal = "m"
-diverging = "p"
-[[wire]]
-ends = ["main.A", "T1.stock.left"]
-[[wire]]
-ends = ["main.B", "T1.stock.right"]
-[[wire]]
-ends = ["M1.k", "T1.frog"]
-[[wire]]
-ends = ["M1.m", "club.{m}"]
-[[wire]]
-ends = ["M1.p", "club.{p}"]
-"""
-COMMON = '[[wire]]\nends = ["main.B", "club.B"]\n'
+volts = {{volts}}
+trip_amps = {{trip}}
+{turnout()}
+{motor()}
+{CONTACT}
+{wires(
+    ("main.A", "T1.stock.left"), ("main.B", "T1.stock.right"),
+    ("M1.k", "T1.frog"), ("M1.m", "club.{m}"), ("M1.p", "club.{p}"),
+)}"""
+COMMON = wires(("main.B", "club.B"))
 
 
 def test_a_frog_of_another_district_has_no_way_back() -> None:
@@ -314,12 +298,11 @@ joins = {{ a = "P1.b" }}
 joint = {{ {joint[:-2]} }}
 """
     ends = (("main.A", "P1.left"), ("main.B", "P1.right"), ("club.B", "P2.left"), ("club.A", "P2.right"))
-    wired = "".join(f'[[wire]]\nends = ["{a}", "{b}"]\n' for a, b in ends)
     for volts, told in ((15, "main"), (15.000000001, "main"), (14.999999999, "main"), (18, "main")):
         supplies = "".join(
             f'[[supply]]\nid = "{name}"\nkind = "dcc"\nvolts = {v}\n' for name, v in (("main", 15), ("club", volts))
         )
-        verdict = prove(parse(f"bench = 1\n{supplies}{pieces}{wired}", KINDS, name="two.toml"))
+        verdict = prove(parse(f"bench = 1\n{supplies}{pieces}{wires(*ends)}", KINDS, name="two.toml"))
         shorts = of_kind(verdict, "short")
         assert shorts
         assert all(f"{told}'s breaker opens" in finding.text for finding in shorts), [f.text for f in shorts]

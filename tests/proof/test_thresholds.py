@@ -81,17 +81,11 @@ class Sizes:
         return self.n * (self.w + self.h) + 1
 
 
-def flip(bad_at: Callable[[float], bool], low: float, high: float, within: float) -> float:
-    """Where a verdict flips between `low`, where it is bad, and `high`, where it is not."""
-    assert bad_at(low)
-    assert not bad_at(high)
-    while high - low > within:
-        middle = (low + high) / 2
-        if bad_at(middle):
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
+def assert_flips(bad_at: Callable[[float], bool], low: float, high: float, at: float, within: float) -> None:
+    """A verdict is bad from `low` up to a threshold at `at`, and not from there to `high`."""
+    places = (low, at - within, at + within, high)
+    assert sorted(places) == list(places)
+    assert [bad_at(place) for place in places] == [True, True, False, False], f"it does not flip at {at:g}"
 
 
 def fails(desk: Desk, kind: str, leg: str, *, but: str = "") -> bool:
@@ -124,7 +118,7 @@ def test_wheelbase_about_the_dead_length(hand: str, scale: str, n: int) -> None:
             trolley = four_wheeler(base, scale=scale)
             return fails(Desk(hand, n, scale).without("frog wire").carrying(trolley), "dead", leg)
 
-        assert flip(stalls, expected - 3, expected + 3, 0.02) == pytest.approx(expected, abs=0.05)
+        assert_flips(stalls, expected - 3, expected + 3, expected, 0.05)
 
 
 @pytest.mark.parametrize(("scale", "n"), SPREAD)
@@ -144,7 +138,7 @@ def test_exit_gap_about_where_a_tread_bridges(scale: str, n: int) -> None:
             desk = Desk(number=n, scale=scale).built(gap_at_mm={"closure": size.closure, "exit": place})
             return fails(desk.carrying(four_wheeler(size.g * 2, scale=scale)), "short", leg)
 
-        assert flip(bridges, expected - 2, expected + 2, 0.02) == pytest.approx(expected, abs=0.05)
+        assert_flips(bridges, expected - 2, expected + 2, expected, 0.05)
 
 
 @pytest.mark.parametrize(("scale", "n"), SPREAD)
@@ -162,7 +156,7 @@ def test_closure_gap_about_where_a_flange_brushes(scale: str, n: int) -> None:
         return fails(desk.carrying(four_wheeler(size.g * 2, scale=scale)), "short", "left")
 
     assert expected < size.closure
-    assert flip(brushes, expected - 1, size.closure, 0.02) == pytest.approx(expected, abs=0.05)
+    assert_flips(brushes, expected - 1, size.closure, expected, 0.05)
 
 
 def pinch(size: Sizes, opening: float) -> float:
@@ -185,7 +179,7 @@ def test_blade_opening_about_the_pinch(scale: str, n: int) -> None:
         desk = Desk(number=n, scale=scale, frog="live").built(blade_opening_mm=opening).exits_cut()
         return fails(desk.carrying(four_wheeler(size.g * 2, scale=scale)), "short", "left")
 
-    assert flip(pinches, 0.8 * expected, 1.2 * expected, 0.01) == pytest.approx(expected, abs=0.03)
+    assert_flips(pinches, 0.8 * expected, 1.2 * expected, expected, 0.03)
 
 
 @pytest.mark.parametrize(("scale", "n"), SPREAD)
@@ -214,7 +208,7 @@ def test_back_to_back_about_the_least(scale: str, n: int) -> None:
         desk = Desk(number=n, scale=scale, frog="live").exits_cut()
         return fails(desk.carrying(four_wheeler(size.g * 2, scale=scale, wheel=wheel)), "short", "left")
 
-    assert flip(shorts, expected - 0.4, size.b, 0.005) == pytest.approx(expected, abs=0.02)
+    assert_flips(shorts, expected - 0.4, size.b, expected, 0.02)
 
 
 @pytest.mark.parametrize("hand", ["right", "left", "wye"])
@@ -234,10 +228,10 @@ def test_contact_about_the_blades_touch(hand: str) -> None:
     def clinging(touch: float) -> bool:
         return fails(desk(0.3, 0.4, 1 - touch), "short-while-throwing", "throwing")
 
-    assert flip(early, 0.02, 0.5, 1e-4) == pytest.approx(0.1, abs=1e-3)
-    assert flip(late, 0.02, 0.5, 1e-4) == pytest.approx(0.1, abs=1e-3)
+    assert_flips(early, 0.02, 0.5, 0.1, 1e-3)
+    assert_flips(late, 0.02, 0.5, 0.1, 1e-3)
     # It clings too long as soon as it touches where the contact has changed: at 0.4, or 0.7 from the other end.
-    assert flip(clinging, 0.5, 0.7, 1e-4) == pytest.approx(0.6, abs=1e-3)
+    assert_flips(clinging, 0.5, 0.7, 0.6, 1e-3)
 
 
 @pytest.mark.parametrize("leg", ["left", "right"])
@@ -248,7 +242,7 @@ def test_make_before_break_about_nothing(leg: str) -> None:
         desk = Desk("right" if leg == "left" else "left").with_contact(travel=[0.5, 0.5 + gap]).tested_with(SHUNTER)
         return fails(desk, "short-while-throwing", "throwing")
 
-    assert flip(overlaps, -0.2, 0.2, 1e-4) == pytest.approx(0.0, abs=1e-3)
+    assert_flips(overlaps, -0.2, 0.2, 0.0, 1e-3)
 
 
 def test_trip_current_about_the_fault_current() -> None:
@@ -268,7 +262,7 @@ def test_trip_current_about_the_fault_current() -> None:
         assert {kind for kind, _, _ in found} <= {"short", "hot", "dead"}  # whom no breaker stops stands on the frog
         return ("short", "wheel", "left") not in found
 
-    assert flip(stands, -100, -1, 1e-3) == pytest.approx(-15 / way, abs=0.01)
+    assert_flips(stands, -100, -1, -15 / way, 0.01)
 
 
 def test_trip_current_about_the_fault_current_at_power_on() -> None:
@@ -280,7 +274,7 @@ def test_trip_current_about_the_fault_current_at_power_on() -> None:
     def stands(trip: float) -> bool:
         return ("hot", "power-on", "left") in failing(desk.with_supply(trip_amps=-trip).verdict(), "right")
 
-    assert flip(stands, -100, -1, 1e-3) == pytest.approx(-15 / way, abs=0.05)
+    assert_flips(stands, -100, -1, -15 / way, 0.05)
 
 
 def test_what_burns_begins_at_a_tenth_of_an_ampere() -> None:
@@ -293,7 +287,7 @@ def test_what_burns_begins_at_a_tenth_of_an_ampere() -> None:
         desk = Desk().exchanged().with_supply(source_ohms=ohms).carrying(wagon)
         return fails(desk, "hot", "left", but="will-not-trip")
 
-    assert flip(burns, 100, 200, 1e-3) == pytest.approx(15 / 0.1 - rest, abs=0.01)
+    assert_flips(burns, 100, 200, 15 / 0.1 - rest, 0.01)
 
 
 def test_working_volts_about_the_volts_that_are_left() -> None:
@@ -309,7 +303,7 @@ def test_working_volts_about_the_volts_that_are_left() -> None:
         desk = Desk().with_contact(condition="oxidised").carrying(trolley)
         return fails(desk, "dead", "right", but="will-not-trip")  # 15 V over 5 ohm open no breaker of 3 A
 
-    assert flip(stops, -14, -10, 1e-3) == pytest.approx(-expected, abs=0.01)
+    assert_flips(stops, -14, -10, -expected, 0.01)
 
 
 def test_slot_width_about_the_widest_that_a_wheel_bridges() -> None:
@@ -322,7 +316,7 @@ def test_slot_width_about_the_widest_that_a_wheel_bridges() -> None:
     def falls_in(width: float) -> bool:
         return fails(Desk().built(gap_mm=-width).carrying(lone), "dead", "left")
 
-    assert flip(falls_in, -2.5, -1.0, 1e-3) == pytest.approx(-1.5, abs=2e-3)
+    assert_flips(falls_in, -2.5, -1.0, -1.5, 2e-3)
 
 
 def test_a_dead_pick_up_makes_any_wheelbase_stall() -> None:

@@ -111,7 +111,15 @@ def compare(bench: Bench, met: Met) -> None:
         assert into[row] == pytest.approx(np.array(expected), rel=1e-6, abs=1e-5)
 
 
-@pytest.mark.parametrize("name", BENCHES)
+MUCH_ALIKE = (
+    "oxidised and exchanged", "live, gapped", "a floating section beyond", "two supplies apart", "thin bus",
+)  # fmt: skip
+"""Those that another bench stands for in a plain run."""
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.slow) if name in MUCH_ALIKE else name for name in BENCHES]
+)
 def test_every_state_is_what_the_whole_circuit_gives(name: str) -> None:
     """On every piece, every vehicle, both directions, points set for the run and against it, and with the levers off
     the run in every combination."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -91,16 +91,22 @@ class Check:
         return f"{words}, {apart} from the published one" if apart not in {"", "0"} else words
 
 
-def every(checks: Sequence[Check]) -> pytest.MarkDecorator:
-    """Runs a test once for each check, named as the check is. Raises ValueError if two have one name."""
+def every(checks: Sequence[Check], variants: Collection[str] = ()) -> pytest.MarkDecorator:
+    """Runs a test once for each check, named as the check is; those named in `variants` are slow tests.
+
+    Raises ValueError if two have one name, or if a variant is none of them.
+    """
     names = [check.name for check in checks]
     if len(set(names)) != len(names):
         raise ValueError("two checks have one name: " + ", ".join(sorted({n for n in names if names.count(n) > 1})))
-    return pytest.mark.parametrize("check", [_parameter(check) for check in checks])
+    if strange := set(variants) - set(names):
+        raise ValueError("no checks of these names: " + ", ".join(sorted(strange)))
+    return pytest.mark.parametrize("check", [_parameter(check, check.name in variants) for check in checks])
 
 
-def _parameter(check: Check) -> Any:
+def _parameter(check: Check, variant: bool) -> Any:
     marks = [pytest.mark.programs(check.source.program)] if check.source.program else []
+    marks += [pytest.mark.slow] if variant else []
     return pytest.param(check, id=check.name, marks=marks)
 
 

@@ -5,49 +5,26 @@ from __future__ import annotations
 from sim.bench.model import Bench
 from sim.bench.reading import parse
 from sim.track.formations import KINDS
+from tests.bench.tables import CONTACT, motor, turnout, wires
 
 __all__ = ["bench", "read"]
 
-_HEAD = """
+_HEAD = f"""
 bench = 1
 title = "A right-hand turnout"
 
 [supply]
-kind = "{kind}"
-{supply}
+kind = "{{kind}}"
+{{supply}}
 
-[[track]]
-id = "T1"
-kind = "turnout"
-scale = "HO"
-hand = "right"
-number = 6
-{turnout}
+{turnout(more="{turnout}")}
 
-[[motor]]
-id = "M1"
-drives = "T1"
-seconds = {seconds}
-[[motor.changeover]]
-common = "k"
-normal = "m"
-diverging = "p"
-
-[[wire]]
-ends = ["bus.A", "T1.stock.left"]
-[[wire]]
-ends = ["bus.B", "T1.stock.right"]
-"""
+{motor(more="seconds = {seconds}")}
+{CONTACT}
+{wires(("bus.A", "T1.stock.left"), ("bus.B", "T1.stock.right"))}"""
 
 # A right-hand turnout set normal is set for its left leg: its frog must match the right stock rail (trade.md A2).
-_FROG = """
-[[wire]]
-ends = ["M1.k", "T1.frog"]
-[[wire]]
-ends = ["M1.{right}", "T1.stock.right"]
-[[wire]]
-ends = ["M1.{left}", "T1.stock.left"]
-"""
+_FROG = wires(("M1.k", "T1.frog"), ("M1.{right}", "T1.stock.right"), ("M1.{left}", "T1.stock.left"))
 
 
 _TRAIN = """
