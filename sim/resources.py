@@ -10,7 +10,7 @@ from pathlib import Path
 
 __all__ = [
     "MissingResource", "assets_folder", "chapters_path", "level_names", "level_path", "levels_folder",
-    "test_track_path",
+    "named_turnout_path", "test_track_path",
 ]  # fmt: skip
 
 _PACKAGE = Path(__file__).resolve().parent
@@ -45,6 +45,11 @@ def test_track_path() -> Path:
 def chapters_path() -> Path:
     """The file that lists the chapters."""
     return levels_folder() / "chapters.toml"
+
+
+def named_turnout_path() -> Path:
+    """The bench that is shown with the names of its parts."""
+    return assets_folder() / "named-turnout.toml"
 
 
 def level_names() -> tuple[str, ...]:

@@ -10,7 +10,7 @@ import pygame
 
 from sim.bench.level import Level
 from sim.bench.model import Bench
-from sim.bench.reading import parse
+from sim.bench.reading import load
 from sim.coach.sides import BARE
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
@@ -25,31 +25,12 @@ from sim.game.picture.nameplates import labels
 from sim.game.screens.screen import StillScreen
 from sim.game.whereabouts.joinery import bond_way, jumper_way
 from sim.game.whereabouts.stage import Stage, Stages
+from sim.resources import named_turnout_path
 from sim.session.session import Session
 from sim.track.formations import KINDS
 
 __all__ = ["NamesScreen", "named_places"]
 
-_BENCH = """
-bench = 1
-[supply]
-kind = "dcc"
-plugged = false
-[[track]]
-id = "T1"
-kind = "turnout"
-scale = "HO"
-hand = "right"
-number = 6
-[[motor]]
-id = "M1"
-drives = "T1"
-[[motor.changeover]]
-common = "b"
-normal = "a"
-diverging = "c"
-marked = true
-"""
 _SIDE = 8.0  # layout px left of the instruments' width
 _LEAVES = (pygame.K_ESCAPE, pygame.K_RETURN, pygame.K_SPACE, pygame.K_KP_ENTER)
 _ONE_OF = {"blade": "left", "exit": "left"}  # of closure rails and exit rails one is enough: there is no room for all
@@ -60,7 +41,7 @@ class NamesScreen(StillScreen):
     """The picture; any of Esc, Enter or a click goes back."""
 
     def __init__(self) -> None:
-        bench = parse(_BENCH, KINDS, name="the names of a turnout")
+        bench = load(named_turnout_path(), KINDS)
         self._bench: Bench = replace(bench, level=Level())
         now = Session(self._bench).snapshot()
         self._now = replace(now, feeds=dict.fromkeys(now.feeds, BARE))
