@@ -431,6 +431,11 @@ BROKEN: dict[str, tuple[str, list[str]]] = {
     "level with a task that is a number": (added("[level]\ntask = 1"), ["level.task"]),
     "level with a task of 301 letters": (added(f'[level]\ntask = "{"a" * 301}"'), ["level.task"]),
     "level with a word too many": (added('[level]\nranks = 1'), ["level.ranks"]),
+    "level whose sides are neither": (added('[level]\nsides = "hidden"'), ["level.sides"]),
+    "prompt that wants a wire off nothing": (
+        added('[level]\nprompts = [{ say = "x", at = "plug", until = { wired = ["M1.k", "T1.frog"], off = "T1.x" } }]'),
+        ["level.prompts[1].until.off"],
+    ),
     "level seen from aside": (added('[level]\nseen = "aside"'), ["level.seen"]),
     "step of no sort": (_step('{ solder = "x" }'), ["level.solution[1]"]),
     "step of two sorts": (_step('{ throw = "T1", turn = "M1" }'), ["level.solution[1]"]),

@@ -164,11 +164,12 @@ def test_every_key_of_the_contract_is_read() -> None:
             hints=("Look at the blades.", "Measure."),
             teaches="The frog follows the closed blade.",
             seen="below",
+            sides="proved",
             prompts=(
                 prompt.Prompt("It creeps on.", "shunter", prompt.Stalled("shunter")),
                 prompt.Prompt("Nudge it.", "throttle", prompt.Runs("shunter")),
                 prompt.Prompt("Drive over.", "lever", prompt.Over("T1", "diverging")),
-                prompt.Prompt("Wire it.", "M1.k", prompt.Joined(("M1.k", "T1.frog"))),
+                prompt.Prompt("Wire it.", "M1.k", prompt.Joined(("M1.k", "T1.frog"), "T1.stock.left")),
                 prompt.Prompt("Pull the plug.", "plug", prompt.Unplugged(True)),
                 prompt.Prompt("Switch on.", "rocker", prompt.Live(True)),
                 prompt.Prompt("Measure.", "meter", prompt.Read(2)),

@@ -7,6 +7,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from sim.bench.piece import ROLE_WORDS
 from sim.bench.table import Table
 from sim.game.paper.railviews import RailView
 from sim.game.paper.view import Point
@@ -18,19 +19,11 @@ from sim.session.snapshot import Snapshot
 from sim.wiring.names import part_words, place_ref, section_of, section_words
 from sim.wiring.telling import end_words
 
-__all__ = ["ROLE_WORDS", "rail_line"]
+__all__ = ["rail_line"]
 
 _REACH_PX = 7.0  # from the middle of a rail or wire
 _ON_PX = 2.5  # so near a rail it is meant, and not the wire that comes to it
 _AT_END = 1.6  # gauges from an end: there it is named too
-
-ROLE_WORDS = {
-    "stock": "unbroken, beside the blade",
-    "blade": "from the blade to the frog",
-    "frog": "where two rails cross",
-    "exit": "beyond the frog",
-}
-"""What a rail is by its role; plain rail needs no more words."""
 
 _WIRES = {"bond": "joins the blade to its stock rail", "jumper": "joins the rails before and beyond the frog"}
 _CHECK = "Check rail: guides wheels past the frog, on no side"

@@ -153,7 +153,8 @@ def _rails(stage: Stage) -> Iterator[tuple[str, Point]]:
     piece = stage.bench.tracks[0]
     views = stage.views(piece.id)
     frog = [stage.world.to_screen((float(x), float(y))) for v in views if v.part in FROG_PARTS for x, y in v.middle]
-    yield "frog", (sum(x for x, _ in frog) / len(frog), sum(y for _, y in frog) / len(frog))
+    (point,) = (section.words for section in piece.rails() if section.name in piece.frogs)
+    yield point, (sum(x for x, _ in frog) / len(frog), sum(y for _, y in frog) / len(frog))
     for section in piece.rails():
         own = [view for view in views if view.node == section.name]
         shares = _ALONG.get(section.role, (0.5, 0.5))
