@@ -287,7 +287,7 @@ def benches(draw: st.DrawFn) -> Bench:
         bus=None if several else draw(some(st.builds(Bus, numbers(0.01, 100), tables(taken[8:10], numbers(0, 1000))))),
         tracks=pieces,
         motors=tuple(draw(motors(taken[5 + i], moved)) for i, moved in enumerate(driven)),
-        polarities=draw(st.sampled_from([(), (Polarity("relay 1", 2.5, 0.0, 2),), (Polarity("relay 1"),)])),
+        polarities=draw(st.sampled_from([(), (Polarity("unit 1", 2.5, 0.0, 2),), (Polarity("unit 1"),)])),
         lamps=draw(st.sampled_from([(), (Lamp("lamp 1", 6.0, 1.5),), (Lamp("lamp 1"),)])),
         vehicles=tuple(draw(vehicles(name)) for name in vehicle_names),
         test=draw(some(st.lists(any_vehicle, min_size=1, unique=True).map(tuple))),

@@ -53,3 +53,24 @@ def test_a_short_that_a_joint_makes_is_not_told_as_the_points() -> None:
     assert advice
     for finding in advice:
         assert all(rail.startswith("T1.") for rail in finding.touching), finding.text
+
+
+def test_a_train_that_trails_in_over_a_weak_contact_is_told_with_what_overheats() -> None:
+    desk = Desk()
+    weak = desk.text().replace("[[motor.changeover]]", '[[motor.changeover]]\ncondition = "oxidised"', 1)
+    (advice,) = (found for found in prove(parse(weak, KINDS, name="weak.toml")).findings if found.kind == "points-against")
+    assert re.match(
+        r"if the points still lie \w+ when a train trails in from the \w+ end, the [\w-]+ \w+ lets \d\.\d A flow at "
+        r"\d+ mm \(.*\), too little to open the breaker, so that something overheats, and derails at \d+ mm, as on every "
+        r"powered frog\.$",
+        advice.text,
+    ), advice.text
+
+
+def test_advice_to_set_a_lever_first_says_that_it_is_to_be_thrown() -> None:
+    """Not "T1 normal: set that first", which reads as if it should lie normal."""
+    more = '[[track]]\nid = "P1"\nkind = "plain"\nlength_mm = 300\njoins = { a = "T1.diverging" }\n'
+    desk = Desk(frog="live", more=more).with_supply(kind="dc", volts=12.0)
+    told = [found.text for found in prove(desk.bench()).findings if found.kind == "set-first"]
+    assert told
+    assert all(re.search(r"It comes from \w+ \w+: set that the other way first\.$", text) for text in told), told

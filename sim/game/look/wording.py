@@ -82,7 +82,7 @@ def given_names(bench: Bench) -> tuple[str, ...]:
     level = bench.level
     names = {bench.title, *(piece.id for piece in bench.tracks), *(train.id for train in bench.trains)}
     names |= {supply.id for supply in bench.supplies} | set(bench.bus.taps if bench.bus is not None else ())
-    names |= {lamp.id for lamp in bench.lamps} | {relay.id for relay in bench.polarities}
+    names |= {lamp.id for lamp in bench.lamps} | {polarity.id for polarity in bench.polarities}
     for motor in bench.motors:
         names |= {motor.id, *(letter for c in motor.changeovers for letter in (c.common, c.normal, c.diverging))}
     names |= {vehicle.name for vehicle in bench.vehicles}

@@ -101,7 +101,7 @@ _ORDER = (
     "wye",    "which-kind", "false-friends", "crossed-feeder", "eight-screws", "in-order",
     "solder-blob", "no-gap-beyond", "live-frog", "live-to-isolated", "wheel-back", "wide-wheel", "trailing-in",
     "blade-fed", "far-end", "coin-test", "lamp-in-line", "out-of-step",
-    "crossover", "ladder", "three-way", "crossing", "slip", "scissors", "loop", "triangle", "relay",
+    "crossover", "ladder", "three-way", "crossing", "slip", "scissors", "loop", "triangle", "unit",
 )  # fmt: skip
 
 
