@@ -206,8 +206,8 @@ def _shorts(
     what = f"the {name} shorts at {at:.0f} mm ({where}) and"
     if short.level == 1:
         what = (
-            f"the {name} lets {amps_words(short.amps)} flow at {at:.0f} mm ({where}), too little to open the breaker, so "
-            "that something overheats, and"
+            f"the {name} lets {amps_words(short.amps)} flow at {at:.0f} mm ({where}), too little to open the breaker, "
+            "so that something overheats, and"
         )
     text = f"{_opening(subject, meeting, run)}, {what} derails at {derails:.0f} mm, as on every powered frog."
     return Finding(

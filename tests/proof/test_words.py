@@ -58,11 +58,12 @@ def test_a_short_that_a_joint_makes_is_not_told_as_the_points() -> None:
 def test_a_train_that_trails_in_over_a_weak_contact_is_told_with_what_overheats() -> None:
     desk = Desk()
     weak = desk.text().replace("[[motor.changeover]]", '[[motor.changeover]]\ncondition = "oxidised"', 1)
-    (advice,) = (found for found in prove(parse(weak, KINDS, name="weak.toml")).findings if found.kind == "points-against")
+    verdict = prove(parse(weak, KINDS, name="weak.toml"))
+    (advice,) = (found for found in verdict.findings if found.kind == "points-against")
     assert re.match(
         r"if the points still lie \w+ when a train trails in from the \w+ end, the [\w-]+ \w+ lets \d\.\d A flow at "
-        r"\d+ mm \(.*\), too little to open the breaker, so that something overheats, and derails at \d+ mm, as on every "
-        r"powered frog\.$",
+        r"\d+ mm \(.*\), too little to open the breaker, so that something overheats, and derails at \d+ mm, as on "
+        r"every powered frog\.$",
         advice.text,
     ), advice.text
 
