@@ -90,6 +90,8 @@ _TABLE: tuple[tuple[str, str, str], ...] = (
     ("bogie", "truck", ""),
     ("bogies", "trucks", ""),
     ("bogie diesel", "four-axle diesel", ""),  # a truck diesel would be one for the highway
+    ("four-wheel shunter", "four-wheel switcher", ""),  # whole, so that a train called "shunter" leaves it alone
+    ("metal-wheel wagon", "metal-wheel car", ""),
     ("wagon", "car", ""),
     ("wagons", "cars", ""),
     ("goods shed", "freight house", ""),

@@ -14,13 +14,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sim.bench.edits import RemoveWire
+from sim.bench.given import given_names
 from sim.bench.model import Bench
 from sim.bench.reading import load
 from sim.bench.vocabulary import STANDARD_VEHICLES
 from sim.coach.assessment import assess, told
 from sim.coach.job import begin
 from sim.game.look.settings import Settings, choices
-from sim.game.look.wording import given_names
 from sim.proof import prove
 from sim.resources import level_names, level_path
 from sim.session.acts import Dial, Do, Drive, Plug, Power, Probe, Throw

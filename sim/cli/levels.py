@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from sim.cli.output import CallRefused, print_line
 from sim.cli.status import FINE
+from sim.cli.wordset import words_for
 from sim.game.screens.jobs_page import jobs_on_file
 from sim.progress import Best, Progress, ProgressError
 
@@ -25,14 +26,18 @@ def _best() -> Mapping[str, Best]:
         raise CallRefused(str(fault)) from None
 
 
-def levels() -> int:
+def levels(asked: str | None = None) -> int:
     """Print a line for each level, in the order in which they are learnt: name, chapter, title, best marks.
+
+    asked: the name of the set of words, None for the player's own.
 
     Raises CallRefused where the file of marks cannot be read.
     """
     best = _best()
+    words = words_for(asked)
     rows = [
-        (job.name, f"{job.chapter} {job.number}", job.title, _reached(best.get(job.name))) for job in jobs_on_file()
+        (job.name, *map(words.of, (f"{job.chapter} {job.number}", job.title, _reached(best.get(job.name)))))
+        for job in jobs_on_file()
     ]
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
     for row in rows:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pygame
 
 from sim.bench.faults import BenchFaults
+from sim.bench.given import given_names
 from sim.game.app.disk import remarks_in, true_path
 from sim.game.app.filing import REMARKS, SavingFailed, belongs_to_the_program, keep_bench, open_dialogue, save_dialogue
 from sim.game.app.hearing import Hearing
@@ -38,7 +39,7 @@ from sim.resources import level_path, test_track_path
 from sim.saving import is_there
 from sim.session.memory import as_it_stands
 from sim.sheet import sheet
-from sim.words import plain, verbatim
+from sim.words import Words, plain, verbatim
 
 __all__ = ["TITLE", "Window"]
 
@@ -208,7 +209,9 @@ class Window:
             self.tell("Open a bench first, then print its wiring sheet.")
             return
         standing = as_it_stands(bench.session)
-        words, failed = keep_told("wiring sheet", sheet(standing).encode(), self.papers, standing.title, ".html")
+        said = Words(self.settings.words, () if bench.name else given_names(standing))
+        page = sheet(standing, said).encode()
+        words, failed = keep_told("wiring sheet", page, self.papers, standing.title, ".html")
         self.tell(words, fault=failed)
 
     @property
