@@ -31,6 +31,7 @@ from sim.game.screens.cautions_page import CautionsScreen
 from sim.game.screens.files_page import FilesScreen
 from sim.game.screens.jobs_page import JobsScreen
 from sim.game.screens.keys_page import KeysScreen
+from sim.game.screens.languages_page import LanguagesScreen
 from sim.game.screens.marksbook import Forgetful, MarksBook
 from sim.game.screens.question import Answer, Question
 from sim.game.screens.screen import Screen
@@ -246,7 +247,7 @@ class Window:
         if command in ("keys?", "settings?"):
             shown_now = isinstance(self.screen, KeysScreen if command == "keys?" else SettingsScreen)
             self._command("close" if shown_now else command[:-1])
-        elif command in ("keys", "settings", "cautions"):
+        elif command in ("keys", "settings", "cautions", "languages"):
             self._below = self._below or self.screen
             self.screen = self._page(command)
         elif command == "photo":
@@ -347,9 +348,10 @@ class Window:
 
 
     def _page(self, name: str) -> Screen:
-        if name == "keys":
-            return KeysScreen()
-        return CautionsScreen() if name == "cautions" else SettingsScreen(self.settings, self._fault)
+        pages: Mapping[str, Callable[[], Screen]] = {
+            "keys": KeysScreen, "cautions": CautionsScreen, "languages": LanguagesScreen,
+        }  # fmt: skip
+        return pages[name]() if name in pages else SettingsScreen(self.settings, self._fault)
 
     def _open(self, path: Path) -> None:
         dialogue = self.screen if isinstance(self.screen, FilesScreen) else None
