@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 import pytest
 
@@ -75,3 +76,29 @@ def test_advice_to_set_a_lever_first_says_that_it_is_to_be_thrown() -> None:
     told = [found.text for found in prove(desk.bench()).findings if found.kind == "set-first"]
     assert told
     assert all(re.search(r"It comes from \w+ \w+: set that the other way first\.$", text) for text in told), told
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda text: text,
+        lambda text: text.replace("[[motor.changeover]]", '[[motor.changeover]]\ncondition = "worn"'),
+        lambda text: text.replace("[[motor.changeover]]", '[[motor.changeover]]\ncondition = "oxidised"'),
+        lambda text: f"{text}\n{LAMP}",
+    ],
+    ids=["right", "worn", "oxidised", "lamp"],
+)
+@pytest.mark.parametrize("desk", [Desk().exchanged(), Desk().with_place("gaps", "closure.left", "closed")])
+@pytest.mark.parametrize("supply", [{}, {"trip_amps": 1.0, "limit_amps": 1.2}, {"trip_amps": 5.0, "limit_amps": 2.0}])
+def test_no_more_amps_are_told_than_the_supply_can_give(
+    desk: Desk, supply: dict[str, float], change: Callable[[str], str]
+) -> None:
+    bench = parse(change(desk.with_supply(**supply).text()), KINDS, name="desk.toml")
+    (model,) = bench.supplies
+    findings = prove(bench).findings
+    assert findings
+    for found in findings:
+        assert found.amps is None or found.amps <= model.most_amps + 1e-6
+        without = re.sub(r"(?:open|opens|opened)? ?(?:the )?\d[\d.]* A (?:breaker|at which)", "", found.text)
+        told = [float(number) for number in re.findall(r"(\d[\d.]*) A\b", without)]
+        assert all(number <= model.most_amps + 0.05 for number in told), found.text
