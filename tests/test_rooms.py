@@ -88,8 +88,6 @@ MAY_NAME = {
     "bench/piece.py": {"frog"},  # the role of a section, not its name
     "bench/prompt.py": {"T1.frog"},  # examples in what a field says
     "game/desk/keyboard.py": {"frog"},  # a field of the view: which frog the slip shows
-    "game/desk/rail_names.py": {"frog"},  # the role of a section, not its name
-    "game/screens/parts_page.py": {"frog"},  # the role of a section, not its name
 }
 
 

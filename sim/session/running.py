@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from sim.bench.edits import History
 from sim.bench.levers import filed_settings, with_settings
 from sim.bench.model import Bench
+from sim.bench.table import Table
 from sim.bench.terminals import terminals
 from sim.electric.parts import PartRef
 from sim.session import sentences as say
@@ -76,6 +77,7 @@ class Running:
         self._live: set[str] = set()
         self._stalled: set[str] = set()
         self._debt = 0.0
+        self._limited: tuple[Solved, float, Mapping[PartRef, float]] | None = None
         if locks.power(self.play.said):
             self.supplies.switch_off()
         self.solved = self._solve()
@@ -113,11 +115,25 @@ class Running:
         """What flows through the automatic polarity units, of what the supplies can give."""
         if not self.units.throws:
             return _NOTHING
-        shares = [state.given / state.amps for state in self.supplies.states.values() if state.amps]
-        share = min(shares, default=1.0)
+        share = self._share
         if share >= 1.0:
             return self.solved.amps
         return {ref: amps * share for ref, amps in self.solved.amps.items() if ref.kind == "unit"}
+
+    @property
+    def _share(self) -> float:
+        """What flows of what would flow from supplies without limit: one that limits lessens all currents alike."""
+        return min((state.given / state.amps for state in self.supplies.states.values() if state.amps), default=1.0)
+
+    @property
+    def amps(self) -> Mapping[PartRef, float]:
+        """Current through every part, of what the supplies can give."""
+        share = self._share
+        if share >= 1.0:
+            return self.solved.amps
+        if self._limited is None or self._limited[:2] != (self.solved, share):
+            self._limited = self.solved, share, Table((ref, amps * share) for ref, amps in self.solved.amps.items())
+        return self._limited[2]
 
     def _pass(self, span: float) -> None:
         """Let `span` seconds pass, at whose end something electrical may change, and not before."""

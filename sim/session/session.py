@@ -139,7 +139,7 @@ class Session:
             trains=tuple(train_view(train, now.layout) for train in now.trains.values()),
             meter=now.meter.view,
             feeds=now.electrics.feeds(now.points.travel),
-            amps=now.solved.amps,
+            amps=now.amps,
             fault=now.fault,
             overload=now.overload,
             log=now.journal.lines,

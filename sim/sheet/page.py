@@ -9,10 +9,11 @@ from sim.coach.sides import sides_hidden
 from sim.proof import prove
 from sim.proof.report import span_words, way_words
 from sim.proof.verdict import Finding, Verdict
-from sim.sheet.markup import element, escaped, table
+from sim.sheet.markup import element, escaped, in_words, table
 from sim.sheet.plan import Plan, fitted, full_size, plan
 from sim.sheet.record import Card, Contact, cards, contacts, lines
 from sim.track.layout import Layout
+from sim.words import Words, plain, verbatim
 
 __all__ = ["sheet"]
 
@@ -47,10 +48,11 @@ _CAUTION = (
     "licensed practice and local codes. A short can heat wire and melt plastic. Ventilate when soldering."
 )
 _BLANK = "_______"
+_FIRST = Words()
 
 
-def sheet(bench: Bench) -> str:
-    """The wiring sheet of a bench. The same bench gives the same text.
+def sheet(bench: Bench, words: Words = _FIRST) -> str:
+    """The wiring sheet of a bench in the words of a set. The same bench gives the same text.
 
     Of a job whose rails show no side until it is proved, nothing tells of sides before the test of every route passes.
     """
@@ -73,7 +75,8 @@ def sheet(bench: Bench) -> str:
     ]
     head = f'<meta charset="utf-8">\n<title>{escaped(title)}</title>\n<style>{_STYLE}</style>'
     body = "\n".join(parts)
-    return f'<!doctype html>\n<html lang="en">\n<head>\n{head}\n</head>\n<body>\n{body}\n</body>\n</html>\n'
+    page = f'<!doctype html>\n<html lang="en">\n<head>\n{head}\n</head>\n<body>\n{body}\n</body>\n</html>\n'
+    return in_words(page, words)
 
 
 def _heading(title: str, every: tuple[Card, ...]) -> Iterator[Card | str]:
@@ -111,6 +114,7 @@ def _at_full_size(board: Plan | None) -> Iterator[str]:
 def _wires(bench: Bench, layout: Layout, to_find: bool) -> Iterator[str]:
     yield element("h2", "Wires")
     rows = lines(bench, layout)
+    typed = plain if bench.level is not None else verbatim  # what a job says is the program's
     if not rows:
         yield element("p", "Nothing is wired yet.")
         return
@@ -121,10 +125,10 @@ def _wires(bench: Bench, layout: Layout, to_find: bool) -> Iterator[str]:
                 line.number,
                 *(f"{end}, {said}" if said else end for end, said in zip(line.ends, line.said, strict=True)),
                 _BLANK if to_find else line.carries,
-                line.colour or _BLANK,
+                typed(line.colour) or _BLANK,
                 line.size,
                 f"{line.metres:g} m",
-                line.note,
+                typed(line.note),
             )
             for line in rows
         ],

@@ -338,13 +338,13 @@ BROKEN: dict[str, tuple[str, list[str]]] = {
     "wire round the town": (_wire("metres = 1000.5"), ["wire[2].metres"]),
     "wire of colour 3": (_wire("colour = 3"), ["wire[2].colour"]),
     "row of wires a word": (f'wire = ["x"]\n{SMALL.split("[[wire]]")[0]}', ["wire[1]"]),
-    # relays, lamps
-    "relay that needs nothing to turn": (
+    # polarity units, lamps
+    "unit that needs nothing to turn": (
         added('[[polarity]]\nid = "Q1"\nturns_at_amps = 0'),
         ["polarity[1].turns_at_amps"],
     ),
-    "relay that takes a day": (added('[[polarity]]\nid = "Q1"\nturn_seconds = 86400'), ["polarity[1].turn_seconds"]),
-    "relay in single brackets": (added('[polarity]\nid = "Q1"'), ["polarity"]),
+    "unit that takes a day": (added('[[polarity]]\nid = "Q1"\nturn_seconds = 86400'), ["polarity[1].turn_seconds"]),
+    "unit in single brackets": (added('[polarity]\nid = "Q1"'), ["polarity"]),
     "lamp of no watts": (added('[[lamp]]\nid = "L1"\nwatts = 0.0'), ["lamp[1].watts"]),
     "lamp of infinite volts": (added('[[lamp]]\nid = "L1"\nvolts = inf'), ["lamp[1].volts"]),
     "two lamps of one id": (added('[[lamp]]\nid = "L1"\n[[lamp]]\nid = "L1"'), ["lamp[2].id"]),

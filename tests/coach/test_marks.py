@@ -7,7 +7,7 @@ import pytest
 from sim.coach.marks import WEIGHTS, idle_wires, score
 from tests.proof.benches import Desk, four_wheeler
 from tests.proof.neighbours import plain, wires
-from tests.proof.test_currents import relayed
+from tests.proof.test_currents import on_a_unit
 
 GOALS = ("safe", "live", "foreseen", "checked", "tidy")
 
@@ -67,7 +67,7 @@ def test_wires_that_do_nothing() -> None:
     assert named(Desk().wired("third outer", "M1.m", "T1.stock.right")) == {"third outer"}
     assert named(Desk().without("frog wire")) == {"left outer", "right outer"}
     assert named(Desk(frog="dead")) == {"left outer", "right outer"}
-    assert named(relayed()) == set()
+    assert named(on_a_unit()) == set()
     # A live frog lives from its tips as well, but a rail that lost its wire would live from a touch.
     assert named(Desk(frog="live").exits_cut()) == set()
 

@@ -260,7 +260,7 @@ def watching() -> Iterator[Lettering]:
         framed(panel.panel, "panel", True)
         framed(block.bar, "bar", True)
         framed(block.lamp_box, "lamp", True)
-        framed(block.relay_box, "relay", True)
+        framed(block.polarity_box, "polarity", True)
         framed(side.progress, "bar", True)
         framed(clampmeter.tag, "label", True)
         framed(short_words.short_words, "label", True)

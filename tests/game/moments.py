@@ -28,6 +28,7 @@ from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.files_page import FilesScreen
 from sim.game.screens.jobs_page import JobsScreen
 from sim.game.screens.keys_page import KeysScreen
+from sim.game.screens.languages_page import LanguagesScreen
 from sim.game.screens.paging import result_box
 from sim.game.screens.screen import Screen
 from sim.game.screens.settings_page import SettingsScreen
@@ -312,6 +313,7 @@ def _moments() -> tuple[Moment, ...]:
         *(Moment(f"played: {each.name}", kept(partial(played, each))) for each in PLAYED if each.name in _THINGS),
         Moment("settings", lambda: SettingsScreen(Settings())),
         Moment("settings that cannot be kept", lambda: SettingsScreen(Settings(), "The settings cannot be kept. " * 4)),
+        Moment("in other languages", LanguagesScreen),
         Moment("wire in hand", one, wire_in_hand),
         Moment("slip of a wire", good, slip_of_wire),
         Moment("short", short, show(), _told),

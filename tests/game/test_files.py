@@ -19,9 +19,9 @@ from sim.game.app import filing
 from sim.game.app.window import Window
 from sim.game.draw.pages.files import Entry
 from sim.game.draw.pen.icons import top_items
+from sim.game.look.clipboard import clipboard_text
 from sim.game.look.fonts import Type
 from sim.game.screens.bench_page import BenchScreen
-from sim.game.screens.clipboard import clipboard_text
 from sim.game.screens.files_page import FilesScreen
 from sim.game.screens.jobs_page import TOP, JobsScreen
 from sim.progress import Progress

@@ -209,7 +209,7 @@ def test_a_bench_is_drawn_without_a_display() -> None:
     assert pixels(one) == pixels(render(bench))
 
 
-def test_lamp_relay_taps_two_turnouts_and_a_buffer_stop_are_drawn_too() -> None:
+def test_lamp_unit_taps_two_turnouts_and_a_buffer_stop_are_drawn_too() -> None:
     text = LEVEL.read_text()
     bench = parse(text[: text.index("[level]")], KINDS, name="plain")
     more = parse(

@@ -27,13 +27,13 @@ LEVELS = Path(__file__).resolve().parents[2] / "levels"
 
 @dataclass(frozen=True)
 class Traits:
-    """What the benches of a group have: wires wrong, blades on their way, vehicles, lamps, relays, a second supply."""
+    """What benches of a group have: wires wrong, blades under way, vehicles, lamps, polarity units, a second supply."""
 
     wrong: bool = False
     throwing: bool = False
     vehicles: bool = False
     lamps: bool = False
-    relays: bool = False
+    polarities: bool = False
     two_supplies: bool = False
 
 
@@ -55,8 +55,8 @@ def draw(seed: int, traits: Traits) -> Drawn:
         desk = _wrong(lot, desk)
     if traits.lamps:
         desk = _lamps(lot, desk)
-    if traits.relays:
-        desk = _relay(lot, desk)
+    if traits.polarities:
+        desk = _unit(lot, desk)
     text = desk.text()
     if traits.two_supplies:
         text = _two_supplies(lot, text)
@@ -163,13 +163,13 @@ def _lamps(lot: Random, desk: Desk) -> Desk:
     return desk
 
 
-def _relay(lot: Random, desk: Desk) -> Desk:
-    """A polarity relay in the place of the motor's contact, or beside it."""
+def _unit(lot: Random, desk: Desk) -> Desk:
+    """An automatic polarity unit in the place of the motor's contact, or beside it."""
     left, right = ("bus.A", "bus.B") if lot.random() < 0.5 else ("bus.B", "bus.A")
     out = "T1.frog" if desk.frog != "dead" else "T1.blade.left"
     if "frog wire" in desk.wires and lot.random() < 0.8:
         desk = desk.without("frog wire")
-    wires = desk.wired("relay a", "Q1.a", left).wired("relay b", "Q1.b", right).wired("relay out", "Q1.out", out)
+    wires = desk.wired("unit a", "Q1.a", left).wired("unit b", "Q1.b", right).wired("unit out", "Q1.out", out)
     return wires.beside('\n[[polarity]]\nid = "Q1"\nturns_at_amps = 1.5\n')
 
 

@@ -71,7 +71,7 @@ def _with_screws(stage: Stage) -> list[pygame.Rect]:
     fixtures = stage.fixtures
     boxes = [place.housing.union(place.face) for place in fixtures.blocks]
     boxes += [place.rect for place in fixtures.bars]
-    return [*boxes, *(place.rect for place in (*fixtures.lamps, *fixtures.relays))]
+    return [*boxes, *(place.rect for place in (*fixtures.lamps, *fixtures.polarities))]
 
 
 def _kept_where(metal: Metal, stage: Stage) -> bool:

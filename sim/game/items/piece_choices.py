@@ -42,7 +42,7 @@ def piece_title(bench: Bench, name: str) -> str:
         return f"{formation_of(piece).title} {name}"
     if any(lamp.id == name for lamp in bench.lamps):
         return f"Lamp {name}"
-    if any(relay.id == name for relay in bench.polarities):
+    if any(polarity.id == name for polarity in bench.polarities):
         return f"Automatic polarity unit {name}"
     if bench.bus is not None and name in bench.bus.taps:
         return f"Tap {name}, {bench.bus.taps[name]:g} m along the bus"

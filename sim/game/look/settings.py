@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from sim.game.look.theme import Theme, load_theme, theme_names
-from sim.words import FIRST_SET, SETS, Words, verbatim
+from sim.words import FIRST_SET, SETS, Words, set_kept, verbatim
 
 __all__ = ["LINES", "MOST_SCALE", "Choice", "Line", "Settings", "choices", "read_settings", "within"]
 
@@ -77,6 +77,8 @@ class Line(NamedTuple):
         if self.field == "window":
             width, height = (min(max(int(length), 320), _LARGEST) for length in text.split("x"))
             return width, height
+        if self.field == "words":
+            text = set_kept(text) or text
         for each, value, _ in self.values:
             if each == text:
                 return value

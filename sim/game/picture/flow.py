@@ -129,7 +129,7 @@ def _in_sight(sprites: Iterator[Sprite], stage: Stage) -> Iterator[Sprite]:
     """Arrowheads on a wire, without those where it runs behind something."""
     fixtures = stage.fixtures
     boxes = [place.housing.union(place.face) for place in fixtures.blocks]
-    boxes += [place.rect for place in (*fixtures.lamps, *fixtures.relays)]
+    boxes += [place.rect for place in (*fixtures.lamps, *fixtures.polarities)]
     return (sprite for sprite in sprites if not any(box.collidepoint(sprite.rect.center) for box in boxes))
 
 

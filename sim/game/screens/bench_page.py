@@ -9,6 +9,7 @@ from collections.abc import Iterator
 import pygame
 
 from sim.bench.edits import RemoveWire
+from sim.bench.given import given_names
 from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
 from sim.coach.assessment import told
@@ -24,7 +25,6 @@ from sim.game.draw.pages.result import Result, result_of
 from sim.game.draw.pen.ink import Sprite
 from sim.game.items.thing import Outcome
 from sim.game.look.theme import Theme, load_theme
-from sim.game.look.wording import given_names
 from sim.game.paper.camera import HOME
 from sim.game.paper.view import Point, Rooms
 from sim.game.picture.side import needle_target

@@ -13,9 +13,9 @@ from sim.game.draw.pages.files_sheet import FilesLook, files_box, files_places, 
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
 from sim.game.draw.railway.cutting_mat import ground
+from sim.game.look.clipboard import clipboard_text
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms, World
-from sim.game.screens.clipboard import clipboard_text
 from sim.game.screens.screen import StillScreen
 
 __all__ = ["FilesScreen"]

@@ -23,7 +23,7 @@ _TALL, _MIDDLE = 120.0, 98.0  # rows of two lines with their notes under the hea
 _LOW = 84.0  # a row of one line, its note beside the heading
 _SHORT_NOTE = 48  # letters that fit on one line of half the sheet
 _BETWEEN = 28.0
-_EXTRA = (("", "cautions", "Cautions"), ("", "close", "Done"))
+_EXTRA = (("", "languages", "Other languages"), ("", "cautions", "Cautions"), ("", "close", "Done"))
 """The buttons at the foot, from left to right: line, value, words."""
 _HALF_VALUES = 3  # a line with no more buttons than this needs half the sheet's width
 
@@ -86,9 +86,16 @@ def settings_sheet(box: Box, unit: float, theme: Theme, rows: tuple[Choice, ...]
     surface, dx, dy = whole.surface, whole.x, whole.y
     left = rect.x + 32 * unit - dx
     ink, second = theme["ink"], theme["ink-second"]
-    put(surface, (left, rect.y + 22 * unit - dy), "Settings", "result", ink, kind)
+    title = put(surface, (left, rect.y + 22 * unit - dy), "Settings", "result", ink, kind)
     corner = (rect.right - 32 * unit - dx, rect.y + 40 * unit - dy)
-    put(surface, corner, "Esc or F2: back", "body", second, kind, "right")
+    back = put(surface, corner, "Esc or F2: back", "body", second, kind, "right")
+    if fault:
+        start = left + title + 28 * unit
+        lines = kind.wrap(fault, "body", corner[0] - back - 20 * unit - start)[:2]
+        y = rect.y + 42 * unit - dy - kind.height("body") * len(lines) / 2
+        for line in lines:
+            put(surface, (start, y), line, "body", theme["pencil-red"], kind)
+            y += kind.height("body")
     rule(surface, left, rect.y + 70 * unit - dy, rect.width - 64 * unit, unit, theme)
     for row, cell in zip(rows, _cells(rows)[0], strict=True):
         x, y = rect.x + cell.left * unit - dx, rect.y + cell.top * unit - dy
@@ -113,9 +120,9 @@ def settings_sheet(box: Box, unit: float, theme: Theme, rows: tuple[Choice, ...]
         lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
     done = places[_EXTRA[0][:2]]
     room = done.x - dx - left - 24 * unit
-    foot = kind.wrap(fault or "Kept at once, and for the next start.", "body", room)[:2]
+    foot = () if fault else kind.wrap("Kept at once, and for the next start.", "body", room)[:2]
     y = done.centery - dy - kind.height("body") * len(foot) / 2
     for line in foot:
-        put(surface, (left, y), line, "body", theme["pencil-red"] if fault else second, kind)
+        put(surface, (left, y), line, "body", second, kind)
         y += kind.height("body")
     return whole

@@ -1,4 +1,4 @@
-"""What is screwed to the mat: the motor with its terminal block, bus bars, lamps in line, polarity relays."""
+"""What is screwed to the mat: the motor with its terminal block, bus bars, lamps in line, automatic polarity units."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 from sim.game.paper.view import Point
 
-__all__ = ["Arm", "bar", "block", "lamp_box", "lever", "relay_box", "screw_angle", "small_bar", "small_block"]
+__all__ = ["Arm", "bar", "block", "lamp_box", "lever", "polarity_box", "screw_angle", "small_bar", "small_block"]
 
 
 class Arm(NamedTuple):
@@ -340,10 +340,10 @@ def lamp_box(box: Box, unit: float, theme: Theme, name: str, words: str, xs: tup
 
 
 @lru_cache(maxsize=16)
-def relay_box(
+def polarity_box(
     box: Box, unit: float, theme: Theme, name: str, xs: tuple[float, ...], letters: tuple[str, ...], turned: bool
 ) -> Sprite:
-    """An automatic polarity relay: a sealed box with three screws, and a small window that shows which way it lies."""
+    """An automatic polarity unit: a sealed box with three screws, and a small window that shows which way it lies."""
     rect = pygame.Rect(box)
     part = _housing(rect, unit, theme, 7 * unit)
     pen = Pen(rect, 3)
@@ -407,7 +407,7 @@ def small_block(
 
 @lru_cache(maxsize=32)
 def small_bar(box: Box, unit: float, theme: Theme, xs: tuple[float, ...]) -> Sprite:
-    """A bus bar, lamp or relay seen from afar: its box and its screws."""
+    """A bus bar, lamp or polarity unit seen from afar: its box and its screws."""
     rect = pygame.Rect(box)
     pen = Pen(rect.inflate(2, 2), 4)
     pen.polygon(rounded((rect.x, rect.y, rect.width, rect.height), 6 * unit), theme["housing"])

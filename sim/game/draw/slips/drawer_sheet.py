@@ -189,7 +189,7 @@ def _picture(pen: Pen, name: str, middle: Point, unit: float, theme: Theme) -> N
             cross = 5 * unit
             pen.stroke([(x - cross, y - cross), (x + cross, y + cross)], 1.8 * unit, theme["ink"])
             pen.stroke([(x - cross, y + cross), (x + cross, y - cross)], 1.8 * unit, theme["ink"])
-        case "relay":
+        case "polarity":
             pen.polygon(rounded((x - 17 * unit, y - 10 * unit, 34 * unit, 20 * unit), 3 * unit), theme["housing"])
             pen.stroke([(x - 12 * unit, y - 5 * unit), (x - 6 * unit, y - 5 * unit)], 2.4 * unit, theme["side-a"])
             pen.stroke([(x - 12 * unit, y + 5 * unit), (x - 6 * unit, y + 5 * unit)], 2.4 * unit, theme["side-b"])
