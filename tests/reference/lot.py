@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from pathlib import Path
 from random import Random
 
 from sim.bench.model import Bench
 from sim.bench.reading import parse
 from sim.electric.circuit import Circuit
+from sim.resources import level_names, level_path
 from sim.track.formations import KINDS
 from sim.track.layout import Layout
 from sim.wiring.standing import filed_standing
@@ -22,7 +22,6 @@ __all__ = ["Drawn", "Traits", "draw", "filed"]
 TABS = ("stock.left", "stock.right", "blade.left", "blade.right", "frog", "exit.left", "exit.right")
 GAPS = ("closure.left", "closure.right", "exit.left", "exit.right")
 STANDARD = ("four-wheel shunter", "bogie diesel", "tender engine", "metal-wheel wagon")
-LEVELS = Path(__file__).resolve().parents[2] / "levels"
 
 
 @dataclass(frozen=True)
@@ -70,7 +69,7 @@ def draw(seed: int, traits: Traits) -> Drawn:
 def filed() -> list[Drawn]:
     """Every level as it is filed, in both settings of its points, with a standard vehicle at a place by lot."""
     found = []
-    for path in sorted(LEVELS.glob("*.toml")):
+    for path in map(level_path, level_names()):
         for at in (0.0, 1.0):
             lot = Random(f"{path.stem} {at}")
             bench = parse(path.read_text(encoding="utf-8"), KINDS, name=path.name)
