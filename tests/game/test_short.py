@@ -37,7 +37,7 @@ def off_it_goes(size: tuple[int, int] = (1280, 800), theme: str = "night", scale
     for wire in EXCHANGED_WIRES:
         player.wire_by_drag(*wire)
     player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
-    player.bench.act(Direction("shunter", -1), Drive("shunter", 0.4))
+    player.bench.act(Direction("shunter", 1), Drive("shunter", 0.4))
     return player
 
 

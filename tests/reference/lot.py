@@ -47,7 +47,7 @@ class Drawn:
 
 def draw(seed: int, traits: Traits) -> Drawn:
     """The bench of this seed."""
-    lot = Random(f"{seed} {traits}")
+    lot = Random(f"{seed} {traits}".replace("polarities=", "relays="))  # the lots as they were first drawn
     desk = _turnout(lot, traits)
     desk = _plain(lot, desk)
     if traits.wrong:

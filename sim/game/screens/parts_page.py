@@ -178,7 +178,7 @@ def _places(stage: Stage) -> Iterator[tuple[str, Point]]:
         way: tuple[Point, ...] = ((mark.x, mark.y),)
         if mark.place.kind != "gap":
             way = bond_way(stage, mark) if mark.place.kind == "bond" else jumper_way(stage, mark)
-        yield mark.place.sort, way[len(way) // 2]
+        yield mark.place.sort, way[len(way) // 4]
 
 
 def _ends(stage: Stage) -> Iterator[tuple[str, Point]]:
