@@ -11,6 +11,7 @@ import pygame
 from sim.bench.faults import BenchFaults
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.sides import BARE, sides_hidden
 from sim.game.draw.pages.door import Told, job_words, lit_ground
 from sim.game.draw.pages.ledger import Job
 from sim.game.draw.pen.ink import Sprite, cut, seen_through
@@ -102,13 +103,15 @@ class Showing:
 
 
 def _turnout(stage: DoorStage, snapshot: Snapshot, under: pygame.Rect | None) -> list[Sprite]:
-    """Track, wires, current and engines, drawn as on the bench; rails that the job asks about show no side.
+    """Track, wires, current and engines, drawn as on the bench; rails that the job asks about show no side, nor any
+    where a side is shown only once it is proved.
 
     Rails without a feed have no tags here, and none lies `under` a slip.
     """
     level = stage.bench.level
     asked = [stage.bench.piece(piece) for piece in level.predict] if level is not None else []
-    bare = {frog: "" for piece in asked for frog in piece.frogs}
+    hidden = snapshot.feeds if sides_hidden(stage.bench) else [frog for piece in asked for frog in piece.frogs]
+    bare = dict.fromkeys(hidden, BARE)
     moment = turned_down(replace(snapshot, feeds={**snapshot.feeds, **bare}))
     tags = {id(side_tag(side, stage.unit, stage.theme)): side for side in ("A", "B", "none", "both")}
 

@@ -19,7 +19,7 @@ __all__ = ["settings_places", "settings_sheet", "sheet_size"]
 
 _WIDE = 860.0
 _HEAD, _FOOT = 82.0, 60.0
-_TALL, _MIDDLE = 120.0, 98.0  # rows of two lines with their notes under the headings: notes of two lines, of one
+_TALL, _MIDDLE = 134.0, 106.0  # rows of two lines with their notes under the headings: notes of two lines, of one
 _LOW = 84.0  # a row of one line, its note beside the heading
 _SHORT_NOTE = 48  # letters that fit on one line of half the sheet
 _BETWEEN = 28.0
