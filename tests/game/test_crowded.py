@@ -70,7 +70,7 @@ def test_notes_of_the_settings_keep_clear_of_their_buttons(light: str, size: tup
     buttons = list(screen.places(divided).values())
     assert all(screen_box(screen, divided).contains(button) for button in buttons)
     assert pygame.Rect((0, 0), size).contains(screen_box(screen, divided))
-    notes = [text for text in page.texts if not text.words.isdigit()]  # numbers of the ruler lie under the sheet
+    notes = [text for text in page.texts if not text.words[0].isdigit()]  # numbers of the ruler lie under the sheet
     outside = [text for text in notes if not any(button.contains(text.box) for button in buttons)]
     assert len(outside) > 12
     near = [

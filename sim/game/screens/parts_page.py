@@ -35,6 +35,7 @@ _SIDE = 8.0  # layout px left of the instruments' width
 _LEAVES = (pygame.K_ESCAPE, pygame.K_RETURN, pygame.K_SPACE, pygame.K_KP_ENTER)
 _ONE_OF = {"blade": "left", "exit": "left"}  # of closure rails and exit rails one is enough: there is no room for all
 _ALONG = {"stock": (0.2, 0.42), "exit": (0.62, 0.62)}  # of a rail's length, for the upper and the lower one
+_JUMPER_SHARE = 0.3  # of its length, from the exit rail: clear of the names of frog and closure gap
 
 
 class NamesScreen(StillScreen):
@@ -178,7 +179,15 @@ def _places(stage: Stage) -> Iterator[tuple[str, Point]]:
         way: tuple[Point, ...] = ((mark.x, mark.y),)
         if mark.place.kind != "gap":
             way = bond_way(stage, mark) if mark.place.kind == "bond" else jumper_way(stage, mark)
-        yield mark.place.sort, way[len(way) // 4]
+        yield mark.place.sort, _on_the_way(way, _JUMPER_SHARE if mark.place.kind == "jumper" else 0.5)
+
+
+def _on_the_way(way: Sequence[Point], share: float) -> Point:
+    """The point that far along, by length: corners are many points close together."""
+    xs, ys = np.asarray(way).T
+    gone = np.concatenate(([0.0], np.cumsum(np.hypot(np.diff(xs), np.diff(ys)))))
+    at = share * gone[-1]
+    return float(np.interp(at, gone, xs)), float(np.interp(at, gone, ys))
 
 
 def _ends(stage: Stage) -> Iterator[tuple[str, Point]]:
