@@ -9,6 +9,7 @@ import numpy as np
 import pygame
 import pytest
 
+from sim import resources
 from sim.bench.level import SETTINGS
 from sim.bench.model import Bench
 from sim.bench.reading import load
@@ -20,7 +21,7 @@ from sim.game.look.theme import load_theme
 from sim.game.paper.view import rooms
 from sim.game.picture.compositor import paint
 from sim.game.screens.jobs_page import JobsScreen
-from sim.resources import level_names, level_path, test_track_path
+from sim.resources import level_names, level_path
 from sim.session.snapshot import Snapshot
 from sim.track.formations import KINDS
 from tests.game.playing import FRAME, Player
@@ -265,7 +266,7 @@ def test_the_test_track_is_shown_and_a_file_of_ones_own_is_not() -> None:
         screen._show(ROOMS, THEME)
         shown.append(screen._showing._stage is not None)
     assert shown == [True] * 10 + [False]
-    assert load(test_track_path(), KINDS).level is None
+    assert load(resources.test_track_path(), KINDS).level is None
 
 
 def test_a_bench_that_cannot_be_set_up_has_its_words_alone(monkeypatch: pytest.MonkeyPatch) -> None:

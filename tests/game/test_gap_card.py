@@ -46,7 +46,7 @@ def test_held_it_shows_both_and_let_go_it_is_gone_and_nothing_was_cut() -> None:
     assert moments is not None
     assert [moment.state for moment in moments] == ["cut", "closed"]
     assert moments[0].text.startswith("Cut: the four-wheel shunter draws 0.")
-    assert moments[1].text == "Closed: more would flow than the 3 A at which the breaker opens: it opens."
+    assert moments[1].text == "Closed: 4.5 A would flow; the 3 A breaker opens."
     press(player, pygame.MOUSEBUTTONUP, at)
     assert not cards(player)
     assert player.bench.snapshot.bench is before

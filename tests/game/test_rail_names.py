@@ -46,7 +46,7 @@ def test_every_rail_says_its_name(level: str, below: bool) -> None:
 
 
 def test_a_rail_near_the_toe_says_so_and_one_in_the_middle_does_not() -> None:
-    player = Player(level_path("left-hand"), watching=False)
+    player = Player(level_path("first-frog"), watching=False)
     line = max(player.stage.lines["T1.stock.right"], key=len)
     toe = min(range(len(line)), key=lambda k: line[k][0])
     ends = free(player, [(float(line[toe][0]) + d, float(line[toe][1])) for d in (2, 4, 6, 8)])
