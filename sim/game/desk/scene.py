@@ -24,6 +24,7 @@ from sim.game.picture import side
 from sim.game.picture.board import board, gliding
 from sim.game.picture.flow import arrows
 from sim.game.picture.hotways import burns
+from sim.game.picture.nameplates import labels
 from sim.game.picture.rolling import trains
 from sim.game.shorts.glow import shorted
 from sim.game.shorts.shortslot import slot_shown, slot_sprite
@@ -144,6 +145,8 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     if words is None:
         out += side.slip_sprites(stage, snapshot, view)
     elif (slip := slot_sprite(stage, words)) is not None:
+        names = {id(name.surface) for name in labels(stage)}  # one that it lies half over is not read
+        out = [part for part in out if id(part.surface) not in names or not part.rect.colliderect(slip.rect)]
         out.append(slip)
     out += side.sheet_sprites(stage, snapshot, view)
     out += _things(stage, snapshot, view, "paper")

@@ -98,8 +98,13 @@ def _through_camera(stage: Stage, snapshot: Snapshot, lids_off: bool, lifted: in
     under = _ground(stage)
     with seen_through(rooms.mat.inflate(40, 40)):
         parts = [part for part in _on_board(stage, snapshot, lids_off, lifted) if part.rect.colliderect(rooms.mat)]
-    gutter = pygame.Rect(rooms.mat.right, rooms.mat.y, rooms.supply.x + 8 - rooms.mat.right, rooms.mat.height)
-    return [under, _COMPOSED.of(stage, under, parts), *cut(cables(stage, snapshot), gutter)]
+    return [under, _COMPOSED.of(stage, under, parts), *_in_gutter(stage, snapshot)]
+
+
+def _in_gutter(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
+    """The supply's cables beside the mat, which no camera moves."""
+    mat, supply = stage.rooms.mat, stage.rooms.supply
+    return cut(cables(stage, snapshot), pygame.Rect(mat.right, mat.y, supply.x + 8 - mat.right, mat.height))
 
 
 _AS_LAID_OUT = Shift(1.0, 0.0, 0.0)
@@ -141,7 +146,7 @@ def gliding(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Sp
         if part.width and part.height:
             stretched = pygame.transform.scale(sprite.surface.subsurface(part), shown.size)
             surface.blit(stretched, shown.move(-mat.x, -mat.y))
-    return [under, Sprite(surface, mat.x, mat.y)]
+    return [under, Sprite(surface, mat.x, mat.y), *_in_gutter(stage, snapshot)]
 
 
 def _same_bench(one: Stage, other: Stage) -> bool:
