@@ -103,10 +103,11 @@ def _caution(
 
 
 def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> list[Sprite]:
-    """The board without the tags of rails that would lie half under the open job sheet."""
+    """The board without tags of rails and names of turnouts that would lie half under the open job sheet."""
     if view.folded:
         return sprites
     tags = {id(side_tag(side, stage.unit, stage.theme)) for side in ("A", "B", "none", "both")}
+    tags |= {id(name.surface) for name in labels(stage)}
     sheet = stage.rooms.sheet.inflate(round(8 * stage.unit), round(8 * stage.unit))
     return [part for part in sprites if id(part.surface) not in tags or not part.rect.colliderect(sheet)]
 
@@ -127,6 +128,7 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     before = snapshot if short is None else replace(snapshot, overload=None, fault=None)  # until it can be shown
     if short is not None and (hot is None or hot.level):
         out = shorted(stage, snapshot, held, short.loop, short.amps, lids_off=view.lids_off, hot=hot)
+        out = _clear_of_sheet(stage, view, out)
     elif view.glides:
         out = gliding(stage, before, view.lids_off)
         out += trains(stage, snapshot, held)
@@ -145,8 +147,6 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     if words is None:
         out += side.slip_sprites(stage, snapshot, view)
     elif (slip := slot_sprite(stage, words)) is not None:
-        names = {id(name.surface) for name in labels(stage)}  # one that it lies half over is not read
-        out = [part for part in out if id(part.surface) not in names or not part.rect.colliderect(slip.rect)]
         out.append(slip)
     out += side.sheet_sprites(stage, snapshot, view)
     out += _things(stage, snapshot, view, "paper")
