@@ -20,7 +20,7 @@ _LINES = (
     "Points normal: set for the main track. Points diverging: set for the other one.",
     "The closed blade touches its stock rail, the open one does not.",
     "A contact joins its common to one outer at a time; the points say to which.",
-    "Rest the pointer on any rail of a bench: it says its name.",
+    "Rest the pointer on a rail: it says its name.",
 )
 
 
