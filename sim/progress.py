@@ -6,6 +6,7 @@ each act in a transaction that is not synced: it outlives the program, however t
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sqlite3
 import time
@@ -17,7 +18,7 @@ from typing import Any
 
 from platformdirs import user_data_path
 
-__all__ = ["Best", "Left", "Progress", "ProgressBusy", "ProgressError", "data_file"]
+__all__ = ["Best", "Left", "Progress", "ProgressBusy", "ProgressError", "data_file", "kept_setting"]
 
 _TABLES = (
     """
@@ -90,6 +91,20 @@ class Left:
 def data_file() -> Path:
     """Where marks are kept: frogbench.sqlite in the user's data folder, as the operating system has it."""
     return user_data_path("frogbench", appauthor=False) / "frogbench.sqlite"
+
+
+def kept_setting(key: str, path: Path | None = None) -> str | None:
+    """What was set up under that name; None where nothing was, or where it cannot be read at once.
+
+    For those who only want to know: nothing is made, mended or waited for.
+    """
+    where = data_file() if path is None else path
+    try:
+        with contextlib.closing(sqlite3.connect(f"{where.absolute().as_uri()}?mode=ro", timeout=0.0, uri=True)) as book:
+            row = book.execute("SELECT value FROM settings WHERE key = ?", (key,)).fetchone()
+    except (sqlite3.Error, OSError, UnicodeError):
+        return None
+    return None if row is None else str(row[0])
 
 
 class Progress:

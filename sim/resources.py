@@ -8,7 +8,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-__all__ = ["MissingResource", "assets_folder", "level_names", "level_path", "levels_folder", "test_track_path"]
+__all__ = [
+    "MissingResource", "assets_folder", "chapters_path", "level_names", "level_path", "levels_folder",
+    "named_turnout_path", "test_track_path",
+]  # fmt: skip
 
 _PACKAGE = Path(__file__).resolve().parent
 
@@ -39,9 +42,20 @@ def test_track_path() -> Path:
     return assets_folder() / "test-track.toml"
 
 
+def chapters_path() -> Path:
+    """The file that lists the chapters."""
+    return levels_folder() / "chapters.toml"
+
+
+def named_turnout_path() -> Path:
+    """The bench that is shown with the names of its parts."""
+    return assets_folder() / "named-turnout.toml"
+
+
 def level_names() -> tuple[str, ...]:
     """The names of all levels that come with the program, in alphabetical order: a level's name is its file's stem."""
-    return tuple(sorted(path.stem for path in levels_folder().glob("*.toml")))
+    chapters = chapters_path()
+    return tuple(sorted(path.stem for path in levels_folder().glob("*.toml") if path != chapters))
 
 
 def level_path(name: str) -> Path:

@@ -1,12 +1,13 @@
-"""The trade's words as the player says them: US, UK or continental English.
+"""The trade's words as the player says them: US, UK or international English.
 
-All texts of the program, its files and its command line are written in one set, the continental one: British spelling,
-sleeper, blade and changeover, but turnout, frog, feeder and throttle, as modellers write who meet across borders. The
-other two sets replace what their own players call otherwise; `Words.of` does it for one text on its way to the screen.
+All texts of the program, its files and its command line are written in one set, the international one: British
+spelling, sleeper, blade and changeover, but turnout, frog, feeder and throttle, as modellers write who meet across
+borders. The other two sets replace what their own players call otherwise; `Words.of` does it for one text on its way to
+the screen, to paper or to the command line's output.
 
 What is never touched: names with a dot, digit, hyphen or underscore beside the word ("T1.frog", "first-frog"), what
-stands between quotation marks, and what `verbatim` was put round. Every term keeps its number (one set of points leads,
-two lead), so that verbs still agree; "a" and "an" follow the new word.
+stands between quotation marks, and what `verbatim` was put round. Every term keeps its number (one bonding wire leads,
+two lead), so that verbs still agree; "a" and "an" follow the new word, but the letter of a side or screw is no article.
 """
 
 from __future__ import annotations
@@ -16,12 +17,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-__all__ = ["FIRST_SET", "SETS", "TERMS", "Words", "plain", "verbatim"]
+__all__ = ["FIRST_SET", "SETS", "TERMS", "Words", "plain", "set_kept", "verbatim"]
 
-FIRST_SET = "continental"
+FIRST_SET = "international"
 
-SETS: Mapping[str, str] = {"us": "US", "uk": "UK", "continental": "Continental"}
+SETS: Mapping[str, str] = {"us": "US", "uk": "UK", "international": "International"}
 """Every set and its name on the screen."""
+
+_ONCE_CALLED = {"continental": FIRST_SET}  # what a set was called in what may still be kept
 
 # Each line: the text's own words, in US, in UK; "" where the set says the same. From the vocabulary of the trade
 # (US, UK, German, French and Dutch side by side), common practice, not cross-checked word by word; those marked
@@ -31,16 +34,14 @@ SETS: Mapping[str, str] = {"us": "US", "uk": "UK", "continental": "Continental"}
 #   frog          UK "crossing" is a frog or a diamond; in models "frog" is said there too
 #   points        thrown, normal, diverging: in the US the two moving rails, in the UK the whole turnout; both lie so
 #   turnout (US)  "switch" is a turnout or an electrical switch
-#   turnout (UK)  "point" is also a blade or the tip of the vee, so "set of points", which is one thing as a turnout is
+#   turnout (UK)  "turnout" is said too; "at each point" and "no point" say something else, and "the points of the
+#                 point" nobody says: what is thrown, and how it lies, is "the points" in all three sets
 #   blade (US)    "point" for the same reason, so "point rail"
 #   normal, diverging   "closed" is straight in one convention and right-hand in another; "reverse" is a way to drive
 #   gap           UK "isolating break" is longer, and "gap" is understood
 #   diamond crossing    US and UK "crossing" alone says less; metre: US "meter" is what one measures with
 _TABLE: tuple[tuple[str, str, str], ...] = (
-    ("turnout", "", "set of points"),
-    ("turnouts", "", "sets of points"),
-    ("turnout frogs", "", "frogs of points"),  # "set of points" does not stand before another word
-    ("wye turnout", "wye", "Y"),
+    ("wye turnout", "wye", "Y turnout"),
     ("wye", "", "Y"),
     ("blade", "point rail", ""),
     ("blades", "point rails", ""),
@@ -64,6 +65,13 @@ _TABLE: tuple[tuple[str, str, str], ...] = (
     ("rail joiners", "rail joiners", "joiners"),
     ("insulated joiner", "insulated joiner", "insulated rail joiner"),
     ("insulated joiners", "insulated joiners", "insulated rail joiners"),
+    ("bond", "", "bonding wire"),
+    ("bonds", "", "bonding wires"),
+    # From memory: the US says the throws of a contact, but a throw is also what a motor does. Before a noun "outer" is
+    # plain already.
+    ("outer", "outer terminal", ""),
+    ("outers", "outer terminals", ""),
+    *((f"outer {what}", f"outer {what}", "") for what in ("wire", "wires", "rail", "rails", "screw", "screws", "end")),
     ("changeover", "SPDT contact", ""),
     ("changeovers", "SPDT contacts", ""),
     ("changeover contact", "SPDT contact", ""),
@@ -79,14 +87,25 @@ _TABLE: tuple[tuple[str, str, str], ...] = (
     ("buffer stops", "bumpers", ""),
     ("shunter", "switcher", ""),  # from memory, as are the rest
     ("shunters", "switchers", ""),
+    ("bogie", "truck", ""),
+    ("bogies", "trucks", ""),
+    ("bogie diesel", "four-axle diesel", ""),  # a truck diesel would be one for the highway
+    ("four-wheel shunter", "four-wheel switcher", ""),  # whole, so that a train called "shunter" leaves it alone
+    ("metal-wheel wagon", "metal-wheel car", ""),
     ("wagon", "car", ""),
     ("wagons", "cars", ""),
     ("goods shed", "freight house", ""),
     ("goods", "freight", ""),
     ("both roads", "both routes", ""),
+    ("other road", "other route", ""),
+    ("other roads", "other routes", ""),
     ("mains", "house current", ""),
     ("mains side", "house current side", ""),
     ("towards", "toward", ""),
+    ("turned round", "turned around", ""),
+    ("neighbour", "neighbor", ""),
+    ("neighbours", "neighbors", ""),
+    ("oxidised", "oxidized", ""),
     ("colour", "color", ""),
     ("colours", "colors", ""),
     ("coloured", "colored", ""),
@@ -98,7 +117,7 @@ _TABLE: tuple[tuple[str, str, str], ...] = (
 TERMS: Mapping[str, Mapping[str, str]] = {
     "us": {own: us for own, us, _ in _TABLE if us},
     "uk": {own: uk for own, _, uk in _TABLE if uk},
-    "continental": {},
+    "international": {},
 }
 """For each set: from the words that the texts are written in to the set's own, all small letters but names."""
 
@@ -106,12 +125,20 @@ _OPEN, _SHUT = "\ue000", "\ue001"  # private characters; nothing on the screen h
 _ASIDE = re.compile("[\ue000\ue001]")
 _NAME_BEFORE = r"(?<![\w.\-/\\:=@#$%&+~])"
 _NAME_AFTER = r"(?![\w\-/\\=@#$%&+~]|[.:]\w)"
+_BEFORE_A_LETTER = re.compile(r"\b(?:side|bus|end|screw|terminal|probe)[ \n]$", re.IGNORECASE)  # "bus A", "end a"
+_INSIDE = re.compile(r"[\w,;)][ \n]$")  # in a sentence, not at its beginning
 _AN = frozenset({"SPDT contact", "SPDT contacts", "SPDT switch"})  # "ess"; the other terms are said as they are written
 
 
 def verbatim(text: str) -> str:
     """A text that is never put into other words: a file's name, what somebody typed or called a thing."""
     return f"{_OPEN}{plain(text)}{_SHUT}" if text else text
+
+
+def set_kept(text: str) -> str | None:
+    """The name of the set that was kept under that name, now or once; None for what is none."""
+    name = _ONCE_CALLED.get(text, text)
+    return name if name in SETS else None
 
 
 def plain(text: str) -> str:
@@ -172,7 +199,9 @@ def _reworded(words: Words, text: str) -> str:
         article, gap = found["article"] or "", found["gap"] or ""
         if new is None or new == key:
             return found[0]
-        if article:
+        before = text[: found.start()]
+        named = _BEFORE_A_LETTER.search(before) or (article == "A" and _INSIDE.search(before))
+        if article and not named:
             right = "an" if new in _AN or new[0] in "aeiou" else "a"
             article = right.capitalize() if article[0] == "A" else right
         return f"{article}{gap}{_like(new, said)}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import configparser
 import re
+import shutil
 import subprocess
 import sys
 import tomllib
@@ -15,6 +16,7 @@ from typing import Any
 
 import pytest
 
+from sim.resources import level_names
 from sim.version import VERSION
 from tests.cli.running import frogbench
 
@@ -89,7 +91,13 @@ def test_the_wheel_runs_from_any_folder(unpacked: Path, tmp_path: Path) -> None:
     assert where.out.decode().split() == [str(unpacked / "sim" / name) for name in ("levels", "assets")]
     listed = frogbench("levels", cwd=tmp_path, env={"PYTHONPATH": str(unpacked)})
     assert listed.status == 0, listed
-    assert all(path.stem in listed.out.decode() for path in (ROOT / "levels").glob("*.toml"))
+    assert all(f"  {name} " in listed.out.decode() for name in level_names())
+    assert listed.out.decode().startswith("First frog: ")  # from the list of chapters in the wheel
+    damaged = shutil.copytree(unpacked, tmp_path / "damaged")
+    (damaged / "sim" / "levels" / "chapters.toml").unlink()
+    without = frogbench("levels", cwd=tmp_path, env={"PYTHONPATH": str(damaged)})
+    assert without.status == 2
+    assert "chapters.toml: found no such file" in without.err
 
 
 def test_the_wheel_is_of_the_version_that_the_program_tells(wheel: Path) -> None:

@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from sim.progress import Best, Left, Progress, ProgressError
+from sim.progress import Best, Left, Progress, ProgressError, kept_setting
 
 ROOT = Path(__file__).parents[1]
 
@@ -335,3 +335,18 @@ def test_killed_at_any_moment_it_loses_nothing_finished(kills: int, tmp_path: Pa
     with sqlite3.connect(path) as connection:
         assert connection.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
     connection.close()
+
+
+def test_a_setting_can_be_looked_up_without_touching_the_file(tmp_path: Path) -> None:
+    path = tmp_path / "marks.sqlite"
+    assert kept_setting("words", path) is None
+    assert not path.exists()
+    book = Progress(path)
+    book.set("words", "us")
+    assert kept_setting("words", path) == "us"  # also while another program has it open
+    assert kept_setting("theme", path) is None
+    book.close()
+    assert kept_setting("words", path) == "us"
+    path.write_bytes(b"not a database")
+    assert kept_setting("words", path) is None
+    assert path.read_bytes() == b"not a database"

@@ -34,10 +34,11 @@ MAY_IMPORT: dict[str, set[str]] = {
     "session": BELOW_WIRING | {"wiring"},
     "coach": BELOW_COACH,
     "sheet": BELOW_COACH | {"coach"},
-    "game": BELOW_COACH | {"coach", "sheet", "resources", "progress", "saving"},
+    "game": BELOW_COACH | {"coach", "sheet", "resources", "progress", "saving", "syllabus"},
     # the front door: it opens the window
-    "cli": BELOW_COACH | {"coach", "resources", "progress", "saving", "game", "sheet", "version"},
+    "cli": BELOW_COACH | {"coach", "resources", "progress", "saving", "syllabus", "game", "sheet", "version"},
     "resources": set(),
+    "syllabus": {"bench", "track", "resources"},
     "version": set(),
     "progress": set(),
     "saving": set(),
@@ -61,7 +62,7 @@ MODULES = sorted(SIM.rglob("*.py"))
 # The rooms of the window, from the top: each imports only from its own and from those after it.
 GAME = SIM / "game"
 GAME_ROOMS = (
-    "app", "screens", "desk", "items", "picture", "whereabouts",
+    "app", "screens", "front", "desk", "items", "shorts", "picture", "whereabouts",
     "draw/pages", "draw/slips", "draw/instruments", "draw/railway", "draw/pen", "look", "paper",
 )  # fmt: skip
 GAME_DOOR = GAME / "__init__.py"  # above them all; it knows the program that it opens

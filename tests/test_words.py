@@ -14,22 +14,24 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from sim.bench.edits import RemoveWire
+from sim.bench.given import given_names
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.bench.vocabulary import STANDARD_VEHICLES
 from sim.coach.assessment import assess, told
 from sim.coach.job import begin
 from sim.game.look.settings import Settings, choices
-from sim.game.look.wording import given_names
 from sim.proof import prove
 from sim.resources import level_names, level_path
 from sim.session.acts import Dial, Do, Drive, Plug, Power, Probe, Throw
 from sim.session.session import Session
 from sim.track.formations import KINDS
-from sim.words import FIRST_SET, SETS, TERMS, Words, plain, verbatim
+from sim.words import FIRST_SET, SETS, TERMS, Words, plain, set_kept, verbatim
 from tests.levels.playing import level_of, play, predictions, quick
+from tests.track.test_conformance import PIECES
 
 SIM = Path(__file__).resolve().parents[1] / "sim"
-SPEAKING = ("wiring", "session", "proof", "coach", "game")  # the rooms whose sentences come to the screen
+SPEAKING = ("wiring", "session", "proof", "coach", "sheet", "track", "cli", "game")  # the rooms that say something
 _NAMED_AT_ONCE = plain(next(row.note for row in choices(Settings(), 1.0) if row.name == "words"))
 OTHERS = [name for name in SETS if TERMS[name]]
 
@@ -52,6 +54,8 @@ def written() -> Iterator[str]:
             unseen = docstrings(tree)
             for node in ast.walk(tree):
                 if not isinstance(node, ast.Constant) or not isinstance(node.value, str) or id(node) in unseen:
+                    continue
+                if "{" in node.value:  # a style sheet is no sentence
                     continue
                 if re.search(r"[A-Za-z]{2,}.* |^[A-Z][a-z]{3,}$", node.value):
                     yield node.value
@@ -82,10 +86,22 @@ def of_level(bench: Bench) -> Iterator[str]:
             yield from (finding.text for finding in prove(now.bench).findings)
 
 
+def of_pieces() -> Iterator[str]:
+    """What pieces of track, their rails, gaps, bonds and ends are called, and the vehicles."""
+    for piece in PIECES:
+        yield from (f"{piece.title}: {piece.size_words}", piece.build_words)
+        yield from (f"A wire to the {rail.words}." for rail in piece.rails())
+        yield from (f"the {place.words} is {place.state}" for place in piece.places())
+        yield from (piece.end_words(end) for end in piece.ENDS)
+    for vehicle in STANDARD_VEHICLES:
+        yield from (f"The {vehicle} stops.", f"A {vehicle} on the frog")
+
+
 @lru_cache(maxsize=1)
 def corpus() -> tuple[str, ...]:
     """Sentences of every kind, each once."""
     texts = [text for text in written() if text != _NAMED_AT_ONCE]
+    texts += of_pieces()
     for name in level_names():
         texts += of_level(load(level_path(name), KINDS))
     return tuple(dict.fromkeys(text for text in texts if text.strip()))
@@ -175,9 +191,54 @@ def test_one_stays_one_and_many_stay_many(name: str) -> None:
         changed = [(a, b) for a, b in zip(one, several, strict=True) if a != b]
         assert changed == [(a, a + ("es" if a.endswith("ch") else "s")) for a, _ in changed]
         assert len(changed) == 1
-    assert Words("uk").of("This turnout leads on; these turnouts lead off.") == (
-        "This set of points leads on; these sets of points lead off."
+    assert Words("uk").of("This bond leads on; these bonds lead off.") == (
+        "This bonding wire leads on; these bonding wires lead off."
     )
+
+
+@pytest.mark.parametrize("name", OTHERS)
+def test_the_letter_of_a_side_or_screw_is_no_article(name: str) -> None:
+    words = Words(name)
+    joiner = words.of("insulated joiner")
+    for text in ("side A {}", "bus A {}", "From bus A, {}", "end a {}", "the feeder of side A {}"):
+        assert words.of(text.format("insulated joiner")) == words.of(text.format("§")).replace("§", joiner)
+    assert words.of("A changeover. A changeover; it is a changeover") == words.of(
+        "{0}. {0}; it is {1}".format(*(("An SPDT contact", "an SPDT contact") if name == "us" else
+                                       ("A changeover", "a changeover")))
+    )  # fmt: skip
+
+
+def test_what_an_outer_is_called_in_the_us() -> None:
+    us = Words("us")
+    assert us.of("Two outers, one common: that outer or its wire is off.") == (
+        "Two outer terminals, one common: that outer terminal or its wire is off."
+    )
+    assert us.of("The two outer wires are exchanged.") == "The two outer wires are exchanged."
+    for text in corpus():
+        assert not re.search(r"\bouters?\b(?! (?:terminals?|wires?|rails?|screws?|end)\b)", us.of(text), re.IGNORECASE)
+        assert not re.search(r"\bbogies?\b", us.of(text), re.IGNORECASE)
+    assert us.of("the bogie diesel") == "the four-axle diesel"
+
+
+def test_the_uk_says_turnout_and_bonding_wire() -> None:
+    uk = Words("uk")
+    assert uk.of("Every turnout has one") == "Every turnout has one"
+    assert uk.of("wye number 6: left bond, a bond") == "Y number 6: left bonding wire, a bonding wire"
+    assert uk.of("the closure rail bonded to it") == "the closure rail bonded to it"
+    for text in corpus():
+        assert len(re.findall("sets? of points", uk.of(text))) == len(re.findall("sets? of points", text))
+
+
+def test_levels_use_places_that_everybody_knows() -> None:
+    for name in level_names():
+        texts = " ".join(of_level(load(level_path(name), KINDS)))
+        assert not re.search(r"\b(?:harbou?r|quay|coal stage|engine shed|turned about)\b", texts, re.IGNORECASE), name
+
+
+def test_a_set_is_known_by_the_name_that_it_once_had() -> None:
+    assert set_kept("continental") == FIRST_SET == "international"
+    assert [set_kept(name) for name in SETS] == list(SETS)
+    assert set_kept("klingon") is set_kept("") is None
 
 
 def test_what_would_say_two_things_is_never_said() -> None:

@@ -110,7 +110,7 @@ class Checker:
         named += [(at_key("bus.taps", tap), tap) for tap in (bench.bus.taps if bench.bus is not None else ())]
         named += [(f"{path}.id", piece.id) for path, piece in _counted("track", bench.tracks)]
         named += [(f"{path}.id", motor.id) for path, motor in _counted("motor", bench.motors)]
-        named += [(f"{path}.id", relay.id) for path, relay in _counted("polarity", bench.polarities)]
+        named += [(f"{path}.id", polarity.id) for path, polarity in _counted("polarity", bench.polarities)]
         named += [(f"{path}.id", lamp.id) for path, lamp in _counted("lamp", bench.lamps)]
         named += [(f"{path}.id", train.id) for path, train in _counted("train", bench.trains)]
         first: dict[str, str] = {}
@@ -265,6 +265,8 @@ class Checker:
                 self.points(f"{path}.until.over", prompt.until.piece)
             case Joined():
                 self.two_terminals(f"{path}.until.wired", prompt.until.ends)
+                if prompt.until.off is not None:
+                    self.terminal(f"{path}.until.off", prompt.until.off)
 
     def allowed(self, allow: Allow) -> None:
         for key, names, kinds in (("gaps", allow.gaps, ("gap",)), ("bonds", allow.bonds, ("bond", "jumper"))):

@@ -279,7 +279,7 @@ class AddMotor:
 
 @dataclass(frozen=True)
 class AddPolarity:
-    """Put another polarity relay on the board."""
+    """Put another automatic polarity unit on the board."""
 
     polarity: Polarity
 
@@ -319,7 +319,7 @@ class AddTrain:
 
 @dataclass(frozen=True)
 class Remove:
-    """Take away the piece, motor, relay, lamp, train or tap of that name, with all that hangs on it.
+    """Take away the piece, motor, polarity unit, lamp, train or tap of that name, with all that hangs on it.
 
     That is wires to it, joints with it, the motor that drives it and nothing else, trains that stand on it.
     """
@@ -350,7 +350,7 @@ class Remove:
                     for motor in bench.motors
                     if stays(motor.id)
                 ),
-                polarities=tuple(relay for relay in bench.polarities if stays(relay.id)),
+                polarities=tuple(polarity for polarity in bench.polarities if stays(polarity.id)),
                 lamps=tuple(lamp for lamp in bench.lamps if stays(lamp.id)),
                 trains=tuple(train for train in bench.trains if stays(train.id) and stays(train.end)),
                 wires=tuple(wire for wire in bench.wires if all(stays(end) for end in wire.ends)),

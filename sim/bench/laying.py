@@ -27,7 +27,7 @@ _SIDES = ("left", "right")
 def names_of(bench: Bench) -> frozenset[str]:
     """Every id and tap of a bench."""
     named = [supply.id for supply in bench.supplies] + [piece.id for piece in bench.tracks]
-    named += [motor.id for motor in bench.motors] + [relay.id for relay in bench.polarities]
+    named += [motor.id for motor in bench.motors] + [polarity.id for polarity in bench.polarities]
     named += [lamp.id for lamp in bench.lamps] + [train.id for train in bench.trains]
     return frozenset(named) | frozenset(bench.bus.taps if bench.bus is not None else ())
 

@@ -14,6 +14,7 @@ from sim.bench.vocabulary import SETTINGS
 __all__ = [
     "GOALS",
     "SETTINGS",
+    "SIDES_SEEN",
     "STEPS",
     "Allow",
     "Level",
@@ -31,6 +32,9 @@ __all__ = [
 
 GOALS = ("safe", "live", "foreseen", "checked", "tidy")
 """The marks that a level can ask for."""
+
+SIDES_SEEN = ("shown", "proved")
+"""How the sides of the rails are seen in a level: all of them, or each once the meter or a running engine proved it."""
 
 _TERMINAL = Text(130, empty=False, what="a terminal", like="T1.frog")
 _THROWN = Text(130, empty=False, what="points or a switch", like="T1")
@@ -155,7 +159,11 @@ class Trial:
 class Level:
     """The job: what is wanted, what is marked, what may be touched, and one way to do it."""
 
-    chapter: str = declared(Name(), "the chapter it belongs to", default="first-frog")
+    chapter: str = declared(Name(), "the chapter it belongs to, one that is listed", default="first-frog")
+    rank: int | None = declared(Whole(1, 1000), "its place in its chapter", default=None, shown="after all others")
+    minutes: int | None = declared(Whole(1, 600), "how long it takes, about", default=None, shown="not told")
+    line: str = declared(Text(100), "what stands under its title in the list of jobs", default="")
+    task: str = declared(Text(300), "what is to be done, in one sentence", default="")
     brief: str = declared(Text(), "what is wanted, in one or two sentences", default="")
     goals: tuple[str, ...] = declared(
         ListOf(Choice(*GOALS), each_once=True), "the marks it asks for", default=("safe", "live", "checked")
@@ -174,3 +182,9 @@ class Level:
         ListOf(ByVerb("a step", STEPS)), "the player's own edits, in order", default=()
     )
     seen: str = declared(Choice("above", "below"), "how the board lies when the job is opened", default="above")
+    sides: str = declared(
+        Choice(*SIDES_SEEN),
+        "whether each rail shows its side from the start, or is bare metal until the meter, or a running engine, has "
+        "proved it",
+        default="shown",
+    )

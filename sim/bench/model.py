@@ -298,7 +298,7 @@ _PLAIN_MM2 = 0.5
 
 
 _POLES = (("a", "b", "out"), ("c", "d", "out2"))
-"""The ends of each pole of a polarity relay: joined at rest, joined when turned over, and what they are joined to."""
+"""The ends of each pole of an automatic polarity unit: joined at rest, joined when turned over, and what to."""
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from sim.bench.shapes import Choice, Entries, Name, Text
 from sim.bench.table import Table
 from sim.bench.vocabulary import RAILS, SCALES
 
-__all__ = ["JOINTS", "Piece", "Place", "PlaceKind", "Role", "Section", "Side", "told_once"]
+__all__ = ["JOINTS", "ROLE_WORDS", "Piece", "Place", "PlaceKind", "Role", "Section", "Side", "told_once"]
 
 T = TypeVar("T")
 
@@ -34,6 +34,16 @@ PlaceKind = Literal["gap", "bond", "jumper"]
 Role = Literal["stock", "blade", "frog", "exit", "rail"]
 """What a section is to its piece: an outer rail that no gap parts, a blade with its closure rail, a frog, a rail that
 leads away from a frog, or a rail of track without any of these."""
+
+ROLE_WORDS: Mapping[Role, str] = MappingProxyType(
+    {
+        "stock": "unbroken, beside the blade",
+        "blade": "from the blade to the frog",
+        "frog": "where two rails cross",
+        "exit": "beyond the frog",
+    }
+)
+"""What a rail is by its role, in a few words; plain rail needs none."""
 
 
 def told_once(method: Callable[[Any], T]) -> Callable[[Any], T]:

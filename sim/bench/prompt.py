@@ -41,9 +41,12 @@ class Over:
 
 @dataclass(frozen=True)
 class Joined:
-    """A wire joins two terminals."""
+    """A wire joins two terminals, and none goes from the first of them to where it came from any more."""
 
     ends: tuple[str, str] = declared(Pair(_TERMINAL), "two terminals that a wire joins", key="wired")
+    off: str | None = declared(
+        _TERMINAL, "a terminal to which no wire goes from the first of these any more", default=None, shown="none"
+    )
 
 
 @dataclass(frozen=True)

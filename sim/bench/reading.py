@@ -10,7 +10,7 @@ from __future__ import annotations
 import contextlib
 import dataclasses
 import stat
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Any, TypeAlias, TypeVar
 
@@ -23,7 +23,7 @@ from sim.bench.piece import Piece
 from sim.bench.shapes import Text, Whole
 from sim.bench.toml_text import LARGEST_BYTES, DeepOrLarge, NotToml, tables
 
-__all__ = ["FORMAT", "MOST", "Kinds", "load", "parse"]
+__all__ = ["FORMAT", "MOST", "Kinds", "load", "parse", "text_of"]
 
 Kinds: TypeAlias = Mapping[str, type[Piece]]
 """The class that reads each kind word of a [[track]] table."""
@@ -60,23 +60,27 @@ _KEYS = (
 )
 
 
-def load(path: str | Path, kinds: Kinds) -> Bench:
-    """The bench in a file.
+def load(path: str | Path, kinds: Kinds, chapters: Collection[str] | None = None) -> Bench:
+    """The bench in a file. ``chapters``: those that a level may belong to; None where nobody lists them.
 
     Raises BenchFaults, whose lines begin with the path as given, also where the file cannot be read at all.
     """
+    return parse(text_of(path), kinds, name=str(path), chapters=chapters)
+
+
+def text_of(path: str | Path) -> str:
+    """The text of a file. Raises BenchFaults where it cannot be read, is too large, or is not in UTF-8."""
     name = str(path)
     try:
         data = _bytes_of(path)
     except _Unreadable as error:
         raise BenchFaults(name, [error.fault]) from None
     try:
-        text = data.decode("utf-8-sig")
+        return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         fault = Fault(f"line {line}", f"the byte 0x{data[error.start]:02x}", "text in UTF-8")
         raise BenchFaults(name, [fault]) from None
-    return parse(text, kinds, name=name)
 
 
 class _Unreadable(Exception):
@@ -107,8 +111,8 @@ def _bytes_of(path: str | Path) -> bytes:
         raise _Unreadable("a path that cannot be", "the path of a bench file") from None
 
 
-def parse(text: str, kinds: Kinds, *, name: str) -> Bench:
-    """The bench that a TOML text describes. ``name`` is what messages call it.
+def parse(text: str, kinds: Kinds, *, name: str, chapters: Collection[str] | None = None) -> Bench:
+    """The bench that a TOML text describes. ``name`` is what messages call it; ``chapters`` as in ``load``.
 
     Raises BenchFaults with everything that is wrong.
     """
@@ -121,7 +125,7 @@ def parse(text: str, kinds: Kinds, *, name: str) -> Bench:
     faults = Faults()
     bench = None
     with contextlib.suppress(TooManyFaults):
-        bench = _Reader(root, kinds, faults).bench()
+        bench = _Reader(root, kinds, faults, chapters).bench()
     if faults or bench is None:
         raise BenchFaults(name, faults.all())
     return bench
@@ -134,9 +138,12 @@ S = TypeVar("S", Bus, Trial, Level)
 class _Reader:
     """One pass over the tables of a file."""
 
-    def __init__(self, root: Mapping[str, Any], kinds: Kinds, faults: Faults) -> None:
+    def __init__(
+        self, root: Mapping[str, Any], kinds: Kinds, faults: Faults, chapters: Collection[str] | None
+    ) -> None:
         self.root = root
         self.kinds = kinds
+        self.chapters = chapters
         self.faults = faults
         self.unclear: set[str] = set()
         self.incomplete = False
@@ -162,12 +169,20 @@ class _Reader:
             vehicles=self.things("vehicle", Vehicle),
             trains=self.things("train", Train),
             test=getattr(self.single("test", Trial), "vehicles", None),
-            level=self.single("level", Level),
+            level=self.level(),
         )
         bench = _placed(bench)
         if not self.incomplete:
             check(bench, self.faults, unclear=self.unclear)
         return bench
+
+    def level(self) -> Level | None:
+        level = self.single("level", Level)
+        if level is not None and level.chapter and self.chapters is not None and level.chapter not in self.chapters:
+            listed = ", ".join(shown(chapter) for chapter in self.chapters)
+            expected = f"a chapter that is listed: {listed}"
+            self.faults.add("level.chapter", shown(level.chapter), expected, like=level.chapter, known=self.chapters)
+        return level
 
     def supplies(self) -> tuple[Supply, ...]:
         given = self.root.get("supply", [])

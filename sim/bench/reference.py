@@ -11,6 +11,7 @@ import sys
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from sim.bench.chapters import MOST_CHAPTERS, Chapter
 from sim.bench.faults import shown
 from sim.bench.fields import Declared, declarations, plain
 from sim.bench.level import STEPS, Allow, Level, Trial
@@ -95,6 +96,10 @@ def page(kinds: Kinds) -> str:
         "### What ends a prompt\n",
         "`until` is a table with one of these keys, and what stands beside it.\n",
         _rows(_row(field) for end in CONDITIONS.values() for field in declarations(end)),
+        "## The list of chapters: `levels/chapters.toml`\n",
+        "A file of its own beside the levels, with one `[[chapter]]` for each chapter, in the order in which they are "
+        f"learnt; at most {MOST_CHAPTERS}.\n",
+        _rows(map(_row, declarations(Chapter))),
     ]
     return "\n".join(parts)
 

@@ -8,7 +8,7 @@ __all__ = ["terminals", "terminals_by_owner"]
 
 
 def terminals(bench: Bench) -> tuple[str, ...]:
-    """Names of all terminals: supplies, taps, a tab on every section, every screw of motors, relays and lamps.
+    """Names of all terminals: supplies, taps, a tab on every section, every screw of motors, polarity units and lamps.
 
     In the order of the file. A bench holds each name once.
     """
@@ -22,6 +22,6 @@ def terminals_by_owner(bench: Bench) -> dict[str, tuple[str, ...]]:
         owners.update({tap: (f"{tap}.A", f"{tap}.B") for tap in bench.bus.taps})
     owners.update({piece.id: piece.sections() for piece in bench.tracks})
     owners.update({motor.id: motor.terminals for motor in bench.motors})
-    owners.update({relay.id: relay.terminals for relay in bench.polarities})
+    owners.update({polarity.id: polarity.terminals for polarity in bench.polarities})
     owners.update({lamp.id: lamp.terminals for lamp in bench.lamps})
     return owners

@@ -41,7 +41,7 @@ def dump(bench: Bench) -> str:
         blocks.append(_block("[[motor]]", table))
         blocks += [_block("[[motor.changeover]]", contact) for contact in contacts]
     blocks += [_block("[[wire]]", plain(wire)) for wire in bench.wires]
-    blocks += [_block("[[polarity]]", plain(relay)) for relay in bench.polarities]
+    blocks += [_block("[[polarity]]", plain(polarity)) for polarity in bench.polarities]
     blocks += [_block("[[lamp]]", plain(lamp)) for lamp in bench.lamps]
     blocks += [_block("[[vehicle]]", plain(vehicle)) for vehicle in bench.vehicles]
     blocks += [_block("[[train]]", plain(train)) for train in bench.trains]

@@ -11,6 +11,7 @@ from sim.bench.model import Bench
 from sim.bench.reading import load
 from sim.cli.output import CallRefused
 from sim.resources import level_names, level_path
+from sim.syllabus import chapter_ids
 from sim.track.formations import KINDS
 
 __all__ = ["bench_file", "open_bench", "unknown"]
@@ -45,7 +46,7 @@ def open_bench(name: str) -> Bench:
     Raises CallRefused with one line for each fault of the file, or where there is no such level.
     """
     try:
-        return load(bench_file(name), KINDS)
+        return load(bench_file(name), KINDS, chapter_ids())
     except BenchFaults as wrong:
         raise CallRefused(*(f"{name}: {fault}" for fault in wrong.faults)) from None
 

@@ -10,19 +10,26 @@ from sim.cli.benches import open_bench
 from sim.cli.output import CallRefused, print_errors, print_json, print_line
 from sim.cli.status import FINE, FOUND, WRONG
 from sim.cli.troubles import telling
+from sim.cli.wordset import document_in, words_of_bench
 from sim.proof import prove, to_json, to_text
 
 __all__ = ["check"]
 
 
-def _judged(name: str, as_json: bool) -> tuple[bool, dict[str, Any] | None, Sequence[str]]:
+def _judged(name: str, as_json: bool, asked: str | None) -> tuple[bool, dict[str, Any] | None, Sequence[str]]:
     """Whether the bench of a file passes, with its JSON document or else its lines."""
-    verdict = prove(open_bench(name))
-    return verdict.passed, to_json(verdict) if as_json else None, () if as_json else to_text(verdict)
+    bench = open_bench(name)
+    words = words_of_bench(asked, name, bench)
+    verdict = prove(bench)
+    if as_json:
+        return verdict.passed, document_in(words, to_json(verdict)), ()
+    return verdict.passed, None, [words.of(line) for line in to_text(verdict, bench)]
 
 
-def check(files: Sequence[str], *, as_json: bool) -> int:
+def check(files: Sequence[str], *, as_json: bool, asked: str | None = None) -> int:
     """Test every route of each file, in their order; a wrong file is told and does not keep the others back.
+
+    asked: the name of the set of words, None for the player's own.
 
     Returns the greatest status of all files: FINE, FOUND where a finding fails, or WRONG.
     """
@@ -30,7 +37,7 @@ def check(files: Sequence[str], *, as_json: bool) -> int:
     documents: list[dict[str, Any] | None] = []
     for name in files:
         try:
-            passed, document, lines = telling(name, partial(_judged, name, as_json))
+            passed, document, lines = telling(name, partial(_judged, name, as_json, asked))
         except CallRefused as refused:
             print_errors(refused.lines)
             documents.append(None)

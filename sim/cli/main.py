@@ -13,6 +13,7 @@ from sim.cli.output import CallRefused, OutputLost, flush_output, give_up_output
 from sim.cli.status import FINE, STOPPED, WRONG
 from sim.cli.troubles import telling, told
 from sim.version import VERSION
+from sim.words import SETS
 
 __all__ = ["main"]
 
@@ -35,15 +36,21 @@ class _Command:
     run: Callable[[argparse.Namespace], int]
 
 
+def _words_argument(parser: argparse.ArgumentParser) -> None:
+    text = "the trade words of its sentences; without it those set up in the window, else international"
+    parser.add_argument("--words", choices=list(SETS), help=text)
+
+
 def _check_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("files", nargs="+", metavar="NAME-OR-FILE", help="the name of a level, or a bench file")
     parser.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
+    _words_argument(parser)
 
 
 def _check(call: argparse.Namespace) -> int:
     from sim.cli.check import check
 
-    return check(call.files, as_json=call.json)
+    return check(call.files, as_json=call.json, asked=call.words)
 
 
 def _probe_arguments(parser: argparse.ArgumentParser) -> None:
@@ -52,12 +59,16 @@ def _probe_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("black", metavar="TERMINAL", help="where the black probe is held, such as bus.A")
     parser.add_argument("--mode", choices=["ohms", "volts"], default="ohms", help="what the meter reads (ohms)")
     parser.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
+    _words_argument(parser)
 
 
 def _probe(call: argparse.Namespace) -> int:
     from sim.cli.probe import probe
 
-    return telling(call.file, lambda: probe(call.file, call.red, call.black, dial=call.mode, as_json=call.json))
+    return telling(
+        call.file,
+        lambda: probe(call.file, call.red, call.black, dial=call.mode, as_json=call.json, asked=call.words),
+    )
 
 
 def _force_argument(parser: argparse.ArgumentParser) -> None:
@@ -68,35 +79,36 @@ def _shot_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="NAME-OR-FILE", help="the name of a level, or a bench file")
     parser.add_argument("out", metavar="OUT.png", help="the picture to write")
     _force_argument(parser)
+    _words_argument(parser)
 
 
 def _shot(call: argparse.Namespace) -> int:
     from sim.cli.shot import shot
 
-    return telling(call.file, lambda: shot(call.file, call.out, force=call.force))
+    return telling(call.file, lambda: shot(call.file, call.out, force=call.force, asked=call.words))
 
 
 def _sheet_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="NAME-OR-FILE", help="the name of a level, or a bench file")
     parser.add_argument("-o", dest="out", metavar="OUT.html", required=True, help="the page to write")
     _force_argument(parser)
+    _words_argument(parser)
 
 
 def _sheet(call: argparse.Namespace) -> int:
     from sim.cli.sheet import sheet
 
-    return telling(call.file, lambda: sheet(call.file, call.out, force=call.force))
+    return telling(call.file, lambda: sheet(call.file, call.out, force=call.force, asked=call.words))
 
 
 def _levels_arguments(parser: argparse.ArgumentParser) -> None:
-    del parser  # no arguments
+    _words_argument(parser)
 
 
 def _levels(call: argparse.Namespace) -> int:
-    del call
     from sim.cli.levels import levels
 
-    return levels()
+    return levels(call.words)
 
 
 def _play_arguments(parser: argparse.ArgumentParser) -> None:

@@ -9,8 +9,10 @@ from sim.bench.terminals import terminals
 from sim.cli.benches import open_bench, unknown
 from sim.cli.output import CallRefused, print_errors, print_json, print_line
 from sim.cli.status import FINE
+from sim.cli.wordset import words_of_bench
 from sim.electric.meter import Reading
 from sim.wiring.probe import probe as read_between
+from sim.words import verbatim
 
 __all__ = ["probe"]
 
@@ -32,15 +34,18 @@ def _shown(value: float | None) -> float | None:
     return round(value, _FIGURES - 1 - math.floor(math.log10(abs(value))))
 
 
-def _words(red: str, black: str, dial: Dial, reading: Reading) -> str:
+def _said(red: str, black: str, dial: Dial, reading: Reading) -> str:
     value = _shown(reading.value)
+    ends = f"{verbatim(red)} to {verbatim(black)}"
     if value is None:
-        return f"{red} to {black}: open"
-    return f"{red} to {black}: {value:,.10g} {_UNITS[dial]}{', the buzzer beeps' if reading.beeps else ''}"
+        return f"{ends}: open"
+    return f"{ends}: {value:,.10g} {_UNITS[dial]}{', the buzzer beeps' if reading.beeps else ''}"
 
 
-def probe(file: str, red: str, black: str, *, dial: Dial, as_json: bool) -> int:
+def probe(file: str, red: str, black: str, *, dial: Dial, as_json: bool, asked: str | None = None) -> int:
     """Tell what the meter reads, and on standard error where a supply that is plugged in spoils the ohms.
+
+    asked: the name of the set of words, None for the player's own.
 
     Raises CallRefused where the file is wrong, or a terminal is not on the bench.
     """
@@ -51,11 +56,13 @@ def probe(file: str, red: str, black: str, *, dial: Dial, as_json: bool) -> int:
         raise CallRefused(*(f"{file}: {unknown(name, 'a terminal of this bench', known)}" for name in strange))
     reading = read_between(bench, red, black, dial)
     plugged = any(supply.plugged for supply in bench.supplies)
+    words = words_of_bench(asked, file, bench)
     if plugged and dial == "ohms":
-        print_errors([f"{file}: the supply is plugged in and joins the two sides, so that ohms mean little"])
+        caution = words.of("the supply is plugged in and joins the two sides, so that ohms mean little")
+        print_errors([f"{file}: {caution}"])
     if as_json:
         document = {"bench": 1, "ends": [red, black], "mode": dial, "reading": _shown(reading.value)}
         print_json({**document, "beeps": reading.beeps, "plugged": plugged})
     else:
-        print_line(_words(red, black, dial, reading))
+        print_line(words.of(_said(red, black, dial, reading)))
     return FINE

@@ -17,6 +17,7 @@ from sim.coach.readings import all_right, must_match, pattern, readings_taken
 from sim.session.acts import Side
 from sim.session.frogs import frog_pieces
 from sim.session.journal import KEPT
+from sim.session.sentences import mid_sentence, points_words
 from sim.session.snapshot import LogEvent, ReadingView, Snapshot, Taken
 from sim.track.layout import Layout
 
@@ -27,12 +28,17 @@ _PLUGGED = "ohms were measured with the supply plugged in"
 
 @dataclass(frozen=True, slots=True)
 class PredictionView:
-    """What the player said of a frog, and whether it is right."""
+    """What the player said of a frog, and what is so; None for a frog that matches no rail."""
 
     piece: str
     setting: str
     side: Side
-    right: bool
+    so: Side | None
+
+    @property
+    def right(self) -> bool:
+        """Whether what was said is so."""
+        return self.side == self.so
 
 
 class Assessment:
@@ -51,13 +57,27 @@ class Assessment:
 
     @cached_property
     def predictions(self) -> tuple[PredictionView, ...]:
-        """What was said, and whether it is right."""
+        """What was said, and what is so."""
         return tuple(
-            PredictionView(
-                said.piece, said.setting, said.side, said.side == must_match(self._layout, said.piece, said.setting)
-            )
+            PredictionView(said.piece, said.setting, said.side, must_match(self._layout, said.piece, said.setting))
             for said in self._now.predictions
         )
+
+    @cached_property
+    def unforeseen(self) -> str:
+        """Why the mark for saying it first is not whole, in a few words: what was said, and what is so."""
+        level, bench = self._now.bench.level, self._now.bench
+        asked = [(piece, at) for piece in (level.predict if level is not None else ()) for at in SETTINGS]
+        said = {(view.piece, view.setting): view for view in self.predictions}
+        wrong = [
+            f"{mid_sentence(points_words(bench, *each))}: said {said[each].side}, it is {said[each].so or 'neither'}"
+            for each in asked
+            if each in said and not said[each].right
+        ]
+        missing = sum(each not in said for each in asked if each[0] in frog_pieces(bench))
+        if missing:
+            wrong.append("not all was said before power" if len(wrong) or missing < len(asked) else "nothing was said")
+        return "; ".join(wrong)
 
     @cached_property
     def foreseen(self) -> float:

@@ -1,4 +1,8 @@
-"""The score of a level: marks out of 100, part by part (syllabus.md)."""
+"""The score of a level: marks out of 100, part by part (syllabus.md).
+
+A bench on which nothing runs earns nothing for being safe or tidy: a run that dies is not safe, and a bench is tidy
+only once the test passes.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +13,7 @@ from sim.bench.level import GOALS
 from sim.bench.model import Bench
 from sim.proof.verdict import Verdict
 from sim.track.layout import Layout
+from sim.train.fleet import tested
 from sim.wiring.feeds import Feeds, Side
 from sim.wiring.positions import positions
 from sim.wiring.switched import SwitchedCircuit
@@ -45,6 +50,8 @@ class Marks:
 def idle_wires(bench: Bench) -> tuple[int, ...]:
     """Wires (by their place in the file) without which every rail is fed as before, none by a touch that was not.
 
+    Nor is one idle that leads round a lamp: without it the lamp would be in line.
+
     Tried one at a time; of two that do the same both count as one: the later is idle.
     """
     found: list[int] = []
@@ -57,13 +64,14 @@ def idle_wires(bench: Bench) -> tuple[int, ...]:
     return tuple(sorted(found))
 
 
-def _fed(bench: Bench) -> list[tuple[dict[str, Side], dict[str, Side]]]:
-    """What feeds what in every setting, also without touches; automatic polarity units at rest, and each turned."""
+def _fed(bench: Bench) -> list[tuple[dict[str, Side], ...]]:
+    """What feeds what in every setting, also without touches, and past lamps; units at rest, and each turned."""
     switched = SwitchedCircuit(bench, Layout(bench))
     every, firm = Feeds(bench, switched), Feeds(bench, switched, ("blade", "joint"))
+    ways = (every, firm, Feeds(bench, switched, ("lamp",))) if bench.lamps else (every, firm)
     units = [{}, *({unit.id: "b"} for unit in bench.polarities)]
     settings = [switched.made(travel, turned) for travel in positions(bench) for turned in units]
-    return [(every.rails(made), firm.rails(made)) for made in settings]
+    return [tuple(way.rails(made) for way in ways) for made in settings]
 
 
 def _weights(goals: tuple[str, ...]) -> dict[str, int]:
@@ -79,6 +87,15 @@ def _weights(goals: tuple[str, ...]) -> dict[str, int]:
     return marks
 
 
+def _runs(bench: Bench, verdict: Verdict) -> bool:
+    """Whether any engine runs through anywhere. A wagon never dies, so its runs say nothing of a bench without feed."""
+    layout = Layout(bench)
+    scales = {layout.scale(piece).name for piece in layout.pieces}
+    rolled = {one.name for scale in scales for one in tested(bench, scale) if one.draws_amps <= 0}
+    engines = [route for route in verdict.routes if route.vehicle not in rolled]
+    return any(route.live for route in engines) or not engines
+
+
 def score(bench: Bench, verdict: Verdict, *, foreseen: float, checked: bool) -> Marks:
     """The marks of a level.
 
@@ -91,12 +108,13 @@ def score(bench: Bench, verdict: Verdict, *, foreseen: float, checked: bool) -> 
     idle = idle_wires(bench)
     by_touch = [finding for finding in verdict.findings if finding.kind in ("blade-fed", "joiner-fed")]
     touched = {rail for finding in by_touch for rail in finding.touching}
+    runs = _runs(bench, verdict)
     shares = {
-        "safe": verdict.shares.safe,
-        "live": verdict.shares.live,
+        "safe": verdict.shares.safe if runs else 0.0,
+        "live": verdict.shares.live if runs else 0.0,
         "foreseen": foreseen,
         "checked": 1.0 if checked else 0.0,
-        "tidy": max(0.0, 1.0 - _UNTIDY * (len(idle) + len(touched))),
+        "tidy": max(0.0, 1.0 - _UNTIDY * (len(idle) + len(touched))) if verdict.passed else 0.0,
     }
     parts = tuple(Mark(name, int(of * shares[name] + 1e-9), of) for name, of in weights.items())
     return Marks(parts, verdict.passed, idle)

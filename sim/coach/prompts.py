@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sim.bench.model import Bench
+from sim.bench.model import Bench, Wire
 from sim.bench.point_set import setting_near
 from sim.bench.prompt import (
     AsSolved,
@@ -34,7 +34,9 @@ class Prompts:
         self._prompts = filed.level.prompts if filed.level is not None else ()
         self._target = solved(filed) if self._prompts else filed
         self._at = 0
-        self._fed_over: bool | None = None  # while an engine is on the frog: whether it has been fed all the way
+        self._fed_over: dict[str, tuple[str, bool]] = {}  # frogs with an engine on them: how the points lie, fed so far
+        self._run_over: set[tuple[str, str]] = set()
+        self._wires: tuple[Wire, ...] = ()
         self._fed: tuple[Bench, bool] | None = None
 
     @property
@@ -58,11 +60,14 @@ class Prompts:
     def begin(self) -> None:
         """From the first one again."""
         self._at = 0
+        self._run_over.clear()
+        self._fed_over.clear()
 
     def follow(self, now: Snapshot) -> None:
         """Go on past every prompt whose end has come."""
         if now.verdict is not None and now.verdict.passed:
             self._at = len(self._prompts)
+        self._watch(now)
         while (prompt := self.now) is not None and self._met(prompt.until, now):
             self._at += 1
 
@@ -73,9 +78,10 @@ class Prompts:
             case Runs(train):
                 return any(view.running and abs(view.speed_mm_s) > _MOVES for view in now.trains if view.id == train)
             case Over(piece, setting):
-                return self._over(piece, setting, now)
-            case Joined(ends):
-                return any(set(wire.ends) == set(ends) for wire in now.bench.wires)
+                return (piece, setting) in self._run_over
+            case Joined(ends, off):
+                pairs = {frozenset(wire.ends) for wire in now.bench.wires}
+                return frozenset(ends) in pairs and (off is None or frozenset((ends[0], off)) not in pairs)
             case Unplugged(unplugged):
                 return unplugged == (not any(supply.plugged for supply in now.supplies))
             case Live(live):
@@ -89,21 +95,25 @@ class Prompts:
             case Passed(passed):
                 return passed == (now.verdict is not None and now.verdict.passed)
 
-    def _over(self, piece: str, setting: str, now: Snapshot) -> bool:
-        """Whether an engine has run over that frog and off it again, fed all the way, with the points lying so."""
-        frogs = {frog for each in now.bench.tracks if each.id == piece for frog in each.frogs}
-        on_it = [
-            train
-            for train in now.trains
-            if any(frogs.intersection(side) for vehicle in train.vehicles for axle in vehicle.touching for side in axle)
-        ]
-        lies = setting_near(now.travel.get(piece, 0.0)) == setting
-        if on_it:
-            runs = lies and all(train.running and abs(train.speed_mm_s) > _MOVES for train in on_it)
-            self._fed_over = runs and self._fed_over is not False
-            return False
-        over, self._fed_over = bool(self._fed_over) and lies, None
-        return over
+    def _watch(self, now: Snapshot) -> None:
+        """See which frogs an engine has run over and off again, fed all the way, and how the points lay.
+
+        What was run over before something was wired says nothing of the bench as it is now.
+        """
+        if now.bench.wires != self._wires:
+            self._wires = now.bench.wires
+            self._run_over.clear()
+            self._fed_over.clear()
+        for piece in dict.fromkeys(p.until.piece for p in self._prompts[self._at :] if isinstance(p.until, Over)):
+            frogs = {frog for each in now.bench.tracks if each.id == piece for frog in each.frogs}
+            on_it = [train for train in now.trains if _on_any(train, frogs)]
+            lies = setting_near(now.travel.get(piece, 0.0))
+            if on_it:
+                runs = all(train.running and abs(train.speed_mm_s) > _MOVES for train in on_it)
+                before = self._fed_over.get(piece, (lies, True))
+                self._fed_over[piece] = lies, runs and before == (lies, True)
+            elif self._fed_over.pop(piece, None) == (lies, True):
+                self._run_over.add((piece, lies))
 
     def _is_fed(self, bench: Bench) -> bool:
         if self._fed is None or self._fed[0] is not bench:
@@ -111,7 +121,10 @@ class Prompts:
         return self._fed[1]
 
 
+def _on_any(train: TrainView, frogs: set[str]) -> bool:
+    touched = (side for vehicle in train.vehicles for axle in vehicle.touching for side in axle)
+    return any(frogs.intersection(side) for side in touched)
+
+
 def _stalled(train: TrainView) -> bool:
     return train.throttle > 0 and not train.running and not train.derailed and abs(train.speed_mm_s) < _MOVES
-
-

@@ -3,20 +3,35 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
+from sim.bench.model import Bench
 from sim.proof.quiet import MOST_TOGETHER
 from sim.proof.subject import Subject
 from sim.proof.verdict import Finding, Kind
 from sim.wiring.feeds import Feeds
 from sim.wiring.names import part_words, place_ref, section_words
-from sim.wiring.telling import opening
+from sim.wiring.telling import listed, opening
 
 __all__ = ["advice", "tried"]
 
 _NEAR_END = 0.05  # of the throw (model.md section 5)
+
+
+_MOST_NAMED = 8  # rails named in one sentence; of more it says how many; our choice
+_GIVE = {False: "give it", True: "give them"}
+
+
+def _named(bench: Bench, rails: Sequence[str]) -> str:
+    """ "the frog lives", or of rails that are joined "the frog and the left exit rail, which are joined, live"."""
+    words = [f"the {section_words(bench, rail)}" for rail in rails[:_MOST_NAMED]]
+    if len(rails) == 1:
+        return f"{words[0]} lives"
+    if len(rails) > _MOST_NAMED:
+        words.append(f"{len(rails) - _MOST_NAMED} more rails")
+    return f"{listed(words)}, which are joined, live"
 
 
 def _about(kind: Kind, rails: tuple[str, ...], text: str, points: Mapping[str, str] | None = None) -> Finding:
@@ -63,12 +78,14 @@ def _joiner_fed(subject: Subject) -> Iterator[Finding]:
         if joined[subject.feeds.group_of(node)] and not alone[without.group_of(node)]:
             groups.setdefault(int(subject.whole[node]), []).append(section)
     for rails in groups.values():
-        first = section_words(bench, rails[0])
-        more = f" and {len(rails) - 1} more joined to it live" if len(rails) > 1 else " lives"
+        named = _named(bench, rails)
+        apart = len({without.group_of(subject.section_node(rail)) for rail in rails})
+        give = _GIVE[len(rails) > 1]
+        needs = f"{give} a wire" if apart == 1 else f"give each length of rail a wire of its own, {apart} in all"
         yield _about(
             "joiner-fed",
             tuple(rails),
-            f"The {first}{more} only from a rail joiner. Such a joint gets dirty or works loose: give it a wire.",
+            f"{named[:1].upper()}{named[1:]} only from a rail joiner. Such a joint gets dirty or works loose: {needs}.",
         )
 
 
@@ -106,11 +123,9 @@ def _blade_fed(subject: Subject) -> Iterator[Finding]:
     for settings, rails in told.values():
         near = conductors.near([subject.section_node(rails[0])]).levers
         points = subject.points({lever: word for lever, word in settings.items() if lever in near})
-        first = section_words(subject.bench, rails[0])
-        more = f" and {len(rails) - 1} more joined to it live" if len(rails) > 1 else " lives"
         text = (
-            f"{opening(subject.bench, points)}the {first}{more} only from a blade that touches its stock rail. Such a "
-            "touch gets dirty: give it a contact."
+            f"{opening(subject.bench, points)}{_named(subject.bench, rails)} only from a blade that touches its stock "
+            f"rail. Such a touch gets dirty: {_GIVE[len(rails) > 1]} a contact."
         )
         yield _about("blade-fed", tuple(sorted(rails)), text, points)
 

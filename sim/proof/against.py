@@ -202,13 +202,14 @@ def _shorts(
     at, short = best
     rails = tuple(sorted({section_of(meeting.names[k]) for k in short.rails}))
     where = listed([f"the {section_words(subject.bench, rail)}" for rail in rails])
-    where += f", {amps_words(short.amps)}" if short.level == 1 else ""  # a short takes all that the supply can give
-    what = "shorts" if short.level == 2 else "makes a current that overheats something"
     name = meeting.sweep.items[run.item].name
-    text = (
-        f"{_opening(subject, meeting, run)}, the {name} {what} at {at:.0f} mm ({where}) and "
-        f"derails at {derails:.0f} mm, as on every powered frog."
-    )
+    what = f"the {name} shorts at {at:.0f} mm ({where}) and"
+    if short.level == 1:
+        what = (
+            f"the {name} lets {amps_words(short.amps)} flow at {at:.0f} mm ({where}), too little to open the breaker, "
+            "so that something overheats, and"
+        )
+    text = f"{_opening(subject, meeting, run)}, {what} derails at {derails:.0f} mm, as on every powered frog."
     return Finding(
         "points-against", "wheel", _points(meeting, run), track_ends(meeting, run.track), "backward", name, derails, at,
         rails, short.amps, None, text,

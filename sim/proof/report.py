@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from sim.bench.model import Bench
 from sim.proof.alike import alike, also_words
 from sim.proof.verdict import Finding, Verdict
 from sim.wiring.loop import loop_names
+from sim.wiring.telling import end_words
 
-__all__ = ["runs_words", "span_words", "to_json", "to_text"]
+__all__ = ["runs_words", "span_words", "to_json", "to_text", "way_words"]
 
 
 def _figures(value: float | None, digits: int = 3) -> float | None:
@@ -57,11 +59,17 @@ def to_json(verdict: Verdict) -> dict[str, Any]:
     }
 
 
-def _line(finding: Finding) -> str:
+def way_words(bench: Bench, path: tuple[str, str]) -> str:
+    """A way over the track by its two ends: "the toe to the main end", with their pieces where there are several."""
+    first, last = (end_words(bench, end) for end in path)
+    return f"{first} to {last}"
+
+
+def _line(finding: Finding, bench: Bench) -> str:
     mark = "FAILS" if finding.fails else "note"
     where = ""
     if finding.path is not None and finding.from_mm is not None and finding.to_mm is not None:
-        where = f" {finding.path[0]} to {finding.path[1]}, {span_words(finding.from_mm, finding.to_mm)}:"
+        where = f" {way_words(bench, finding.path)}, {span_words(finding.from_mm, finding.to_mm)}:"
     text = finding.text[:1].upper() + finding.text[1:]
     return f"{mark}  {finding.kind}:{where} {text}{runs_words(finding)}"
 
@@ -72,8 +80,16 @@ def runs_words(finding: Finding) -> str:
 
 
 def span_words(from_mm: float, to_mm: float) -> str:
-    """ "266 to 293 mm", or "at 139 mm" where that is the same; number and unit stay together."""
+    """ "266 to 293 mm", or "at 139 mm" where that is the same; number and unit stay together.
+
+    What begins before the end that is measured from, where an open end is thought on, is told without a minus: "up to
+    86 mm".
+    """
     low, high = round(from_mm), round(to_mm)  # whole numbers have no minus zero
+    if high < 0:
+        return "before 0\u00a0mm"
+    if low < 0:
+        return f"up to {high}\u00a0mm"
     return f"at {low}\u00a0mm" if low == high else f"{low} to {high}\u00a0mm"
 
 
@@ -83,7 +99,7 @@ def _count_words(verdict: Verdict) -> str:
     return f"{routes} route{'' if routes == 1 else 's'}, {runs} run{'' if runs == 1 else 's'}"
 
 
-def to_text(verdict: Verdict) -> list[str]:
+def to_text(verdict: Verdict, bench: Bench) -> list[str]:
     """What a person reads: the outcome, then every finding on a line of its own, failing ones first.
 
     Those that are alike but for the piece of track are one line.
@@ -96,5 +112,5 @@ def to_text(verdict: Verdict) -> list[str]:
         f"{shares.live:.0%} without a dead place.",
     ]
     for group in alike(verdict, range(len(verdict.findings))):
-        lines.append(_line(verdict.findings[group[0]]) + also_words(verdict, group))
+        lines.append(_line(verdict.findings[group[0]], bench) + also_words(verdict, group))
     return [*lines, *(f"note  {each}" for each in verdict.remarks)]

@@ -197,7 +197,7 @@ def _blame_words(subject: Subject, key: Key, sighting: Sighting) -> str:
             f" It comes from {named}, which the run does not pass: two trains that do not meet must be able to run at "
             "once."
         )
-    return f" It comes from {named}: set that first."
+    return f" It comes from {named}: set {'that' if len(blamed) == 1 else 'those'} the other way first."
 
 
 def rail_words(subject: Subject, sections: tuple[str, ...]) -> str:

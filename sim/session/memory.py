@@ -19,7 +19,7 @@ from sim.session.acts import Side
 from sim.session.locks import UNLOCKED, Locks
 from sim.session.running import Running
 from sim.session.session import Session
-from sim.session.snapshot import FirstPower, ReadingView, Taken
+from sim.session.snapshot import Evidence, EvidenceKind, FirstPower, ReadingView, Taken
 from sim.track.formations import KINDS
 from sim.track.layout import Layout
 from sim.track.walk import Spot
@@ -101,6 +101,7 @@ def _facts(now: Running) -> Mapping[str, Any]:
         "readings": [asdict(reading) for reading in now.meter.readings.values()],
         "found": sorted(now.meter.found),
         "taken": _rows(now.meter.taken),
+        "evidence": sorted(now.evidence.so_far),
     }  # fmt: skip
 
 
@@ -112,6 +113,14 @@ def _taken(rows: Iterable[Any]) -> frozenset[Taken]:
     return frozenset(
         Taken(bool(ohms), (str(a), str(b)), tuple((str(piece), str(at)) for piece, at in settings))
         for (a, b), settings, ohms in rows
+    )
+
+
+def _evidence(rows: Iterable[Any]) -> frozenset[Evidence]:
+    kinds: Mapping[str, EvidenceKind] = {"joined": "joined", "open": "open", "apart": "apart", "ran": "ran"}
+    return frozenset(
+        Evidence(kinds[what], (str(a), str(b)), tuple((str(piece), str(at)) for piece, at in points))
+        for what, (a, b), points in rows
     )
 
 
@@ -133,3 +142,4 @@ def _take_up(now: Running, facts: Mapping[str, Any]) -> None:
     screws = {(motor.id, number) for motor in now.bench.motors for number in range(len(motor.changeovers))}
     found = screws & {(str(motor), int(number)) for motor, number in facts["found"]}
     now.meter.take_up(int(facts["cautions"]), _readings(facts["readings"]), _taken(facts["taken"]), found)
+    now.evidence.take_up(_evidence(facts.get("evidence", ())))  # a bench left by an older version has none

@@ -91,13 +91,18 @@ def otherwise(now: Running, edit: Edit | None = None) -> Moment:
                 drawn = abs(solved.amps.get(PartRef("load", one.name), 0.0))
                 engines.append(Drawn(one.vehicle.name, drawn, at, at >= one.vehicle.works_from_volts))
     fault = None
+    share = 1.0
+    for supply in bench.supplies:
+        would = abs(solved.amps.get(PartRef("supply", supply.id), 0.0))
+        share = min(share, supply.most_amps / would) if would else share
     for supply in bench.supplies:
         given = min(abs(solved.amps.get(PartRef("supply", supply.id), 0.0)), supply.most_amps)
         if given >= supply.trip_amps:
             names = {one.name: one.vehicle.name for one in everyone}
             fault = fault_of(bench, supply.id, solved, travel, feeds, names)
             break
-    return Moment(bench, powered, feeds, solved.amps, tuple(engines), fault)
+    amps = solved.amps if share >= 1.0 else {ref: share * amp for ref, amp in solved.amps.items()}
+    return Moment(bench, powered, feeds, amps, tuple(engines), fault)
 
 
 def gap_moments(now: Running, place: str) -> tuple[GapMoment, GapMoment]:

@@ -104,7 +104,7 @@ class Rolling:
         )
 
     def joins_sides(self, feeds: Mapping[str, str]) -> bool:
-        """Whether one wheel, or the wheels that one vehicle collects with on a side, stand on side A and on side B.
+        """Whether one wheel, or the pick-up wheels of one vehicle on a side, stand on side A and on side B.
 
         feeds: the side of every section with nothing on the track.
         """

@@ -14,10 +14,12 @@ from collections.abc import Mapping
 from sim.bench.edits import History
 from sim.bench.levers import filed_settings, with_settings
 from sim.bench.model import Bench
+from sim.bench.table import Table
 from sim.bench.terminals import terminals
 from sim.electric.parts import PartRef
 from sim.session import sentences as say
 from sim.session.electrics import Electrics, Solved
+from sim.session.evidence import EvidenceSoFar, stand_of
 from sim.session.faults import fault_of
 from sim.session.ground import Ground
 from sim.session.journal import Journal
@@ -63,9 +65,11 @@ class Running:
         self.supplies.throttle = max((each.throttle for each in self.trains.values() if each.kind == "dc"), default=0.0)
         self.electrics = Electrics(bench, self.layout)
         self.meter = Meter()
+        self.evidence = EvidenceSoFar()
         self.play = Play()
         self.journal = Journal()
         self.fault: FaultView | None = None
+        self.overload: FaultView | None = None
         self._last_fault = ""
         self.verdict: Judged | None = None
         self.reached: frozenset[str] = frozenset()
@@ -73,6 +77,7 @@ class Running:
         self._live: set[str] = set()
         self._stalled: set[str] = set()
         self._debt = 0.0
+        self._limited: tuple[Solved, float, Mapping[PartRef, float]] | None = None
         if locks.power(self.play.said):
             self.supplies.switch_off()
         self.solved = self._solve()
@@ -91,6 +96,7 @@ class Running:
             left -= span
         if self.changed:
             self._settle()
+        self.evidence.ran(self.trains.values(), self.points.travel)
         self._tell_stalls()
 
     @property
@@ -109,11 +115,25 @@ class Running:
         """What flows through the automatic polarity units, of what the supplies can give."""
         if not self.units.throws:
             return _NOTHING
-        shares = [state.given / state.amps for state in self.supplies.states.values() if state.amps]
-        share = min(shares, default=1.0)
+        share = self._share
         if share >= 1.0:
             return self.solved.amps
         return {ref: amps * share for ref, amps in self.solved.amps.items() if ref.kind == "unit"}
+
+    @property
+    def _share(self) -> float:
+        """What flows of what would flow from supplies without limit: one that limits lessens all currents alike."""
+        return min((state.given / state.amps for state in self.supplies.states.values() if state.amps), default=1.0)
+
+    @property
+    def amps(self) -> Mapping[PartRef, float]:
+        """Current through every part, of what the supplies can give."""
+        share = self._share
+        if share >= 1.0:
+            return self.solved.amps
+        if self._limited is None or self._limited[:2] != (self.solved, share):
+            self._limited = self.solved, share, Table((ref, amps * share) for ref, amps in self.solved.amps.items())
+        return self._limited[2]
 
     def _pass(self, span: float) -> None:
         """Let `span` seconds pass, at whose end something electrical may change, and not before."""
@@ -149,10 +169,31 @@ class Running:
         """Something electrical may have changed: look at the wheels, solve, read the meter, tell what is news."""
         for train in self.trains.values():
             train.look(self.ground)
-        self.solved = self._solve()
+        before, self.solved = self.solved, self._solve()
         self.changed = False
         self._tell_power()
         self._read_meter()
+        self._look_for_overload(before)
+
+    def _look_for_overload(self, before: Solved) -> None:
+        """Say what flows where a closed breaker has too much; the same value again while the same flows."""
+        over = next((name for name, state in self.supplies.states.items() if state.overloaded), None)
+        if over is None:
+            self.overload = None
+        elif self.overload is None or self.overload.supply != over or self.solved is not before:
+            now = self._fault_of(over, self.solved)
+            same = self.overload is not None and self.overload.loop == now.loop
+            self.overload = self.overload if same else now
+
+    def _fault_of(self, supply: str, solved: Solved) -> FaultView:
+        """What flows through a supply's breaker, and where."""
+        names = {
+            f"{train.train.id}:{k}": vehicle.name
+            for train in self.trains.values()
+            for k, vehicle in enumerate(train.vehicles)
+        }
+        feeds = self.electrics.feeds(self.points.travel)
+        return fault_of(self.bench, supply, solved, self.points.travel, feeds, names)
 
     def _solve(self) -> Solved:
         standing = {train: train.standing() for train in self.trains.values()}
@@ -178,6 +219,9 @@ class Running:
         reading = self.meter.look(
             self.bench, net, self.points.travel, joined=self.supplies.any_joined, before_power=not self.play.powered
         )
+        volts = min((abs(supply.volts) for supply in self.bench.supplies), default=0.0)
+        stand = stand_of(self.points.travel)
+        self.evidence.measured(self.meter.view, stand, plugged=self.supplies.any_joined, volts=volts)
         for motor, number in sorted(self.meter.found - found):
             self.journal.tell(say.found_words(self.bench, motor, number))
         if reading is not None:
@@ -229,13 +273,7 @@ class Running:
             self._live.add(name)
             self.journal.tell(f"{say.supply_words(self.bench, name)} tries again.")
             return
-        names = {
-            f"{train.train.id}:{k}": vehicle.name
-            for train in self.trains.values()
-            for k, vehicle in enumerate(train.vehicles)
-        }
-        feeds = self.electrics.feeds(self.points.travel)
-        fault = fault_of(self.bench, name, before, self.points.travel, feeds, names)
+        fault = self._fault_of(name, before)
         self.fault = dataclasses.replace(fault, again=fault.text == self._last_fault)
         self._last_fault = fault.text
         self.play.trips += 1

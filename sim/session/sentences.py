@@ -123,6 +123,12 @@ def edit_words(bench: Bench, edit: Edit) -> str:
             return f"Train {edit.train} set down {edit.mm:.0f} mm from {end_words(bench, edit.end)}."
         case ChangeWire():
             a, b = edit.wire.ends
+            was = bench.wires[edit.index].ends
+            if was != edit.wire.ends:
+                left, come = (was[0], a) if was[1] == b else (was[1], b)
+                stays = b if was[1] == b else a
+                words = [wire_end_words(bench, end) for end in (stays, left, come)]
+                return "Wire from {} moved from {} to {}.".format(*words)
             return f"Wire from {wire_end_words(bench, a)} to {wire_end_words(bench, b)} changed."
     return _laying_words(edit)
 

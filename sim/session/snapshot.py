@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from sim.wiring.loop import LoopStep
 
 __all__ = [
+    "Evidence",
+    "EvidenceKind",
     "FaultView",
     "FirstPower",
     "Judged",
@@ -96,6 +98,22 @@ class Taken(NamedTuple):
     """A reading taken as it should be: of ohms or (False) of volts, two terminals in order, how all points stood."""
 
     ohms: bool
+    ends: tuple[str, str]
+    points: tuple[tuple[str, str], ...]
+
+
+EvidenceKind = Literal["joined", "open", "apart", "ran"]
+
+
+class Evidence(NamedTuple):
+    """Something that tells of the side of rails, in one position of all points.
+
+    what: the meter read its two ends as "joined" or as "open" (ohms, with the supply unplugged), or with the supply's
+        volts between them ("apart"), or an engine "ran" with its wheels on the one rail on its left and on the other
+        on its right
+    """
+
+    what: EvidenceKind
     ends: tuple[str, str]
     points: tuple[tuple[str, str], ...]
 
@@ -205,6 +223,7 @@ class Snapshot:
 
     travel: of all points and switches, 0.0 normal to 1.0 diverging
     throwing: points and switches that are on their way
+    overload: what flows through a breaker that has too much and has not opened yet, told as a fault would be
     feeds: side of the supply of every rail: "A", "B", "none" or "both"
     amps: current through every part of the wiring, by its name
     log: the latest sentences, oldest first, the first of them number log_first, counted from 0; log_marks: what
@@ -213,6 +232,7 @@ class Snapshot:
     predictions: what was said of the frogs, the last for each piece and setting
     readings: the latest of every frog against each stock rail in each position
     found: contacts of motors that the meter's readings have proved, as (motor, number from 0)
+    evidence: what has told of the sides of rails so far, whatever has been wired since
     test_wanted: the test of every route has been asked for and its verdict not yet given back
     """
 
@@ -226,6 +246,7 @@ class Snapshot:
     feeds: Mapping[str, str]
     amps: Mapping[PartRef, float]
     fault: FaultView | None
+    overload: FaultView | None
     log: tuple[str, ...]
     log_first: int
     log_marks: tuple[LogMark, ...]
@@ -235,6 +256,7 @@ class Snapshot:
     predictions: tuple[Predict, ...]
     readings: tuple[ReadingView, ...]
     found: frozenset[tuple[str, int]]
+    evidence: frozenset[Evidence]
     play: PlayView
     test_wanted: bool
     verdict: Judged | None

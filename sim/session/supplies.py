@@ -34,6 +34,11 @@ class SupplyState:
         return math.copysign(min(abs(self.amps), self.model.most_amps), self.amps)
 
     @property
+    def overloaded(self) -> bool:
+        """Whether it gives so much that its breaker, still closed, will open."""
+        return self.live and abs(self.given) >= self.model.trip_amps
+
+    @property
     def live(self) -> bool:
         """Switched on, plugged in, breaker closed."""
         return self.on and self.plugged and not self.breaker.open

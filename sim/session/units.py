@@ -71,8 +71,8 @@ class Units:
         return tuple(turned)
 
 
-def _has_digital(bench: Bench, relay: Polarity) -> bool:
-    """Whether a digital supply is on a relay's supply ends, over wires and the bus; if none is, on the bench at all."""
+def _has_digital(bench: Bench, unit: Polarity) -> bool:
+    """Whether a digital supply is on a unit's supply ends, over wires and the bus; if none is, on the bench at all."""
     joined: dict[str, set[str]] = {}
     pairs = [wire.ends for wire in bench.wires]
     if bench.bus is not None:
@@ -80,7 +80,7 @@ def _has_digital(bench: Bench, relay: Polarity) -> bool:
     for one, other in pairs:
         joined.setdefault(one, set()).add(other)
         joined.setdefault(other, set()).add(one)
-    reached = [f"{relay.id}.{end}" for end, _, _ in relay.contacts]
+    reached = [f"{unit.id}.{end}" for end, _, _ in unit.contacts]
     seen = set(reached)
     for end in reached:
         fresh = joined.get(end, set()) - seen

@@ -3,14 +3,26 @@
 from __future__ import annotations
 
 import html
+import re
 from collections.abc import Iterable, Sequence
 
-__all__ = ["element", "escaped", "table"]
+from sim.words import Words
+
+__all__ = ["element", "escaped", "in_words", "table"]
+
+_TAG = re.compile(r"(<style>.*?</style>|<[^>]*>)", re.DOTALL)
 
 
 def escaped(text: str) -> str:
     """Text as it may stand in HTML, also in a quoted attribute."""
     return html.escape(text)
+
+
+def in_words(page: str, words: Words) -> str:
+    """A page with what can be read on it in these words; styles, tags and their attributes as they are."""
+    parts = _TAG.split(page)  # a text, a tag, a text ...
+    parts[::2] = (escaped(words.of(html.unescape(text))) for text in parts[::2])
+    return "".join(parts)
 
 
 def element(name: str, inner: str, **attributes: str) -> str:

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sim.bench.model import Bench
+from sim.coach.sides import sides_hidden
 from sim.proof import prove
-from sim.proof.report import span_words
+from sim.proof.report import span_words, way_words
 from sim.proof.verdict import Finding, Verdict
-from sim.sheet.markup import element, escaped, table
+from sim.sheet.markup import element, escaped, in_words, table
 from sim.sheet.plan import Plan, fitted, full_size, plan
 from sim.sheet.record import Card, Contact, cards, contacts, lines
 from sim.track.layout import Layout
+from sim.words import Words, plain, verbatim
 
 __all__ = ["sheet"]
 
@@ -46,28 +48,35 @@ _CAUTION = (
     "licensed practice and local codes. A short can heat wire and melt plastic. Ventilate when soldering."
 )
 _BLANK = "_______"
+_FIRST = Words()
 
 
-def sheet(bench: Bench) -> str:
-    """The wiring sheet of a bench. The same bench gives the same text."""
+def sheet(bench: Bench, words: Words = _FIRST) -> str:
+    """The wiring sheet of a bench in the words of a set. The same bench gives the same text.
+
+    Of a job whose rails show no side until it is proved, nothing tells of sides before the test of every route passes.
+    """
     layout = Layout(bench)
     board = plan(bench, layout)
+    verdict = prove(bench)
+    to_find = sides_hidden(bench) and not verdict.passed
     title = bench.title or "Untitled bench"
     parts = [
         element("h1", escaped(title)),
         element("p", "Wiring sheet. Left and right are those of the piece seen from above, from its toe or end a."),
         element("p", escaped(_CAUTION), class_="caution"),
         *_plan(board),
-        *_wires(bench, layout),
+        *_wires(bench, layout, to_find),
         *(_card(card) for card in _heading("Turnouts", cards(bench, layout))),
         *_contacts(bench),
-        *_tested(prove(bench)),
+        *_tested(bench, verdict, to_find),
         *_at_full_size(board),
         element("p", f"Checked on the real board: {_BLANK * 3} date {_BLANK * 2} by {_BLANK * 2}", class_="sign"),
     ]
     head = f'<meta charset="utf-8">\n<title>{escaped(title)}</title>\n<style>{_STYLE}</style>'
     body = "\n".join(parts)
-    return f'<!doctype html>\n<html lang="en">\n<head>\n{head}\n</head>\n<body>\n{body}\n</body>\n</html>\n'
+    page = f'<!doctype html>\n<html lang="en">\n<head>\n{head}\n</head>\n<body>\n{body}\n</body>\n</html>\n'
+    return in_words(page, words)
 
 
 def _heading(title: str, every: tuple[Card, ...]) -> Iterator[Card | str]:
@@ -102,9 +111,10 @@ def _at_full_size(board: Plan | None) -> Iterator[str]:
         yield element("figure", strip + element("figcaption", told))
 
 
-def _wires(bench: Bench, layout: Layout) -> Iterator[str]:
+def _wires(bench: Bench, layout: Layout, to_find: bool) -> Iterator[str]:
     yield element("h2", "Wires")
     rows = lines(bench, layout)
+    typed = plain if bench.level is not None else verbatim  # what a job says is the program's
     if not rows:
         yield element("p", "Nothing is wired yet.")
         return
@@ -114,11 +124,11 @@ def _wires(bench: Bench, layout: Layout) -> Iterator[str]:
             (
                 line.number,
                 *(f"{end}, {said}" if said else end for end, said in zip(line.ends, line.said, strict=True)),
-                line.carries,
-                line.colour or _BLANK,
+                _BLANK if to_find else line.carries,
+                typed(line.colour) or _BLANK,
                 line.size,
                 f"{line.metres:g} m",
-                line.note,
+                typed(line.note),
             )
             for line in rows
         ],
@@ -183,8 +193,11 @@ def _contact_row(contact: Contact) -> tuple[str, ...]:
     )
 
 
-def _tested(verdict: Verdict) -> Iterator[str]:
+def _tested(bench: Bench, verdict: Verdict, to_find: bool) -> Iterator[str]:
     yield element("h2", "Tested on the screen")
+    if to_find:
+        yield element("p", "Not clean yet. Which side each wire and rail is on is to be found with the meter.")
+        return
     if not verdict.routes:
         yield element("p", "There is no route to test.")
     elif verdict.passed:
@@ -195,7 +208,7 @@ def _tested(verdict: Verdict) -> Iterator[str]:
             ("Where", "Vehicle", "Runs", "Found"),
             [
                 (
-                    _where(found),
+                    _where(bench, found),
                     found.vehicle or "none",
                     str(found.runs or ""),
                     ("" if found.fails else "Advice: ") + found.text[:1].upper() + found.text[1:],
@@ -207,7 +220,8 @@ def _tested(verdict: Verdict) -> Iterator[str]:
         yield element("p", escaped(remark))
 
 
-def _where(found: Finding) -> str:
+def _where(bench: Bench, found: Finding) -> str:
     if found.path is None or found.from_mm is None or found.to_mm is None:
         return "with a coin on the track" if found.when == "coin" else "with nothing on the track"
-    return f"{found.path[0]} to {found.path[1]}, {span_words(found.from_mm, found.to_mm)}"
+    words = way_words(bench, found.path)
+    return f"{words[:1].upper()}{words[1:]}, {span_words(found.from_mm, found.to_mm)}"

@@ -187,15 +187,19 @@ def _told(step: LoopStep) -> str:
 
 
 def told(bench: Bench, loop: tuple[LoopStep, ...]) -> tuple[str, ...]:
-    """The loop as the short list on the job sheet: rails, contacts and wheels by name, plain wires left out."""
+    """The loop as the short list on the job sheet: rails, contacts and wheels by name, plain wires left out.
+
+    A screw has its line where the current comes and goes by wires: where it goes through the contact, that is named.
+    """
     if not loop:
         return ()
     lines = [terminal_words(bench, loop[0].node_a)]
-    for step in loop:
+    for step, onward in zip(loop, (*loop[1:], None), strict=True):
         if step.ref.kind in {"contact", "wheel", "gap", "lamp", "unit"}:
             lines.append(_told(step))
         named = terminal_words(bench, step.node_b)
-        if named and not named.startswith("screw "):
+        by_wires = step.ref.kind == "wire" and onward is not None and onward.ref.kind == "wire"
+        if named and (by_wires or not named.startswith("screw ")):
             lines.append(named)
     return tuple(line for k, line in enumerate(lines) if k == 0 or line != lines[k - 1])
 

@@ -175,6 +175,10 @@ vehicles = ["four-wheel shunter", "six-coupled tank"]
 
 [level]
 chapter = "gaps"
+rank = 3
+minutes = 7
+line = "It stops on the frog."
+task = "Find out why."
 brief = "Make both routes live."
 goals = ["safe", "tidy"]
 predict = ["T1"]
@@ -182,11 +186,12 @@ readings = 4
 hints = ["Look at the blades.", "Measure."]
 teaches = "The frog follows the closed blade."
 seen = "below"
+sides = "proved"
 prompts = [
   { say = "It creeps on.", at = "shunter", until = { stalled = "shunter" } },
   { say = "Nudge it.", at = "throttle", until = { runs = "shunter" } },
   { say = "Drive over.", at = "lever", until = { over = "T1", setting = "diverging" } },
-  { say = "Wire it.", at = "M1.k", until = { wired = ["M1.k", "T1.frog"] } },
+  { say = "Wire it.", at = "M1.k", until = { wired = ["M1.k", "T1.frog"], off = "T1.stock.left" } },
   { say = "Pull the plug.", at = "plug", until = { unplugged = true } },
   { say = "Switch on.", at = "rocker", until = { live = true } },
   { say = "Measure.", at = "meter", until = { read = 2 } },

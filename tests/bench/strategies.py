@@ -296,6 +296,10 @@ def levels(draw: st.DrawFn, bench: Bench) -> Level:
 
     return Level(
         chapter=draw(names),
+        rank=draw(some(st.integers(1, 1000))),
+        minutes=draw(some(st.integers(1, 600))),
+        line=draw(texts(100)),
+        task=draw(texts(200)),
         brief=draw(_long_text),
         goals=tuple(draw(_goals)),
         predict=tuple(draw(st.lists(st.sampled_from(points), unique=True))) if points else (),

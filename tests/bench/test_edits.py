@@ -270,7 +270,7 @@ def edits(draw: st.DrawFn, bench: Bench) -> Edit:
         wires(terminals(bench)).map(lambda wire: MakeWire(*wire.ends, colour=wire.colour, metres=wire.metres)),
         st.builds(RemoveWire, st.integers(-1, len(bench.wires))),
         st.builds(ChangeWire, st.integers(0, len(bench.wires)), wires(terminals(bench))),
-        st.sampled_from([AddLamp(Lamp("lamp 2")), AddPolarity(Polarity("relay 2")), AddVehicle(TANK)]),
+        st.sampled_from([AddLamp(Lamp("lamp 2")), AddPolarity(Polarity("unit 2")), AddVehicle(TANK)]),
         st.just(AddPiece(PIECE)),
     ]
     if places:

@@ -231,7 +231,7 @@ _SORTS: dict[str, Callable[[Bench, Draw], Edit]] = {
     "wire": _wire,
     "tap": lambda bench, draw: AddTap(draw(st.sampled_from(["far", "near"]))),
     "lamp": lambda bench, draw: AddLamp(Lamp(free_name(bench, "L"))),
-    "relay": lambda bench, draw: AddPolarity(Polarity(free_name(bench, "Q"))),
+    "polarity": lambda bench, draw: AddPolarity(Polarity(free_name(bench, "Q"))),
     "remove": lambda bench, draw: Remove(draw(st.sampled_from(sorted(names_of(bench))))),
 }
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from sim.bench.chapters import Chapter
 from sim.bench.fields import declarations
 from sim.bench.level import STEPS, Allow, Level, Trial
 from sim.bench.model import Bench, Bus, Changeover, Lamp, Motor, Polarity, Supply, Train, Vehicle, WheelSize, Wire
@@ -36,7 +37,7 @@ def test_the_command_writes_the_page(arguments: list[str]) -> None:
 def test_every_key_has_its_row() -> None:
     text = page(KINDS)
     classes = [Bench, Supply, Bus, *KINDS.values(), Motor, Changeover, Wire, Polarity, Lamp, Vehicle, WheelSize, Train]
-    classes += [Trial, Level, Allow, *STEPS.values()]
+    classes += [Trial, Level, Allow, *STEPS.values(), Chapter]
     for cls in classes:
         for field in declarations(cls):
             if (cls, field.name) != (Motor, "changeovers"):

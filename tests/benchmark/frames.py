@@ -40,7 +40,7 @@ def _running(size: tuple[int, int]) -> list[float]:
         train = now.trains[0]
         x = train.vehicles[0].axles[0][0]
         if x > _FAR_MM or x < _NEAR_MM:
-            player.bench.act(Direction(train.id, 1 if x > _FAR_MM else -1))
+            player.bench.act(Direction(train.id, -1 if x > _FAR_MM else 1))
     return taken
 
 

@@ -165,7 +165,7 @@ BROKEN: Mapping[str, tuple[bytes, str]] = {
     "wire-of-two-sizes": (_changed('ends = ["bus.A"', 'mm2 = 0.5\nawg = 22\nends = ["bus.A"'), "awg"),
     "wire-of-no-metal": (_changed('ends = ["bus.A"', 'mm2 = 0.0\nends = ["bus.A"'), "mm2"),
     "lamp-of-no-volts": (_changed('id = "L1"', 'id = "L1"\nvolts = 0.0'), "volts"),
-    "relay-that-never-turns": (_changed('id = "Q1"', 'id = "Q1"\nturns_at_amps = "never"'), "turns_at_amps"),
+    "unit-that-never-turns": (_changed('id = "Q1"', 'id = "Q1"\nturns_at_amps = "never"'), "turns_at_amps"),
     # vehicles, trains, test, level
     "vehicle-without-axles": (_changed("axles_mm = [0.0, 22.0, 45.0]\n", ""), "axles_mm"),
     "axles-out-of-order": (_changed("[0.0, 22.0, 45.0]", "[0.0, 45.0, 22.0]"), "axles_mm"),

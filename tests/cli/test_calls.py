@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import sys
 from collections.abc import Callable
@@ -10,8 +11,9 @@ from pathlib import Path
 
 import pytest
 
+from sim.cli.levels import levels
 from sim.progress import Progress
-from sim.resources import level_path
+from sim.resources import level_names, level_path, levels_folder
 from sim.version import VERSION
 from tests.cli.running import ROOT, Ended, called, frogbench
 
@@ -174,7 +176,7 @@ def test_the_levels_are_listed_with_the_best_marks(tmp_path: Path) -> None:
     book.keep("right-hand", 60, False)
     lines = called("levels", env={"XDG_DATA_HOME": str(tmp_path)}).out.decode().splitlines()
     assert [line.split()[0] for line in lines if line.endswith("best marks 94, passed")] == ["right-hand"]
-    assert sum(line.endswith("not played yet") for line in lines) == len(lines) - 1
+    assert sum(line.endswith("not played yet") for line in lines) == len(level_names()) - 1
 
 
 def test_marks_that_cannot_be_read_are_told(tmp_path: Path) -> None:
@@ -188,9 +190,41 @@ def test_the_levels_are_listed_with_chapter_and_title() -> None:
     ended = called("levels")
     assert ended.status == 0, ended
     assert ended.err == ""
-    (line,) = [line for line in ended.out.decode().splitlines() if line.startswith("right-hand ")]
-    assert "First frog" in line
+    lines = ended.out.decode().splitlines()
+    assert lines[0] == "First frog: one turnout, three wires"
+    (line,) = [line for line in lines if line.startswith("  right-hand ")]
     assert "Right hand, alone" in line
+    assert "about 8 minutes" in line
+    assert line.endswith("not played yet")
+
+
+def test_a_wrong_level_is_told_and_the_others_are_listed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for path in levels_folder().glob("*.toml"):
+        shutil.copy(path, tmp_path)
+    text = (tmp_path / "wye.toml").read_text(encoding="utf-8")
+    (tmp_path / "wye.toml").write_text(text.replace('chapter = "first-frog"', 'chapter = "first-fro"'))
+    monkeypatch.setattr("sim.resources.levels_folder", lambda: tmp_path)
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "home"))
+    assert levels() == 2
+    out, err = capsys.readouterr()
+    assert "  right-hand " in out
+    assert "wye" not in out
+    assert err.splitlines() == [
+        f'{tmp_path / "wye.toml"}: level.chapter: found "first-fro", expected a chapter that is listed: "first-frog" '
+        "(nearest known name: first-frog)"
+    ]
+
+
+@pytest.mark.parametrize("call", [("check",), ("probe", "bus.A", "bus.B"), ("play",)], ids=str)
+def test_a_level_of_a_chapter_that_is_not_listed_is_refused(call: tuple[str, ...], tmp_path: Path) -> None:
+    file = tmp_path / "own.toml"
+    text = level_path("right-hand").read_text(encoding="utf-8")
+    file.write_text(text.replace('chapter = "first-frog"', 'chapter = "meter"'), encoding="utf-8")
+    ended = frogbench(call[0], str(file), *call[1:])
+    assert ended.status == 2
+    assert ended.err.startswith(f'{file}: level.chapter: found "meter", expected a chapter')
 
 
 STARTS = [

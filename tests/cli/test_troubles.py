@@ -21,14 +21,14 @@ def breaking(monkeypatch: pytest.MonkeyPatch, module: str, name: str, title: str
     """Let one step of the program fail for one bench in a way that nobody foresaw."""
     real = getattr(importlib.import_module(module), name)
 
-    def broken(bench: Bench, *rest: object) -> object:
+    def broken(bench: Bench, *rest: object, **more: object) -> object:
         if title in bench.title:
             if fault == "recursion":
-                return broken(bench, *rest)
+                return broken(bench, *rest, **more)
             if fault == "memory":
                 return bytearray(1 << 62)
             return 1 // 0
-        return real(bench, *rest)
+        return real(bench, *rest, **more)
 
     monkeypatch.setattr(importlib.import_module(module), name, broken)
 

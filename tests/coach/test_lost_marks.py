@@ -7,8 +7,10 @@ from sim.bench.reading import load
 from sim.coach.assessment import assess, told
 from sim.coach.hints import solved
 from sim.coach.job import begin
+from sim.coach.marks import score
+from sim.proof import prove
 from sim.resources import level_path
-from sim.session.acts import Dial, Do, Plug, Power, Probe
+from sim.session.acts import Dial, Do, Plug, Power, Predict, Probe
 from sim.session.session import Session
 from sim.track.formations import KINDS
 from tests.levels.playing import play, predictions, quick
@@ -55,3 +57,31 @@ def test_nothing_is_lost_by_a_worked_solution() -> None:
     assert marks.total == 100
     assert assess(shot).unchecked == ""
     assert not any("costs the mark" in line for line in told(shot))
+
+
+def test_a_wrong_prediction_is_told_with_what_was_said_and_what_is_so() -> None:
+    session = begin(LEVEL)
+    shot = session.step(Session.DT, (Predict("T1", "normal", "left"), Predict("T1", "diverging", "left")))
+    assert assess(shot).foreseen == 0.5
+    assert assess(shot).unforeseen == "points normal: said left, it is right"
+    shot = session.step(Session.DT, (Predict("T1", "diverging", "right"),))
+    assert assess(shot).unforeseen == (
+        "points normal: said left, it is right; points diverging: said right, it is left"
+    )
+    shot = session.step(Session.DT, (Predict("T1", "normal", "right"), Predict("T1", "diverging", "left")))
+    assert assess(shot).unforeseen == ""
+
+
+def test_what_was_not_said_is_told_as_that() -> None:
+    session = begin(LEVEL)
+    assert assess(session.snapshot()).unforeseen == "nothing was said"
+    shot = session.step(Session.DT, (Predict("T1", "normal", "left"),))
+    assert assess(shot).unforeseen == "points normal: said left, it is right; not all was said before power"
+
+
+def test_an_empty_board_with_wrong_answers_earns_nothing() -> None:
+    session = begin(LEVEL)
+    shot = session.step(Session.DT, (Predict("T1", "normal", "left"), Predict("T1", "diverging", "right")))
+    made = assess(shot)
+    marks = score(session.bench, prove(session.bench), foreseen=made.foreseen, checked=made.checked)
+    assert marks.total == 0

@@ -7,7 +7,7 @@ import pytest
 from sim.coach.marks import WEIGHTS, idle_wires, score
 from tests.proof.benches import Desk, four_wheeler
 from tests.proof.neighbours import plain, wires
-from tests.proof.test_currents import relayed
+from tests.proof.test_currents import on_a_unit
 
 GOALS = ("safe", "live", "foreseen", "checked", "tidy")
 
@@ -35,7 +35,7 @@ def test_each_part_is_lost_on_its_own() -> None:
     full = marks(Desk())
     assert marks(Desk(), foreseen=0.5) == full | {"foreseen": (5, 10)}
     assert marks(Desk(), checked=False) == full | {"checked": (0, 15)}
-    assert marks(Desk().exchanged()) == full | {"safe": (0, 35)}
+    assert marks(Desk().exchanged()) == full | {"safe": (0, 35), "tidy": (0, 15)}
     assert marks(Desk().without("frog wire").carrying(four_wheeler(20.0)))["live"] == (0, 25)
     assert marks(Desk().without("frog wire"))["live"] == (18, 25)  # three vehicles of four run, 18.75
     assert marks(Desk().wired("spare", "bus.A", "T1.exit.right"))["tidy"][0] < 15
@@ -67,7 +67,7 @@ def test_wires_that_do_nothing() -> None:
     assert named(Desk().wired("third outer", "M1.m", "T1.stock.right")) == {"third outer"}
     assert named(Desk().without("frog wire")) == {"left outer", "right outer"}
     assert named(Desk(frog="dead")) == {"left outer", "right outer"}
-    assert named(relayed()) == set()
+    assert named(on_a_unit()) == set()
     # A live frog lives from its tips as well, but a rail that lost its wire would live from a touch.
     assert named(Desk(frog="live").exits_cut()) == set()
 
@@ -84,3 +84,14 @@ def test_a_feeder_over_a_joiner_is_not_idle() -> None:
 
 def test_a_rail_that_lives_from_a_touch_is_untidy() -> None:
     assert marks(Desk().with_place("bonds", "left", "open"))["tidy"][0] < 15
+
+
+def test_a_bench_on_which_nothing_runs_earns_nothing_for_itself() -> None:
+    """syllabus.md: a run that dies is not safe, and a bench is tidy only once the test passes."""
+    empty = Desk().without(*Desk().wires)
+    assert marks(empty, *GOALS, foreseen=0.0, checked=False) == {name: (0, of) for name, of in WEIGHTS.items()}
+    assert marks(empty, *GOALS, foreseen=0.5, checked=False)["foreseen"] == (5, 10)
+
+
+def test_a_bench_that_fails_is_not_tidy_yet() -> None:
+    assert marks(Desk().without("frog wire"))["tidy"] == (0, 15)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sim.bench.edits import MakeWire
+from sim.bench.edits import ChangeWire, MakeWire, RemoveWire
 from sim.bench.model import Bench
-from sim.bench.prompt import Live, Over, Prompt
+from sim.bench.prompt import Joined, Live, Over, Prompt
 from sim.coach.prompts import Prompts
 from sim.session.acts import Act, Direction, Do, Drive, Nudge, Plug, Power, Throw
 from sim.session.session import Session
 from tests.proof.benches import Desk
+from tests.session.benches import bench as wired_bench
 
 SHUNTER = 'id = "E1"\nvehicles = ["four-wheel shunter"]\nat = { end = "T1.toe", mm = 45 }\n'
 
@@ -99,3 +100,38 @@ def test_the_breaker_that_opens_once_more_for_the_same_short_says_so_and_a_pulle
     assert pulled is not None
     assert pulled.loop == ()
     assert pulled.text == second.text
+
+
+def test_what_was_driven_over_already_is_not_asked_for_again() -> None:
+    """Driven while another prompt stood there: the prompt that asks for it is passed over."""
+    prompts = prompted(desk().bench(), Prompt("Power.", "rocker", Live(False)), Prompt("Over.", "lever", Over("T1")))
+    session = run(desk(), prompts)
+    assert prompts.now is not None
+    assert prompts.now.say == "Power."
+    prompts.follow(session.step(Session.DT, (Power(False),)))
+    assert prompts.now is not None
+    assert prompts.now.say == "Done."
+
+
+def test_what_was_driven_over_before_a_wire_was_changed_does_not_count() -> None:
+    prompts = prompted(desk().bench(), Prompt("Power.", "rocker", Live(False)), Prompt("Over.", "lever", Over("T1")))
+    session = run(desk(), prompts)
+    prompts.follow(session.step(Session.DT, (Do(RemoveWire(0)),)))
+    prompts.follow(session.step(Session.DT, (Power(False),)))
+    assert prompts.now is not None
+    assert prompts.now.say == "Over."
+
+
+def test_a_wire_that_is_to_be_moved_has_to_be_off_its_old_terminal() -> None:
+    bench = wired_bench(vehicles=())
+    index, old = next((k, wire) for k, wire in enumerate(bench.wires) if wire.ends == ("M1.m", "T1.stock.right"))
+    (screw, rail), other = old.ends, "T1.stock.left"
+    prompts = prompted(bench, Prompt("Move.", "lever", Joined((screw, other), rail)))
+    session = Session(bench)
+    prompts.follow(session.step(Session.DT, (Do(MakeWire(screw, other)),)))
+    assert prompts.now is not None
+    assert prompts.now.say == "Move.", "a wire beside the old one is no exchange"
+    moved = (Do(RemoveWire(len(bench.wires))), Do(ChangeWire(index, replace(old, ends=(screw, other)))))
+    prompts.follow(session.step(Session.DT, moved))
+    assert prompts.now.say == "Done."
+

@@ -1,10 +1,11 @@
-"""The page of the gallery: which pictures there are, with headings and captions, from the table of moments."""
+"""The page of the gallery: which films and pictures there are, with captions, from their tables."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tests.game.played import BOTH_THEMES, EVERY_SIZE, MIDDLE_SIZE, Moment, View, views
+from tests.gallery.film import FILMS
+from tests.game.played import BOTH_THEMES, DOCS_SIZES, EVERY_SIZE, MIDDLE_SIZE, MOMENTS, Moment, Size, View, views
 
 __all__ = ["FOLDER", "file_of", "page"]
 
@@ -17,44 +18,43 @@ def file_of(view: View) -> str:
     return f"{FOLDER}/{view.name}.webp"
 
 
-def _alt(view: View) -> str:
-    return f"{view.moment.words}{', from below' if view.below else ''}, {_LIGHT[view.theme]}"
+def _shown(view: View) -> str:
+    alt = f"{view.moment.words}{', from below' if view.below else ''}"
+    return f"[![{alt}]({file_of(view)})]({file_of(view)})"
 
 
-def _size(view: View) -> str:
-    return f"{view.size[0]} x {view.size[1]}"
+def _size(size: Size) -> str:
+    return f"{size[0]} x {size[1]}"
 
 
 def _section(moment: Moment) -> Iterator[str]:
-    mine = [view for view in views() if view.moment is moment]
     yield f"## {moment.words}"
-    for below in (False, True):
-        shown = [view for view in mine if view.below == below and view.size in MIDDLE_SIZE]
-        if not shown:
+    others = []
+    for view in views():
+        if view.moment is not moment:
             continue
-        if below:
+        if view.size != MIDDLE_SIZE or view.theme != BOTH_THEMES[0]:
+            others.append(f"[{_size(view.size)}, {_LIGHT[view.theme]}]({file_of(view)})")
+            continue
+        if view.below:
             yield "The same from below:"
-        cells = " | ".join(f"[![{_alt(view)}]({file_of(view)})]({file_of(view)})" for view in shown)
-        yield "\n".join((f"| {' | '.join(_LIGHT[theme] for theme in BOTH_THEMES)} |", "|---|---|", f"| {cells} |"))
-        others = [view for view in mine if view.below == below and view.size not in MIDDLE_SIZE]
-        if others:
-            links = [f"[{_size(view)}, {_LIGHT[view.theme]}]({file_of(view)})" for view in others]
-            yield f"Also at {'; '.join(links)}."
+        yield _shown(view)
+    if others:
+        yield f"Also at {'; '.join(others)}."
 
 
 def page() -> str:
     """All of it, as Markdown."""
-    sizes = ", ".join(f"{width} x {height}" for width, height in EVERY_SIZE)
     parts = [
         "# Gallery",
         "Every screen, taken at the window while a job is played, by `python -m tests.gallery docs`. "
-        f"Shown at {MIDDLE_SIZE[0][0]} x {MIDDLE_SIZE[0][1]}, in night and in hall light; most also at other sizes "
-        f"({sizes}). A click opens a picture in full.",
+        f"Shown at {_size(MIDDLE_SIZE)} by night, a few in hall light and at {_size(DOCS_SIZES[0])} and "
+        f"{_size(DOCS_SIZES[-1])} too. `python -m tests.gallery FOLDER --all` takes every one of them in both lights "
+        f"at {', '.join(_size(size) for size in EVERY_SIZE)}. A click opens a picture in full.",
+        "## Films",
     ]
-    drawn: list[Moment] = []
-    for view in views():
-        if view.moment not in drawn:
-            drawn.append(view.moment)
-    for moment in drawn:
+    for film in FILMS:
+        parts += [f"{film.words}:", f"![{film.words}]({film.file})"]
+    for moment in MOMENTS:
         parts += _section(moment)
     return "\n\n".join(parts) + "\n"

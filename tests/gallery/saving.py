@@ -8,10 +8,10 @@ from pathlib import Path
 import pygame
 from PIL import Image
 
-__all__ = ["save_film", "save_webp"]
+__all__ = ["FINE_QUALITY", "QUALITY", "save_film", "save_webp"]
 
-_QUALITY = 32
-_FILM_QUALITY = 42
+QUALITY = 32
+FINE_QUALITY = 80
 _SLOWEST_METHOD = 6
 _FILM_METHOD = 4
 
@@ -20,12 +20,12 @@ def _image(surface: pygame.Surface) -> Image.Image:
     return Image.frombytes("RGB", surface.get_size(), pygame.image.tobytes(surface, "RGB"))
 
 
-def save_webp(surface: pygame.Surface, path: Path) -> None:
+def save_webp(surface: pygame.Surface, path: Path, quality: int = QUALITY) -> None:
     """One picture."""
-    _image(surface).save(path, format="WEBP", quality=_QUALITY, method=_SLOWEST_METHOD)
+    _image(surface).save(path, format="WEBP", quality=quality, method=_SLOWEST_METHOD)
 
 
-def save_film(frames: Sequence[pygame.Surface], frame_ms: int, last_ms: int, path: Path) -> None:
+def save_film(frames: Sequence[pygame.Surface], frame_ms: int, last_ms: int, quality: int, path: Path) -> None:
     """Pictures one after the other, over and over; the last one stays for `last_ms`."""
     first, *others = (_image(frame) for frame in frames)
     times = [frame_ms] * (len(frames) - 1) + [last_ms]
@@ -36,6 +36,7 @@ def save_film(frames: Sequence[pygame.Surface], frame_ms: int, last_ms: int, pat
         append_images=others,
         duration=times,
         loop=0,
-        quality=_FILM_QUALITY,
+        quality=quality,
         method=_FILM_METHOD,
+        minimize_size=True,
     )

@@ -6,6 +6,7 @@ surfaces of the right size, and every surface keeps a list of the texts and fram
 
 from __future__ import annotations
 
+import math
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -25,7 +26,7 @@ from sim.game.draw.railway import tracing as tracing_module
 from sim.game.draw.railway import track as track_module
 from sim.game.draw.railway import vehicle as vehicle_module
 from sim.game.draw.railway import wires as wires_module
-from sim.game.draw.slips import choices
+from sim.game.draw.slips import choices, short_words
 from sim.game.look.fonts import Type
 from sim.game.picture import side
 from sim.words import plain
@@ -259,9 +260,10 @@ def watching() -> Iterator[Lettering]:
         framed(panel.panel, "panel", True)
         framed(block.bar, "bar", True)
         framed(block.lamp_box, "lamp", True)
-        framed(block.relay_box, "relay", True)
+        framed(block.polarity_box, "polarity", True)
         framed(side.progress, "bar", True)
         framed(clampmeter.tag, "label", True)
+        framed(short_words.short_words, "label", True)
         penned(panel.well, "well")
         slipped = choices.choice_slip
 
@@ -350,6 +352,9 @@ def faults(page: Page, least: float, names: Sequence[str] = ()) -> list[str]:
     return list(dict.fromkeys(out))
 
 
+_AGAIN_PX = 1.5
+
+
 def _between(page: Page) -> Iterator[str]:
     """Texts of different sprites that overlap where nothing solid lies between them."""
     rows = [
@@ -363,6 +368,8 @@ def _between(page: Page) -> Iterator[str]:
             shared = one.box.clip(two.box)
             if low == high or shared.width <= 1 or shared.height <= 2:
                 continue
+            if one.words == two.words and math.dist(one.box.center, two.box.center) < _AGAIN_PX:
+                continue  # drawn again over itself, on top of the glow of a short
             hidden = any(
                 isinstance(frame, Frame) and frame.solid and frame.box.contains(shared)
                 for items in page.sprites[low + 1 : high + 1]

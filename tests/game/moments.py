@@ -23,21 +23,23 @@ from sim.game.draw.pages.result_plan import leaves
 from sim.game.look.fonts import Type
 from sim.game.look.settings import Settings
 from sim.game.look.theme import Theme
-from sim.game.look.wording import CHAPTERS
 from sim.game.paper.view import Rooms
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.files_page import FilesScreen
 from sim.game.screens.jobs_page import JobsScreen
 from sim.game.screens.keys_page import KeysScreen
+from sim.game.screens.languages_page import LanguagesScreen
 from sim.game.screens.paging import result_box
 from sim.game.screens.screen import Screen
 from sim.game.screens.settings_page import SettingsScreen
 from sim.game.whereabouts.area import middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, PromptView, ViewState
+from sim.progress import Best
 from sim.proof import prove
 from sim.resources import level_names, level_path
 from sim.session.acts import Dial, Direction, Do, Drive, Plug, Power, Predict, Probe, Throw
+from sim.syllabus import chapter_title
 from sim.track.formations import KINDS
 from tests.game.played import MOMENTS as PLAYED
 from tests.game.played import Moment as PlayedMoment
@@ -68,7 +70,7 @@ class Moment:
 def bench_of(name: str) -> BenchScreen:
     """A job as it is filed."""
     bench = load(level_path(name), KINDS)
-    return BenchScreen(bench, CHAPTERS[level_of(bench).chapter], "job 3 of 9", "wye", name)
+    return BenchScreen(bench, chapter_title(level_of(bench).chapter), "job 3 of 9", "wye", name)
 
 
 def wired(wires: tuple[tuple[str, str], ...], name: str = "right-hand") -> BenchScreen:
@@ -82,7 +84,7 @@ def shorted() -> BenchScreen:
     """The outers exchanged, power on, and the shunter on the frog."""
     screen = wired(EXCHANGED_WIRES)
     screen.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
-    screen.act(Direction("shunter", -1), Drive("shunter", 0.6))
+    screen.act(Direction("shunter", 1), Drive("shunter", 0.6))
     for _ in range(400):
         screen.snapshot = screen.session.step(0.1)
         if screen.snapshot.fault is not None:
@@ -93,7 +95,7 @@ def shorted() -> BenchScreen:
 def stalled() -> BenchScreen:
     """A frog without a wire, and the engine dead on it, with a log that says so."""
     screen = bench_of("first-frog")
-    screen.act(Plug(True), Power(True), Direction("shunter", -1), Drive("shunter", 0.4))
+    screen.act(Plug(True), Power(True), Direction("shunter", 1), Drive("shunter", 0.4))
     for _ in range(300):
         screen.snapshot = screen.session.step(0.1)
     return screen
@@ -189,7 +191,7 @@ def solved(name: str) -> BenchScreen:
     """A level with its own solution, tested."""
     bench = load(level_path(name), KINDS)
     session, _ = play(quick(bench), level_of(bench).solution, predictions(bench))
-    screen = BenchScreen(session.bench, CHAPTERS[level_of(bench).chapter], "job 3 of 9", "wye", name)
+    screen = BenchScreen(session.bench, chapter_title(level_of(bench).chapter), "job 3 of 9", "wye", name)
     screen.session, screen.snapshot = session, session.snapshot()
     return judged(screen)
 
@@ -274,6 +276,8 @@ def files_page(purpose: Purpose, fault: str = "") -> FilesScreen:
     return screen
 
 
+_WRONG = "yard.toml: track T1: no frog 'x'"
+_MARKS = {"first-frog": Best(96, True), "three-screws": Best(40, False)}
 _NOTE = "A job of the program is never changed: this saves a bench of your own beside it."
 
 
@@ -302,12 +306,14 @@ def _moments() -> tuple[Moment, ...]:
     return (
         *(Moment(name, kept(partial(bench_of, name)), show(below=False), _brief) for name in level_names()),
         Moment("from below as it opens, the sheet folded", kept(partial(bench_of, "from-below")), show(folded=True)),
-        Moment("jobs", JobsScreen),
-        Moment("jobs, a file that cannot be opened", lambda: JobsScreen(None, "yard.toml: track T1: no frog 'x'")),
+        Moment("jobs", lambda: JobsScreen(calm=True)),
+        Moment("jobs, some of them done", lambda: JobsScreen(_MARKS, "", (), ["level right-hand"], calm=True)),
+        Moment("jobs, a file that cannot be opened", lambda: JobsScreen(None, _WRONG, calm=True)),
         *(Moment(f"keys, sheet {leaf + 1}", partial(leafed, leaf)) for leaf in range(3)),
         *(Moment(f"played: {each.name}", kept(partial(played, each))) for each in PLAYED if each.name in _THINGS),
         Moment("settings", lambda: SettingsScreen(Settings())),
         Moment("settings that cannot be kept", lambda: SettingsScreen(Settings(), "The settings cannot be kept. " * 4)),
+        Moment("in other languages", LanguagesScreen),
         Moment("wire in hand", one, wire_in_hand),
         Moment("slip of a wire", good, slip_of_wire),
         Moment("short", short, show(), _told),

@@ -11,14 +11,28 @@ from pathlib import Path
 
 import pygame
 
+from sim.game.screens.settings_page import SettingsScreen
 from sim.resources import level_path, test_track_path
 from tests.game.playing import EXCHANGED_WIRES, FRAME, GOOD_WIRES, Player
 
-__all__ = ["BOTH_THEMES", "EVERY_SIZE", "MIDDLE_SIZE", "MOMENTS", "Moment", "Size", "View", "golden_views", "views"]
+__all__ = [
+    "BOTH_THEMES",
+    "DOCS_SIZES",
+    "EVERY_SIZE",
+    "MIDDLE_SIZE",
+    "MOMENTS",
+    "Moment",
+    "Size",
+    "View",
+    "every_view",
+    "golden_views",
+    "views",
+]
 
 Size = tuple[int, int]
-EVERY_SIZE: tuple[Size, ...] = ((1024, 720), (1280, 800), (1920, 1080))
-MIDDLE_SIZE: tuple[Size, ...] = ((1280, 800),)
+MIDDLE_SIZE: Size = (1280, 800)
+DOCS_SIZES: tuple[Size, ...] = ((1024, 720), MIDDLE_SIZE, (1920, 1080))
+EVERY_SIZE: tuple[Size, ...] = ((1024, 720), MIDDLE_SIZE, (1366, 768), (1920, 1080), (2560, 1440))
 BOTH_THEMES = ("night", "hall")
 
 _PATIENCE = 1500  # frames
@@ -63,8 +77,7 @@ def power(player: Player) -> None:
 
 
 def drive(player: Player) -> None:
-    """Off towards the far end, at half speed. The shunter of right-hand faces the toe end."""
-    player.click(player.place("direction", "-1"))
+    """Off towards the frog, which the shunter of every job faces, at half speed."""
     knob = player.place("slider", "shunter")
     player.drag(knob, (knob[0] + 80 * player.stage.unit, knob[1]))
 
@@ -97,6 +110,17 @@ def _keys(player: Player) -> None:
 
 def _settings(player: Player) -> None:
     player.key(pygame.K_F2)
+
+
+def _names(player: Player) -> None:
+    player.key(pygame.K_F3)
+
+
+def _languages(player: Player) -> None:
+    _settings(player)
+    screen = player.window.screen
+    assert isinstance(screen, SettingsScreen)
+    player.click(screen.places(player.window.rooms)["", "languages"].center)
 
 
 def _wrong_file(player: Player) -> None:
@@ -285,47 +309,58 @@ def _file_of(level: str | None) -> Path | None:
 class Moment:
     """name: of its files; words: its caption; play: from the open window to the moment.
 
-    level: opened at the start, the list of jobs without; sizes: those of its pictures;
-    below: sizes at which it is shown from below too.
+    level: opened at the start, the list of jobs without; below: it is shown from below too;
+    hall: compared with a kept picture in hall light too;
+    in_full: shown in docs in both lights and at each of DOCS_SIZES, not by night at MIDDLE_SIZE alone.
     """
 
     name: str
     words: str
     play: Callable[[Player], None]
     level: str | None = "right-hand"
-    sizes: tuple[Size, ...] = EVERY_SIZE
-    below: tuple[Size, ...] = ()
+    below: bool = False
+    hall: bool = False
+    in_full: bool = False
 
 
 MOMENTS: tuple[Moment, ...] = (
-    Moment("jobs", "The list of jobs", _nothing, level=None),
-    Moment("wrong-file", "A file that is no bench, dropped on the window", _wrong_file, level=None, sizes=MIDDLE_SIZE),
-    Moment("keys", "The page of keys, F1", _keys),
-    Moment("settings", "The page of settings, F2", _settings),
-    Moment("start", "A job as it is found: nothing is wired", _nothing, below=EVERY_SIZE),
-    Moment("wire", "A wire in hand; every place where it can end is ringed", _wire_in_hand, below=MIDDLE_SIZE),
-    Moment("slip", "A wire's slip: its colour, or off with it", _wire_slip, sizes=MIDDLE_SIZE, below=MIDDLE_SIZE),
-    Moment("focus", "By keys alone: the ring shows what Enter acts on", _by_keys, sizes=MIDDLE_SIZE),
-    Moment("probing", "The meter between frog and stock rail, unplugged", _probing, below=MIDDLE_SIZE),
-    Moment("throwing", "The blades on their way over", _throwing, sizes=MIDDLE_SIZE),
-    Moment("driving", "Over the frog; arrowheads show where current flows", _driving, below=MIDDLE_SIZE),
-    Moment("short", "A short: the loop glows, the sheet tells what touched what", _short, below=MIDDLE_SIZE),
-    Moment("failing", "Every route tested: what fails, and where", _result_failing),
-    Moment("finding", "A finding shown on the track", _finding, sizes=MIDDLE_SIZE),
-    Moment("clean", "Every route tested: clean, with marks and the lesson", _result_clean),
-    Moment("dead", "An engine dead on a frog without feed", die, level="first-frog", sizes=MIDDLE_SIZE),
-    Moment("prompt", "The first five minutes: one prompt beside the thing to touch", _prompt, level="first-frog"),
-    Moment("gap", "What a gap does: the same moment with it cut and closed", _gap, sizes=MIDDLE_SIZE),
-    Moment("lens", "The magnifier on what touches what", _lens, sizes=MIDDLE_SIZE, below=MIDDLE_SIZE),
-    Moment("hint", "A hint: first a question, then a place, then the change", _hint, sizes=MIDDLE_SIZE),
-    Moment("ammeter", "The clip-on ammeter round a wire", _clip, sizes=MIDDLE_SIZE),
-    Moment("track", "The test track, with its drawer of pieces", _laid, level=_TEST_TRACK),
-    Moment("piece", "A piece of track in hand", _piece_in_hand, level=_TEST_TRACK, sizes=MIDDLE_SIZE),
-    Moment("compared", "Two wirings of one bench beside each other", _compared, level=_TEST_TRACK, sizes=MIDDLE_SIZE),
-    Moment("opened", "What dies when each thing is opened once", _opened, level=_TEST_TRACK, sizes=MIDDLE_SIZE),
-    Moment("unmarked", "A motor with six screws and no labels", _nothing, level="unmarked", sizes=MIDDLE_SIZE),
-    Moment("wye", "Two legs, neither of them main", _nothing, level="wye", sizes=MIDDLE_SIZE, below=MIDDLE_SIZE),
-)
+    Moment("jobs", "The list of jobs", _nothing, level=None, hall=True, in_full=True),
+    Moment("wrong-file", "A file that is no bench, dropped on the window", _wrong_file, level=None),
+    Moment("keys", "The page of keys, F1", _keys, hall=True),
+    Moment("settings", "The page of settings, F2", _settings, hall=True),
+    Moment("names", "A turnout with the names of its parts, F3", _names, hall=True),
+    Moment("languages", "The parts in other languages, from the settings", _languages),
+    Moment("start", "A job as it is found: nothing is wired", _nothing, below=True, hall=True),
+    Moment("wire", "A wire in hand; every place where it can end is ringed", _wire_in_hand, below=True, hall=True),
+    Moment("slip", "A wire's slip: its colour, or off with it", _wire_slip, below=True),
+    Moment("focus", "By keys alone: the ring shows what Enter acts on", _by_keys),
+    Moment("probing", "The meter between frog and stock rail, unplugged", _probing, below=True, hall=True),
+    Moment("throwing", "The blades on their way over", _throwing),
+    Moment(
+        "driving", "Over the frog; arrowheads show where current flows", _driving, below=True, hall=True, in_full=True
+    ),
+    Moment(
+        "short", "A short: the loop glows, the sheet tells what touched what", _short,
+        below=True, hall=True, in_full=True,
+    ),
+    Moment("failing", "Every route tested: what fails, and where", _result_failing, hall=True, in_full=True),
+    Moment("finding", "A finding shown on the track", _finding),
+    Moment("clean", "Every route tested: clean, with marks and the lesson", _result_clean, hall=True),
+    Moment("dead", "An engine dead on a frog without feed", die, level="first-frog"),
+    Moment(
+        "prompt", "The first five minutes: one prompt beside the thing to touch", _prompt, level="first-frog", hall=True
+    ),
+    Moment("gap", "What a gap does: the same moment with it cut and closed", _gap),
+    Moment("lens", "The magnifier on what touches what", _lens, below=True),
+    Moment("hint", "A hint: first a question, then a place, then the change", _hint),
+    Moment("ammeter", "The clip-on ammeter round a wire", _clip),
+    Moment("track", "The test track, with its drawer of pieces", _laid, level=_TEST_TRACK, hall=True),
+    Moment("piece", "A piece of track in hand", _piece_in_hand, level=_TEST_TRACK),
+    Moment("compared", "Two wirings of one bench beside each other", _compared, level=_TEST_TRACK),
+    Moment("opened", "What dies when each thing is opened once", _opened, level=_TEST_TRACK),
+    Moment("unmarked", "A motor with six screws and no labels", _nothing, level="unmarked"),
+    Moment("wye", "Two legs, neither of them main", _nothing, level="wye", below=True),
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -356,19 +391,31 @@ class View:
         return self.played().picture()
 
 
-def views() -> tuple[View, ...]:
-    """Every picture of the table; those of one size and theme stand together, so that what they share is drawn once."""
+def every_view() -> tuple[View, ...]:
+    """All that can be taken; those of one size and theme stand together, so that what they share is drawn once."""
     return tuple(
         View(moment, size, theme, below)
         for size in EVERY_SIZE
         for theme in BOTH_THEMES
         for moment in MOMENTS
-        for below, sizes in ((False, moment.sizes), (True, moment.below))
-        if size in sizes
+        for below in ((False, True) if moment.below else (False,))
+    )
+
+
+def _plain(view: View) -> bool:
+    return view.size == MIDDLE_SIZE and view.theme == "night"
+
+
+def views() -> tuple[View, ...]:
+    """Those in docs: each moment once, and a few, from above, in both lights and at other sizes too."""
+    return tuple(
+        view
+        for view in every_view()
+        if _plain(view) or (view.moment.in_full and not view.below and view.size in DOCS_SIZES)
     )
 
 
 def golden_views() -> tuple[View, ...]:
-    """Those compared with a kept picture: all by night, and by hall light the moments that are shown at every size."""
-    middle = [view for view in views() if view.size in MIDDLE_SIZE]
-    return tuple(view for view in middle if view.theme == "night" or view.moment.sizes == EVERY_SIZE)
+    """Those compared with a kept picture: all by night, and a part by hall light."""
+    middle = [view for view in every_view() if view.size == MIDDLE_SIZE]
+    return tuple(view for view in middle if view.theme == "night" or view.moment.hall)

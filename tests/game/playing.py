@@ -208,7 +208,7 @@ class Player:
         if rest_on is not None:
             self.point(self.place(*rest_on))
         train = self.bench.snapshot.trains[0].id
-        self.bench.act(Direction(train, -1), Drive(train, 0.4))
+        self.bench.act(Direction(train, 1), Drive(train, 0.4))
         for _ in range(600):
             self.wait(FRAME)
             if self.bench.snapshot.fault is not None:

@@ -34,7 +34,7 @@ def running(wires: tuple[tuple[str, str], ...] = GOOD_WIRES, past_mm: float = 22
         player.wire_by_clicks(a, b)
     player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
     shunter = player.bench.snapshot.trains[0].id
-    player.bench.act(Direction(shunter, -1), Drive(shunter, 0.5))
+    player.bench.act(Direction(shunter, 1), Drive(shunter, 0.5))
     for _ in range(1200):
         player.window.tick(1 / 60)
         if player.bench.snapshot.fault or player.bench.snapshot.trains[0].vehicles[0].axles[0][0] > past_mm:

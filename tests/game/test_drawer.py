@@ -93,12 +93,12 @@ def test_a_vehicle_is_put_on_the_track_and_back_into_the_drawer(item: str) -> No
     assert train not in bench(player).trains
 
 
-def test_lamps_relays_and_taps_are_put_on_the_board_at_once() -> None:
+def test_lamps_units_and_taps_are_put_on_the_board_at_once() -> None:
     player = track()
-    for item in ("lamp", "relay", "tap", "tap"):
+    for item in ("lamp", "polarity", "tap", "tap"):
         player.click(player.place("drawer", item))
     now = bench(player)
-    assert ([lamp.id for lamp in now.lamps], [relay.id for relay in now.polarities]) == (["L1"], ["Q1"])
+    assert ([lamp.id for lamp in now.lamps], [polarity.id for polarity in now.polarities]) == (["L1"], ["Q1"])
     assert now.bus is not None
     assert dict(now.bus.taps) == {"far": 6.0, "far1": 12.0}
     player.click(player.place("fixture", "far"))

@@ -163,7 +163,7 @@ def behind(stage: Stage) -> list[tuple[int, str]]:
     fixtures = laid.fixtures
     solids = [(bar.terminal, bar.rect) for bar in fixtures.bars]
     solids += [(place.motor, place.housing.union(place.face)) for place in fixtures.blocks]
-    solids += [(box.id, box.rect) for box in (*fixtures.lamps, *fixtures.relays)]
+    solids += [(box.id, box.rect) for box in (*fixtures.lamps, *fixtures.polarities)]
     out = []
     for run in laid.runs:
         ways = list(pairwise(run.corners))

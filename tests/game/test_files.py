@@ -164,3 +164,37 @@ def test_a_folder_lists_only_what_may_be_a_bench(folder: Path) -> None:
     player.key(pygame.K_o, CTRL)
     names = [entry.name for entry in page(player).files.listing.entries]
     assert names == ["old", "broken.toml", "harbour.toml", "long.toml", "old.toml", "yard.toml"]
+
+
+@pytest.mark.parametrize("where", ["place 0", "row 0", "up", "list"])
+def test_typing_goes_to_the_name_wherever_was_clicked_before(folder: Path, where: str) -> None:
+    (folder / "a folder").mkdir()
+    player = at(folder / "yard.toml")
+    wire(player)
+    player.key(pygame.K_s, CTRL | SHIFT)
+    click(player, where)
+    here = page(player).files.listing.folder
+    player.key(pygame.K_a, CTRL)
+    typed(player, "my own yard")
+    assert page(player).files.name.text == "my own yard"
+    player.key(pygame.K_BACKSPACE)
+    assert page(player).files.name.text == "my own yar"
+    assert page(player).files.listing.folder == here, "a letter rubbed out leads to no other folder"
+    player.key(pygame.K_RETURN)
+    assert (here / "my own yar.toml").exists()
+
+
+@pytest.mark.parametrize("stop", ["up", "list", "cancel", "go"])
+def test_typing_goes_to_the_name_wherever_the_focus_is(folder: Path, stop: str) -> None:
+    player = at(folder / "yard.toml")
+    wire(player)
+    player.key(pygame.K_s, CTRL | SHIFT)
+    for _ in range(12):
+        if page(player).files.focus == stop:
+            break
+        player.key(pygame.K_TAB)
+    assert page(player).files.focus == stop
+    player.key(pygame.K_a, CTRL)
+    typed(player, "x y")
+    assert page(player).files.name.text == "x y"
+    assert page(player).files.focus == "name"

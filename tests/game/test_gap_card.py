@@ -19,7 +19,7 @@ def running(size: tuple[int, int] = (1280, 800)) -> Player:
         player.wire_by_clicks(a, b)
     player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
     shunter = player.bench.snapshot.trains[0].id
-    player.bench.act(Direction(shunter, -1), Drive(shunter, 0.3))
+    player.bench.act(Direction(shunter, 1), Drive(shunter, 0.3))
     player.wait(0.4)
     return player
 
@@ -46,7 +46,7 @@ def test_held_it_shows_both_and_let_go_it_is_gone_and_nothing_was_cut() -> None:
     assert moments is not None
     assert [moment.state for moment in moments] == ["cut", "closed"]
     assert moments[0].text.startswith("Cut: the four-wheel shunter draws 0.")
-    assert moments[1].text == "Closed: more would flow than the 3 A at which the breaker opens: it opens."
+    assert moments[1].text == "Closed: 4.5 A would flow; the 3 A breaker opens."
     press(player, pygame.MOUSEBUTTONUP, at)
     assert not cards(player)
     assert player.bench.snapshot.bench is before

@@ -106,8 +106,9 @@ def test_a_wire_that_moved_a_colour_that_changed_and_a_tag_that_is_missing_are_s
 
 
 def hidden(sprites: list[Sprite], number: int) -> bool:
-    """Whether something is drawn over the sprite later."""
-    return any(other.rect.colliderect(sprites[number].rect) for other in sprites[number + 1 :])
+    """Whether something is drawn over the sprite later; light that is added to it hides nothing."""
+    later = (other for other in sprites[number + 1 :] if not other.light)
+    return any(other.rect.colliderect(sprites[number].rect) for other in later)
 
 
 def test_what_differs_is_written_side_by_side(tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ import pytest
 from sim.bench.edits import MakeWire
 from sim.game.app.keeping import as_png, file_stem, keep
 from sim.game.app.window import Window
+from sim.game.look.settings import Settings
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.files_page import FilesScreen
 from sim.session.acts import Do
@@ -112,6 +113,19 @@ def test_ctrl_p_keeps_the_wiring_sheet_of_the_bench_as_it_stands(tmp_path: Path)
     after = next(each for each in tmp_path.iterdir() if each != path).read_text(encoding="utf-8")
     assert "salmon" in after
     assert "salmon" not in before
+
+
+def test_the_wiring_sheet_is_in_the_words_that_are_set_up(tmp_path: Path) -> None:
+    pages = {}
+    for words in ("us", "uk"):
+        window = Window((1280, 800), LEVEL, papers=tmp_path / words)
+        window.set_up(Settings(words=words))
+        press(window, pygame.K_p, pygame.KMOD_CTRL)
+        pages[words] = next((tmp_path / words).iterdir()).read_text(encoding="utf-8")
+    assert "left bond<" in pages["us"]
+    assert "left bonding wire<" in pages["uk"]
+    assert "house current side" in pages["us"]
+    assert "mains side" in pages["uk"]
 
 
 def test_without_a_bench_or_a_folder_no_sheet_is_kept(tmp_path: Path) -> None:

@@ -18,7 +18,7 @@ from sim.game.items.ammeter import hung_tag
 from sim.game.items.magnifier import Magnifier, label_place
 from sim.game.items.thing import Sight
 from sim.game.picture.laying import APART, places_for
-from sim.game.picture.lensing import lens_words
+from sim.game.shorts.lensing import lens_words
 from sim.game.whereabouts.viewstate import Clip, Lens, PromptView, Target
 from sim.resources import level_path
 from tests.game.large import TWO_TURNOUTS

@@ -14,8 +14,8 @@ from sim.game.items.magnifier import _held
 from sim.game.items.thing import Sight
 from sim.game.look.theme import load_theme
 from sim.game.paper.view import World, rooms
-from sim.game.picture.closeup import Seen, closeup
-from sim.game.picture.lensing import lens_words, seen_at
+from sim.game.shorts.closeup import Seen, closeup
+from sim.game.shorts.lensing import lens_words, seen_at
 from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage, Stages
 from sim.session.acts import Direction, Do, Drive, Plug, Power, Predict
@@ -33,11 +33,12 @@ def shorted(size: tuple[int, int] = (1280, 800)) -> Player:
         player.wire_by_clicks(a, b)
     player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
     shunter = player.bench.snapshot.trains[0].id
-    player.bench.act(Direction(shunter, -1), Drive(shunter, 0.5))
+    player.bench.act(Direction(shunter, 1), Drive(shunter, 0.5))
     for _ in range(1200):
         player.window.tick(1 / 60)
         if player.bench.snapshot.fault is not None:
             break
+    player.wait(2.5)  # first it is seen to burn, and the train comes to rest
     player.look()
     return player
 
@@ -69,7 +70,7 @@ def test_put_away_it_does_not_come_again_for_that_short_but_for_the_next() -> No
     player.wait(0.3)
     assert not out(player)
     player.bench.act(Power(True))  # the breaker closed again on the same fault: another short
-    player.wait(0.5)
+    player.wait(2.5)
     assert player.bench.snapshot.fault is not None
     assert out(player)
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pygame
 import pytest
 
-from sim.game.screens.clipboard import clipboard_text
+from sim.game.look.clipboard import clipboard_text
 from tests.game.filing import CTRL, at, layouts, save_page, typed
 
 

@@ -42,8 +42,8 @@ NAMES = [
     ("terminal", "bus.A", "Screw of bus A"),
     ("rocker", "supply", "Rocker: on, off, reset. Key P"),
     ("lever", "T1", "Lever: throws the points of T1. Key 1"),
-    ("direction", "-1", "Direction: to the right. Key D"),
-    ("direction", "+1", "Direction: to the left. Key D"),
+    ("direction", "-1", "Direction: to the left. Key D"),
+    ("direction", "+1", "Direction: to the right. Key D"),
     ("fold", "sheet", "Fold the job sheet away. Key J"),
     ("fold", "slip", "Fold the frog's slip away. Key F"),
 ]

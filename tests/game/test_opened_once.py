@@ -88,7 +88,7 @@ def test_everything_that_can_be_opened_has_a_place_on_the_bench() -> None:
     player = track()
     wire(player)
     lay(player, "plain", "T1.main")
-    for item in ("lamp", "relay", "tap"):
+    for item in ("lamp", "polarity", "tap"):
         player.click(player.place("drawer", item))
     player.bench.act(Do(MakeWire("far.A", "L1.1")), Do(MakeWire("bus.A", "Q1.a")), Do(MakeWire("bus.B", "Q1.b")))
     mat = player.stage.rooms.mat

@@ -155,7 +155,7 @@ def test_a_compositor_notices_that_two_parts_changed_places_in_the_pile() -> Non
 def shorted() -> Snapshot:
     running = session(EXCHANGED_WIRES)
     running.step(Session.DT, (Predict("T1", "normal", "right"), Predict("T1", "diverging", "left")))
-    running.step(Session.DT, (Plug(True), Power(True), Direction("shunter", -1), Drive("shunter", 0.6)))
+    running.step(Session.DT, (Plug(True), Power(True), Direction("shunter", 1), Drive("shunter", 0.6)))
     for _ in range(1500):
         snapshot = running.step(Session.DT)
         if snapshot.fault is not None:
@@ -209,7 +209,7 @@ def test_a_bench_is_drawn_without_a_display() -> None:
     assert pixels(one) == pixels(render(bench))
 
 
-def test_lamp_relay_taps_two_turnouts_and_a_buffer_stop_are_drawn_too() -> None:
+def test_lamp_unit_taps_two_turnouts_and_a_buffer_stop_are_drawn_too() -> None:
     text = LEVEL.read_text()
     bench = parse(text[: text.index("[level]")], KINDS, name="plain")
     more = parse(

@@ -79,7 +79,7 @@ def test_what_changes_the_bench_waits_while_the_result_lies_on_it() -> None:
     bench = player.bench
     assert bench.snapshot.can_undo
     able = {item.name for item in top_row(bench.snapshot, bench.view, judged=True) if item.able}
-    assert able == {"jobs", "keys", "settings"}
+    assert able == {"jobs", "sheet", "keys", "settings"}
     above = {area.target.name: area for area in result_areas(bench, player.stage) if area.target.kind == "top"}
     assert set(above) == able
     wires = bench.snapshot.bench.wires

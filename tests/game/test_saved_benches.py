@@ -96,7 +96,6 @@ def test_what_is_there_is_replaced_only_when_that_was_meant(folder: Path) -> Non
         player.key(pygame.K_s, CTRL | SHIFT)
         click(player, "row 1")
         assert page(player).files.name.text == "harbour.toml"
-        player.key(pygame.K_TAB)
         player.key(pygame.K_RETURN)
         answer(player, words)
         assert wires(folder / "harbour.toml") == after

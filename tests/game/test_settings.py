@@ -124,6 +124,16 @@ def test_larger_and_smaller_by_key_is_kept_and_stays_in_its_bounds(tmp_path: Pat
     assert window.scale == 1.0
 
 
+def test_words_kept_under_the_name_that_they_once_had_are_understood(tmp_path: Path) -> None:
+    path = tmp_path / "marks.sqlite"
+    book = Progress(path)
+    book.set("words", "continental")
+    book.set("theme", "hall")
+    window = Window((1280, 800), None, Progress(path))
+    assert window.settings == Settings(theme="hall", words="international")
+    assert window.settings.kept()["words"] == "international"
+
+
 @pytest.mark.parametrize(
     "kept",
     [

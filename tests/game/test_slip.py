@@ -117,7 +117,7 @@ def test_no_number_of_the_ruler_is_cut_by_the_slip(tmp_path: Path, size: tuple[i
                 page = lettering.page(target.bench.sprites(divided, shown), size, shown.words.of)
             slip = target.stage.slip
             numbers = [text for text in page.texts if text.words.split("\u00a0")[0].isdigit() or text.words == "toe 0"]
-            assert len(numbers) > 4
+            assert len(numbers) > 2
             for text in numbers:
                 assert not slip.colliderect(text.box) or slip.contains(text.box), text
             target.key(pygame.K_v)

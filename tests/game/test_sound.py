@@ -102,7 +102,6 @@ def test_points_are_heard_to_throw_to_change_their_contact_and_to_come_home() ->
 def test_a_short_clacks_and_the_engine_is_heard_until_then() -> None:
     player, ear = listening(EXCHANGED_WIRES)
     powered(player)
-    player.key(pygame.K_d)  # towards the frog
     for _ in range(12):
         player.key(pygame.K_PLUS)
     for _ in range(60):

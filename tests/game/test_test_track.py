@@ -41,7 +41,6 @@ def test_it_is_reached_from_the_list_of_jobs_by_mouse_and_by_key() -> None:
             kind = Type(player.window.theme, rooms.unit)
             place = top_items(box_of(rooms.top), rooms.unit, kind, TOP)["track"]
             player.click(place.center)
-        assert isinstance(player.window.screen, BenchScreen)
         assert [piece.id for piece in bench(player).tracks] == ["T1"]
         assert bench(player).motors
         assert player.area("drawer", "wye")

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from sim.game.draw.railway.embers import KEEP
 from sim.game.look.theme import Colour, Theme, ThemeFault, load_theme, mix, read_theme
-from sim.game.picture.glow import KEEP
 from sim.resources import assets_folder
 
 THEMES = sorted(path.stem for path in (assets_folder() / "themes").glob("*.toml"))

@@ -47,7 +47,7 @@ def test_keys_wheel_and_click_turn_it() -> None:
 def test_so_much_of_a_second_passes(pace: float) -> None:
     player = wired()
     shunter = player.bench.snapshot.trains[0].id
-    player.bench.act(Direction(shunter, -1), Drive(shunter, 0.3), Throw("T1"))
+    player.bench.act(Direction(shunter, 1), Drive(shunter, 0.3), Throw("T1"))
     while player.bench.view.pace != pace:
         player.key(pygame.K_RIGHTBRACKET if pace > player.bench.view.pace else pygame.K_LEFTBRACKET)
     began = player.bench.snapshot.time_s
@@ -71,7 +71,7 @@ def test_slow_frames_differ_all_the_way_through_a_throw() -> None:
 def test_a_short_stands_before_the_eye_until_the_breaker_opens() -> None:
     player = wired(EXCHANGED_WIRES)
     shunter = player.bench.snapshot.trains[0].id
-    player.bench.act(Direction(shunter, -1), Drive(shunter, 0.5))
+    player.bench.act(Direction(shunter, 1), Drive(shunter, 0.5))
     while player.bench.snapshot.trains[0].vehicles[0].axles[0][0] < 215:
         player.window.tick(FRAME)
     player.key(pygame.K_LEFTBRACKET)
@@ -136,7 +136,7 @@ def test_an_engine_in_slow_motion_is_silent() -> None:
     ear = _Ear()
     player.window.speaker = ear
     shunter = player.bench.snapshot.trains[0].id
-    player.bench.act(Direction(shunter, -1), Drive(shunter, 0.5))
+    player.bench.act(Direction(shunter, 1), Drive(shunter, 0.5))
     player.wait(1.0)
     assert ear.heard[-1].note is not None
     player.key(pygame.K_LEFTBRACKET)

@@ -51,7 +51,7 @@ def test_the_slip_has_one_count_and_says_what_is_still_wanted() -> None:
 
 def test_a_tripped_supply_says_what_it_was_and_that_the_plug_is_out() -> None:
     player = wired(EXCHANGED_WIRES)
-    player.bench.act(*SAID, Plug(True), Power(True), Direction("shunter", -1), Drive("shunter", 0.5))
+    player.bench.act(*SAID, Plug(True), Power(True), Direction("shunter", 1), Drive("shunter", 0.5))
     for _ in range(60):
         if player.bench.snapshot.fault is None:
             player.wait(0.1)
@@ -124,24 +124,25 @@ def test_an_engine_that_ran_off_the_board_comes_back_when_it_is_reversed(first: 
         player.wait(0.2)
         if not bench.lively:
             break
-    (x, _, _) = bench.snapshot.trains[0].vehicles[0].axles[0]
+    (x, _, _) = bench.snapshot.trains[0].vehicles[0].axles[-1]  # the one at the stop, where it is the toe
     # it stands against the hidden stop, one end or the other, and the bench is at rest
     assert not bench.lively
     toe_side = x < 0
-    assert toe_side == (first == 1)
+    assert toe_side == (first == -1)
     assert not toe_side or x == pytest.approx(-BEYOND_END_MM, abs=30.0)
     way = "-1" if first == 1 else "+1"
     player.click(player.place("direction", way))
     player.wait(3.0)
-    assert abs(bench.snapshot.trains[0].vehicles[0].axles[0][0] - x) > 100.0
+    assert abs(bench.snapshot.trains[0].vehicles[0].axles[-1][0] - x) > 100.0
 
 
 def test_an_engine_off_the_board_is_dragged_back_by_its_label() -> None:
     player = wired()
     bench = player.bench
-    bench.act(*SAID, Plug(True), Power(True), Drive("shunter", 1.0))
+    bench.act(*SAID, Plug(True), Power(True), Direction("shunter", -1), Drive("shunter", 1.0))
     player.wait(4.0)
     bench.act(Drive("shunter", 0.0))
+    assert bench.snapshot.trains[0].vehicles[0].axles[0][0] < 0.0
     player.drag(player.place("vehicle", "shunter"), player.place("terminal", "T1.stock.left"))
     x = bench.snapshot.trains[0].vehicles[0].axles[0][0]
     assert x > 0.0

@@ -105,7 +105,7 @@ def test_every_choice_is_large_enough_and_on_the_mat_and_none_lies_over_another(
     for k in range(len(GOOD_WIRES)):
         player.click(player.place("wire", str(k)))
         found = [a for a in areas(player.stage, player.bench.snapshot, player.bench.view) if a.target.kind == "menu"]
-        assert len(found) == len(CLOTHS) + 10
+        assert len(found) == len(CLOTHS) + 12
         for area in found:
             assert min(area.rect.size) >= 24 * player.stage.unit - 1, area.target
             assert player.stage.rooms.mat.contains(area.rect)

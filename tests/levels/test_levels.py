@@ -11,17 +11,18 @@ import pytest
 from sim.bench.level import SETTINGS, PlaceStep, TurnStep, UnwireStep, WireStep
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.job import begin
 from sim.proof import prove
 from sim.resources import level_names, level_path
-from sim.session.acts import Dial, Direction, Drive, Plug, Power, Put, Throw
+from sim.session.acts import Dial, Direction, Drive, Nudge, Plug, Power, Put, Throw
 from sim.session.session import Session
+from sim.syllabus import chapter_ids
 from sim.track.formations import KINDS
+from sim.track.layout import Layout
+from sim.train.standard import overhang_of
 from tests.levels.playing import level_of, play, predictions, quick, wait
 
 LEVELS = {name: load(level_path(name), KINDS) for name in level_names()}
-CHAPTERS = ("first-frog", "meter", "gaps", "feeds", "pairs", "round", "fault-finding")
-"""In the order in which they are learnt."""
-
 DRIVEN = ("first-frog", "turned-round", "wye")
 """The levels on which a plain run drives too; of each the test of every route is made in any case."""
 AT_REST = 0.001
@@ -48,7 +49,10 @@ def test_there_is_a_level_to_test() -> None:
 def test_a_level_tells_its_job_and_its_lesson(name: str) -> None:
     level = level_of(LEVELS[name])
     assert LEVELS[name].title
-    assert level.chapter in CHAPTERS
+    assert level.chapter in (chapter_ids() or ())
+    assert level.line
+    assert level.task.endswith(".")
+    assert level.minutes
     assert level.brief.endswith(".")
     assert 1 <= level.brief.count(". ") + 1 <= 2
     assert level.teaches.endswith(".")
@@ -62,6 +66,26 @@ def test_the_screws_of_a_strip_have_letters_and_no_numbers(name: str) -> None:
     for motor in LEVELS[name].motors:
         for contact in motor.changeovers:
             assert all(letter.isalpha() for letter in contact.letters), (motor.id, contact.letters)
+
+
+@each_level
+def test_the_engine_faces_the_frog_and_its_first_pull_keeps_it_on_the_board(name: str) -> None:
+    """It stands before the blades with every wheel, whole on the board, its front towards them."""
+    bench = LEVELS[name]
+    session = begin(bench)
+    (train,) = session.snapshot().trains
+    (shunter,) = train.vehicles
+    layout = Layout(bench)
+    (piece,) = bench.tracks[:1]
+    tip = min(mark.x for mark in layout.geometry(piece.id).marks.tips.values())
+    front, back = shunter.axles[0][0], shunter.axles[-1][0]
+    beyond = overhang_of(layout.scale(piece.id).name)
+    assert back - beyond >= 0
+    assert back < front < tip
+    assert train.direction == 1
+    (after,) = session.step(0.5, (Nudge(train.id, 20.0),)).trains  # the way in which its throttle drives it at first
+    assert after.vehicles[0].axles[0][0] > front
+    assert not after.derailed
 
 
 @each_level

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from sim.game.screens.jobs_page import jobs_on_file
+from sim.game.screens.listing import jobs_on_file
 from sim.resources import level_names
+from sim.syllabus import course
 from tests.cli.running import called
 
 FIRST_CHAPTER = [
@@ -31,4 +32,13 @@ def test_the_first_chapter_is_whole_and_in_order() -> None:
 def test_the_command_lists_them_as_the_window_does() -> None:
     ended = called("levels")
     assert ended.status == 0, ended
-    assert [line.split()[0] for line in ended.out.decode().splitlines()] == [job.name for job in jobs_on_file()]
+    lines = ended.out.decode().splitlines()
+    assert [line.split()[0] for line in lines if line.startswith("  ")] == [job.name for job in jobs_on_file()]
+    headings = [line for line in lines if not line.startswith("  ")]
+    assert headings == [f"{chapter.title}: {chapter.line}" for chapter, _ in course().chapters]
+    assert lines[0] == headings[0]
+
+
+def test_ranks_count_on_within_a_chapter() -> None:
+    for _, levels in course().chapters:
+        assert [filed.level.rank for filed in levels] == list(range(1, len(levels) + 1))

@@ -22,7 +22,7 @@ from typing import Any
 import numpy as np
 import pygame
 
-from sim.game.screens.jobs_page import jobs_on_file
+from sim.game.screens.listing import jobs_on_file
 from sim.progress import Best, Progress
 from sim.resources import level_path
 from tests.cli.running import frogbench

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from sim.bench.model import Bench
 from sim.proof.alike import alike, also_words
 from sim.proof.report import to_text
 from sim.proof.verdict import Finding, Position, Route, Verdict
+from tests.session.benches import read
 
 
 def _at(piece: str, text: str = "The points of {} lie wrong.", mm: float = 170.0, rail: str = "") -> Finding:
@@ -25,6 +27,13 @@ def _verdict(*findings: Finding, pieces: int = 12) -> Verdict:
     return Verdict("", (Position(dict.fromkeys(names, "normal"), feeds),), findings, routes)
 
 
+def _yard() -> Bench:
+    rows = [
+        f'[[track]]\nid = "T{k}"\nkind = "turnout"\nscale = "HO"\nhand = "right"\nnumber = 6\n' for k in range(1, 13)
+    ]
+    return read('bench = 1\n[supply]\nkind = "dcc"\n' + "".join(rows))
+
+
 def _groups(verdict: Verdict) -> list[list[int]]:
     return alike(verdict, range(len(verdict.findings)))
 
@@ -33,7 +42,7 @@ def test_names_alone_make_no_difference_and_the_file_s_order_is_kept() -> None:
     verdict = _verdict(_at("T1"), _at("T10"), _at("T2"))
     assert _groups(verdict) == [[0, 2, 1]]
     assert also_words(verdict, _groups(verdict)[0]) == " So too with T2 and T10."
-    (line,) = to_text(verdict)[2:]
+    (line,) = to_text(verdict, _yard())[2:]
     assert line.endswith("The points of T1 lie wrong. (8 runs) So too with T2 and T10.")
 
 

@@ -87,7 +87,7 @@ def test_what_comes_off_can_only_take_a_short_away() -> None:
     assert all(row.short == 0 for row in broken(Desk().exchanged().bench()).values())
 
 
-def test_a_relay_without_its_second_side_leaves_the_frog_dead_where_it_must_turn_over() -> None:
+def test_a_unit_without_its_second_side_leaves_the_frog_dead_where_it_must_turn_over() -> None:
     """The same as the whole test of the bench with that wire off."""
     desk = Desk().without("frog wire", "left outer", "right outer")
     desk = desk.beside('[[polarity]]\nid = "Q1"\n')

@@ -1,4 +1,4 @@
-"""What depends on how much flows: coins that trip nothing, lamps, thin wire, polarity relays, several supplies."""
+"""What depends on how much flows: coins that trip nothing, lamps, thin wire, polarity units, several supplies."""
 
 from __future__ import annotations
 
@@ -164,36 +164,36 @@ def test_a_load_may_overload_a_thin_wire() -> None:
     assert of_kind(Desk().carrying(engine).verdict(), "overloaded") == []
 
 
-# --- F: an automatic polarity relay in place of the contact. ---
+# --- F: an automatic polarity unit in place of the contact. ---
 
 
-def relayed(hand: str = "right", *, number: float = 6, trip: float = 0.03, **relay: float) -> Desk:
-    fields = {"turns_at_amps": 1.5, "turn_seconds": 0.005} | relay
+def on_a_unit(hand: str = "right", *, number: float = 6, trip: float = 0.03, **unit: float) -> Desk:
+    fields = {"turns_at_amps": 1.5, "turn_seconds": 0.005} | unit
     table = "".join(f"{key} = {value}\n" for key, value in fields.items())
     return (
         Desk(hand, number)
         .without("left outer", "right outer")
         .wired("frog wire", "Q1.out", "T1.frog")
-        .wired("relay a", "bus.A", "Q1.a")
-        .wired("relay b", "bus.B", "Q1.b")
+        .wired("unit a", "bus.A", "Q1.a")
+        .wired("unit b", "bus.B", "Q1.b")
         .with_supply(trip_seconds=trip)
         .beside(f'\n[[polarity]]\nid = "Q1"\n{table}')
     )
 
 
-def test_a_relay_that_never_turns_leaves_its_frog_dead() -> None:
+def test_a_unit_that_never_turns_leaves_its_frog_dead() -> None:
     """D1 row 4's other half: without its resting wire there is nothing to sense, so it does not turn, and an
     engine stalls.
     """
-    verdict = relayed().without("relay a").tested_with(SHUNTER).verdict()
+    verdict = on_a_unit().without("unit a").tested_with(SHUNTER).verdict()
     assert failing(verdict, "right") == {("dead", "wheel", leg) for leg in LEGS}
 
 
-def test_a_relay_and_a_contact_fight() -> None:
-    """D1 row 39: both on one frog. At power-up the contact holds it to B in one position, where the relay rests on
+def test_a_unit_and_a_contact_fight() -> None:
+    """D1 row 39: both on one frog. At power-up the contact holds it to B in one position, where the unit rests on
     A: it turns, and is content; in the other position it rests.
     """
-    both = relayed().wired("left outer", "M1.p", "bus.A").wired("right outer", "M1.m", "bus.B")
+    both = on_a_unit().wired("left outer", "M1.p", "bus.A").wired("right outer", "M1.m", "bus.B")
     both = both.wired("contact's frog wire", "M1.k", "T1.frog")
     assert failing(both.verdict(), "right") == set()
     slow = both.with_supply(trip_seconds=0.005)

@@ -226,10 +226,10 @@ def test_the_same_bytes_in_another_process(tmp_path: Path) -> None:
 
 def test_the_lines_for_people_say_the_same() -> None:
     verdict = Desk().exchanged().verdict()
-    head, count, *lines = to_text(verdict)
+    head, count, *lines = to_text(verdict, Desk().bench())
     assert "Not clean" in head
     assert count.startswith("2 routes, 16 runs:")
     assert "0% without a short" in count
     assert len(lines) == len(verdict.findings) == 3  # one wrong rail for each leg, and trailing in
     assert [line.startswith("FAILS") for line in lines] == [finding.fails for finding in verdict.findings]
-    assert "Every route clean" in to_text(Desk().verdict())[0]
+    assert "Every route clean" in to_text(Desk().verdict(), Desk().bench())[0]

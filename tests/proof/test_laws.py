@@ -18,7 +18,7 @@ from tests.proof.benches import Desk, four_wheeler
 from tests.proof.met import fits, met
 from tests.proof.saying import one_rail
 
-# --- Benches by lot: a turnout of any kind, its wires anywhere, its gaps and bonds in any state, a lamp or a relay. ---
+# --- By lot: a turnout of any kind, its wires anywhere, its gaps and bonds in any state, a lamp or a polarity unit. ---
 
 SIDES = {"left": "right", "right": "left"}
 TABS = ["stock.left", "stock.right", "blade.left", "blade.right", "frog", "exit.left", "exit.right"]
@@ -48,7 +48,7 @@ def desks(draw: st.DrawFn) -> Desk:
         for side in draw(st.lists(st.sampled_from(["left", "right"]), max_size=1)):
             desk = desk.with_place(kind, side, draw(st.sampled_from(["made", "open"])))
     if "frog wire" in desk.wires:
-        desk = draw(st.sampled_from([desk, desk, lamp_in_frog_wire(desk), relay_on_frog(desk)]))
+        desk = draw(st.sampled_from([desk, desk, lamp_in_frog_wire(desk), unit_on_frog(desk)]))
     travel = draw(st.sampled_from([[0.45, 0.55], [0.02, 0.05], [0.6, 0.4], [0.3, 0.99]]))
     desk = desk.with_contact(travel=travel, condition=draw(st.sampled_from(["good", "worn", "oxidised", "open"])))
     desk = desk.with_motor(turned=draw(st.booleans()))
@@ -81,9 +81,9 @@ def lamp_in_frog_wire(desk: Desk) -> Desk:
     return wired.beside('\n[[lamp]]\nid = "L1"\nvolts = 12.0\nwatts = 21.0\n')
 
 
-def relay_on_frog(desk: Desk) -> Desk:
-    bare = desk.without("frog wire").wired("relay out", "Q1.out", "T1.frog")
-    wired = bare.wired("relay a", "Q1.a", "bus.A").wired("relay b", "Q1.b", "bus.B")
+def unit_on_frog(desk: Desk) -> Desk:
+    bare = desk.without("frog wire").wired("unit out", "Q1.out", "T1.frog")
+    wired = bare.wired("unit a", "Q1.a", "bus.A").wired("unit b", "Q1.b", "bus.B")
     return wired.beside('\n[[polarity]]\nid = "Q1"\nturns_at_amps = 1.5\n')
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 import pytest
 
@@ -53,3 +54,51 @@ def test_a_short_that_a_joint_makes_is_not_told_as_the_points() -> None:
     assert advice
     for finding in advice:
         assert all(rail.startswith("T1.") for rail in finding.touching), finding.text
+
+
+def test_a_train_that_trails_in_over_a_weak_contact_is_told_with_what_overheats() -> None:
+    desk = Desk()
+    weak = desk.text().replace("[[motor.changeover]]", '[[motor.changeover]]\ncondition = "oxidised"', 1)
+    verdict = prove(parse(weak, KINDS, name="weak.toml"))
+    (advice,) = (found for found in verdict.findings if found.kind == "points-against")
+    assert re.match(
+        r"if the points still lie \w+ when a train trails in from the \w+ end, the [\w-]+ \w+ lets \d\.\d A flow at "
+        r"\d+ mm \(.*\), too little to open the breaker, so that something overheats, and derails at \d+ mm, as on "
+        r"every powered frog\.$",
+        advice.text,
+    ), advice.text
+
+
+def test_advice_to_set_a_lever_first_says_that_it_is_to_be_thrown() -> None:
+    """Not "T1 normal: set that first", which reads as if it should lie normal."""
+    more = '[[track]]\nid = "P1"\nkind = "plain"\nlength_mm = 300\njoins = { a = "T1.diverging" }\n'
+    desk = Desk(frog="live", more=more).with_supply(kind="dc", volts=12.0)
+    told = [found.text for found in prove(desk.bench()).findings if found.kind == "set-first"]
+    assert told
+    assert all(re.search(r"It comes from \w+ \w+: set that the other way first\.$", text) for text in told), told
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda text: text,
+        lambda text: text.replace("[[motor.changeover]]", '[[motor.changeover]]\ncondition = "worn"'),
+        lambda text: text.replace("[[motor.changeover]]", '[[motor.changeover]]\ncondition = "oxidised"'),
+        lambda text: f"{text}\n{LAMP}",
+    ],
+    ids=["right", "worn", "oxidised", "lamp"],
+)
+@pytest.mark.parametrize("desk", [Desk().exchanged(), Desk().with_place("gaps", "closure.left", "closed")])
+@pytest.mark.parametrize("supply", [{}, {"trip_amps": 1.0, "limit_amps": 1.2}, {"trip_amps": 5.0, "limit_amps": 2.0}])
+def test_no_more_amps_are_told_than_the_supply_can_give(
+    desk: Desk, supply: dict[str, float], change: Callable[[str], str]
+) -> None:
+    bench = parse(change(desk.with_supply(**supply).text()), KINDS, name="desk.toml")
+    (model,) = bench.supplies
+    findings = prove(bench).findings
+    assert findings
+    for found in findings:
+        assert found.amps is None or found.amps <= model.most_amps + 1e-6
+        without = re.sub(r"(?:open|opens|opened)? ?(?:the )?\d[\d.]* A (?:breaker|at which)", "", found.text)
+        told = [float(number) for number in re.findall(r"(\d[\d.]*) A\b", without)]
+        assert all(number <= model.most_amps + 0.05 for number in told), found.text

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from pathlib import Path
 from random import Random
 
 from sim.bench.model import Bench
 from sim.bench.reading import parse
 from sim.electric.circuit import Circuit
+from sim.resources import level_names, level_path
 from sim.track.formations import KINDS
 from sim.track.layout import Layout
 from sim.wiring.standing import filed_standing
@@ -22,18 +22,17 @@ __all__ = ["Drawn", "Traits", "draw", "filed"]
 TABS = ("stock.left", "stock.right", "blade.left", "blade.right", "frog", "exit.left", "exit.right")
 GAPS = ("closure.left", "closure.right", "exit.left", "exit.right")
 STANDARD = ("four-wheel shunter", "bogie diesel", "tender engine", "metal-wheel wagon")
-LEVELS = Path(__file__).resolve().parents[2] / "levels"
 
 
 @dataclass(frozen=True)
 class Traits:
-    """What the benches of a group have: wires wrong, blades on their way, vehicles, lamps, relays, a second supply."""
+    """What benches of a group have: wires wrong, blades under way, vehicles, lamps, polarity units, a second supply."""
 
     wrong: bool = False
     throwing: bool = False
     vehicles: bool = False
     lamps: bool = False
-    relays: bool = False
+    polarities: bool = False
     two_supplies: bool = False
 
 
@@ -48,15 +47,15 @@ class Drawn:
 
 def draw(seed: int, traits: Traits) -> Drawn:
     """The bench of this seed."""
-    lot = Random(f"{seed} {traits}")
+    lot = Random(f"{seed} {traits}".replace("polarities=", "relays="))  # the lots as they were first drawn
     desk = _turnout(lot, traits)
     desk = _plain(lot, desk)
     if traits.wrong:
         desk = _wrong(lot, desk)
     if traits.lamps:
         desk = _lamps(lot, desk)
-    if traits.relays:
-        desk = _relay(lot, desk)
+    if traits.polarities:
+        desk = _unit(lot, desk)
     text = desk.text()
     if traits.two_supplies:
         text = _two_supplies(lot, text)
@@ -70,7 +69,7 @@ def draw(seed: int, traits: Traits) -> Drawn:
 def filed() -> list[Drawn]:
     """Every level as it is filed, in both settings of its points, with a standard vehicle at a place by lot."""
     found = []
-    for path in sorted(LEVELS.glob("*.toml")):
+    for path in map(level_path, level_names()):
         for at in (0.0, 1.0):
             lot = Random(f"{path.stem} {at}")
             bench = parse(path.read_text(encoding="utf-8"), KINDS, name=path.name)
@@ -163,13 +162,13 @@ def _lamps(lot: Random, desk: Desk) -> Desk:
     return desk
 
 
-def _relay(lot: Random, desk: Desk) -> Desk:
-    """A polarity relay in the place of the motor's contact, or beside it."""
+def _unit(lot: Random, desk: Desk) -> Desk:
+    """An automatic polarity unit in the place of the motor's contact, or beside it."""
     left, right = ("bus.A", "bus.B") if lot.random() < 0.5 else ("bus.B", "bus.A")
     out = "T1.frog" if desk.frog != "dead" else "T1.blade.left"
     if "frog wire" in desk.wires and lot.random() < 0.8:
         desk = desk.without("frog wire")
-    wires = desk.wired("relay a", "Q1.a", left).wired("relay b", "Q1.b", right).wired("relay out", "Q1.out", out)
+    wires = desk.wired("unit a", "Q1.a", left).wired("unit b", "Q1.b", right).wired("unit out", "Q1.out", out)
     return wires.beside('\n[[polarity]]\nid = "Q1"\nturns_at_amps = 1.5\n')
 
 

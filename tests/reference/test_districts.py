@@ -14,7 +14,7 @@ from sim.train import fleet
 from tests.proof.benches import HANDS, LEGS, four_wheeler, leg_of
 from tests.proof.neighbours import trailing
 from tests.proof.saying import CLEAN, says, told
-from tests.proof.test_currents import COMMON, TWO, relayed
+from tests.proof.test_currents import COMMON, TWO, on_a_unit
 from tests.reference.check import Check, Source, every
 from tests.reference.page import verify
 
@@ -75,19 +75,19 @@ DISTRICTS = (
 
 
 def _all_hands(**unit: float) -> str:
-    return " / ".join(dict.fromkeys(says(relayed(hand, **unit)) for hand in HANDS))
+    return " / ".join(dict.fromkeys(says(on_a_unit(hand, **unit)) for hand in HANDS))
 
 
 def _trailing() -> str:
     """What a train does that trails in against the points, on both legs of all hands."""
-    found = [amps for hand in HANDS for _, _, amps, _ in trailing(relayed(hand).verdict()).values()]
+    found = [amps for hand in HANDS for _, _, amps, _ in trailing(on_a_unit(hand).verdict()).values()]
     return "no short" if found and not any(found) else "short"
 
 
 def _weak(turns_at: float) -> str:
     """A unit under a supply that gives 1.4 A at most."""
     supply = {"source_ohms": 10.0, "trip_amps": 1.0, "trip_seconds": 0.03, "kind": "dcc"}
-    desk = relayed(turns_at_amps=turns_at).with_supply(**supply)
+    desk = on_a_unit(turns_at_amps=turns_at).with_supply(**supply)
     return says(desk.carrying(four_wheeler(40.0, works_from_volts=3.0))).partition(";")[0]
 
 
@@ -103,7 +103,7 @@ UNITS = (
         "F: automatic unit over a bridged closure gap",
         UNIT,
         SET_LEFT,
-        lambda: says(relayed().with_place("gaps", "closure.left", "closed")),
+        lambda: says(on_a_unit().with_place("gaps", "closure.left", "closed")),
     ),
     Check(
         "D1 row 38: unit of 10 ms, breaker of 5 ms", SLOW, SET_LEFT, partial(_all_hands, turn_seconds=0.01, trip=0.005)

@@ -33,7 +33,7 @@ FEW = settings(EXAMPLES, max_examples=30, suppress_health_check=[HealthCheck.too
 
 def lot(**held: bool) -> st.SearchStrategy[Drawn]:
     """Benches by lot; `held` are traits that are not left to it."""
-    free = ("wrong", "throwing", "vehicles", "lamps", "relays", "two_supplies")
+    free = ("wrong", "throwing", "vehicles", "lamps", "polarities", "two_supplies")
     traits = st.fixed_dictionaries({name: st.just(held[name]) if name in held else st.booleans() for name in free})
     return st.builds(draw, st.integers(0, 10**6), traits.map(lambda drawn: Traits(**drawn)))
 

@@ -43,7 +43,7 @@ GROUPS = {
     "wired wrong, trains standing": Traits(wrong=True, vehicles=True),
     "blades on their way, trains standing": Traits(wrong=True, throwing=True, vehicles=True),
     "lamps in feeds": Traits(wrong=True, vehicles=True, lamps=True),
-    "polarity relays in either throw": Traits(wrong=True, vehicles=True, relays=True),
+    "automatic polarity units in either throw": Traits(wrong=True, vehicles=True, polarities=True),
     "two supplies": Traits(wrong=True, vehicles=True, two_supplies=True),
 }
 
@@ -238,13 +238,13 @@ def test_spice(check: Check) -> None:
 
 
 def test_the_lot_holds_what_it_is_drawn_for() -> None:
-    """Shorts and whole ones, currents nearly everywhere, wheels on several rails, lamps, relays, second supplies."""
+    """Shorts and whole ones, currents almost everywhere, wheels on rails, lamps, polarity units, second supplies."""
     kinds = {
         group: [{part.ref.kind for part in one.circuit.parts} for one in _drawn(group)] for group in GROUPS
     }
     assert all("wheel" in found for found in kinds["wired right, trains standing"])
     assert all("lamp" in found for found in kinds["lamps in feeds"][:1])
-    assert all("unit" in found for found in kinds["polarity relays in either throw"])
+    assert all("unit" in found for found in kinds["automatic polarity units in either throw"])
     amps = {group: [max(abs(a) for a in _ours(one.circuit).amps.values()) for one in _drawn(group)] for group in GROUPS}
     assert max(amps["wired right, trains standing"]) < 3.0
     for group, most in amps.items():

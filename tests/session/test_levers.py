@@ -205,6 +205,9 @@ def test_a_short_is_told_as_more_than_trips_the_breaker_not_as_amps_that_no_supp
     session = Session(read(_SHORT.format(limit="")))
     shot = session.step(Session.DT)
     assert shot.supplies[0].amps == 4.5
+    # What an ammeter round a wire shows before the breaker has opened.
+    assert abs(shot.amps[PartRef("wire", "", (0,))]) == pytest.approx(4.5)
+    assert max(abs(amps) for amps in shot.amps.values()) <= 4.5 + 1e-9
     shot = after(session, 0.1)
     assert shot.fault is not None
     assert shot.fault.amps == 4.5

@@ -12,7 +12,7 @@ from sim.bench.reading import load
 from sim.coach.assessment import assess
 from sim.coach.job import begin, locks_of
 from sim.resources import level_names, level_path
-from sim.session.acts import Dial, Direction, Do, Drive, Plug, Power, Predict, Probe, Throw
+from sim.session.acts import Dial, Direction, Do, Drive, Plug, Power, Predict, Probe, Put, Throw
 from sim.session.memory import Memory, as_it_stands, recall, remember
 from sim.session.session import Session
 from sim.track.formations import KINDS
@@ -149,7 +149,7 @@ def test_a_bench_that_cannot_be_read_is_told() -> None:
 
 def test_a_train_that_has_run_out_over_an_open_end_stands_at_that_end() -> None:
     session = begun()
-    session.step(Session.DT, (Plug(True), Power(True), Drive("shunter", 0.5)))
+    session.step(Session.DT, (Put("shunter", "T1.toe", 45.0), Plug(True), Power(True), Drive("shunter", 0.5)))
     for _ in range(40):
         shot = session.step(0.1)
     assert shot.trains[0].vehicles[0].axles[0][0] < -20.0

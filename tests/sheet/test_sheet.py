@@ -13,6 +13,7 @@ import pytest
 
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.coach.hints import solved
 from sim.proof import prove
 from sim.resources import level_names, level_path
 from sim.resources import test_track_path as own_track_path
@@ -258,3 +259,16 @@ def test_labels_do_not_lie_over_each_other() -> None:
     for k, (left, right, y, size) in enumerate(boxes):
         for other_left, other_right, other_y, _ in boxes[k + 1 :]:
             assert abs(y - other_y) >= size or right <= other_left or other_right <= left
+
+
+def test_the_sheet_of_a_job_that_hides_sides_tells_none_until_the_test_passes() -> None:
+    filed = load(level_path("four-readings"), KINDS)
+    assert filed.level is not None
+    hidden, done = sheet(filed), sheet(solved(filed))
+    assert "on side" not in hidden
+    assert not re.search(r"side [AB]\b", hidden)
+    assert "to be found with the meter" in hidden
+    assert re.search(r"side [AB]\b", done)
+    assert "Every route is clean" in done
+    shown = sheet(replace(filed, level=replace(filed.level, sides="shown")))
+    assert re.search(r"side [AB]\b", shown)

@@ -16,7 +16,7 @@ from sim.wiring.positions import positions
 from tests.proof.benches import Desk
 from tests.proof.neighbours import bench as two
 from tests.proof.neighbours import fed, plain, turnout
-from tests.proof.test_currents import COMMON, TWO, far, lamped, relayed
+from tests.proof.test_currents import COMMON, TWO, far, lamped, on_a_unit
 from tests.proof.test_laws import desks
 
 OTHER = {"left": "right", "right": "left"}
@@ -35,7 +35,7 @@ def looking_out(bench: Bench, end: str) -> dict[str, str]:
 
 def by_the_book(bench: Bench, travel: dict[str, float]) -> dict[str, str]:
     """bench-file.md, `positions`: wires, made contacts, touching blades, bonds, jumpers, closed or leaking gaps,
-    joiners, lamps, relays at rest (a to out), whatever their resistance; what is open joins nothing.
+    joiners, lamps, polarity units at rest (a to out), whatever their resistance; what is open joins nothing.
     """
     graph = networkx.Graph()
     for wire in bench.wires:
@@ -67,8 +67,8 @@ def by_the_book(bench: Bench, travel: dict[str, float]) -> dict[str, str]:
                     graph.add_edge(f"{piece.id}.{side}" if end == "a" else f"{piece.id}.{OTHER[side]}", rail)
     for lamp in bench.lamps:
         graph.add_edge(f"{lamp.id}.1", f"{lamp.id}.2")
-    for relay in bench.polarities:
-        graph.add_edge(f"{relay.id}.a", f"{relay.id}.out")
+    for unit in bench.polarities:
+        graph.add_edge(f"{unit.id}.a", f"{unit.id}.out")
     if bench.bus is not None:
         for tap in bench.bus.taps:
             for side in "AB":
@@ -96,11 +96,11 @@ def test_feeds_are_what_the_book_says(desk: Desk) -> None:
 @pytest.mark.parametrize(
     "bench",
     [
-        lamped(Desk()).bench(), far(40, 0.25, Desk()).bench(), relayed().bench(),
+        lamped(Desk()).bench(), far(40, 0.25, Desk()).bench(), on_a_unit().bench(),
         parse(TWO.format(volts=15, trip=3, m="B", p="A"), KINDS, name="x"),
         parse(TWO.format(volts=15, trip=3, m="B", p="A") + COMMON, KINDS, name="x"),
     ],
-    ids=["lamp", "bus and taps", "relay", "two supplies", "two supplies with a common"],
+    ids=["lamp", "bus and taps", "unit", "two supplies", "two supplies with a common"],
 )  # fmt: skip
 def test_feeds_through_everything_a_bench_may_have(bench: Bench) -> None:
     layout = Layout(bench)

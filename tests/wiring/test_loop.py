@@ -23,7 +23,7 @@ from sim.wiring.switched import circuit
 from sim.wiring.wheels import foot
 from tests.proof.benches import Desk, four_wheeler
 from tests.proof.neighbours import plain
-from tests.proof.test_currents import far, lamped, relayed
+from tests.proof.test_currents import far, lamped, on_a_unit
 from tests.proof.test_laws import desks
 
 # Words of programming that no builder should meet on screen.
@@ -245,7 +245,7 @@ def test_long_rail_is_measured_by_the_metre() -> None:
 
 @pytest.mark.parametrize("throw", ["a", "b"])
 def test_an_automatic_polarity_unit_joins_its_out_to_one_side(throw: str) -> None:
-    bench = relayed().bench()
+    bench = on_a_unit().bench()
     parts = circuit(bench, Layout(bench), {"T1": 0.0}, units={"Q1": throw}).parts
     made = {part.ref for part in parts if part.ref.kind == "unit" and part.stamp().siemens > 0}
     assert made == {PartRef("unit", "Q1", (throw,))}

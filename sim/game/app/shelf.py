@@ -10,11 +10,11 @@ from sim.game.app.disk import changed_at, true_path
 from sim.game.app.filing import belongs_to_the_program
 from sim.game.desk.cautioning import Cautioning
 from sim.game.screens.bench_page import BenchScreen
-from sim.game.screens.jobs_page import jobs_on_file
 from sim.game.screens.marksbook import Kept, MarksBook
 from sim.progress import ProgressBusy
 from sim.resources import level_names, level_path, test_track_path
 from sim.session.memory import Memory
+from sim.syllabus import chapter_ids, course
 from sim.track.formations import KINDS
 
 __all__ = ["Shelf"]
@@ -139,15 +139,16 @@ class Shelf:
         return path not in self._unread
 
     def _set_up(self, path: Path) -> BenchScreen:
-        bench = load(path, KINDS)
-        jobs = jobs_on_file()
-        number = next((k for k, job in enumerate(jobs) if level_path(job.name).resolve() == path), None)
-        if number is not None:
-            job = jobs[number]
-            count = sum(other.chapter == job.chapter for other in jobs)
-            following = jobs[number + 1].name if number + 1 < len(jobs) else None
-            memory = self._memory(path)
-            return BenchScreen(bench, job.chapter, f"job {job.number} of {count}", following, job.name, memory)
+        bench = load(path, KINDS, chapter_ids())
+        known = course()
+        every = known.levels
+        for chapter, levels in known.chapters:
+            for filed in levels:
+                if level_path(filed.name).resolve() == path:
+                    after = every.index(filed) + 1
+                    following = every[after].name if after < len(every) else None
+                    place = f"job {filed.number} of {len(levels)}"
+                    return BenchScreen(bench, chapter.title, place, following, filed.name, self._memory(path))
         if path == test_track_path().resolve():
             return BenchScreen(bench, "Test track", memory=self._memory(path))
         screen = BenchScreen(bench, memory=self._memory(path))

@@ -9,6 +9,7 @@ from pathlib import Path
 import pygame
 
 from sim.bench.faults import BenchFaults
+from sim.bench.given import given_names
 from sim.game.app.disk import remarks_in, true_path
 from sim.game.app.filing import REMARKS, SavingFailed, belongs_to_the_program, keep_bench, open_dialogue, save_dialogue
 from sim.game.app.hearing import Hearing
@@ -30,7 +31,9 @@ from sim.game.screens.cautions_page import CautionsScreen
 from sim.game.screens.files_page import FilesScreen
 from sim.game.screens.jobs_page import JobsScreen
 from sim.game.screens.keys_page import KeysScreen
+from sim.game.screens.languages_page import LanguagesScreen
 from sim.game.screens.marksbook import Forgetful, MarksBook
+from sim.game.screens.parts_page import NamesScreen
 from sim.game.screens.question import Answer, Question
 from sim.game.screens.screen import Screen
 from sim.game.screens.settings_page import SettingsScreen
@@ -38,7 +41,7 @@ from sim.resources import level_path, test_track_path
 from sim.saving import is_there
 from sim.session.memory import as_it_stands
 from sim.sheet import sheet
-from sim.words import plain, verbatim
+from sim.words import Words, plain, verbatim
 
 __all__ = ["TITLE", "Window"]
 
@@ -53,6 +56,7 @@ _SWITCHES: Mapping[str, Callable[[Settings], tuple[str, str]]] = {
     "larger": lambda now: ("scale", f"{within(now.scale + _SCALE_STEP):g}"),
     "smaller": lambda now: ("scale", f"{within(now.scale - _SCALE_STEP):g}"),
 }
+_TOGGLED: Mapping[str, type] = {"keys?": KeysScreen, "settings?": SettingsScreen, "names?": NamesScreen}
 _CAUTIONS = "cautions"  # the setting that lists those seen
 
 
@@ -208,7 +212,9 @@ class Window:
             self.tell("Open a bench first, then print its wiring sheet.")
             return
         standing = as_it_stands(bench.session)
-        words, failed = keep_told("wiring sheet", sheet(standing).encode(), self.papers, standing.title, ".html")
+        said = Words(self.settings.words, () if bench.name else given_names(standing))
+        page = sheet(standing, said).encode()
+        words, failed = keep_told("wiring sheet", page, self.papers, standing.title, ".html")
         self.tell(words, fault=failed)
 
     @property
@@ -240,10 +246,9 @@ class Window:
         self.compositor.forget()
 
     def _command(self, command: str) -> None:
-        if command in ("keys?", "settings?"):
-            shown_now = isinstance(self.screen, KeysScreen if command == "keys?" else SettingsScreen)
-            self._command("close" if shown_now else command[:-1])
-        elif command in ("keys", "settings", "cautions"):
+        if command in _TOGGLED:
+            self._command("close" if isinstance(self.screen, _TOGGLED[command]) else command[:-1])
+        elif command in ("keys", "settings", "cautions", "languages", "names"):
             self._below = self._below or self.screen
             self.screen = self._page(command)
         elif command == "photo":
@@ -344,9 +349,10 @@ class Window:
 
 
     def _page(self, name: str) -> Screen:
-        if name == "keys":
-            return KeysScreen()
-        return CautionsScreen() if name == "cautions" else SettingsScreen(self.settings, self._fault)
+        pages: Mapping[str, Callable[[], Screen]] = {
+            "keys": KeysScreen, "cautions": CautionsScreen, "languages": LanguagesScreen, "names": NamesScreen,
+        }  # fmt: skip
+        return pages[name]() if name in pages else SettingsScreen(self.settings, self._fault)
 
     def _open(self, path: Path) -> None:
         dialogue = self.screen if isinstance(self.screen, FilesScreen) else None
@@ -383,9 +389,10 @@ class Window:
 
     def tick(self, seconds: float) -> None:
         """Let time pass."""
-        if isinstance(self.screen, BenchScreen):
+        if isinstance(self.screen, BenchScreen | JobsScreen):
             self.screen.calm = self.settings.calm
-            self.screen.take_lids_off(self.settings.lids_off)
+        if isinstance(self.screen, BenchScreen):
+            self.screen.take_aids(lids_off=self.settings.lids_off, bare=self.settings.bare)
         self.screen.tick(seconds, self.rooms, self.theme)
         if isinstance(self.screen, BenchScreen) and (file := self.shelf.own_file(self.screen)) is not None:
             self.screen.call(file.name)

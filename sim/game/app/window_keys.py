@@ -11,6 +11,7 @@ __all__ = ["window_key"]
 _ALONE: Mapping[int, str] = {
     pygame.K_F1: "keys?",
     pygame.K_F2: "settings?",
+    pygame.K_F3: "names?",
     pygame.K_F11: "full",
     pygame.K_F12: "photo",
 }

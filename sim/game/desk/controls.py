@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from sim.bench.edits import MakeWire, SetPlace
-from sim.game.desk.overlay import default_cloth
+from dataclasses import replace
+
+from sim.bench.edits import ChangeWire, MakeWire, SetPlace
+from sim.game.look.new_wire import new_cloth
 from sim.game.picture.side import supply_now
 from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import ViewState
+from sim.game.whereabouts.viewstate import Hand, ViewState
 from sim.session.acts import Act, Dial, DialName, Do, Drive, Nudge, Plug, Power, Predict, Reset, Side
 from sim.session.frogs import frog_pieces
 from sim.session.snapshot import Snapshot, TrainView
@@ -23,6 +25,7 @@ __all__ = [
     "predict",
     "rocker",
     "turn_dial",
+    "wire_to",
 ]
 
 DIALS: tuple[DialName, ...] = ("off", "volts", "ohms", "buzzer")
@@ -33,9 +36,21 @@ _OTHER_STATE = {"cut": "closed", "closed": "cut", "leaking": "cut", "made": "ope
 Acts = tuple[Act, ...]
 
 
-def make_wire(snapshot: Snapshot, a: str, b: str) -> Acts:
-    """A wire from one terminal to another, in the colour that is next."""
-    return (Do(MakeWire(a, b, colour=default_cloth(snapshot.bench, a, b))),)
+def make_wire(snapshot: Snapshot, a: str, b: str, *, bare: bool = False) -> Acts:
+    """A wire from one terminal to another, in the colour of its side; `bare`: sides are seen once they are proved."""
+    return (Do(MakeWire(a, b, colour=new_cloth(snapshot, a, b, bare=bare))),)
+
+
+def wire_to(snapshot: Snapshot, view: ViewState, hand: Hand, terminal: str) -> Acts:
+    """The wire in hand onto a terminal: a new one, or an end of one that is there already."""
+    if hand.moves is None:
+        return make_wire(snapshot, hand.name, terminal, bare=view.bare)
+    index, end = hand.moves
+    if index >= len(snapshot.bench.wires):
+        return ()
+    wire = snapshot.bench.wires[index]
+    ends = (terminal, wire.ends[1]) if end == 0 else (wire.ends[0], terminal)
+    return (Do(ChangeWire(index, replace(wire, ends=ends))),) if ends != wire.ends else ()
 
 
 def change_place(stage: Stage, name: str) -> Acts:

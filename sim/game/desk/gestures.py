@@ -25,7 +25,7 @@ from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.picture.side import box_of, drawer_lies_open, levers
 from sim.game.whereabouts.area import Area, middle_of
-from sim.game.whereabouts.handles import nearest_spot, probe_tip, stand_near
+from sim.game.whereabouts.handles import nearest_screw, nearest_spot, probe_tip, stand_near
 from sim.game.whereabouts.metal import nearest_metal
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.turning import turned_x
@@ -160,7 +160,7 @@ class Gestures:
             hover = under(stage, snapshot, self.view, point, _OVER_WIRES)
             if hover is not None and hover.kind == "terminal" and hover.name != hand.name:
                 spot = nearest_spot(stage, hover.name, point)
-                at = (spot.x, spot.y) if spot.fixture == "tab" else (spot.probe_x, spot.probe_y)
+                at = (spot.x, spot.y) if spot.fixture == "tab" else nearest_screw(stage, hover.name, point)
             else:
                 hover, at = self._tab_of_rail(hand, point, stage)
         elif hand.what == "probe":
@@ -254,9 +254,9 @@ class Gestures:
             return thing.drop(Sight(stage, snapshot, self.view), hand, point)
         if hand.what == "wire":
             if hover is not None and hover.kind == "terminal":
-                return Outcome(controls.make_wire(snapshot, hand.name, hover.name))
+                return Outcome(controls.wire_to(snapshot, self.view, hand, hover.name))
             back = under(stage, snapshot, self.view, point, _OVER_WIRES)
-            if hand.dragging and back is not None and back == Target("terminal", hand.name):
+            if hand.moves is None and hand.dragging and back == Target("terminal", hand.name):
                 self._show(
                     hand=hand._replace(dragging=False)
                 )  # pressed and let go on the same screw: carry on with clicks
@@ -459,7 +459,7 @@ class Gestures:
             self._show(hand=None, hover=None)
             if area.target.name == hand.name:
                 return NOTHING
-            return Outcome(controls.make_wire(snapshot, hand.name, area.target.name))
+            return Outcome(controls.wire_to(snapshot, self.view, hand, area.target.name))
         if area.target.kind in {"slider", "knob"}:
             return (
                 Outcome(controls.drive_by(snapshot, self.view, THROTTLE_STEP))

@@ -41,6 +41,7 @@ from sim.game.picture.side import (
     strip_box,
     top_row,
 )
+from sim.game.shorts.shortslot import slot_shown
 from sim.game.whereabouts.area import Area, along, disc, middle_of, nearest
 from sim.game.whereabouts.cabling import plug_rect
 from sim.game.whereabouts.handles import probe_angle, probe_tip
@@ -118,6 +119,8 @@ def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     if page.test:
         yield Area(Target("button", "hint"), places["hint"])
         yield Area(Target("button", "test"), places["test"])
+        if page.names:
+            yield Area(Target("button", "names"), places["names"])
         yield Area(Target("again", "ask"), places["again"])
     turn = sheets.sheet_turn(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page)
     if turn is not None:
@@ -130,6 +133,11 @@ def _slip(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     strip = strip_box(stage, snapshot, view)
     if strip is not None:
         yield Area(Target("paper", "strip"), pygame.Rect(strip))
+        return
+    words = slot_shown(stage, snapshot, view)
+    if words is not None:  # they lie in its place
+        if words.box is not None:
+            yield Area(Target("paper", "strip"), pygame.Rect(words.box))
         return
     if not slip_wanted(stage):
         return

@@ -26,6 +26,7 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("A", "from the list of jobs: the test track"),
             ("X", "put the prompts away, or bring them back"),
             ("F1", "this page"),
+            ("F3", "a turnout with the names of its parts"),
             ("V", "turn the board over, to see it from below"),
             ("S", "sound off, or on"),
             ("F2", "settings: light, size, motion, words; all cautions"),

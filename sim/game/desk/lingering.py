@@ -12,6 +12,12 @@ REST_S = 0.6  # before a thing says its name: long enough not to stand in the wa
 SAID_S = 2.0  # that a few words stand
 
 
+def _spot(view: ViewState) -> Target | None:
+    """The place on the mat that the pointer is at, where it is on no thing; None before it has come."""
+    x, y = view.pointer
+    return Target("spot", f"{x:.0f} {y:.0f}") if x >= 0 else None
+
+
 class Lingering:
     """Counts the time; what it comes to are fields of the view."""
 
@@ -33,7 +39,7 @@ class Lingering:
         """Let time pass. `news`: a fault stands; when one begins, what is rested on is as good as acted on."""
         changes: dict[str, object] = {}
         held, self._held = self._held, view.hand is not None
-        on = None if self._held else view.focus or view.hover
+        on = None if self._held else view.focus or view.hover or _spot(view)
         if on != self._on:
             self._on, self._on_for, self._spent = on, 0.0, held  # what is let go of has been acted on
             changes["rested"] = None

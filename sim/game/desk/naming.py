@@ -9,6 +9,8 @@ import pygame
 
 from sim.bench.levers import lever_named
 from sim.game.desk.hit import areas
+from sim.game.desk.rail_names import rail_line
+from sim.game.picture.mounted import contacts_seen
 from sim.game.picture.side import box_of, levers, right_sign, slip_box
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
@@ -29,6 +31,7 @@ _WORDS = {
     ("probe", "black"): "White tip: drag it onto metal. Key B",
     ("button", "test"): "Every vehicle over every route. Key T",
     ("button", "hint"): "A question first, then more. Key H",
+    ("button", "names"): "What the parts of a turnout are called. Key F3",
     ("button", "turn-sheet"): "The other half of the sheet",
     ("button", "next-frog"): "The next frog. Key Shift F",
     ("button", "next-train"): "The next train",
@@ -36,6 +39,7 @@ _WORDS = {
     ("top", "jobs"): "Back to the jobs, all kept. Key Esc",
     ("top", "undo"): "Key Ctrl Z",
     ("top", "redo"): "Key Ctrl Shift Z",
+    ("top", "sheet"): "Print the wiring sheet: into your documents. Key Ctrl P",
     ("top", "turn"): "See the board from below, or above. Key V",
     ("top", "keys"): "All keys. Key F1",
     ("top", "settings"): "Light, size, motion, words. Key F2",
@@ -47,7 +51,7 @@ def name_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Target
     """The line for a thing; "" for what has none."""
     kind, name = target
     if kind == "terminal":
-        return _screw_words(stage, name)
+        return _screw_words(stage, snapshot, view, name)
     if kind == "fold" and (not view.slip if name == "slip" else view.folded):
         return _UNFOLD[name]
     if kind == "dial":
@@ -74,7 +78,21 @@ def name_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Target
     return _WORDS.get((kind, name), "")
 
 
-def _screw_words(stage: Stage, name: str) -> str:
+_SPOT_PX = 12.0  # round the pointer, that the name of a rail keeps clear of
+
+
+def _contact_words(snapshot: Snapshot, view: ViewState, name: str) -> str:
+    """ ", a common" or ", an outer" of a screw whose contact is seen; empty for others."""
+    owner, _, letter = name.partition(".")
+    for motor in snapshot.bench.motors:
+        for number in contacts_seen(snapshot, motor, view.lids_off) if motor.id == owner else ():
+            contact = motor.changeovers[number]
+            if letter in contact.letters:
+                return ", a common" if letter == contact.common else ", an outer"
+    return ""
+
+
+def _screw_words(stage: Stage, snapshot: Snapshot, view: ViewState, name: str) -> str:
     named = terminal_words(stage.bench, name)
     if not named:
         return name
@@ -82,7 +100,7 @@ def _screw_words(stage: Stage, name: str) -> str:
     if any(spot.fixture == "tab" for spot in spots):
         return f"Tab: {named}"
     if named.startswith(("screw ", "end ")):
-        return named[:1].upper() + named[1:]
+        return f"{named[:1].upper()}{named[1:]}{_contact_words(snapshot, view, name)}"
     return f"Screw of {named}"
 
 
@@ -90,6 +108,11 @@ def name_note(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
     """The note beside what the pointer, or the focus, has rested on; it keeps clear of the thing itself."""
     if view.rested is None:
         return None
+    if view.rested.kind == "spot":
+        line, (x, y) = rail_line(stage, snapshot, view.pointer), view.pointer
+        near = round(_SPOT_PX * stage.unit)
+        clear = (round(x) - near, round(y) - near, 2 * near, 2 * near)
+        return Note((x, y), (line,), clear) if line else None
     line = name_words(stage, snapshot, view, view.rested)
     every = [area for area in areas(stage, snapshot, view) if area.target == view.rested]
     if not line or not every:

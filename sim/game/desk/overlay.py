@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 
 import pygame
 
-from sim.bench.model import Bench
 from sim.game.desk.every import owner
 from sim.game.desk.hit import stray_words, strayed
 from sim.game.desk.naming import name_note
@@ -15,24 +15,25 @@ from sim.game.draw.instruments.meter import display_rect
 from sim.game.draw.pen import marks
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.paper_parts import bubble
-from sim.game.draw.railway import wires
+from sim.game.draw.railway import track, wires
 from sim.game.draw.railway.vehicle import vehicle
 from sim.game.items.thing import Sight
-from sim.game.items.wiring_choices import CLOTHS
 from sim.game.look.fonts import Type
+from sim.game.look.new_wire import new_cloth
 from sim.game.paper.view import Point
+from sim.game.picture.board import cloth_of
 from sim.game.picture.rolling import train_bodies
 from sim.game.picture.ruler import where_words
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.fixtures import Spot
-from sim.game.whereabouts.handles import nearest_spot, probe_angle, probe_tip
+from sim.game.whereabouts.handles import nearest_screw, nearest_spot, probe_angle, probe_tip, screws
+from sim.game.whereabouts.joinery import jumper_way
 from sim.game.whereabouts.stage import PlaceMark, Stage
-from sim.game.whereabouts.viewstate import Note, Target, ViewState
+from sim.game.whereabouts.viewstate import Hand, Note, Target, ViewState
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
 from sim.wiring.names import part_words, place_ref
 
 __all__ = [
-    "default_cloth",
     "focus_ring",
     "ghost_sprites",
     "hand_sprites",
@@ -45,6 +46,7 @@ __all__ = [
 ]
 
 
+@lru_cache(maxsize=16)
 def _curve(a: Point, b: Point, c: Point, d: Point, steps: int = 40) -> tuple[Point, ...]:
     out = []
     for k in range(steps + 1):
@@ -80,16 +82,6 @@ def probes(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite
 # What is in hand
 
 
-def default_cloth(bench: Bench, a: str, b: str) -> str:
-    """The colour a new wire gets: grey for a feeder, the next of the others for wires of a motor."""
-    sides = {"A", "B"}
-    if all(end.rsplit(".", 1)[-1] in sides or any(end in piece.sections() for piece in bench.tracks) for end in (a, b)):
-        return "grey"
-    used = [wire.colour for wire in bench.wires]
-    choices = [name for name in CLOTHS if name != "grey"]
-    return min(choices, key=lambda name: (used.count(name), choices.index(name)))
-
-
 def hand_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """A wire in hand as a loose tail, or a train in hand as it would stand."""
     hand = view.hand
@@ -98,7 +90,10 @@ def hand_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[
     unit, theme = stage.unit, stage.theme
     if hand.what == "wire":
         spot = nearest_spot(stage, hand.name, hand.at)
-        cloth = default_cloth(stage.bench, hand.name, "")
+        if hand.moves is None:
+            cloth = new_cloth(snapshot, hand.name, _end_of(hand, view), bare=view.bare)
+        else:
+            cloth = _cloth_of(stage, hand.moves[0])
         away = math.hypot(hand.at[0] - spot.x, hand.at[1] - spot.y)
         down = 1 if spot.leaves == "down" else -1
         first = (spot.x, spot.y + down * (18 * unit + 0.38 * away))
@@ -108,6 +103,17 @@ def hand_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[
         yield wires.wire(path, 6.4 * unit, wires.wire_colour(cloth, theme), unit, theme, (6 * unit, 12 * unit), True)
     elif hand.what == "vehicle" and view.ghost is not None:
         yield from ghost_sprites(stage, snapshot, view)
+
+
+def _end_of(hand: Hand, view: ViewState) -> str:
+    """The terminal that a wire in hand is held to; empty while it is held to none."""
+    on = view.hover
+    return on.name if on is not None and on.kind == "terminal" and on.name != hand.name else ""
+
+
+def _cloth_of(stage: Stage, index: int) -> str:
+    """The colour that a wire on the bench is shown in."""
+    return cloth_of(stage.bench.wires[index], stage.runs[index])
 
 
 def ghost_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
@@ -152,27 +158,35 @@ def rings(stage: Stage, view: ViewState, legal: frozenset[str]) -> Iterator[Spri
     unit, theme = stage.unit, stage.theme
     hover = view.hover
     chosen = hover.name if hover is not None and hover.kind == "terminal" else None
-    for name in sorted(legal):
+    for name in sorted(legal - {chosen}):
         for spot in stage.fixtures.spots.get(name, ()):
-            yield _spot_ring(stage, spot, name == chosen)
-    if view.hand is None or view.hand.what == "probe":
-        for spot in stage.fixtures.spots.get(chosen or "", ()):
-            if view.hand is not None:
-                yield marks.ring(spot.probe_x, spot.probe_y, spot.radius + 3.5 * unit, unit, theme, True)
-            elif chosen not in legal:
-                yield _spot_ring(stage, spot, False)
+            yield _spot_ring(stage, spot)
+    if chosen is not None and chosen in stage.fixtures.spots:
+        held = view.hand is not None
+        yield _ring_pointed(stage, chosen, view.hand.at if view.hand is not None else view.pointer, strong=held)
     if hover is not None and hover.kind == "place" and view.hand is None:
         mark = next((mark for mark in stage.places if mark.place.name == hover.name), None)
         if mark is not None:
+            if mark.place.kind == "jumper" and (way := jumper_way(stage, mark)):
+                yield track.bond_wire(way, stage.grain, stage.theme, mark.place.state == "made")
             yield marks.gap_ring(place_box(stage, mark), unit, theme, True)
 
 
-def _spot_ring(stage: Stage, spot: Spot, strong: bool) -> Sprite:
+def _ring_pointed(stage: Stage, terminal: str, at: Point, *, strong: bool) -> Sprite:
+    """The ring round that screw or tab of a terminal which is pointed at."""
+    unit, spot = stage.unit, nearest_spot(stage, terminal, at)
+    x, y = (spot.x, spot.y) if spot.fixture == "tab" else nearest_screw(stage, terminal, at)
+    radius = 9.5 * unit if spot.fixture == "tab" else spot.radius + (3.5 if strong else 2.2) * unit
+    return marks.ring(x, y, radius, unit, stage.theme, strong)
+
+
+def _spot_ring(stage: Stage, spot: Spot) -> Sprite:
+    """The ring round a place where a wire in hand can end."""
     unit = stage.unit
     if spot.fixture == "tab":
-        return marks.ring(spot.x, spot.y, 9.5 * unit, unit, stage.theme, strong)
-    y = spot.y - 24 * unit if any(place.motor == spot.fixture for place in stage.fixtures.blocks) else spot.probe_y
-    return marks.ring(spot.x, y, spot.radius + 2.2 * unit, unit, stage.theme, strong)
+        return marks.ring(spot.x, spot.y, 9.5 * unit, unit, stage.theme, False)
+    x, y = screws(stage, spot)[-1]
+    return marks.ring(x, y, spot.radius + 2.2 * unit, unit, stage.theme, False)
 
 
 def place_box(stage: Stage, mark: PlaceMark) -> tuple[int, int, int, int]:

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 import pygame
 
 from sim.bench.terminals import terminals
 from sim.coach.cautions import CAUTIONS
+from sim.coach.meanings import MEANINGS
+from sim.coach.sides import seen_sides
 from sim.game.desk import overlay
 from sim.game.desk.every import THINGS
 from sim.game.desk.hit import areas, focus_order
@@ -15,13 +18,16 @@ from sim.game.desk.prompting import beside, label_of, label_sprites
 from sim.game.draw.pen.ink import Sprite, cut
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
-from sim.game.items.magnifier import Magnifier
 from sim.game.items.thing import Layer, Sight
+from sim.game.look.fonts import Type
 from sim.game.picture import side
 from sim.game.picture.board import board, gliding
 from sim.game.picture.flow import arrows
-from sim.game.picture.glow import shorted
+from sim.game.picture.hotways import burns
+from sim.game.picture.nameplates import labels
 from sim.game.picture.rolling import trains
+from sim.game.shorts.glow import shorted
+from sim.game.shorts.shortslot import slot_shown, slot_sprite
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import CautionView, Note, ViewState
@@ -64,10 +70,9 @@ def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Spri
         meant = next((area for area in every if area.target == view.prompt.target), None)
         if meant is not None and any(panel.colliderect(meant.rect) for panel in inside):
             yield overlay.focus_ring(stage, meant)  # the beak ends at the edge of the instrument
-    if view.caution is not None and view.menu_wire is None and view.opened is None:
+    said = snapshot.fault is not None and bool(snapshot.fault.loop)  # in the slot of the short's words
+    if view.caution is not None and view.menu_wire is None and view.opened is None and not said:
         taken = [] if label is None else [label.box]
-        if snapshot.fault is not None:  # the magnifier offers itself, with a label of its own
-            taken += [sprite.rect for sprite in Magnifier().sprites(Sight(stage, snapshot, view))]
         yield _caution(stage, view, every, view.caution, taken)
     if view.pointed is None:
         return
@@ -98,40 +103,62 @@ def _caution(
 
 
 def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> list[Sprite]:
-    """The board without the tags of rails that would lie half under the open job sheet."""
+    """The board without tags of rails and names of turnouts that would lie half under the open job sheet."""
     if view.folded:
         return sprites
     tags = {id(side_tag(side, stage.unit, stage.theme)) for side in ("A", "B", "none", "both")}
+    tags |= {id(name.surface) for name in labels(stage)}
     sheet = stage.rooms.sheet.inflate(round(8 * stage.unit), round(8 * stage.unit))
     return [part for part in sprites if id(part.surface) not in tags or not part.rect.colliderect(sheet)]
 
 
+_MEANING_PX = 380.0  # the widest that an explanation beside the meter is
+
+
+def _lifted(view: ViewState) -> int | None:
+    """The wire of which an end is in hand."""
+    return view.hand.moves[0] if view.hand is not None and view.hand.moves is not None else None
+
+
 def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     """All sprites from the ground up."""
+    true, snapshot = snapshot, replace(snapshot, feeds=seen_sides(snapshot, bare=view.bare))
     held = view.hand.name if view.hand is not None and view.hand.what == "vehicle" else None
-    fault = snapshot.fault
-    if fault is not None and fault.loop:
-        out = shorted(stage, snapshot, held, fault.loop, fault.amps, lids_off=view.lids_off)
+    hot, short = view.hot, burns(snapshot)
+    before = snapshot if short is None else replace(snapshot, overload=None, fault=None)  # until it can be shown
+    if short is not None and (hot is None or hot.level):
+        out = shorted(stage, snapshot, held, short.loop, short.amps, lids_off=view.lids_off, hot=hot)
+        out = _clear_of_sheet(stage, view, out)
     elif view.glides:
-        out = gliding(stage, snapshot, view.lids_off)
+        out = gliding(stage, before, view.lids_off)
         out += trains(stage, snapshot, held)
     else:
-        out = _clear_of_sheet(stage, view, board(stage, snapshot, view.lids_off))
-        out += _on_mat(stage, arrows(stage, snapshot))
+        out = _clear_of_sheet(stage, view, board(stage, before, view.lids_off, _lifted(view)))
+        if short is None:
+            out += _on_mat(stage, arrows(stage, snapshot))
         out += trains(stage, snapshot, held)
     out += overlay.strays(stage, snapshot, held)
     out += _on_mat(stage, _things(stage, snapshot, view, "bed"))
     out += _on_mat(stage, overlay.probes(stage, snapshot, view), stage.rooms.meter.x + 12)
     out += _on_mat(stage, _things(stage, snapshot, view, "board"))
     out.append(side.top(stage, snapshot, view))
-    out += side.panels(stage, snapshot, view)
-    out += side.slip_sprites(stage, snapshot, view)
+    out += side.panels(stage, true, view)  # which way an engine drives is not told by what is seen of the rails
+    words = slot_shown(stage, snapshot, view)
+    if words is None:
+        out += side.slip_sprites(stage, snapshot, view)
+    elif (slip := slot_sprite(stage, words)) is not None:
+        out.append(slip)
     out += side.sheet_sprites(stage, snapshot, view)
     out += _things(stage, snapshot, view, "paper")
     out += _on_mat(stage, overlay.hand_sprites(stage, snapshot, view))
     out += _on_mat(stage, overlay.rings(stage, view, legal_ends(snapshot, view)))
     out += _things(stage, snapshot, view, "top")
     out += _pointed(stage, snapshot, view)
+    if view.meaning and view.caution is None:
+        meter = stage.rooms.meter
+        tip = (meter.x + 2 * stage.unit, meter.bottom - 34 * stage.unit)
+        lines = Type(stage.theme, stage.unit).wrap(MEANINGS[view.meaning], "body", _MEANING_PX * stage.unit)
+        out.append(overlay.note_sprite(stage, Note(tip, lines)))
     if view.focus is not None:
         area = next((area for area in focus_order(stage, snapshot, view) if area.target == view.focus), None)
         if area is not None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import pygame
+
 from sim.game.desk.focusing import focused
 from sim.game.items.thing import Outcome, Sight
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import middle_of
-from sim.game.whereabouts.handles import probe_tip
+from sim.game.whereabouts.handles import probe_tip, screws
 from sim.game.whereabouts.metal import Metal, metal_of, nearest_metal
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Note
@@ -38,7 +40,10 @@ def let_go(name: str, point: Point, sight: Sight) -> Outcome:
     stage, snapshot, _ = sight
     metal = nearest_metal(stage, point, SNAP_PX * stage.unit)
     if metal is None:
-        return put(name, None, None, snapshot)
+        lifted = put(name, None, None, snapshot)
+        if not any(box.collidepoint(point) for box in _with_screws(stage)):
+            return lifted
+        return lifted._replace(view={**lifted.view, "said": Note(point, (TIP_WORDS,))})  # it was meant for a screw
     return put(name, metal[0], stage.world.to_bench(metal[1]) if _kept_where(metal, stage) else None, snapshot)
 
 
@@ -61,6 +66,14 @@ def by_key(name: str, sight: Sight) -> Outcome:
     return put(name, metal[0], stage.world.to_bench(metal[1]) if metal[2] or several else None, snapshot)
 
 
+def _with_screws(stage: Stage) -> list[pygame.Rect]:
+    """The boxes of what has screws, beside which a tip finds no metal."""
+    fixtures = stage.fixtures
+    boxes = [place.housing.union(place.face) for place in fixtures.blocks]
+    boxes += [place.rect for place in fixtures.bars]
+    return [*boxes, *(place.rect for place in (*fixtures.lamps, *fixtures.polarities))]
+
+
 def _kept_where(metal: Metal, stage: Stage) -> bool:
     """Whether it must be kept where a tip rests: on a rail, or on one of several screws."""
-    return metal[2] or len(stage.fixtures.spots[metal[0]]) > 1
+    return metal[2] or sum(len(screws(stage, spot)) for spot in stage.fixtures.spots[metal[0]]) > 1

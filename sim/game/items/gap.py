@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import ClassVar
 
 import pygame
 
+from sim.coach.sides import BARE
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.slips.gap_card import Half, card, card_places, card_size
 from sim.game.items.thing import Outcome, Sight, Thing
 from sim.game.look.fonts import Type
-from sim.game.picture.closeup import Seen, closeup
-from sim.game.picture.lensing import hot_wheels
 from sim.game.picture.ruler import where_words
+from sim.game.shorts.closeup import Seen, closeup
+from sim.game.shorts.lensing import hot_wheels
 from sim.game.whereabouts.stage import PlaceMark, Stage
 from sim.game.whereabouts.viewstate import Target
 from sim.session.otherwise import GapMoment
-from sim.wiring.names import part_words, place_ref
+from sim.wiring.names import part_words, place_ref, section_of
 
 __all__ = ["GapCard"]
 
@@ -38,10 +39,10 @@ class GapCard(Thing):
         if moments is None or mark is None:
             return
         kind = Type(stage.theme, stage.unit)
-        halves = (_half(moments[0], mark), _half(moments[1], mark))
+        halves = (_half(moments[0], mark, sight.snapshot.feeds), _half(moments[1], mark, sight.snapshot.feeds))
         box = _box(stage, mark, card_size(kind, halves))
         one, other = (
-            closeup(stage, sight.snapshot, _seen(stage, moment, mark, place.size))
+            closeup(stage, sight.snapshot, _seen(sight, moment, mark, place.size))
             for moment, place in zip(moments, card_places(box, kind), strict=True)
         )
         name = part_words(stage.bench, place_ref(mark.place.name))
@@ -72,13 +73,21 @@ def _mark(stage: Stage, name: str) -> PlaceMark | None:
     return next((mark for mark in stage.places if mark.place.name == name and mark.place.kind == "gap"), None)
 
 
-def _half(moment: GapMoment, mark: PlaceMark) -> Half:
+_NOT_PROVED = "the sides of its two rails are not proved yet."
+
+
+def _half(moment: GapMoment, mark: PlaceMark, feeds: Mapping[str, str]) -> Half:
+    """`feeds`: sides as they may be seen."""
     heading, _, text = moment.text.partition(": ")
+    quiet = moment.moment.fault is None and not moment.moment.engines  # then it tells which sides meet there
+    if quiet and any(feeds.get(section_of(end)) == BARE for end in (mark.place.a, mark.place.b)):
+        text = _NOT_PROVED
     text = text[:1].upper() + text[1:]
     return Half(heading, mark.place.state == moment.state, moment.moment.fault is not None, text)
 
 
-def _seen(stage: Stage, moment: GapMoment, mark: PlaceMark, size: tuple[int, int]) -> Seen:
+def _seen(sight: Sight, moment: GapMoment, mark: PlaceMark, size: tuple[int, int]) -> Seen:
+    stage, known = sight.stage, sight.snapshot.feeds
     share = max((laid.geometry.gauge_mm for laid in stage.plan.laid), default=16.5) / 16.5
     closed = {m.place.name for m in stage.places if m.place.kind == "gap" and m.place.state == "closed"}
     closed = closed | {moment.place} if moment.state == "closed" else closed - {moment.place}
@@ -87,7 +96,7 @@ def _seen(stage: Stage, moment: GapMoment, mark: PlaceMark, size: tuple[int, int
         (round(x, 1), round(y, 1)),
         round(size[0] / (_SHOWN_MM * share), 2),
         size,
-        moment.moment.feeds,
+        {rail: BARE if known.get(rail) == BARE else side for rail, side in moment.moment.feeds.items()},
         moment.moment.amps,
         frozenset(closed),
         hot_wheels(moment.moment.fault),

@@ -16,15 +16,15 @@ from sim.game.items.ammeter import hung_tag
 from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
-from sim.game.picture.closeup import closeup
-from sim.game.picture.lensing import bridged_at, lens_words, seen_at
 from sim.game.picture.side import folded_away, strip_box
+from sim.game.shorts.closeup import closeup
+from sim.game.shorts.lensing import lens_words, seen_at
+from sim.game.shorts.shortslot import Slot, loop_path, offered_at, slot_shown
 from sim.game.whereabouts.area import Area, along, disc
 from sim.game.whereabouts.metal import nearest_metal
 from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, Lens, Note, Target
-from sim.game.whereabouts.ways import Ways
 
 __all__ = ["Magnifier", "label_place"]
 
@@ -33,11 +33,17 @@ _STEPS = {pygame.K_LEFT: (-1, 0), pygame.K_RIGHT: (1, 0), pygame.K_UP: (0, -1), 
 
 
 class _Held(NamedTuple):
-    """The lens in use: the middle of its glass and the place it shows (px), and that place in mm."""
+    """The lens in use: the middle of its glass and the place it shows (px), that place in mm; its radius, px.
+
+    mirrored: its grip is to the right; slot: what it offers itself with in a short, None once it has been laid
+    """
 
     glass: Point
     place: Point
     of: Point
+    radius: float
+    mirrored: bool
+    slot: Slot | None = None
 
 
 class Magnifier(Thing):
@@ -57,8 +63,8 @@ class Magnifier(Thing):
             yield Area(Target("lens"), park(sight.stage, "lens"))
             return
         unit = sight.stage.unit
-        yield disc(Target("lens"), *held.glass, _radius(sight.stage))
-        end = lenses.handle_end(held.glass, _radius(sight.stage), unit, sight.stage.below)
+        yield disc(Target("lens"), *held.glass, held.radius)
+        end = lenses.handle_end(held.glass, held.radius, unit, held.mirrored)
         yield along(Target("lens"), (held.glass, end), 9 * unit)
 
     def sprites(self, sight: Sight) -> Iterator[Sprite]:
@@ -69,14 +75,16 @@ class Magnifier(Thing):
             rect = park(stage, "lens")
             yield lenses.small_lens((rect.x, rect.y, rect.width, rect.height), unit, theme, stage.below)
             return
-        radius = _radius(stage)
+        radius = held.radius
         beam = lenses.beams(held.place, held.glass, radius, unit, theme)
         if beam is not None:
             yield beam
         edge = 2 * round(radius)
         seen = seen_at(stage, sight.snapshot, held.of, edge)
         yield lenses.glass(closeup(stage, sight.snapshot, seen), held.glass, unit)
-        yield lenses.rim(held.glass, radius, unit, theme, stage.below)
+        yield lenses.rim(held.glass, radius, unit, theme, held.mirrored)
+        if held.slot is not None:
+            return
         heading, text = _words(sight, held)
         yield lenses.label(_label_box(sight, held, heading, text), unit, theme, heading, text)
 
@@ -146,23 +154,21 @@ def _inside(stage: Stage, point: Point) -> Point:
 
 def _held(sight: Sight) -> _Held | None:
     """How it is held now: as it was laid, or, on a short, beside the place that a wheel bridges."""
-    stage, view, fault = sight.stage, sight.view, sight.snapshot.fault
+    stage, view = sight.stage, sight.view
     world = stage.world
     if view.lens is not None:
         glass = _inside(stage, world.to_screen(view.lens.glass))
         glass = (float(round(glass[0])), float(round(glass[1])))
         if view.lens.of is None:
-            return _Held(glass, glass, world.to_bench(glass))
+            return _Held(glass, glass, world.to_bench(glass), _radius(stage), stage.below)
         place = world.to_screen(view.lens.of)
-        return _Held(glass, (float(round(place[0])), float(round(place[1]))), view.lens.of)
-    if fault is None or not fault.loop or view.lens_away is fault:
-        return None
-    of = bridged_at(stage, sight.snapshot)
-    if of is None:
+        return _Held(glass, (float(round(place[0])), float(round(place[1]))), view.lens.of, _radius(stage), stage.below)
+    of = offered_at(stage, sight.snapshot, view)
+    slot = None if of is None else slot_shown(stage, sight.snapshot, view)
+    if of is None or slot is None or slot.glass is None:
         return None
     x, y = world.to_screen(of)
-    place = (float(round(x)), float(round(y)))
-    return _Held(_beside(sight, place), place, of)
+    return _Held(slot.glass, (float(round(x)), float(round(y))), of, slot.radius, slot.mirrored, slot)
 
 
 def _wanted(sight: Sight) -> Point:
@@ -207,7 +213,7 @@ def _beside(sight: Sight, place: Point) -> Point:
     fault = sight.snapshot.fault
     way: tuple[Point, ...] = ()
     if fault is not None and fault.loop:
-        way = tuple(Ways.now(sight.stage, sight.snapshot).loop(fault.loop)[::3])
+        way = loop_path(sight.stage, sight.snapshot, sight.view)[::3]
     off = tuple((rect.x, rect.y, rect.width, rect.height) for rect in _keep_off(sight))
     return _spot(sight.stage, place, off, way)
 
@@ -249,6 +255,8 @@ def label_place(sight: Sight) -> Box:
     held = _held(sight)
     if held is None:
         raise ValueError("the lens is parked")
+    if held.slot is not None and held.slot.box is not None:
+        return held.slot.box
     return _label_box(sight, held, *_words(sight, held))
 
 

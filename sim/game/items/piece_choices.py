@@ -20,7 +20,7 @@ __all__ = ["next_joint", "piece_edit", "piece_lines", "piece_title"]
 _STRIP = "kmpstrabcdefghinoquvwxyz"
 _MOST_CONTACTS = 4
 _MOST_MOVED = 4
-_REMOVE = Line("", (Choice("remove", "Take it away"), Choice("close", "Leave")))
+_REMOVE = Line("", (Choice("remove", "Take it away"), Choice("close", "Close")))
 
 
 def _piece(bench: Bench, name: str) -> Piece | None:
@@ -42,7 +42,7 @@ def piece_title(bench: Bench, name: str) -> str:
         return f"{formation_of(piece).title} {name}"
     if any(lamp.id == name for lamp in bench.lamps):
         return f"Lamp {name}"
-    if any(relay.id == name for relay in bench.polarities):
+    if any(polarity.id == name for polarity in bench.polarities):
         return f"Automatic polarity unit {name}"
     if bench.bus is not None and name in bench.bus.taps:
         return f"Tap {name}, {bench.bus.taps[name]:g} m along the bus"

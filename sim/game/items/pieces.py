@@ -85,7 +85,7 @@ def _piece_areas(stage: Stage) -> tuple[Area, ...]:
 
 
 class Fittings(Thing):
-    """Motors, lamps, relays and taps. In a job a motor can only be turned round, where the job allows it."""
+    """Motors, lamps, polarity units and taps. In a job a motor can only be turned round, where the job allows it."""
 
     kinds = ("motor", "fixture")
     layer = "bed"
@@ -98,7 +98,7 @@ class Fittings(Thing):
             yield Area(Target("motor", place.motor), lid)
         if not _own(stage.bench):
             return
-        for box in (*stage.fixtures.lamps, *stage.fixtures.relays):
+        for box in (*stage.fixtures.lamps, *stage.fixtures.polarities):
             yield Area(Target("fixture", box.id), box.rect)
         taps = stage.bench.bus.taps if stage.bench.bus is not None else {}
         for bar in stage.fixtures.bars:
@@ -325,7 +325,7 @@ def _anchor(stage: Stage, name: str) -> Point:
     for place in stage.fixtures.blocks:
         if place.motor == name:
             return float(place.housing.centerx), float(place.housing.y + 30 * stage.unit)
-    for box in (*stage.fixtures.lamps, *stage.fixtures.relays):
+    for box in (*stage.fixtures.lamps, *stage.fixtures.polarities):
         if box.id == name:
             return float(box.rect.centerx), float(box.rect.bottom)
     for bar in stage.fixtures.bars:

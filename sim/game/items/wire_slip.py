@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
 import pygame
@@ -14,11 +14,11 @@ from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.slips.choices import choice_places, choice_size, choice_slip
 from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
-from sim.game.items.wiring_choices import changed_wire, typed_number, wire_lines
+from sim.game.items.wiring_choices import ENDS, changed_wire, typed_number, wire_lines
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import Note, Target
+from sim.game.whereabouts.viewstate import Hand, Note, Target
 from sim.session.acts import Do
 from sim.wiring.telling import wire_end_words
 
@@ -31,6 +31,20 @@ def wire_words(bench: Bench, wire: Wire) -> tuple[str, ...]:
     size = f"{wire.area_mm2:.2g} mm²" if wire.awg is None else f"AWG {wire.awg}"
     number = f"{wire.number}, " if wire.number else ""
     return f"{number}{a} to {b}", f"{size}, {wire.metres:g} m"
+
+
+def _in_hand(bench: Bench, index: int, end: int, at: Point, *, dragging: bool) -> Hand | None:
+    """One end of a wire in hand; its other end stays where it is. None for a wire that is not there."""
+    if index >= len(bench.wires):
+        return None
+    return Hand("wire", bench.wires[index].ends[1 - end], at, dragging, (index, end))
+
+
+def _nearer_end(path: Sequence[Point], point: Point) -> int:
+    """Which end of a wire, 0 or 1, is nearer to a place on it, along its way."""
+    lengths = [math.dist(a, b) for a, b in pairwise(path)]
+    nearest = min(range(len(path)), key=lambda k: math.dist(path[k], point))
+    return 0 if sum(lengths[:nearest]) <= sum(lengths) / 2 else 1
 
 
 def _open(sight: Sight) -> Wire | None:
@@ -50,16 +64,24 @@ def _box(stage: Stage, index: int) -> Box:
     return round(x), round(y), width, height
 
 
+_DRAG_WORDS = "Drag it: the nearer end comes along"
+
+
 class Wires(Thing):
-    """The wires themselves: clicked, their slip opens."""
+    """The wires themselves: clicked, their slip opens; dragged, the nearer end goes to another terminal."""
 
     kinds = ("wire",)
     layer = "bed"
 
+    def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
+        index = int(target.name)
+        path = sight.stage.paths[index] if index < len(sight.stage.paths) else ()
+        return _in_hand(sight.stage.bench, index, _nearer_end(path, point), point, dragging=True) if path else None
+
     def note(self, sight: Sight, target: Target) -> Note | None:
         stage = sight.stage
         tip = (sight.view.pointer[0] + 8 * stage.unit, sight.view.pointer[1])
-        return Note(tip, wire_words(stage.bench, stage.bench.wires[int(target.name)]))
+        return Note(tip, (*wire_words(stage.bench, stage.bench.wires[int(target.name)]), _DRAG_WORDS))
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         opened: dict[str, object] = {"menu_wire": int(target.name), "hover": None}
@@ -111,6 +133,9 @@ class WireSlip(Thing):
         index, wire = sight.view.menu_wire, _open(sight)
         if index is None or wire is None:
             return NOTHING
+        if target.name in ENDS:
+            hand = _in_hand(sight.stage.bench, index, ENDS.index(target.name), point, dragging=False)
+            return Outcome(view={"menu_wire": None, "hover": None, "hand": hand})
         if target.name in {"close", "remove"}:
             closed: Mapping[str, object] = {"menu_wire": None}
             if sight.view.focus is not None:

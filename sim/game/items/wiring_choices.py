@@ -8,9 +8,9 @@ from dataclasses import replace
 from sim.bench.model import Bench, Wire, awg_mm2
 from sim.game.draw.slips.choices import Choice, Line, stepper
 
-__all__ = ["AWG", "CLOTHS", "METRES", "MM2", "changed_wire", "typed_number", "wire_lines"]
+__all__ = ["AWG", "CLOTHS", "ENDS", "METRES", "MM2", "changed_wire", "typed_number", "wire_lines"]
 
-CLOTHS = ("rose", "ochre", "cream", "green", "steel", "grey")
+CLOTHS = ("rose", "ochre", "violet", "green", "cream", "steel", "grey")
 
 MM2 = (0.14, 0.25, 0.5, 0.75, 1.0, 1.5, 2.5, 4.0)
 """Cross-sections in mm²: those of IEC 60228 from 0.5 on, 0.14 and 0.25 for fine hook-up wire (common practice)."""
@@ -22,6 +22,9 @@ METRES = (
     0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0,
 )  # fmt: skip
 """Lengths that the slip steps through, in metres; our choice."""
+
+ENDS = ("end-first", "end-second")
+"""The choices that take the one or the other end of a wire in hand, to be put on another terminal."""
 
 _LONGEST_NUMBER = 4
 
@@ -46,7 +49,8 @@ def wire_lines(wire: Wire) -> tuple[Line, ...]:
         ),
         stepper("Length", "length", f"{wire.metres:g} m", shorter is not None, longer is not None),
         stepper("Number", "number", wire.number or "none", wire.number is not None),
-        Line("", (Choice("remove", "Take it off"), Choice("close", "Leave"))),
+        Line("Move", (Choice(ENDS[0], "First end"), Choice(ENDS[1], "Second end"))),
+        Line("", (Choice("remove", "Take it off"), Choice("close", "Close"))),
     )
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from sim.game.look.theme import Theme, load_theme, theme_names
-from sim.words import FIRST_SET, SETS, Words, verbatim
+from sim.words import FIRST_SET, SETS, Words, set_kept, verbatim
 
 __all__ = ["LINES", "MOST_SCALE", "Choice", "Line", "Settings", "choices", "read_settings", "within"]
 
@@ -26,6 +26,7 @@ class Settings:
     theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion; sound: it can be heard
     full: full screen; window: width and height when it is not, px; words: the name of the set of trade words
     lids_off: the motors' contacts lie open, found or not
+    bare: a rail shows its side only once that is proved, whatever the job says
     """
 
     theme: str = "night"
@@ -36,6 +37,7 @@ class Settings:
     window: tuple[int, int] = (1280, 800)
     words: str = FIRST_SET
     lids_off: bool = False
+    bare: bool = False
 
     @property
     def look(self) -> Theme:
@@ -75,6 +77,8 @@ class Line(NamedTuple):
         if self.field == "window":
             width, height = (min(max(int(length), 320), _LARGEST) for length in text.split("x"))
             return width, height
+        if self.field == "words":
+            text = set_kept(text) or text
         for each, value, _ in self.values:
             if each == text:
                 return value
@@ -92,14 +96,14 @@ LINES: tuple[Line, ...] = (
         "theme",
         "theme",
         "Light",
-        "Night for the desk; hall light for a projector in a lit room.",
+        "Night for the desk, hall light for a lit room.",
         tuple((name, name, load_theme(name).name.capitalize()) for name in theme_names()),
     ),
     Line(
         "motion",
         "calm",
         "Motion",
-        "Reduced: the ammeter's needle jumps to its place instead of swinging.",
+        "Reduced: needles jump, and nothing swings.",
         (("full", False, "Full"), ("reduced", True, "Reduced")),
     ),
     Line("scale", "scale", "Size", "", tuple((f"{s:g}", s, _percent(s)) for s in _SCALES)),
@@ -107,22 +111,29 @@ LINES: tuple[Line, ...] = (
         "sound",
         "sound",
         "Sound",
-        "The meter's buzzer, the breaker, the points, engines. S does the same.",
+        "Buzzer, breaker, points, engines. S does it too.",
         (("on", True, "On"), ("off", False, "Off")),
-    ),
-    Line(
-        "contacts",
-        "lids_off",
-        "Contacts shown",
-        "Found: once the meter has proved them. Always: every lid is off.",
-        (("found", False, "When found"), ("always", True, "Always")),
     ),
     Line(
         "screen",
         "full",
         "Screen",
-        "A window, or all of the screen. F11 does the same.",
+        "Window or all of the screen. F11 does it too.",
         (("window", False, "Window"), ("full", True, "Full")),
+    ),
+    Line(
+        "contacts",
+        "lids_off",
+        "Contacts shown",
+        "Lids on until the meter has found them, or off.",
+        (("found", False, "When found"), ("always", True, "Always")),
+    ),
+    Line(
+        "sides",
+        "bare",
+        "Sides of rails",
+        "Bare metal until a meter or an engine tells.",
+        (("job", False, "As the job says"), ("proved", True, "When proved")),
     ),
     Line(
         "words",

@@ -7,22 +7,10 @@ from collections.abc import Mapping
 from sim.bench.model import Bench
 from sim.session.snapshot import FaultView
 from sim.wiring.loop import is_meeting, told
-from sim.words import SETS, Words
 
 __all__ = [
-    "CHAPTERS", "GOALS", "chapter_words", "given_names", "ohms_words", "pace_words", "setting_words", "story_of",
+    "GOALS", "ohms_words", "pace_words", "setting_words", "story_of",
 ]  # fmt: skip
-
-CHAPTERS = {
-    "first-frog": "First frog",
-    "meter": "The meter",
-    "gaps": "Gaps",
-    "feeds": "Feeds",
-    "pairs": "Pairs",
-    "round": "Round and back",
-    "fault-finding": "Fault-finding",
-}
-
 
 GOALS = {
     "safe": "No short on any route",
@@ -32,11 +20,6 @@ GOALS = {
     "tidy": "Every wire does something",
 }
 """The goals in the few words that fit on one line of the job sheet, by the mark's name."""
-
-
-def chapter_words(chapter: str) -> str:
-    """A chapter's heading."""
-    return CHAPTERS.get(chapter, chapter.replace("-", " ").capitalize())
 
 
 def pace_words(pace: float) -> str:
@@ -75,17 +58,3 @@ def story_of(bench: Bench, fault: FaultView) -> tuple[tuple[str, ...], int]:
         del lines[drop]
         hot -= drop < hot
     return tuple(lines), hot
-
-
-def given_names(bench: Bench) -> tuple[str, ...]:
-    """What somebody has called things on a bench of their own, where it could be taken for a word of the trade."""
-    level = bench.level
-    names = {bench.title, *(piece.id for piece in bench.tracks), *(train.id for train in bench.trains)}
-    names |= {supply.id for supply in bench.supplies} | set(bench.bus.taps if bench.bus is not None else ())
-    names |= {lamp.id for lamp in bench.lamps} | {relay.id for relay in bench.polarities}
-    for motor in bench.motors:
-        names |= {motor.id, *(letter for c in motor.changeovers for letter in (c.common, c.normal, c.diverging))}
-    names |= {vehicle.name for vehicle in bench.vehicles}
-    if level is not None:
-        names |= {level.brief, level.teaches, *level.hints, *(prompt.say for prompt in level.prompts)}
-    return tuple(sorted(name for name in names if any(Words(each).of(name) != name for each in SETS)))

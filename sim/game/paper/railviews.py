@@ -28,7 +28,7 @@ _DRAWN_GAP_MM = 1.25
 class RailView:
     """A rail as it is drawn: its two edges, (n, 2) mm in the bench's frame, both running the same way.
 
-    node: in full, "T1.blade.left"; "" for a check rail. moves: part of a blade.
+    node: in full, "T1.blade.left"; "" for a check rail. moves: part of a blade. share: of its gauge of HO's.
     """
 
     node: str
@@ -37,6 +37,7 @@ class RailView:
     right: Floats
     moves: bool
     metal: bool
+    share: float = 1.0
 
     @property
     def middle(self) -> Floats:
@@ -68,12 +69,13 @@ def _fixed(laid: Laid, head_mm: float) -> tuple[RailView, ...]:
     ]
     for node, wedge in wedges.items():
         left, right = _apart(geometry, *wedge)
-        views.append(RailView(f"{laid.id}.{node}", "vee", laid.out(left), laid.out(right), False, vees[node][0].metal))
+        name, metal = f"{laid.id}.{node}", vees[node][0].metal
+        views.append(RailView(name, "vee", laid.out(left), laid.out(right), False, metal, _share(laid)))
     wide = 0.5 * (1 + _broader(geometry, head_mm))
     for shape in geometry.check_rails:
         middle = (shape.left_edge + shape.right_edge) / 2
         left, right = (middle + (edge - middle) * wide for edge in (shape.left_edge, shape.right_edge))
-        views.append(RailView("", "check", laid.out(left), laid.out(right), False, True))
+        views.append(RailView("", "check", laid.out(left), laid.out(right), False, True, _share(laid)))
     return tuple(views)
 
 
@@ -101,7 +103,12 @@ def _view(laid: Laid, chain: list[tuple[int, RailShape]], head_mm: float) -> Rai
         left = right + (left - right) * broader
     if first.part != "stock":
         left, right = _apart(geometry, left, right)
-    return RailView(f"{laid.id}.{first.node}", first.part, laid.out(left), laid.out(right), first.moves, first.metal)
+    node, out = f"{laid.id}.{first.node}", (laid.out(left), laid.out(right))
+    return RailView(node, first.part, *out, first.moves, first.metal, _share(laid))
+
+
+def _share(laid: Laid) -> float:
+    return laid.geometry.gauge_mm / 16.5
 
 
 def _apart(geometry: Geometry, left: Floats, right: Floats) -> tuple[Floats, Floats]:

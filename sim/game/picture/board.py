@@ -34,19 +34,31 @@ from sim.game.whereabouts.zooming import Shift
 from sim.session.snapshot import Snapshot
 from sim.wiring.names import section_of
 
-__all__ = ["board", "cloth_of", "gliding"]
+__all__ = ["board", "cloth_of", "gliding", "track_alone"]
 
 _ORDER = {"blade": 0, "closure": 1, "check": 2, "stock": 3}
 
 
-def board(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Sprite]:
+def board(stage: Stage, snapshot: Snapshot, lids_off: bool = False, lifted: int | None = None) -> list[Sprite]:
     """Mat, track, fixtures and wires, from the ground up; no vehicles, nothing that is in hand.
 
-    lids_off: every contact is seen, also those that have not been found yet.
+    lids_off: every contact is seen, also those that have not been found yet. lifted: a wire of which an end is in hand
     """
     if stage.shift is not None:
-        return _through_camera(stage, snapshot, lids_off)
-    return [_ground(stage), *_on_board(stage, snapshot, lids_off)]
+        return _through_camera(stage, snapshot, lids_off, lifted)
+    return [_ground(stage), *_on_board(stage, snapshot, lids_off, lifted)]
+
+
+def track_alone(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
+    """The track with its wires and its tags, without the mat under it and without what is mounted beside it."""
+    out: list[Sprite] = []
+    out += _beds(stage, snapshot)
+    out += _jumpers(stage)
+    out += _wires(stage)
+    out += _rails(stage, snapshot)
+    out += _places(stage)
+    out += _tags(stage, snapshot)
+    return out
 
 
 class _Composed:
@@ -80,14 +92,19 @@ class _Composed:
 _COMPOSED = _Composed()
 
 
-def _through_camera(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
+def _through_camera(stage: Stage, snapshot: Snapshot, lids_off: bool, lifted: int | None) -> list[Sprite]:
     """The part of the board that the camera shows, on one surface: nothing of it is drawn outside of the mat."""
     rooms = stage.rooms
     under = _ground(stage)
     with seen_through(rooms.mat.inflate(40, 40)):
-        parts = [part for part in _on_board(stage, snapshot, lids_off) if part.rect.colliderect(rooms.mat)]
-    gutter = pygame.Rect(rooms.mat.right, rooms.mat.y, rooms.supply.x + 8 - rooms.mat.right, rooms.mat.height)
-    return [under, _COMPOSED.of(stage, under, parts), *cut(cables(stage, snapshot), gutter)]
+        parts = [part for part in _on_board(stage, snapshot, lids_off, lifted) if part.rect.colliderect(rooms.mat)]
+    return [under, _COMPOSED.of(stage, under, parts), *_in_gutter(stage, snapshot)]
+
+
+def _in_gutter(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
+    """The supply's cables beside the mat, which no camera moves."""
+    mat, supply = stage.rooms.mat, stage.rooms.supply
+    return cut(cables(stage, snapshot), pygame.Rect(mat.right, mat.y, supply.x + 8 - mat.right, mat.height))
 
 
 _AS_LAID_OUT = Shift(1.0, 0.0, 0.0)
@@ -129,7 +146,7 @@ def gliding(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Sp
         if part.width and part.height:
             stretched = pygame.transform.scale(sprite.surface.subsurface(part), shown.size)
             surface.blit(stretched, shown.move(-mat.x, -mat.y))
-    return [under, Sprite(surface, mat.x, mat.y)]
+    return [under, Sprite(surface, mat.x, mat.y), *_in_gutter(stage, snapshot)]
 
 
 def _same_bench(one: Stage, other: Stage) -> bool:
@@ -162,14 +179,14 @@ def _words_at(stage: Stage) -> Point:
     return max(float(stage.rooms.sheet.centerx), blocks + half + 12 * stage.unit), 202 * stage.unit
 
 
-def _on_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
+def _on_board(stage: Stage, snapshot: Snapshot, lids_off: bool, lifted: int | None = None) -> list[Sprite]:
     if stage.below:
-        return _under_board(stage, snapshot, lids_off)
+        return _under_board(stage, snapshot, lids_off, lifted)
     out: list[Sprite] = []
     out += _beds(stage, snapshot)
     out += _jumpers(stage)
     out += cables(stage, snapshot)
-    out += _wires(stage)
+    out += _wires(stage, lifted)
     out += _rails(stage, snapshot)
     out += _places(stage)
     out += _tags(stage, snapshot)
@@ -178,7 +195,7 @@ def _on_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
     return out
 
 
-def _under_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprite]:
+def _under_board(stage: Stage, snapshot: Snapshot, lids_off: bool, lifted: int | None) -> list[Sprite]:
     """The same from below: the track as traced, the rods, fixtures and wires."""
     out: list[Sprite] = []
     out += below.track(stage, snapshot)
@@ -187,7 +204,7 @@ def _under_board(stage: Stage, snapshot: Snapshot, lids_off: bool) -> list[Sprit
     out += _places(stage)
     out += below.rods(stage, snapshot)
     out += cables(stage, snapshot)
-    out += _wires(stage)
+    out += _wires(stage, lifted)
     out += below.holes(stage)
     out += _tags(stage, snapshot)
     out += mounted(stage, snapshot, lids_off)
@@ -204,14 +221,17 @@ def _beds(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
         yield bed.sleeper_bed(laid, stage.world, unit, theme, 5 + number, fixed)
         for name in laid.geometry.topology.point_sets:
             points = full_id(laid.id, name)
-            places = tuple(sorted(_tip_places(stage, snapshot, points), key=lambda p: p[1]))
-            yield bed.throw_bar(laid, stage.world, unit, theme, travel_of(snapshot, points), places)
+            ends = [
+                tuple(sorted(_tip_places(stage, {points: at}, points), key=lambda place: place[1]))
+                for at in (travel_of(snapshot, points), 0.0, 1.0)
+            ]
+            yield bed.throw_bar(laid, stage.world, unit, theme, ends[0], (ends[1], ends[2]))
 
 
-def _tip_places(stage: Stage, snapshot: Snapshot, points: str) -> Iterator[Point]:
+def _tip_places(stage: Stage, travel: Mapping[str, float], points: str) -> Iterator[Point]:
     piece = points.partition(".")[0]
     blades = {f"{piece}.{blade.blade}" for blade in stage.plan.layout.blades(points)}
-    for view in stage.views(piece, drawn_travel(snapshot)):
+    for view in stage.views(piece, travel):
         if view.part == "blade" and view.node in blades:
             x, y = stage.world.to_screen((float(view.middle[0, 0]), float(view.middle[0, 1])))
             yield round(x, 1), round(y, 1)
@@ -224,17 +244,17 @@ def _jumpers(stage: Stage) -> Iterator[Sprite]:
         if mark.place.kind == "jumper" and in_view(stage, stage.plan.by_id[mark.place.name.partition(".")[0]]):
             points = jumper_way(stage, mark)
             if points:
-                yield track.bond_wire(points, unit, theme, mark.place.state == "made")
+                yield track.bond_wire(points, unit, theme, mark.place.state == "made", dim=True)
 
 
-def _wires(stage: Stage) -> Iterator[Sprite]:
+def _wires(stage: Stage, lifted: int | None = None) -> Iterator[Sprite]:
     unit, theme = stage.grain, stage.theme
     if unit < _THIN * stage.unit:
         yield _thin_wires(stage)
         return
     mat = stage.rooms.mat.inflate(60, 60)
     for run, path in zip(stage.runs, stage.paths, strict=True):
-        if stage.shift is not None and not mat.colliderect(wires.box_of(path, 4)):
+        if run.index == lifted or (stage.shift is not None and not mat.colliderect(wires.box_of(path, 4))):
             continue
         wire = stage.bench.wires[run.index]
         width = (6.4 if run.kind == "motor" else 5.6) * unit
@@ -386,7 +406,7 @@ def _tags(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
         if stage.shift is not None and not mat.collidepoint(x, y):
             continue
         side = snapshot.feeds.get(section)
-        if side is None:
+        if not side:
             continue
         surface = side_tag(side, stage.unit, stage.theme)
         yield Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2))

@@ -59,10 +59,10 @@ def _length(line: Floats) -> float:
 
 
 def _hidden(stage: Stage, point: Point) -> bool:
-    """Whether a wire runs behind a terminal block, lamp or relay there."""
+    """Whether a wire runs behind a terminal block, lamp or polarity unit there."""
     fixtures = stage.fixtures
     boxes = [place.housing.union(place.face) for place in fixtures.blocks]
-    boxes += [place.rect for place in (*fixtures.lamps, *fixtures.relays)]
+    boxes += [place.rect for place in (*fixtures.lamps, *fixtures.polarities)]
     boxes += [bar.rect for bar in fixtures.bars]
     return any(box.collidepoint(point) for box in boxes)
 

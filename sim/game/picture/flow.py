@@ -13,7 +13,8 @@ import numpy as np
 
 from sim.electric.parts import PartRef
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.marks import arrow
+from sim.game.draw.pen.marks import MOST_ARROW, arrow
+from sim.game.draw.railway.track import plain_length
 from sim.game.paper.plan import Floats
 from sim.game.paper.view import Point
 from sim.game.whereabouts.cabling import cable_ways
@@ -22,8 +23,9 @@ from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.ways import Ways, split_at
 from sim.session.snapshot import Snapshot
 from sim.wiring.inflow import inflows, passing
+from sim.wiring.names import section_of
 
-__all__ = ["arrows", "arrows_along", "passing_at", "rail_arrows", "rail_inputs"]
+__all__ = ["arrows", "arrows_along", "passing_at", "rail_arrows", "rail_heads", "rail_inputs"]
 
 _LEAST_AMPS = 0.02
 _EVERY = 42.0
@@ -110,7 +112,11 @@ def arrows(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     feeding = rail_inputs(ways, snapshot.amps)
     for node, lines in ways.lines.items():
         if node in feeding and len(lines) == 1:  # a frog is one piece of metal with no way along it
-            out += rail_arrows(lines[0], feeding[node], stage)
+            ticked = snapshot.feeds.get(section_of(node)) == "B" and not stage.below
+            for head in rail_heads(lines[0], feeding[node], stage):
+                if ticked:
+                    out.append(_tickless(head.stand, stage))
+                out.append(_arrow(head.stand, head.amps, stage))
     return out
 
 
@@ -123,7 +129,7 @@ def _in_sight(sprites: Iterator[Sprite], stage: Stage) -> Iterator[Sprite]:
     """Arrowheads on a wire, without those where it runs behind something."""
     fixtures = stage.fixtures
     boxes = [place.housing.union(place.face) for place in fixtures.blocks]
-    boxes += [place.rect for place in (*fixtures.lamps, *fixtures.relays)]
+    boxes += [place.rect for place in (*fixtures.lamps, *fixtures.polarities)]
     return (sprite for sprite in sprites if not any(box.collidepoint(sprite.rect.center) for box in boxes))
 
 
@@ -142,13 +148,46 @@ def passing_at(line: Floats, inputs: Sequence[tuple[Point, float]], point: Point
     return passing(((split_at(line, place), value) for place, value in inputs), split_at(line, point))
 
 
+class Head(NamedTuple):
+    """An arrowhead on a rail: where it stands, and the amps that it tells of."""
+
+    stand: _Stand
+    amps: float
+
+
+_CLEAR_PX = 8.0  # of an arrowhead in which there is no tick
+
+
+@lru_cache(maxsize=1024)
+def _tickless(stand: _Stand, stage: Stage) -> Sprite:
+    """The length of a rail on side B that an arrowhead stands on, without ticks; long enough for any arrowhead."""
+    px = stage.world.scale * _share(stage)
+    long = (MOST_ARROW + 2 * _CLEAR_PX) * stage.unit
+    x, y = math.floor(stand.x * 2) / 2, math.floor(stand.y * 2) / 2
+    left, top = math.floor(x), math.floor(y)
+    turn = math.radians(round(math.degrees(stand.turn) * 2) / 2)
+    width = round(stage.theme.rail_head_mm * px, 2)
+    sprite = plain_length(x - left, y - top, turn, long, width, round(px, 3), stage.unit, stage.theme)
+    return sprite.moved(left, top)
+
+
+def _share(stage: Stage) -> float:
+    layout = stage.plan.layout
+    return layout.scale(next(iter(layout.pieces))).gauge_mm / 16.5
+
+
 def rail_arrows(line: Floats, inputs: Sequence[tuple[Point, float]], stage: Stage) -> Iterator[Sprite]:
-    """Arrowheads along one rail, from what flows into it at each place.
+    """Arrowheads along one rail, from what flows into it at each place."""
+    return (_arrow(head.stand, head.amps, stage) for head in rail_heads(line, inputs, stage))
+
+
+def rail_heads(line: Floats, inputs: Sequence[tuple[Point, float]], stage: Stage) -> Iterator[Head]:
+    """Where arrowheads stand along one rail, from what flows into it at each place.
 
     They stand still while a wheel rolls by, though each moment it takes the current off at another place.
     """
     rows = sorted((split_at(line, point), value) for point, value in inputs)
-    stands = _stands(tuple((x, y) for x, y in line.tolist()), stage.unit, _EVERY, 0.5)
+    stands = _along_rail(line.tobytes(), stage.unit)
     near = 12.0 * stage.unit
     carried = 0.0
     for (s, value), (after, _) in pairwise(rows):
@@ -157,7 +196,14 @@ def rail_arrows(line: Floats, inputs: Sequence[tuple[Point, float]], stage: Stag
             continue
         within = [stand for stand in stands if s + near <= stand.along <= after - near]
         for stand in within or [_between(line, (s + after) / 2, near)]:
-            yield _arrow(stand, carried, stage)
+            yield Head(stand, carried)
+
+
+@lru_cache(maxsize=1024)
+def _along_rail(line: bytes, unit: float) -> tuple[_Stand, ...]:
+    """Where arrowheads stand along a rail, from the bytes of its line: the quickest to look up."""
+    rows = np.frombuffer(line, dtype=np.float64).reshape(-1, 2)
+    return _stands(tuple((x, y) for x, y in rows.tolist()), unit, _EVERY, 0.5)
 
 
 def _between(line: Floats, s: float, near: float) -> _Stand:

@@ -61,7 +61,7 @@ ITEMS = (
     Item("motor-2", "motor 2", "Motor, two changeovers"),
     Item("lever", "lever", "Hand lever, one changeover; by itself a switch"),
     Item("lamp", "lamp", "Lamp in series, 12 V 21 W"),
-    Item("relay", "relay", "Automatic polarity unit"),
+    Item("polarity", "polarity", "Automatic polarity unit"),
     Item("tap", "tap", "A further tap of the bus"),
     *(Item(name, name, words[:1].upper() + words[1:]) for name, words in VEHICLES.items()),
 )
@@ -179,7 +179,7 @@ def edit_for(stage: Stage, snapshot: Snapshot, item: str, place: str, point: Poi
         return AddTrain(Train(free_name(bench, "V"), (VEHICLES[item],), stand.end, stand.mm))
     if item == "lamp":
         return AddLamp(Lamp(free_name(bench, "L")))
-    if item == "relay":
+    if item == "polarity":
         return AddPolarity(Polarity(free_name(bench, "Q")))
     taps = bench.bus.taps if bench.bus is not None else {}
     metres = _LATE if not taps else max(taps.values()) + _STEP

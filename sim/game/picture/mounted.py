@@ -1,4 +1,4 @@
-"""What is mounted on the board beside the track: bus bars, motors with their blocks, hand levers, lamps, relays."""
+"""What is mounted on the board beside the track: bus bars, motors with their blocks, levers, lamps, polarity units."""
 
 from __future__ import annotations
 
@@ -23,7 +23,8 @@ __all__ = ["contacts_seen", "mounted"]
 
 def contacts_seen(snapshot: Snapshot, motor: Motor, lids_off: bool) -> tuple[int, ...]:
     """Numbers of a motor's contacts that lie open: marked ones, those found, those that a short's loop goes through."""
-    loop = snapshot.fault.loop if snapshot.fault is not None else ()
+    short = snapshot.overload or snapshot.fault
+    loop = short.loop if short is not None else ()
     hot = {(step.ref.owner, step.ref.detail[0]) for step in loop if step.ref.kind == "contact"}
     return tuple(
         number
@@ -36,7 +37,7 @@ def contacts_seen(snapshot: Snapshot, motor: Motor, lids_off: bool) -> tuple[int
 
 
 def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite]:
-    """Bus bars, terminal blocks, hand levers, lamps and relays. `lids_off`: every contact is seen."""
+    """Bus bars, terminal blocks, hand levers, lamps and polarity units. `lids_off`: every contact is seen."""
     unit, theme, bench = stage.grain, stage.theme, stage.bench
     if stage.size < _READABLE:
         yield from _small_fixtures(stage)
@@ -90,9 +91,9 @@ def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite
             (box.xs[0], box.xs[1]),
             min(10, round(10 * power)),
         )
-    for box in stage.fixtures.relays:
+    for box in stage.fixtures.polarities:
         turned = any(abs(snapshot.amps.get(PartRef("unit", box.id, (end,)), 0.0)) > 1e-6 for end in "bd")
-        yield blocks.relay_box(box_of(box.rect), unit, theme, box.id, box.xs, box.letters, turned)
+        yield blocks.polarity_box(box_of(box.rect), unit, theme, box.id, box.xs, box.letters, turned)
 
 
 _READABLE = 0.999  # of their natural size: smaller, blocks and bars bear no writing on them
@@ -120,7 +121,7 @@ def _small_fixtures(stage: Stage) -> Iterator[Sprite]:
         if spot.inflate(6, 0).collidelist(named) < 0:
             named.append(spot)
             yield Sprite(name, spot.x, spot.y)
-    for box in (*stage.fixtures.lamps, *stage.fixtures.relays):
+    for box in (*stage.fixtures.lamps, *stage.fixtures.polarities):
         if on_mat(stage, box.rect):
             yield blocks.small_bar(box_of(box.rect), stage.grain, theme, box.xs)
 

@@ -9,14 +9,19 @@ from functools import lru_cache
 import pygame
 
 from sim.game.draw.pen.ink import Sprite, blank, cut
-from sim.game.draw.railway.vehicle import Body, vehicle
+from sim.game.draw.railway.vehicle import Body, beam, vehicle
 from sim.game.paper.view import Point
 from sim.game.whereabouts.stage import Stage
-from sim.session.snapshot import Snapshot, TrainView
+from sim.session.snapshot import Snapshot, TrainView, VehicleView
 from sim.track.standards import Scale
+from sim.train.fleet import VehicleUnknown
+from sim.train.fleet import vehicle as fleet_vehicle
 from sim.train.standard import overhang_of
 
 __all__ = ["train_bodies", "trains"]
+
+_CRAWL = 0.5  # mm/s
+_LEAST_VOLTS = 0.5  # at which a lamp can be seen to glow
 
 
 def train_bodies(stage: Stage, train: TrainView) -> list[tuple[Body, float, Point]]:
@@ -42,9 +47,22 @@ def train_bodies(stage: Stage, train: TrainView) -> list[tuple[Body, float, Poin
             scale.gauge_mm,
             scale.wheel_radius_mm,
             train.derailed,
+            *_power(stage, train, vehicle_view),
         )
         out.append((body, math.pi + bearing if stage.below else -bearing, stage.world.to_screen((x0, y0))))
     return out
+
+
+def _power(stage: Stage, train: TrainView, seen: VehicleView) -> tuple[bool, int]:
+    """Whether a vehicle has the volts that it needs, and which end it drives with; (True, 0) for one without motor."""
+    try:
+        known = fleet_vehicle(stage.bench, seen.name, _scale(stage).name)
+    except VehicleUnknown:
+        return True, 0
+    if known.draws_amps <= 0:
+        return True, 0
+    onward = train.speed_mm_s if abs(train.speed_mm_s) > _CRAWL else train.direction
+    return abs(seen.volts) >= max(known.works_from_volts, _LEAST_VOLTS), 1 if onward >= 0 else -1
 
 
 def _scale(stage: Stage) -> Scale:
@@ -57,8 +75,10 @@ def trains(stage: Stage, snapshot: Snapshot, skip: str | None = None) -> Iterato
     for train in snapshot.trains:
         if train.id == skip:
             continue
-        moving = abs(train.speed_mm_s) > 0.5
+        moving = abs(train.speed_mm_s) > _CRAWL
         for body, bearing, (x, y) in train_bodies(stage, train):
+            if not stage.below:
+                yield from _beam(body, bearing, x, y, stage)
             sprite = _vehicle(body, bearing, x, y, stage, moving)
             yield _through_board(sprite) if stage.below else sprite
 
@@ -82,11 +102,24 @@ def _through_board(sprite: Sprite) -> Sprite:
 
 def _vehicle(body: Body, bearing: float, x: float, y: float, stage: Stage, moving: bool) -> Sprite:
     """A vehicle's sprite, drawn once for every bearing and quarter of a pixel, then only moved."""
-    turn = round(math.degrees(bearing) * 4) / 4
+    turn, (px, py), part = _placed(bearing, x, y)
+    sprite = vehicle(body, turn, stage.world.scale, part, stage.unit, stage.theme, 2 if moving else 3)
+    return _on_mat(sprite.moved(px, py), stage.rooms.mat)
+
+
+def _beam(body: Body, bearing: float, x: float, y: float, stage: Stage) -> Iterator[Sprite]:
+    """The light before a vehicle that has its volts."""
+    turn, (px, py), part = _placed(bearing, x, y)
+    sprite = beam(body, turn, stage.world.scale, part, stage.theme)
+    if sprite is not None:
+        yield _on_mat(sprite.moved(px, py), stage.rooms.mat)
+
+
+def _placed(bearing: float, x: float, y: float) -> tuple[float, tuple[int, int], Point]:
+    """A bearing, a pixel and a part of one in the steps in which vehicles are drawn."""
     px, py = math.floor(x), math.floor(y)
     part = (math.floor((x - px) * 4) / 4, math.floor((y - py) * 4) / 4)
-    sprite = vehicle(body, math.radians(turn), stage.world.scale, part, stage.unit, stage.theme, 2 if moving else 3)
-    return _on_mat(sprite.moved(px, py), stage.rooms.mat)
+    return math.radians(round(math.degrees(bearing) * 4) / 4), (px, py), part
 
 
 def _on_mat(sprite: Sprite, mat: pygame.Rect) -> Sprite:

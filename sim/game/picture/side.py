@@ -19,16 +19,19 @@ from sim.game.draw.instruments import throttle as throttles
 from sim.game.draw.pen.icons import TopItem, top_rail
 from sim.game.draw.pen.ink import Pen, Sprite, lay, rounded
 from sim.game.draw.pen.panel import Box, dim
+from sim.game.draw.railway.embers import EMBER
 from sim.game.draw.slips import sheet as sheets
 from sim.game.draw.slips import slip as slips
 from sim.game.draw.slips.fault_strip import fault_strip, strip_height
 from sim.game.look.fonts import Type
-from sim.game.look.theme import Theme, mix
-from sim.game.look.wording import GOALS, chapter_words, ohms_words, pace_words, story_of
+from sim.game.look.theme import Theme
+from sim.game.look.wording import GOALS, ohms_words, pace_words, story_of
+from sim.game.picture.hotways import burns
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import ViewState
 from sim.session.frogs import frog_pieces
 from sim.session.snapshot import FaultView, ReadingView, Snapshot, SupplyView, TrainView
+from sim.syllabus import chapter_title
 from sim.wiring.names import section_of
 
 __all__ = [
@@ -60,7 +63,8 @@ __all__ = [
 
 TEST_WORDS = "Test every route"
 _RESET = "Reset: press the rocker on the supply."
-_CLEAR_FIRST = "First move the engine, throw the points, or undo."
+_CLEAR_FIRST = {True: "First move the engine, throw the points, or undo.", False: "First throw the points, or undo."}
+"""What goes before the breaker is closed again, where wheels are in the way of the current and where they are not."""
 SPOILT_WORDS = "Taken with the supply plugged in: again."
 
 
@@ -78,6 +82,7 @@ def top_row(snapshot: Snapshot, view: ViewState, *, judged: bool = False) -> tup
         TopItem("pace", pace_words(view.pace), "clock", not judged),
         TopItem("undo", "Undo", "undo", snapshot.can_undo and not judged),
         TopItem("redo", "Redo", "redo", snapshot.can_redo and not judged),
+        TopItem("sheet", "Print" if own else "", "print", True),
         TopItem("turn", "Turn over", "turn", not judged),
         TopItem("keys", "Keys", "F1", True),
         TopItem("settings", "Settings", "gear", True),
@@ -179,7 +184,7 @@ def goes_right(stage: Stage, snapshot: Snapshot, train: TrainView) -> bool:
 def panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """Meter, supply and throttle; in a short the first and the last are dimmed."""
     unit, theme, rooms = stage.unit, stage.theme, stage.rooms
-    fault = snapshot.fault is not None and bool(snapshot.fault.loop)
+    fault = burns(snapshot) is not None and (view.hot is None or view.hot.level >= EMBER)
     now = snapshot.meter
     caution = "unplug the supply first" if now.caution else ""
     parts = [
@@ -212,7 +217,7 @@ def _dimmed(part: Sprite) -> Sprite:
     if kept is None or kept[0] is not part.surface:
         if len(_DIMMED) > 16:
             _DIMMED.clear()
-        kept = (part.surface, dim(part, 0.42, 0.28))
+        kept = (part.surface, dim(part, 0.42, 0.0))
         _DIMMED[id(part.surface)] = kept
     return kept[1]
 
@@ -235,8 +240,8 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             bench.title,
             "Short: it opened again" if snapshot.fault.again else "Short: breaker open",
             text,
-            (),
-            (),
+            () if story else goals,  # once the loop is no more, the sheet is the job's again
+            () if story else tuple(line for line in log[-8:] if line != snapshot.fault.text),
             story,
             hot,
             "pencil-red",
@@ -245,14 +250,15 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             False,
         )
     brief = level.brief if level is not None else ""
-    eyebrow = view.job or (chapter_words(level.chapter) if level is not None else "")
+    eyebrow = view.job or (chapter_title(level.chapter) if level is not None else "")
     page = sheets.Page(eyebrow, bench.title, brief, goals, log[-8:], (), -1, "ink", "", TEST_WORDS, able, half)
-    return page._replace(hint=_hint_words(view))
+    return page._replace(hint=_hint_words(view), names=level is not None)
 
 
 def fault_words(fault: FaultView) -> str:
     """What a fault was; while what opened the breaker still stands, also that it goes first."""
-    return f"{fault.text} {_CLEAR_FIRST}" if fault.loop else fault.text
+    by_wheels = any(step.ref.kind == "wheel" for step in fault.loop)
+    return f"{fault.text} {_CLEAR_FIRST[by_wheels]}" if fault.loop else fault.text
 
 
 def _hint_words(view: ViewState) -> tuple[str, str] | None:
@@ -332,11 +338,14 @@ def progress(rect: pygame.Rect, unit: float, theme: Theme, share: float, words: 
     """A bar that fills while the test runs; `words`: before its share."""
     pen = Pen(rect, 3)
     x, y, w, h = rect
-    pen.polygon(rounded((x, y, w, h), 7 * unit), mix(theme["paper"], theme["ink-second"], 0.35))
+    pen.polygon(rounded((x, y, w, h), 7 * unit), theme["ink-second"])
     filled = max(14 * unit, (w - 4 * unit) * min(1.0, share))
     pen.wash(
         rounded((x + 2 * unit, y + 2 * unit, filled, h - 4 * unit), 5 * unit), (theme["clean-top"], theme["clean-foot"])
     )
+    end = x + 2 * unit + filled
+    for top in (y + 2 * unit, y + h - 6 * unit):  # a mark where it ends, above and below the words
+        pen.span(end - 2 * unit, top, end, top + 4 * unit, theme["paper"])
     sprite = pen.done()
     kind = Type(theme, unit)
     label = kind.line(f"{words}{math.floor(share * 100)} %", "button", theme["button-text"])

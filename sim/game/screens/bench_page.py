@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Iterator
 
 import pygame
 
+from sim.bench.edits import RemoveWire
+from sim.bench.given import given_names
 from sim.bench.levers import filed_settings
 from sim.bench.model import Bench
 from sim.coach.assessment import told
@@ -22,12 +25,12 @@ from sim.game.draw.pages.result import Result, result_of
 from sim.game.draw.pen.ink import Sprite
 from sim.game.items.thing import Outcome
 from sim.game.look.theme import Theme, load_theme
-from sim.game.look.wording import given_names
 from sim.game.paper.camera import HOME
-from sim.game.paper.view import Rooms
+from sim.game.paper.view import Point, Rooms
 from sim.game.picture.side import needle_target
 from sim.game.screens import paging
 from sim.game.screens.asking import Asking, too_much_note
+from sim.game.shorts.burning import Burning
 from sim.game.whereabouts.stage import Stage, Stages
 from sim.game.whereabouts.viewstate import PromptView, ViewState
 from sim.proof import TooMuch
@@ -47,6 +50,7 @@ _MOST_STEPS = 16  # of the session in one frame; a slow frame slows the bench do
 _SETTLE_S = 1.5  # more than the second that a decoder takes from full speed one way to full speed the other
 _SLAM_S = 0.5
 _STOP_DEGREES = 24.0
+_STAYS_PX = 20.0  # so near the pointer is where it was; our choice
 _GLIDE_S = 0.14  # that the camera must have stood still
 
 
@@ -83,9 +87,12 @@ class BenchScreen:
         self._compared: tuple[Bench, bool] | None = None
         self._stages = Stages()
         self._pending: list[Act] = []
+        self._taken_off_at: Point | None = None  # where the pointer was when a wire was taken off, until it moves away
         self._owed = 0.0
         self._still = 0.0
-        self._since_fault: float | None = None
+        self._since_trip: float | None = None
+        self._trips = self.snapshot.play.trips
+        self._burning = Burning()
         self._camera, self._resting_for = HOME, 0.0
         self._test: Iterator[float | Verdict] | None = None
         self._tested: Remembered[OfPiece] = Remembered()
@@ -98,7 +105,11 @@ class BenchScreen:
     def stage(self, rooms: Rooms, theme: Theme) -> Stage:
         """The bench as it is laid out in this window; results are always shown from above."""
         below, camera = (self.view.below, self.view.camera) if self.result is None else (False, HOME)
-        return self._stages.of(self.snapshot.bench, rooms, self._own(theme), below, camera)
+        at, pointer = self._taken_off_at, self.view.pointer
+        stays = at is not None and math.dist(at, pointer) < _STAYS_PX * rooms.unit
+        if not stays:
+            self._taken_off_at = None
+        return self._stages.of(self.snapshot.bench, rooms, self._own(theme), below, camera, hold=stays)
 
     def _own(self, theme: Theme) -> Theme:
         """The theme, in whose words what somebody called things on a bench of their own stays as it is."""
@@ -114,13 +125,16 @@ class BenchScreen:
         if self.result is not None:
             command = paging.handle_result(self, event, stage)
             return self._command(command)
-        if self.view.caution is not None and event.type in (pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN):
-            self._show(caution=None)
+        stands = self.view.caution is not None or self.view.meaning
+        if stands and event.type in (pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN):
+            self._show(caution=None, meaning="")
         outcome = self.gestures.handle(event, stage, self.snapshot)
         return self._done(outcome)
 
     def _done(self, outcome: Outcome) -> str:
         if outcome.acts:
+            off = any(isinstance(act, Do) and isinstance(act.edit, RemoveWire) for act in outcome.acts)
+            self._taken_off_at = self.view.pointer if off and self.view.focus is None else None
             self.act(*outcome.acts)
         return self._command(outcome.command)
 
@@ -151,7 +165,11 @@ class BenchScreen:
         if due is not None:
             self._show(caution=due)
         elif self.snapshot.fault is not None and before.fault is None:
-            self._show(caution=None)  # a short is what is looked at now
+            self._show(caution=None, meaning="")  # a short is what is looked at now
+        if self.view.caution is None and self.snapshot.fault is None:
+            meaning = self.cautioning.meaning(before, self.snapshot)
+            if meaning:
+                self._show(meaning=meaning)
 
     def _command(self, command: str) -> str:
         if command == "test":
@@ -191,10 +209,10 @@ class BenchScreen:
         if shown != self.view.prompt:
             self._show(prompt=shown)
 
-    def take_lids_off(self, off: bool) -> None:
-        """Show every contact of the motors, or only those that were found."""
-        if off != self.view.lids_off:
-            self._show(lids_off=off)
+    def take_aids(self, *, lids_off: bool, bare: bool) -> None:
+        """Show every contact of the motors, or only those that were found; sides of rails as the job says, or bare."""
+        if (lids_off, bare) != (self.view.lids_off, self.view.bare):
+            self._show(lids_off=lids_off, bare=bare)
 
     def start_test(self) -> None:
         """Begin the test of every route of the bench as it stands."""
@@ -227,6 +245,8 @@ class BenchScreen:
                 self._owed -= count * step
                 self._still = self._still + count * step if _alike(before, self.snapshot) else 0.0
         self._turn_needle(seconds)
+        if self.result is None:
+            self._burn(seconds, rooms, theme)
         self._glide(seconds)
         self._continue_test()
         self._show(**self.asking.go_on(self.view))
@@ -241,6 +261,12 @@ class BenchScreen:
         """Nothing has changed for a while and nothing waits for its time: the session need not run."""
         return self._still > _SETTLE_S and not self.session.waits
 
+    def _burn(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
+        """A short grows, falls, and the next of it is made."""
+        hot = self._burning.follow(seconds, self.stage(rooms, theme), self.snapshot, self.view, self.calm)
+        if hot != self.view.hot:
+            self._show(hot=hot)
+
     def _glide(self, seconds: float) -> None:
         """While the camera moves, the last picture is moved along; when it has come to rest, all is drawn anew."""
         if self.view.camera != self._camera:
@@ -252,12 +278,16 @@ class BenchScreen:
                 self._show(glides=False)
 
     def _turn_needle(self, seconds: float) -> None:
-        if self.snapshot.fault is None:
-            self._since_fault = None
-        else:
-            self._since_fault = 0.0 if self._since_fault is None else self._since_fault + seconds
+        """The needle follows what is to be read; each time that a breaker opens it slams against its stop.
+
+        Breakers that have opened are counted: one that was closed and opened again between two pictures counts too.
+        """
+        if self.snapshot.play.trips != self._trips:
+            self._trips, self._since_trip = self.snapshot.play.trips, 0.0
+        elif self._since_trip is not None:
+            self._since_trip += seconds
         target = needle_target(self.snapshot.bench, self.snapshot, self.view)
-        slam = self._since_fault is not None and self._since_fault < _SLAM_S
+        slam = self._since_trip is not None and self._since_trip < _SLAM_S
         if slam:
             target = _STOP_DEGREES
         gap = target - self.view.needle
@@ -335,8 +365,8 @@ class BenchScreen:
     def lively(self) -> bool:
         """Whether something moves."""
         needle = abs(needle_target(self.snapshot.bench, self.snapshot, self.view) - self.view.needle) > 0.3
-        slam = self._since_fault is not None and self._since_fault < _SLAM_S + 0.5
-        busy = self._test is not None or self.asking.busy
+        slam = self._since_trip is not None and self._since_trip < _SLAM_S + 0.5
+        busy = self._test is not None or self.asking.busy or self._burning.busy
         busy |= self.view.glides or self.gestures.waiting
         return not self._resting or busy or needle or slam
 
@@ -364,7 +394,7 @@ def _filed(bench: Bench) -> Bench:
 
 def _what_was_done(now: Snapshot) -> tuple[object, ...]:
     """What a player would not want to do again."""
-    return now.bench, now.predictions, now.readings, now.meter.taken, now.play
+    return now.bench, now.predictions, now.readings, now.meter.taken, now.evidence, now.play
 
 
 def _alike(a: Snapshot, b: Snapshot) -> bool:

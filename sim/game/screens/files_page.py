@@ -13,9 +13,9 @@ from sim.game.draw.pages.files_sheet import FilesLook, files_box, files_places, 
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
 from sim.game.draw.railway.cutting_mat import ground
+from sim.game.look.clipboard import clipboard_text
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms, World
-from sim.game.screens.clipboard import clipboard_text
 from sim.game.screens.screen import StillScreen
 
 __all__ = ["FilesScreen"]
@@ -95,18 +95,25 @@ class FilesScreen(StillScreen):
         if kind == "row":
             chosen = self.files.first + int(number)
             again = chosen == self.files.chosen
-            self.files = replace(self.files.set_on(chosen, self._rows), focus="list")
+            self.files = replace(self.files.set_on(chosen, self._rows), focus=self._after_click)
             entry = self.files.entry
             return self._take() if again or (entry is not None and entry.folder) else ""
         if kind in ("place", "up", "cancel", "go"):
             return self._act(hit)
         if kind in ("list", "name"):
-            self.files = replace(self.files, focus=kind)
+            self.files = replace(self.files, focus=self._after_click if kind == "list" else kind)
         return ""
 
+    @property
+    def _after_click(self) -> str:
+        """Where typing goes on after a click in the list: to save, to the name."""
+        return "name" if self.files.purpose == "save" else "list"
+
     def _typed(self, text: str) -> None:
-        if self.files.focus == "name":
-            self.files = replace(self.files, name=self.files.name.typed(text), fault="")
+        if self.files.purpose == "save":
+            if text == " " and self.files.focus not in ("name", "list"):
+                return  # it has pressed the button that the focus is on
+            self.files = replace(self.files, name=self.files.name.typed(text), fault="", focus="name")
         elif self.files.focus == "list":
             self.files = self.files.seeking(text, self._rows)
 
@@ -118,9 +125,9 @@ class FilesScreen(StillScreen):
             self.files = files.tabbed(-1 if event.mod & pygame.KMOD_SHIFT else 1)
         elif key in _ENTER or (key == pygame.K_SPACE and files.focus not in ("name", "list")):
             return self._act(files.focus)
-        elif files.focus == "name" and event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        elif files.purpose == "save" and event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
             self._with_ctrl(key)
-        elif files.focus == "name":
+        elif (files.purpose == "save" and key in (pygame.K_BACKSPACE, pygame.K_DELETE)) or files.focus == "name":
             self._edit(key)
         elif files.focus == "list":
             return self._walk(key)
@@ -129,9 +136,9 @@ class FilesScreen(StillScreen):
         return ""
 
     def _with_ctrl(self, key: int) -> None:
-        """A key pressed with Ctrl in the name."""
+        """A key pressed with Ctrl: for the name."""
         if key == pygame.K_a:
-            self.files = replace(self.files, name=self.files.name.all_marked())
+            self.files = replace(self.files, name=self.files.name.all_marked(), focus="name")
         elif key == pygame.K_v:
             self._typed(self._paste())
 
@@ -148,7 +155,7 @@ class FilesScreen(StillScreen):
         elif key in (pygame.K_UP, pygame.K_DOWN):
             self.files = self.files.tabbed(-1 if key == pygame.K_UP else 1)
         if name != self.files.name:
-            self.files = replace(self.files, name=name, fault="")
+            self.files = replace(self.files, name=name, fault="", focus="name")
 
     def _walk(self, key: int) -> str:
         """A key pressed in the list."""
@@ -172,7 +179,7 @@ class FilesScreen(StillScreen):
             return "close"
         if kind == "place":
             self._enter(self.files.places[int(number)].folder)
-            self.files = replace(self.files, focus="list")
+            self.files = replace(self.files, focus=self._after_click)
         elif kind == "up":
             self._up()
         elif kind == "list" or (kind == "go" and self.files.purpose == "open"):

@@ -13,8 +13,8 @@ from sim.game.draw.pages.result import Note, Result
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.railway.vehicle import vehicle
 from sim.game.picture.board import board
-from sim.game.picture.glow import rails_ringed, shorted
 from sim.game.picture.rolling import train_bodies, trains
+from sim.game.shorts.glow import rails_ringed, shorted
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.ways import Axles, Ways
 from sim.proof.verdict import Finding
@@ -42,8 +42,8 @@ def finding_picture(stage: Stage, snapshot: Snapshot, result: Result, note: Note
         lit = rails_ringed(stage, moment, finding.touching) if finding.path is None else []
         return [*board(stage, moment), *lit, *ghosts]
     axles = {f"{_TESTED}:{k}": each for k, (_, each) in enumerate(vehicles)}
-    out = shorted(stage, moment, None, finding.loop, finding.amps or 0.0, Ways(stage, moment, axles, moment.travel))
-    return [*out[:2], *ghosts, *out[2:]]
+    ways = Ways(stage, moment, axles, moment.travel)
+    return shorted(stage, moment, None, finding.loop, finding.amps or 0.0, ways, ghosts=ghosts)
 
 
 _TESTED = "test"  # what the test calls the train that it runs
@@ -55,7 +55,7 @@ def _moment(stage: Stage, snapshot: Snapshot, result: Result, finding: Finding) 
     points = {**(way.settings if way is not None else {}), **finding.points}
     travel = {**snapshot.travel, **{name: _AT[setting] for name, setting in points.items()}}
     sides = _sides(stage.bench, stage.plan.layout, tuple(sorted(travel.items())))
-    return replace(snapshot, trains=(), travel=travel, feeds=sides, fault=None)
+    return replace(snapshot, trains=(), travel=travel, feeds=sides, fault=None, overload=None)
 
 
 @lru_cache(maxsize=4)

@@ -6,7 +6,7 @@ import pygame
 
 from sim.game.desk.every import THINGS
 from sim.game.desk.keyboard import KEY_WORDS
-from sim.game.draw.pages.keys_sheet import key_leaves, keys_sheet
+from sim.game.draw.pages.keys_sheet import key_leaves, keys_sheet, names_place
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.railway.cutting_mat import ground
@@ -63,6 +63,8 @@ class KeysScreen(StillScreen):
         """Take an event."""
         count = len(key_leaves(self.box(rooms), rooms.unit, theme, KEYS))
         if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
+            if names_place(self.box(rooms), rooms.unit, theme).collidepoint(event.pos):
+                return "names"
             self.leaf += 1
             return "close" if self.leaf >= count else ""
         if event.type != pygame.KEYDOWN:

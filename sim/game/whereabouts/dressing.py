@@ -32,7 +32,7 @@ _FEEDER_LAST = 44.0  # last lane above the track
 class Run:
     """A dressed wire: its index on the bench, its corners from first end to second, the spots it ends at, its kind.
 
-    kind: "feeder" between a bar and a rail, "motor" with an end at a motor, lamp or relay
+    kind: "feeder" between a bar and a rail, "motor" with an end at a motor, lamp or polarity unit
     """
 
     index: int
@@ -94,7 +94,7 @@ def _drafts(bench: Bench, fixtures: Fixtures, unit: float) -> list[_Draft]:
     """Every wire with the screws it gets: on a bar those of its own, on a single screw or tab side by side."""
     at: dict[str, list[tuple[float, int, int]]] = defaultdict(list)
     motor_like = {place.motor for place in fixtures.blocks} | {
-        place.id for place in (*fixtures.lamps, *fixtures.relays)
+        place.id for place in (*fixtures.lamps, *fixtures.polarities)
     }
     for index, wire in enumerate(bench.wires):
         for end in (0, 1):
@@ -205,7 +205,7 @@ def _round_fixtures(
     unit = rooms.unit
     solids = [bar.rect for bar in fixtures.bars]
     solids += [place.housing.union(place.face) for place in fixtures.blocks]
-    solids += [box.rect for box in (*fixtures.lamps, *fixtures.relays)]
+    solids += [box.rect for box in (*fixtures.lamps, *fixtures.polarities)]
     ways = Detours(solids, rooms.sheet.right + 6 * unit, rooms.mat.right - 8 * unit, fixtures.foot + 8 * unit, unit)
     feet = {bar.terminal: float(bar.rect.bottom) for bar in fixtures.bars}
     blocked = []

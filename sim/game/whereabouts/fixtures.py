@@ -1,7 +1,7 @@
 """Where everything that a wire can be screwed or soldered to lies on the screen.
 
-Blocks, bus bars, lamps and relays stand in the upper right of the mat; tabs lie along the rails. Places are device
-pixels. The layout follows from the bench, the rooms of the window and the track's plan alone.
+Blocks, bus bars, lamps and polarity units stand in the upper right of the mat; tabs lie along the rails. Places are
+device pixels. The layout follows from the bench, the rooms of the window and the track's plan alone.
 """
 
 from __future__ import annotations
@@ -70,7 +70,7 @@ class BarPlace:
 
 @dataclass(frozen=True)
 class BoxPlace:
-    """A lamp or relay: its id, its box, its terminals with the middle of each screw."""
+    """A lamp or polarity unit: its id, its box, its terminals with the middle of each screw."""
 
     id: str
     rect: pygame.Rect
@@ -89,7 +89,7 @@ class Fixtures:
     blocks: tuple[BlockPlace, ...]
     bars: tuple[BarPlace, ...]
     lamps: tuple[BoxPlace, ...]
-    relays: tuple[BoxPlace, ...]
+    polarities: tuple[BoxPlace, ...]
     spots: Mapping[str, tuple[Spot, ...]]
     foot: float
     track_top: float
@@ -106,8 +106,8 @@ def _sizes(bench: Bench, unit: float) -> list[tuple[str, str, float, float]]:
         out.append(("block", motor.id, (_PITCH * count + 48) * unit, 158 * unit))
     for lamp in bench.lamps:
         out.append(("lamp", lamp.id, 112 * unit, 102 * unit))
-    for relay in bench.polarities:
-        out.append(("relay", relay.id, 136 * relay.poles * unit, 84 * unit))
+    for polarity in bench.polarities:
+        out.append(("polarity", polarity.id, 136 * polarity.poles * unit, 84 * unit))
     return out
 
 
@@ -142,7 +142,7 @@ def place_fixtures(bench: Bench, rooms: Rooms, world: World, plan: Plan) -> Fixt
     room = rooms.fixtures
     row = _sizes(bench, unit)
     gap = 16 * unit
-    poles = {relay.id: relay.poles for relay in bench.polarities}
+    poles = {polarity.id: polarity.poles for polarity in bench.polarities}
     names = _bar_names(bench)
     bars = _bars(bench, rooms, names, spots)
     bars_left = min((bar.rect.x for bar in bars), default=room.right)
@@ -155,7 +155,7 @@ def place_fixtures(bench: Bench, rooms: Rooms, world: World, plan: Plan) -> Fixt
     right = bars_left - 12 * unit if beside else room.right - 72 * unit
     blocks: list[BlockPlace] = []
     lamps: list[BoxPlace] = []
-    relays: list[BoxPlace] = []
+    polarities: list[BoxPlace] = []
     squeeze = min(1.0, (right - room.x) / max(1.0, wanted))
     x = _left_of(room, right - wanted, unit) if beside else float(room.x)
     if not beside and wanted * squeeze < right - room.x:
@@ -182,7 +182,7 @@ def place_fixtures(bench: Bench, rooms: Rooms, world: World, plan: Plan) -> Fixt
             step = box.width / len(letters)
             xs = tuple(box.x + step * (k + 0.5) for k in range(len(letters)))
             y = box.bottom - 15 * unit
-            (lamps if what == "lamp" else relays).append(BoxPlace(name, box, letters, xs, y))
+            (lamps if what == "lamp" else polarities).append(BoxPlace(name, box, letters, xs, y))
             for px, letter in zip(xs, letters, strict=True):
                 terminal = f"{name}.{letter}"
                 spots[terminal] = [Spot(terminal, px, box.bottom - 3 * unit, "down", px, y, 10.4 * unit, name)]
@@ -192,14 +192,14 @@ def place_fixtures(bench: Bench, rooms: Rooms, world: World, plan: Plan) -> Fixt
             bars_foot if not beside else 0.0,
             *(b.face.bottom for b in blocks),
             *(b.rect.bottom for b in lamps),
-            *(b.rect.bottom for b in relays),
+            *(b.rect.bottom for b in polarities),
             250 * unit,
         ]
     )
     low: dict[str, bool] = {}
     _tabs(plan, rooms, world, spots, low)
     return Fixtures(
-        tuple(blocks), tuple(bars), tuple(lamps), tuple(relays),
+        tuple(blocks), tuple(bars), tuple(lamps), tuple(polarities),
         {name: tuple(places) for name, places in spots.items()}, foot, track.y, track.bottom, track.right, low,
     )  # fmt: skip
 

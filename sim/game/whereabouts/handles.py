@@ -13,7 +13,7 @@ from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import ViewState
 from sim.session.snapshot import Snapshot, TrainView
 
-__all__ = ["Standing", "nearest_spot", "probe_angle", "probe_tip", "stand_near"]
+__all__ = ["Standing", "nearest_screw", "nearest_spot", "probe_angle", "probe_tip", "screws", "stand_near"]
 
 _LEAN = math.radians(-62)
 
@@ -33,8 +33,8 @@ def probe_tip(stage: Stage, snapshot: Snapshot, view: ViewState, name: str) -> P
         spot = stage.fixtures.spots[terminal][0]
         if mm is not None and spot.fixture == "tab":
             return stage.world.to_screen(mm)
-        if mm is not None:  # one of the screws of a bar
-            spot = nearest_spot(stage, terminal, stage.world.to_screen(mm))
+        if mm is not None:  # one of several screws
+            return nearest_screw(stage, terminal, stage.world.to_screen(mm))
         return spot.probe_x, spot.probe_y
     rect = stage.rooms.meter
     down = 36 * stage.unit if stage.below else 0.0  # from below the supply's cables run there
@@ -57,6 +57,19 @@ def nearest_spot(stage: Stage, terminal: str, point: Point) -> Spot:
     return min(
         stage.fixtures.spots[terminal], key=lambda spot: math.hypot(spot.probe_x - point[0], spot.probe_y - point[1])
     )
+
+
+def screws(stage: Stage, spot: Spot) -> tuple[Point, ...]:
+    """Where a tip finds the metal of a spot, px: a motor's terminal has two screws, one above its letter, one below."""
+    block = next((place for place in stage.fixtures.blocks if place.motor == spot.fixture), None)
+    first = (spot.probe_x, spot.probe_y)
+    return (first,) if block is None else (first, (spot.x, block.lower))
+
+
+def nearest_screw(stage: Stage, terminal: str, point: Point) -> Point:
+    """The screw or tab of a terminal that is nearest to a point, px."""
+    every = (place for spot in stage.fixtures.spots[terminal] for place in screws(stage, spot))
+    return min(every, key=lambda place: math.dist(place, point))
 
 
 class Standing(NamedTuple):

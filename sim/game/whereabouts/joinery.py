@@ -9,6 +9,7 @@ from functools import lru_cache
 import numpy as np
 
 from sim.game.paper.view import Point
+from sim.game.whereabouts.dressing import rounded_path
 from sim.game.whereabouts.stage import PlaceMark, Stage
 from sim.game.whereabouts.turning import turned_line, turned_x
 
@@ -34,18 +35,22 @@ def jumper_way(stage: Stage, mark: PlaceMark) -> tuple[Point, ...]:
         k = int(np.argmin(np.abs(away - far)))
         ends.append((round(float(rows[k, 0]), 1), round(float(rows[k, 1]), 1)))
     (x0, y0), (x1, y1) = ends
-    bow = 10.0 * stage.world.scale * (-1 if mark.place.side == "left" else 1)
-    middle = ((x0 + x1) / 2, (y0 + y1) / 2 + bow)
-    curve = []
-    for k in range(13):
-        t = k / 12
-        curve.append(
-            (
-                round((1 - t) ** 2 * x0 + 2 * t * (1 - t) * middle[0] + t * t * x1, 1),
-                round((1 - t) ** 2 * y0 + 2 * t * (1 - t) * middle[1] + t * t * y1, 1),
-            )
-        )
-    return tuple(curve)
+    scale = stage.world.scale * stage.plan.layout.geometry(mark.place.name.partition(".")[0]).gauge_mm / 16.5
+    long = math.hypot(x1 - x0, y1 - y0) or 1.0
+    ux, uy = (x1 - x0) / long, (y1 - y0) / long
+    beside = _BESIDE_MM * scale
+    out = 1.0 if (-ux < 0) == (mark.place.side == "left") else -1.0  # up on the screen at the left side
+    nx, ny = -uy * out, ux * out
+    lead = min(4.0 * scale, long / 3)
+    corners = (
+        (x0, y0), (x0 + nx * beside + ux * lead, y0 + ny * beside + uy * lead),
+        (x1 + nx * beside - ux * lead, y1 + ny * beside - uy * lead), (x1, y1),
+    )  # fmt: skip
+    path = rounded_path(corners, scale / 4)
+    return tuple((round(x, 1), round(y, 1)) for x, y in path)
+
+
+_BESIDE_MM = 4.6  # so far from the rails that it joins a jumper lies, HO
 
 
 @lru_cache(maxsize=128)

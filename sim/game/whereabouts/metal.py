@@ -9,6 +9,7 @@ import numpy as np
 
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import away
+from sim.game.whereabouts.handles import screws
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target
 from sim.wiring.names import section_of
@@ -24,9 +25,10 @@ def nearest_metal(stage: Stage, point: Point, reach: float, rails_only: bool = F
     best: tuple[float, str, Point, bool] | None = None
     for name, spots in () if rails_only else stage.fixtures.spots.items():
         for spot in spots:
-            apart = math.hypot(spot.probe_x - point[0], spot.probe_y - point[1])
-            if apart <= max(reach, spot.radius) and (best is None or apart < best[0]):
-                best = (apart, name, (spot.probe_x, spot.probe_y), False)
+            for place in screws(stage, spot):
+                apart = math.dist(place, point)
+                if apart <= max(reach, spot.radius) and (best is None or apart < best[0]):
+                    best = (apart, name, place, False)
     if best is not None:
         return best[1:]
     for node, lines in stage.lines.items():

@@ -51,6 +51,7 @@ class Stage:
 
     above: the same bench seen from above, when this is what is seen of it from below; None for the one from above.
     whole, shift: the same bench laid out on the whole of its mat, and how the camera shows it; None without a camera.
+    held: its wires as they lay before one was taken off, for a while; None: dressed as they are now.
     """
 
     bench: Bench
@@ -62,6 +63,7 @@ class Stage:
     above: Stage | None = None
     whole: Stage | None = None
     shift: Shift | None = None
+    held: tuple[Run, ...] | None = None
 
     @property
     def below(self) -> bool:
@@ -96,7 +98,7 @@ class Stage:
             return tuple(turned_run(run, self.rooms) for run in self.above.runs)
         if self.whole is not None and self.shift is not None:
             return tuple(self.shift.run(run) for run in self.whole.runs)
-        return dress(self.bench, self.fixtures, self.rooms)
+        return dress(self.bench, self.fixtures, self.rooms) if self.held is None else self.held
 
     @cached_property
     def paths(self) -> tuple[tuple[Point, ...], ...]:
@@ -236,6 +238,19 @@ def _track_area(rooms: Rooms) -> pygame.Rect:
     return rooms.track.inflate(-round(32 * rooms.unit), -round(16 * rooms.unit))
 
 
+def _left_over(stage: Stage, bench: Bench) -> tuple[Run, ...] | None:
+    """The runs of what is left of a stage's wires on a bench from which some were taken; None for any other bench."""
+    before = stage.bench.wires
+    if len(bench.wires) >= len(before) or replace(bench, wires=before) != stage.bench:
+        return None
+    runs, index = [], 0
+    for run in stage.runs:
+        if index < len(bench.wires) and bench.wires[index] == before[run.index]:
+            runs.append(replace(run, index=index))
+            index += 1
+    return tuple(runs) if index == len(bench.wires) else None
+
+
 _SPREADS = (1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0)
 _LEAST_SQUEEZE = 0.6  # of a terminal block's width; narrower, its screws would lie over each other
 
@@ -257,9 +272,15 @@ class Stages:
         self._seen: tuple[Camera, Stage] | None = None
         self._turned: Stage | None = None
 
-    def of(self, bench: Bench, rooms: Rooms, theme: Theme, below: bool = False, camera: Camera = HOME) -> Stage:
-        """The stage of a bench in a window, seen by a camera from above or from below."""
-        above = self._from_above(bench, rooms, theme, camera)
+    def of(
+        self, bench: Bench, rooms: Rooms, theme: Theme, below: bool = False, camera: Camera = HOME, *,
+        hold: bool = False,
+    ) -> Stage:  # fmt: skip
+        """The stage of a bench in a window, seen by a camera from above or from below.
+
+        hold: after a wire was taken off the others stay as they lay.
+        """
+        above = self._from_above(bench, rooms, theme, camera, hold)
         if not below:
             return above
         turned = self._turned
@@ -270,8 +291,8 @@ class Stages:
             self._turned = turned
         return turned
 
-    def _from_above(self, bench: Bench, rooms: Rooms, theme: Theme, camera: Camera) -> Stage:
-        whole = self._laid_out(bench, rooms, theme)
+    def _from_above(self, bench: Bench, rooms: Rooms, theme: Theme, camera: Camera, hold: bool) -> Stage:
+        whole = self._laid_out(bench, rooms, theme, hold)
         if whole.rooms is rooms and camera.zoom == 1.0:
             return whole
         if self._seen is None or self._seen[0] != camera or self._seen[1].whole is not whole:
@@ -280,10 +301,16 @@ class Stages:
             self._seen = camera, Stage(bench, rooms, theme, whole.plan, world, fixtures, None, whole, shift)
         return self._seen[1]
 
-    def _laid_out(self, bench: Bench, rooms: Rooms, theme: Theme) -> Stage:
+    def _laid_out(self, bench: Bench, rooms: Rooms, theme: Theme, hold: bool) -> Stage:
         last = self._for
-        if self._whole is not None and last is not None and last[0] is bench and last[1] is rooms and last[2] is theme:
-            return self._whole
+        if self._whole is not None and last is not None and last[1] is rooms and last[2] is theme:
+            if last[0] is bench and (hold or self._whole.held is None):
+                return self._whole
+            left = _left_over(self._whole, bench) if hold else None
+            if left is not None:
+                self._whole = replace(self._whole, bench=bench, held=left)
+                self._for = bench, rooms, theme
+                return self._whole
         plan = plan_of(Layout(bench))
         large = _spread_of(bench, rooms)
         area = _track_area(large)

@@ -86,7 +86,7 @@ def turned_fixtures(fixtures: Fixtures, rooms: Rooms) -> Fixtures:
         blocks=tuple(_block(place, rooms) for place in fixtures.blocks),
         bars=tuple(_bar(place, rooms) for place in fixtures.bars),
         lamps=tuple(_box(place, rooms) for place in fixtures.lamps),
-        relays=tuple(_box(place, rooms) for place in fixtures.relays),
+        polarities=tuple(_box(place, rooms) for place in fixtures.polarities),
         spots={name: tuple(_spot(spot, rooms) for spot in spots) for name, spots in fixtures.spots.items()},
     )
 

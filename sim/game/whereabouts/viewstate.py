@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from sim.bench.model import Bench
 from sim.electric.parts import PartRef
+from sim.game.draw.railway.embers import HotWay
 from sim.game.paper.camera import HOME, Camera
 from sim.game.paper.view import Point
 from sim.proof.breaking import Broken
@@ -19,6 +20,7 @@ __all__ = [
     "Clip",
     "Hand",
     "HintView",
+    "Hot",
     "Lens",
     "Note",
     "Pointed",
@@ -45,12 +47,14 @@ class Hand(NamedTuple):
 
     what: "wire" (name: the terminal it starts from), "probe" (name: "red" or "black"), "vehicle" (name: the train),
     "slider"; at: where it is held, px; dragging: held by a pressed button, else by two clicks
+    moves: of a wire that is on the bench already and stays on its other end: its number, and which end (0 or 1) is held
     """
 
     what: str
     name: str
     at: Point
     dragging: bool
+    moves: tuple[int, int] | None = None
 
 
 class Clip(NamedTuple):
@@ -79,6 +83,19 @@ class Note(NamedTuple):
     tip: Point
     lines: tuple[str, ...]
     clear: tuple[int, int, int, int] | None = None
+
+
+class Hot(NamedTuple):
+    """How a short is seen at a moment.
+
+    way: of its current; level: of its strength, 0 before it can be shown; phase: how far the zigzag has crawled
+    words: what is said of it, and the magnifier, are there
+    """
+
+    way: HotWay
+    level: int
+    phase: int
+    words: bool
 
 
 class Pointed(NamedTuple):
@@ -119,7 +136,7 @@ class ViewState:
     needle: degrees of the ammeter's needle; testing: share of the test that is done, None when none runs
     red_mm, black_mm: where on a rail a tip was put, in mm on the bench; None: on its tab or screw
     ghost: a train in hand, with its axles as it would stand; chosen: number of the finding shown on the track
-    lids_off: the motors' contacts lie open, found or not
+    lids_off: the motors' contacts lie open, found or not; bare: a rail shows its side only once that is proved
     clip: what the clip-on ammeter goes round; None while it is parked
     lens: the magnifier in use; None while it is parked, or offers itself on a short
     lens_away: the short at which it has been put away, and does not offer itself again
@@ -130,6 +147,7 @@ class ViewState:
     filed: how long the log was when the bench was opened
     turned: how long the log was when the job sheet was turned to its other half; None: it was not
     leaf: how far the list on the result sheet is turned on; 0: it begins with the strips; -N: so too, from its number N
+    meaning: what of the meter is explained beside it, by its name in `sim.coach.meanings`; empty for nothing
     chapter, job: words for the top rail
     hint: the hint that lies open, None for none; pointed: what is pointed out on the bench
     sleeves: the wires' numbers are shown
@@ -144,6 +162,7 @@ class ViewState:
     prompt: the prompt that stands there; prompts_left: the player has put them away
     caution: the caution that stands there until the next thing is done
     begin_asked: the player is asked whether to begin again
+    hot: how a short is seen while it begins, grows and falls; None: as it rests
     """
 
     pointer: Point = (-1.0, -1.0)
@@ -164,6 +183,7 @@ class ViewState:
     ghost: tuple[str, tuple[tuple[float, float, float], ...]] | None = None
     chosen: int | None = None
     lids_off: bool = False
+    bare: bool = False
     clip: Clip | None = None
     lens: Lens | None = None
     lens_away: FaultView | None = None
@@ -195,4 +215,6 @@ class ViewState:
     prompt: PromptView | None = None
     prompts_left: bool = False
     caution: CautionView | None = None
+    meaning: str = ""
     begin_asked: bool = False
+    hot: Hot | None = None

@@ -87,7 +87,7 @@ class Shift(NamedTuple):
             blocks=tuple(self._block(place) for place in fixtures.blocks),
             bars=tuple(self._bar(place) for place in fixtures.bars),
             lamps=tuple(self._box(place) for place in fixtures.lamps),
-            relays=tuple(self._box(place) for place in fixtures.relays),
+            polarities=tuple(self._box(place) for place in fixtures.polarities),
             spots={name: tuple(self.spot(spot) for spot in spots) for name, spots in fixtures.spots.items()},
             foot=self.y(fixtures.foot),
             track_top=self.y(fixtures.track_top),

@@ -6,11 +6,11 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
-from typing import Any, Literal, Self, cast
+from typing import Any, ClassVar, Literal, Self, cast
 
 from sim.bench.fields import Problem, declared
 from sim.bench.model import CONDITIONS, SETTINGS
@@ -64,6 +64,9 @@ class Turnout(Formation):
     KINDS = ("turnout", "wye")
     ENDS = ("toe", "main", "diverging")
     END_WORDS = MappingProxyType({"toe": "the toe", "main": "the main end", "diverging": "the diverging end"})
+    WYE_END_WORDS: ClassVar[Mapping[str, str]] = MappingProxyType(
+        {"toe": "the toe", "main": "the left end", "diverging": "the right end"}
+    )
     BOX = (
         BoxItem("turnout-right", "right", "Turnout, right-hand", "T", (Bend(-4, 12), Bend(-4))),
         BoxItem("turnout-left", "left", "Turnout, left-hand", "T", (Bend(4, -12), Bend(4))),
@@ -139,6 +142,10 @@ class Turnout(Formation):
             for role, words in _RAILS
         )
         return (*stock, *blade, *frog, *way_out)
+
+    def end_words(self, end: str) -> str:
+        """An end in words; neither leg of a wye is called main."""
+        return self.WYE_END_WORDS[end] if self.kind == "wye" else super().end_words(end)
 
     def rail_words(self, name: str) -> str:
         return _FROG if name == f"{self.id}.{_FROG}" else super().rail_words(name)

@@ -77,7 +77,41 @@ def _tick_text(value: float) -> str:
 def supply(box: Box, unit: float, theme: Theme, face: Face) -> Sprite:
     """The panel with everything but the needle."""
     kind = Type(theme, unit)
-    base = panel(box, unit, theme, "Supply", face.aside)
+    base = _panel(box, unit, theme, face.aside, face.trip_amps)
+    switch = _switch(box, unit, theme, face.rocker)
+    surface = base.surface.copy()
+    dx, dy = base.x, base.y
+    lay(surface, switch.surface, (switch.x - dx, switch.y - dy))
+    rect, place, area = face_rect(box, unit), rocker_rect(box, unit), pygame.Rect(box)
+    reading = f"was {_amps_text(face.amps)}" if face.was else _amps_text(face.amps)
+    colour = theme["trip-text"] if face.rocker == "open" else theme["engraved"]
+    put(surface, (rect.x - dx, area.bottom - 60 * unit - dy), reading, "reading", colour, kind)
+    put(surface, (rect.x - dx, area.bottom - 33 * unit - dy), face.status, "small", theme["engraved-quiet"], kind)
+    raised = 0.27 if face.rocker == "on" else 0.73  # the middle of the half that is not pressed in
+    word_y = place.y + raised * place.height - kind.height("mark-bold") / 2 - dy
+    word_colour = (255, 255, 255) if face.rocker == "open" else theme["ink"]
+    put(surface, (place.centerx - dx, word_y), face.rocker, "mark-bold", word_colour, kind, "middle")
+    return Sprite(surface, dx, dy)
+
+
+@kept
+def _switch(box: Box, unit: float, theme: Theme, stands: str) -> Sprite:
+    """The breaker's rocker, without its word."""
+    place = rocker_rect(box, unit)
+    pen = Pen(place.inflate(round(8 * unit), round(8 * unit)), 3)
+    spot = place.x, place.y, place.width, place.height
+    if stands == "open":
+        rocker(pen, spot, "upper", unit, theme["trip-red"], mix(theme["trip-red"], (0, 0, 0), 0.4))
+    else:
+        rocker(pen, spot, "upper" if stands == "off" else "lower", unit, theme["rocker"], (122, 116, 100))
+    return pen.done()
+
+
+@kept
+def _panel(box: Box, unit: float, theme: Theme, aside: str, trip_amps: float) -> Sprite:
+    """The panel with its face and scale, which never change."""
+    kind = Type(theme, unit)
+    base = panel(box, unit, theme, "Supply", aside)
     rect = face_rect(box, unit)
     area = pygame.Rect(box)
     pen = Pen(area, 3)
@@ -95,8 +129,8 @@ def supply(box: Box, unit: float, theme: Theme, face: Face) -> Sprite:
         a = math.radians(degrees)
         return cx + r * math.cos(a), cy - r * math.sin(a)
 
-    end, step = full_scale(face.trip_amps)
-    from_red = 150 - 120 * face.trip_amps / end
+    end, step = full_scale(trip_amps)
+    from_red = 150 - 120 * trip_amps / end
     arc = [at(from_red + (30 - from_red) * k / 24, radius - 4.4 * unit) for k in range(25)]
     pen.stroke(arc, 8 * unit, red)
     pen.stroke([at(150 - 120 * k / 48, radius) for k in range(49)], 1.4 * unit, ink)
@@ -110,19 +144,6 @@ def supply(box: Box, unit: float, theme: Theme, face: Face) -> Sprite:
         )
     pen.disc((rect.right - 31 * unit, rect.bottom - 11 * unit), 2.4 * unit, mix(theme["brass"], (80, 60, 20), 0.3))
     gloss(pen, (rect.x, rect.y, rect.width, rect.height), 6 * unit, 0.12)
-    place = rocker_rect(box, unit)
-    if face.rocker == "open":
-        rocker(
-            pen,
-            (place.x, place.y, place.width, place.height),
-            "upper",
-            unit,
-            theme["trip-red"],
-            mix(theme["trip-red"], (0, 0, 0), 0.4),
-        )
-    else:
-        pressed = "upper" if face.rocker == "off" else "lower"
-        rocker(pen, (place.x, place.y, place.width, place.height), pressed, unit, theme["rocker"], (122, 116, 100))
     whole = merge([base, pen.done()])
     surface = whole.surface
     dx, dy = whole.x, whole.y
@@ -130,18 +151,11 @@ def supply(box: Box, unit: float, theme: Theme, face: Face) -> Sprite:
         value = k * step
         px, py = at(150 - 120 * value / end, radius + 8.5 * unit)
         text = _tick_text(value)
-        label = kind.line(text, "mark", red if value > face.trip_amps + 1e-6 else ink)
+        label = kind.line(text, "mark", red if value > trip_amps + 1e-6 else ink)
         lean = (px - cx) / radius
         lay(surface, label, (px + lean * 5 * unit - label.get_width() / 2 - dx, py - label.get_height() / 2 - dy))
     label = kind.line("amps", "small", theme["ink-second"])
     lay(surface, label, (cx - label.get_width() / 2 - dx, rect.y + 0.54 * rect.height - dy))
-    reading = f"was {_amps_text(face.amps)}" if face.was else _amps_text(face.amps)
-    colour = theme["trip-text"] if face.rocker == "open" else theme["engraved"]
-    put(surface, (rect.x - dx, area.bottom - 60 * unit - dy), reading, "reading", colour, kind)
-    put(surface, (rect.x - dx, area.bottom - 33 * unit - dy), face.status, "small", theme["engraved-quiet"], kind)
-    word_y = place.y + (2.5 if face.rocker == "on" else 25) * unit - dy
-    word_colour = (255, 255, 255) if face.rocker == "open" else theme["ink"]
-    put(surface, (place.centerx - dx, word_y), face.rocker, "mark-bold", word_colour, kind, "middle")
     return whole
 
 

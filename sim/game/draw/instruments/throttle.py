@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 import pygame
@@ -29,6 +29,7 @@ __all__ = [
 ]
 
 LEVERS = 3
+_SETTINGS = ("normal", "diverging")
 
 
 class Stand(NamedTuple):
@@ -138,8 +139,25 @@ def lever_words(box: Box, unit: float, count: int) -> dict[str, pygame.Rect]:
     return {word: pygame.Rect(left, round(y - high / 2), spot.right - left, high) for word, y in rows.items()}
 
 
-def _lever(pen: Pen, slot_x: float, place: pygame.Rect, unit: float, lever: Lever, short: bool) -> tuple[float, float]:
-    top, foot = place.y + (19 if not short else 34) * unit, place.bottom - 19 * unit
+def _told_each(kind: Type, levers: Sequence[Lever], places: Mapping[int, pygame.Rect]) -> dict[int, str]:
+    """What stands at the foot of the well under several levers, by lever: how each stands, where that has room."""
+    widest = max(kind.width(word, "small-bold") for word in _SETTINGS)
+    if all(widest <= place.width - 2 for place in places.values()):
+        return {n: levers[n].setting for n in places}
+    return {}
+
+
+def _told_of(kind: Type, lever: Lever, width: float) -> str:
+    """How one of several levers stands, with its name, in so much room: "T1 diverging"."""
+    room = width - kind.width(f" {lever.setting}", "small-bold")
+    return f"{lever.label(kind, 'small-bold', room)} {lever.setting}"
+
+
+def _lever(pen: Pen, slot_x: float, place: pygame.Rect, unit: float, lever: Lever, word: float) -> tuple[float, float]:
+    """The slot of a lever, and where its handle is; `word`: px for what stands under it, 0 for a single lever."""
+    top, foot = place.y + 19 * unit, place.bottom - 19 * unit
+    if word:
+        top, foot = place.y + word + 10 * unit, place.bottom - word - 9 * unit
     pen.polygon(
         rounded((slot_x - 5.5 * unit, top - 7 * unit, 11 * unit, foot - top + 14 * unit), 5.5 * unit), (2, 3, 4)
     )
@@ -219,7 +237,7 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
         single = len(places) == 1
         for n, spot in places.items():
             slot_x = spot.x + 21 * unit if single else spot.centerx
-            at = _lever(pen, slot_x, spot, unit, levers[n], not single)
+            at = _lever(pen, slot_x, spot, unit, levers[n], 0.0 if single else kind.height("small-bold"))
             if single:
                 for y, state in ((spot.y + 19 * unit, "normal"), (spot.bottom - 19 * unit, "diverging")):
                     pen.polygon(
@@ -232,8 +250,8 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
     line = name_rect(box, unit)
     name = stand.name or "no train on the bench"
     room = line.width - (44 * unit if stand.trains > 1 else 0)
-    up = 22 * (theme.type_scale - 1) * unit  # larger type keeps clear of the knob
-    put(surface, (line.x - dx, line.y - up - dy), kind.fit(name, "body", room), "body", theme["engraved-quiet"], kind)
+    top = min(line.y, knob_rect(box, unit, 0.0).y - kind.height("body"))  # larger type keeps clear of the knob
+    put(surface, (line.x - dx, top - dy), kind.fit(name, "body", room), "body", theme["engraved-quiet"], kind)
     if stand.trains > 1:
         put(
             surface,
@@ -264,7 +282,10 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
         "middle",
     )
     if levers:
-        for n, spot in lever_rects(box, unit, len(levers), chosen).items():
+        places = lever_rects(box, unit, len(levers), chosen)
+        if len(places) > 1:
+            _words_under(surface, (dx, dy), kind, levers, places, chosen)
+        for n, spot in places.items():
             lever = levers[n]
             if len(lever_rects(box, unit, len(levers), chosen)) == 1:
                 x = spot.x + 50 * unit - dx
@@ -298,6 +319,23 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
                     "middle",
                 )
     return whole
+
+
+def _words_under(
+    surface: pygame.Surface, off: tuple[int, int], kind: Type, levers: Sequence[Lever],
+    places: Mapping[int, pygame.Rect], chosen: int,
+) -> None:  # fmt: skip
+    """Under several levers how each of them stands; where that has no room, how the one stands that was last thrown."""
+    each = _told_each(kind, levers, places)
+    well = pygame.Rect(next(iter(places.values()))).unionall(list(places.values()))
+    rows = [(places[n].centerx, word, levers[n].moving) for n, word in each.items()]
+    if not each:
+        lever = levers[chosen if chosen in places else next(iter(places))]
+        rows = [(well.centerx, _told_of(kind, lever, well.width - 6 * kind.scale), lever.moving)]
+    y = well.bottom - kind.height("small-bold") - kind.scale
+    for x, word, moving in rows:
+        colour = kind.theme["engraved-quiet" if moving else "engraved"]
+        put(surface, (x - off[0], y - off[1]), word, "small" if moving else "small-bold", colour, kind, "middle")
 
 
 @kept

@@ -9,11 +9,13 @@ import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded
 from sim.game.draw.pen.panel import Box, put
-from sim.game.draw.pen.paper_parts import clip, paper, rule
+from sim.game.draw.pen.paper_parts import button, clip, paper, rule
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 
-__all__ = ["Line", "key_leaves", "keys_sheet"]
+__all__ = ["NAMES_WORDS", "Line", "key_leaves", "keys_sheet", "names_place"]
+
+NAMES_WORDS = "What the parts are called"
 
 Line = tuple[str, str]
 """A key and what it does; with an empty key, a heading."""
@@ -60,6 +62,13 @@ def key_leaves(
     return tuple((tuple(columns[k]), tuple(columns[k + 1])) for k in range(0, len(columns), 2))
 
 
+def names_place(box: Box, unit: float, theme: Theme) -> pygame.Rect:
+    """Where the button lies that leads to the names of a turnout: in the middle of the sheet's head."""
+    width = Type(theme, unit).width(NAMES_WORDS, "button") + 32 * unit
+    x, y, w, _ = box
+    return pygame.Rect(round(x + (w - width) / 2), round(y + 30 * unit), round(width), round(36 * unit))
+
+
 @lru_cache(maxsize=4)
 def keys_sheet(box: Box, unit: float, theme: Theme, lines: tuple[Line, ...], leaf: int) -> Sprite:
     """One leaf of the sheet as one sprite."""
@@ -71,6 +80,8 @@ def keys_sheet(box: Box, unit: float, theme: Theme, lines: tuple[Line, ...], lea
     put(surface, (left - dx, rect.y + 26 * unit - dy), "All keys", "result", theme["ink"], kind)
     corner = (right - dx, rect.y + 44 * unit - dy)
     put(surface, corner, "Esc or F1: back", "body", theme["ink-second"], kind, "right")
+    names = button(tuple(names_place(box, unit, theme)), unit, theme, NAMES_WORDS, "plain")
+    lay(surface, names.surface, (names.x - dx, names.y - dy))
     rule(surface, left - dx, rect.y + 76 * unit - dy, right - left, unit, theme)
     leaves, width = key_leaves(box, unit, theme, lines), _column(box, unit)
     for side, column in enumerate(leaves[leaf % len(leaves)]):

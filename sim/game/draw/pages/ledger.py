@@ -1,4 +1,4 @@
-"""The list of jobs: paper on the bench with the trade's words on it."""
+"""The list of jobs: paper on the front door, chapters with their jobs under the one that lies open."""
 
 from __future__ import annotations
 
@@ -7,21 +7,24 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
+import numpy as np
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box, put
-from sim.game.draw.pen.paper_parts import check_box, clip, paper, rule
+from sim.game.draw.pen.paper_parts import check_box, clip, paper, pencil_tick, rule
 from sim.game.look.fonts import Type
-from sim.game.look.theme import Theme, mix
+from sim.game.look.theme import Colour, Theme, mix
 
-__all__ = ["Job", "job_card", "ledger", "ledger_rows", "note_card", "note_height"]
+__all__ = ["Job", "Listed", "Part", "Row", "ledger", "ledger_rows", "note_card", "note_height", "rows_of"]
 
 
 class Job(NamedTuple):
     """A line of the list: a level, its chapter in words, its number there, title, brief, passed or not, best marks.
 
     command: what opens it, where it is no level but a bench of one's own; such a line has no box to tick
+    line: what stands under its title; task, minutes: what is told beside the list; standing: it was left half done
     """
 
     name: str
@@ -32,137 +35,244 @@ class Job(NamedTuple):
     done: bool
     marks: int | None = None
     command: str = ""
+    line: str = ""
+    task: str = ""
+    minutes: int | None = None
+    standing: bool = False
 
 
-def ledger_rows(
-    box: Box, unit: float, jobs: Sequence[Job], first: int
-) -> tuple[list[tuple[str, float]], dict[int, pygame.Rect]]:
-    """Where headings (with their y) and jobs (with their box) lie on the sheet, from job `first` on."""
+class Part(NamedTuple):
+    """A chapter of the list: its heading, what stands beside it, and which of the jobs are its own, by number."""
+
+    title: str
+    line: str
+    first: int
+    last: int
+
+
+class Row(NamedTuple):
+    """A row of the list: a chapter's heading or a job, by its number among them."""
+
+    kind: str
+    number: int
+
+
+class Listed(NamedTuple):
+    """What the list shows: jobs and chapters, which chapter lies open, the first row seen, the chosen job.
+
+    under: the row under the pointer
+    """
+
+    jobs: tuple[Job, ...]
+    parts: tuple[Part, ...]
+    opened: int | None
+    first: int
+    chosen: int
+    under: Row | None
+
+
+def rows_of(parts: Sequence[Part], opened: int | None) -> list[Row]:
+    """Every row from top to bottom: headings, and under the open one its jobs."""
+    rows = []
+    for number, part in enumerate(parts):
+        rows.append(Row("chapter", number))
+        if number == opened:
+            rows += [Row("job", k) for k in range(part.first, part.last + 1)]
+    return rows
+
+
+def _heights(kind: Type) -> tuple[float, float, float]:
+    """Of the head of the sheet, of a chapter's row, and of a job's."""
+    unit = kind.scale
+    head = 24 * unit + kind.height("title") + 14 * unit
+    chapter = max(38 * unit, kind.height("heading") + 8 * unit)
+    job = max(46 * unit, kind.height("body-bold") + kind.height("mark") + 6 * unit)
+    return head, chapter, job
+
+
+def ledger_rows(box: Box, kind: Type, parts: Sequence[Part], opened: int | None, first: int) -> dict[Row, pygame.Rect]:
+    """Where rows lie on the sheet, from row `first` on, as many as have room."""
+    unit = kind.scale
     x, y, w, h = box
-    top, foot = y + 108 * unit, y + h - 24 * unit
-    headings: list[tuple[str, float]] = []
-    rows: dict[int, pygame.Rect] = {}
-    chapter = ""
-    for number in range(first, len(jobs)):
-        job = jobs[number]
-        if job.chapter != chapter:
-            if top + 84 * unit > foot:
-                break
-            headings.append((job.chapter, top))
-            top += 28 * unit
-            chapter = job.chapter
-        if top + 54 * unit > foot:
+    head, chapter, job = _heights(kind)
+    rows = rows_of(parts, opened)
+    top = y + head + 6 * unit
+    foot = y + h - 16 * unit
+    places: dict[Row, pygame.Rect] = {}
+    for number in range(first, len(rows)):
+        row = rows[number]
+        high = chapter if row.kind == "chapter" else job
+        last = number == len(rows) - 1
+        if top + high > foot - (0 if last else kind.height("small")):
             break
-        rows[number] = pygame.Rect(round(x + 24 * unit), round(top), round(w - 48 * unit), round(52 * unit))
-        top += 57 * unit
-    return headings, rows
+        places[row] = pygame.Rect(round(x + 24 * unit), round(top), round(w - 48 * unit), round(high - 1 * unit))
+        top += high
+    return places
 
 
-@lru_cache(maxsize=4)
-def ledger(box: Box, unit: float, theme: Theme, jobs: tuple[Job, ...], first: int, hover: int) -> Sprite:
-    """The list of jobs on paper."""
-    kind = Type(theme, unit)
+def second_ink(theme: Theme) -> Colour:
+    """The quieter ink of the list: darker than elsewhere, since the paper lies further from the lamp."""
+    return mix(theme["ink-second"], theme["ink"], 0.5 if theme.lamp else 0.0)
+
+
+def done_ink(theme: Theme) -> Colour:
+    """The green ink of the list, darker than elsewhere for the same reason."""
+    return mix(theme["ink-green"], theme["ink"], 0.35 if theme.lamp else 0.0)
+
+
+@kept
+def _lit_paper(box: Box, unit: float, theme: Theme) -> Sprite:
+    """The sheet and its clip; under a lamp brighter towards the engine at its right."""
     rect = pygame.Rect(box)
     whole = merge([paper(box, unit, theme), clip(rect.centerx, rect.y - round(14 * unit), unit, theme)])
-    surface, dx, dy = whole.surface, whole.x, whole.y
-    put(surface, (rect.x + 32 * unit - dx, rect.y + 26 * unit - dy), "FROGBENCH", "eyebrow", theme["ink-second"], kind)
-    put(surface, (rect.x + 31 * unit - dx, rect.y + 40 * unit - dy), "Jobs on the bench", "result", theme["ink"], kind)
-    done, levels = sum(job.done for job in jobs), sum(not job.command for job in jobs)
-    put(
-        surface,
-        (rect.right - 32 * unit - dx, rect.y + 58 * unit - dy),
-        f"{done} of {levels} done",
-        "goal",
-        theme["ink-second"],
-        kind,
-        "right",
-    )
-    rule(surface, rect.x + 32 * unit - dx, rect.y + 96 * unit - dy, rect.width - 64 * unit, unit, theme)
-    headings, rows = ledger_rows(box, unit, jobs, first)
-    for words, y in headings:
-        put(surface, (rect.x + 32 * unit - dx, y + 6 * unit - dy), words.upper(), "eyebrow", theme["ink-second"], kind)
-    for number, place in rows.items():
-        _row(surface, dx, dy, place, jobs[number], kind, number == hover)
-    if rows and max(rows) + 1 < len(jobs):
-        put(
-            surface,
-            (rect.centerx - dx, rect.bottom - 24 * unit - dy),
-            f"{len(jobs) - max(rows) - 1} more below",
-            "small",
-            theme["ink-second"],
-            kind,
-            "middle",
-        )
-    if first and headings:
-        at = (rect.right - 32 * unit - dx, headings[0][1] + 5 * unit - dy)
-        put(surface, at, f"{first} more above", "small", theme["ink-second"], kind, "right")
+    if theme.lamp:
+        width, height = whole.surface.get_size()
+        x = (np.arange(width, dtype=np.float32) + whole.x - rect.right)[:, None] / max(1, rect.width)
+        y = (np.arange(height, dtype=np.float32) + whole.y - rect.y)[None, :] / max(1, rect.height) - 0.3
+        far = np.clip(np.sqrt((x - 0.35) ** 2 + (0.7 * y) ** 2) / 1.4, 0, 1)[:, :, None]
+        shade = 1 - far * (1 - np.array(_FAR_PAPER, dtype=np.float32) / 255)
+        pixels = pygame.surfarray.pixels3d(whole.surface)
+        pixels[...] = (pixels * shade).astype(np.uint8)
+        del pixels
     return whole
 
 
-def _opening(text: str, width: float, kind: Type) -> str:
+_FAR_PAPER = (201, 195, 182)  # what is left of white far from the lamp
+
+
+@lru_cache(maxsize=4)
+def ledger(box: Box, unit: float, theme: Theme, listed: Listed) -> Sprite:
+    """The list on its paper."""
+    kind = Type(theme, unit)
+    rect = pygame.Rect(box)
+    bare = _lit_paper(box, unit, theme)
+    surface, dx, dy = bare.surface.copy(), bare.x, bare.y
+    head, _, _ = _heights(kind)
+    quiet = second_ink(theme)
+    left, right = rect.x + 24 * unit, rect.right - 24 * unit
+    put(surface, (left - dx, rect.y + 20 * unit - dy), "Jobs on the bench", "title", theme["ink"], kind)
+    done = sum(job.done for job in listed.jobs)
+    levels = sum(not job.command for job in listed.jobs)
+    low = rect.y + 20 * unit + kind.height("title") - kind.height("body") - 2 * unit
+    put(surface, (right - dx, low - dy), f"{done} of {levels} done", "body", quiet, kind, "right")
+    rule(surface, left - dx, rect.y + head - dy, rect.width - 48 * unit, unit, theme)
+    places = ledger_rows(box, kind, listed.parts, listed.opened, listed.first)
+    for row, place in places.items():
+        here = place.move(-dx, -dy)
+        if row.kind == "chapter":
+            part = listed.parts[row.number]
+            own = listed.jobs[part.first : part.last + 1]
+            _chapter(surface, here, part, own, row.number == listed.opened, row == listed.under, kind)
+        else:
+            _job(surface, here, listed.jobs[row.number], row.number == listed.chosen, row == listed.under, kind)
+    rows = rows_of(listed.parts, listed.opened)
+    beyond = len(rows) - listed.first - len(places)
+    if beyond:
+        at = (rect.centerx - dx, rect.bottom - 16 * unit - kind.height("small") - dy)
+        put(surface, at, f"{beyond} more below", "small", quiet, kind, "middle")
+    if listed.first:
+        at = (rect.centerx - dx, low + kind.height("body") - kind.height("small") - dy)
+        put(surface, at, f"{listed.first} more above", "small", quiet, kind, "middle")
+    return Sprite(surface, bare.x, bare.y)
+
+
+def _chapter(
+    surface: pygame.Surface, place: pygame.Rect, part: Part, jobs: Sequence[Job], opened: bool, under: bool, kind: Type
+) -> None:
+    unit, theme = kind.scale, kind.theme
+    quiet = second_ink(theme)
+    pen = Pen(place, 3)
+    if under:
+        pen.polygon(rounded((place.x, place.y, place.width, place.height), 6 * unit), (255, 255, 255), 0.3)
+    x, y, arm = place.x + 8 * unit, place.centery, 5 * unit
+    down = [(x - arm, y - arm / 2), (x, y + arm / 2), (x + arm, y - arm / 2)]
+    aside = [(x - arm / 2, y - arm), (x + arm / 2, y), (x - arm / 2, y + arm)]
+    pen.stroke(down if opened else aside, 2 * unit, quiet)
+    size, step = 12 * unit, 16 * unit
+    counted = [job for job in jobs if not job.command]
+    count = f"{sum(job.done for job in counted)} of {len(counted)}" if counted else ""
+    edge = place.right - max(kind.width("99 of 99", "body"), 60 * unit) - 16 * unit
+    first = edge - step * len(counted)
+    for k, job in enumerate(counted):
+        _box(pen, first + k * step, place.centery - size / 2, size, job.done, kind)
+    mark = pen.done()
+    lay(surface, mark.surface, (mark.x, mark.y))
+    left: float = place.x + 26 * unit
+    top = place.centery - kind.height("heading") / 2
+    left += put(surface, (left, top), part.title, "heading", theme["ink"], kind) + 12 * unit
+    foot = top + kind.ascent("heading") - kind.ascent("body")
+    if left + kind.width(part.line, "body") < first - 8 * unit:
+        put(surface, (left, foot), part.line, "body", quiet, kind)
+    put(surface, (place.right, foot), count, "body", theme["ink"], kind, "right")
+
+
+def _box(pen: Pen, x: float, y: float, size: float, done: bool, kind: Type) -> None:
+    """The little square of a job on its chapter's row."""
+    unit, theme = kind.scale, kind.theme
+    if done:
+        pen.polygon(rounded((x, y, size, size), 2.5 * unit), theme["ink-green"])
+        tick = [(x + size * a, y + size * b) for a, b in ((0.22, 0.52), (0.42, 0.74), (0.8, 0.26))]
+        pen.stroke(tick, 2 * unit, theme["paper"])
+    else:
+        pen.frame((x, y, size, size), 2.5 * unit, 1.5 * unit, second_ink(theme))
+
+
+def _job(surface: pygame.Surface, place: pygame.Rect, job: Job, chosen: bool, under: bool, kind: Type) -> None:
+    unit, theme = kind.scale, kind.theme
+    quiet = second_ink(theme)
+    pen = Pen(place, 3)
+    shape = (place.x, place.y, place.width, place.height)
+    if chosen:
+        pen.polygon(rounded(shape, 6 * unit), _CHOSEN if theme.lamp else mix(theme["paper"], theme["ink-green"], 0.09))
+        pen.frame(shape, 6 * unit, 1.6 * unit, theme["ink"])
+        pen.span(place.x + unit, place.y + 2 * unit, place.x + 7 * unit, place.bottom - 2 * unit, theme["ink-green"])
+    else:
+        pen.span(place.x + 26 * unit, place.bottom - 1 * unit, place.right, place.bottom, quiet, 0.35)
+        if under:
+            pen.polygon(rounded(shape, 6 * unit), (255, 255, 255), 0.3)
+    right = place.right - 14 * unit
+    if job.done:
+        pencil_tick(pen, right - 20 * unit, place.centery - 9 * unit, 18 * unit, theme["ink-green"], 3 * unit)
+    mark = pen.done()
+    lay(surface, mark.surface, (mark.x, mark.y))
+    inked = done_ink(theme) if job.done else quiet
+    room: float = right
+    if job.marks is not None and not job.command:
+        at = (right - 30 * unit, place.centery - kind.height("reading") / 2)
+        room = at[0] - put(surface, at, str(job.marks), "reading", inked, kind, "right")
+    elif job.standing:
+        at = (right, place.centery - kind.height("body-bold") / 2)
+        room -= put(surface, at, "on the bench", "body-bold", done_ink(theme), kind, "right")
+    elif not job.command:
+        room -= 24 * unit
+    if not job.command and not job.done and (job.marks is not None or not job.standing):
+        square = check_box(round(17 * unit), unit, theme, False)
+        lay(surface, square, (right - 18 * unit, place.centery + 8.5 * unit - square.get_height()))
+    if job.number:
+        middle = place.x + 42 * unit
+        put(surface, (middle, place.centery - kind.height("button") / 2), str(job.number), "button", theme["ink"], kind,
+            "middle")  # fmt: skip
+    left = place.x + 64 * unit
+    width = room - left - 10 * unit
+    high = kind.height("body-bold") + kind.height("mark") - 2 * unit
+    top = place.centery - high / 2 - unit
+    put(surface, (left, top), kind.fit(job.title, "body-bold", width), "body-bold", theme["ink"], kind)
+    words = opening(job.line or job.brief, width, kind)
+    put(surface, (left, top + kind.height("body-bold") - 2 * unit), words, "mark", quiet, kind)
+
+
+_CHOSEN: Colour = (251, 246, 230)
+
+
+def opening(text: str, width: float, kind: Type, role: str = "mark") -> str:
     """The text, or as much of its beginning as has room: whole sentences, else up to a pause, with an ellipsis."""
     said = kind.said(text)
     whole = [len(said), *(found.end() for found in re.finditer(r"[.!?](?= )", said))]
     pauses = [found.start() for found in re.finditer(r"[,;:](?= )|(?= (?:and|but|so) )", said)]
     choices = [said[:end] for end in sorted(whole, reverse=True)]
     choices += [f"{said[:end].rstrip(',;:')} …" for end in sorted(pauses, reverse=True)]
-    fitting = (words for words in choices if kind.width(words, "body") <= width)
-    return next(fitting, None) or f"{kind.wrap(said, 'body', width - kind.width(' …', 'body'))[0]} …"
-
-
-def _row(surface: pygame.Surface, dx: int, dy: int, place: pygame.Rect, job: Job, kind: Type, hover: bool) -> None:
-    unit, theme = kind.scale, kind.theme
-    pen = Pen(place, 3)
-    pen.polygon(
-        rounded((place.x, place.y, place.width, place.height), 8 * unit), (255, 255, 255), 0.42 if hover else 0.16
-    )
-    pen.frame(
-        (place.x, place.y, place.width, place.height),
-        8 * unit,
-        (2.0 if hover else 1.2) * unit,
-        mix(theme["ink-second"], theme["paper"], 0.1 if hover else 0.5),
-    )
-    sprite = pen.done()
-    lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    first = "·" if job.command else str(job.number)
-    number = kind.line(first, "title", mix(theme["ink-second"], theme["paper"], 0.15))
-    lay(
-        surface,
-        number,
-        (place.x + 34 * unit - number.get_width() / 2 - dx, place.centery - number.get_height() / 2 - dy),
-    )
-    left = place.x + 66 * unit
-    put(surface, (left - dx, place.y + 3 * unit - dy), job.title, "heading", theme["ink"], kind)
-    width = place.width - 66 * unit - 112 * unit
-    brief = _opening(job.brief, width, kind)
-    put(surface, (left - dx, place.y + 27 * unit - dy), brief, "body", theme["ink-second"], kind)
-    if job.marks is not None:
-        best = kind.line(str(job.marks), "score", theme["ink-second"])
-        at = (place.right - 62 * unit - best.get_width() - dx, place.centery - best.get_height() / 2 - dy)
-        lay(surface, best, at)
-    if job.command:
-        return
-    mark = check_box(round(18 * unit), unit, theme, job.done)
-    lay(surface, mark, (place.right - 44 * unit - dx, place.centery + 9 * unit - mark.get_height() - dy))
-
-
-@lru_cache(maxsize=2)
-def job_card(box: Box, unit: float, theme: Theme, lines: tuple[str, ...]) -> Sprite:
-    """A smaller sheet beside the list with a few sentences on it; the first is its heading."""
-    kind = Type(theme, unit)
-    rect = pygame.Rect(box)
-    whole = paper(box, unit, theme, True, 71)
-    whole = merge([whole])
-    surface, dx, dy = whole.surface, whole.x, whole.y
-    y = rect.y + 20 * unit
-    put(surface, (rect.x + 20 * unit - dx, y - dy), lines[0], "heading", theme["ink"], kind)
-    y += 34 * unit
-    for text in lines[1:]:
-        for line in kind.wrap(text, "body", rect.width - 40 * unit):
-            put(surface, (rect.x + 20 * unit - dx, y - dy), line, "body", theme["ink"], kind)
-            y += 20 * unit
-        y += 9 * unit
-    return whole
+    fitting = (words for words in choices if kind.width(words, role) <= width)
+    return next(fitting, None) or f"{kind.wrap(said, role, width - kind.width(' …', role))[0]} …"
 
 
 def note_height(unit: float, kind: Type, text: str, width: int) -> int:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from sim.bench.model import Bench
+from sim.bench.piece import Piece
 from sim.coach.assessment import assess
 from sim.coach.marks import Marks, score
 from sim.game.look.wording import setting_words
@@ -147,7 +148,7 @@ def _notes(
         text = _text(one) + also_words(verdict, group)
         advice.append(_Unnumbered(tuple(group), one.kind, _heading(bench, one), text, one))
     lost = [_Unnumbered((), name, heading, why) for name, heading, why in _lost(marks, snapshot)]
-    for index in marks.idle if marks is not None else ():
+    for index in _idle(bench, marks):
         a, b = (terminal_words(bench, end) or end for end in bench.wires[index].ends)
         lost.append(_Unnumbered((), "tidy", "Tidy", f"one wire does nothing: {a} to {b}."))
     remarks = [_Unnumbered((), "remark", "Not looked at", remark) for remark in verdict.remarks]
@@ -157,6 +158,12 @@ def _notes(
         for number, note in every
     ]
     return tuple(notes), {place: number for number, note in every for place in note.places}
+
+
+def _idle(bench: Bench, marks: Marks | None) -> tuple[int, ...]:
+    """The wires that do nothing, where the job asks about them."""
+    asked = marks is not None and marks.passed and any(part.name == "tidy" for part in marks.parts)
+    return marks.idle if marks is not None and asked else ()
 
 
 def _heading(bench: Bench, finding: Finding) -> str:
@@ -196,9 +203,9 @@ def _lost(marks: Marks | None, snapshot: Snapshot) -> Iterator[tuple[str, str, s
             now = f"{taken} of {wanted} readings so far" if taken < wanted else "the four readings are not all right"
             yield "checked", "Checked", f"{made.unchecked or now}."
         elif mark.name == "foreseen" and mark.reached < mark.of:
-            wrong = sum(not said.right for said in made.predictions)
-            why = f"{wrong} of what was said is not so" if wrong else "not all was said before power"
-            yield "foreseen", "Said first", f"{why}."
+            yield "foreseen", "Said first", f"{made.unforeseen}."
+        elif mark.name == "tidy" and marks is not None and not marks.passed:
+            yield "tidy", "Tidy", "it counts once the test passes."
 
 
 def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[int, int]) -> tuple[Way, ...]:
@@ -229,7 +236,7 @@ def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[int, int]) -> tuple[W
         worst = {kind for strip in strips for kind, *_ in strip.found}
         piece, first = path[0].rsplit(".", 1)
         last = path[1].rsplit(".", 1)[1]
-        title = f"{first} to {last}" if first != "a" else "end to end"
+        title = _way_title(layout.pieces[piece], first, last)
         title = f"{piece}: {title}" if several else f"{title[:1].upper()}{title[1:]}"
         told, rank = _how(worst, {one.kind for _, one in standing if _concerns(one, piece)})
         gaps = _gaps(layout, piece, (first, last))
@@ -237,6 +244,12 @@ def _ways(bench: Bench, verdict: Verdict, numbers: Mapping[int, int]) -> tuple[W
             Way(piece, (first, last), title, setting_words(points), length, tuple(strips), told, rank, gaps, points)
         )  # fmt: skip
     return tuple(ways)
+
+
+def _way_title(piece: Piece, first: str, last: str) -> str:
+    """ "toe to main", "toe to left", "end to end"."""
+    said = [piece.end_words(end).removeprefix("the ").removesuffix(" end") for end in (first, last)]
+    return "end to end" if any(words.startswith("end ") for words in said) else " to ".join(said)
 
 
 def _meets(finding: Finding, points: Mapping[str, str]) -> bool:

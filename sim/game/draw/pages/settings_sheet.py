@@ -18,10 +18,12 @@ from sim.game.look.theme import Theme
 __all__ = ["settings_places", "settings_sheet", "sheet_size"]
 
 _WIDE = 860.0
-_HEAD, _FOOT = 92.0, 66.0
-_TALL, _LOW = 124.0, 92.0  # a row of two lines with their notes under the headings; a row of one, its note beside it
+_HEAD, _FOOT = 82.0, 60.0
+_TALL, _MIDDLE = 134.0, 106.0  # rows of two lines with their notes under the headings: notes of two lines, of one
+_LOW = 84.0  # a row of one line, its note beside the heading
+_SHORT_NOTE = 48  # letters that fit on one line of half the sheet
 _BETWEEN = 28.0
-_EXTRA = (("", "cautions", "Cautions"), ("", "close", "Done"))
+_EXTRA = (("", "languages", "Other languages"), ("", "cautions", "Cautions"), ("", "close", "Done"))
 """The buttons at the foot, from left to right: line, value, words."""
 _HALF_VALUES = 3  # a line with no more buttons than this needs half the sheet's width
 
@@ -39,20 +41,17 @@ def _cells(rows: Sequence[Choice]) -> tuple[list[_Cell], float]:
     """A cell for every line, and where the last row ends."""
     one = (_WIDE - 64 - _BETWEEN) / 2
     cells: list[_Cell] = []
-    top, right = _HEAD, False
-    for choice in rows:
-        wide = len(choice.values) > _HALF_VALUES
-        if wide and right:
-            top, right = top + _TALL, False
-        if wide:
-            cells.append(_Cell(32, top, _WIDE - 64, top + _LOW - 54))
-            top += _LOW
+    top, left = _HEAD, list(rows)
+    while left:
+        pair = left[:2]
+        if len(pair) == 1 or any(len(choice.values) > _HALF_VALUES for choice in pair):
+            cells.append(_Cell(32, top, _WIDE - 64, top + _LOW - 46))
+            top, left = top + _LOW, left[1:]
             continue
-        cells.append(_Cell(32 + (one + _BETWEEN) * right, top, one, top + _TALL - 50))
-        if right:
-            top += _TALL
-        right = not right
-    return cells, top + (_TALL if right else 0.0)
+        high = _TALL if any(len(choice.note) > _SHORT_NOTE for choice in pair) else _MIDDLE
+        cells += (_Cell(32 + (one + _BETWEEN) * k, top, one, top + high - 45) for k in range(2))
+        top, left = top + high, left[2:]
+    return cells, top
 
 
 def sheet_size(rows: Sequence[Choice]) -> tuple[float, float]:
@@ -71,7 +70,7 @@ def settings_places(box: Box, unit: float, rows: Sequence[Choice]) -> dict[tuple
             places[choice.name, value] = pygame.Rect(
                 round(left), round(top), round((step - 12) * unit), round(36 * unit)
             )
-    top = y + h - 54 * unit
+    top = y + h - 52 * unit
     for k, (name, value, _) in enumerate(_EXTRA):
         left = x + w - (192 + 172 * (len(_EXTRA) - 1 - k)) * unit
         places[name, value] = pygame.Rect(round(left), round(top), round(160 * unit), round(38 * unit))
@@ -87,10 +86,17 @@ def settings_sheet(box: Box, unit: float, theme: Theme, rows: tuple[Choice, ...]
     surface, dx, dy = whole.surface, whole.x, whole.y
     left = rect.x + 32 * unit - dx
     ink, second = theme["ink"], theme["ink-second"]
-    put(surface, (left, rect.y + 26 * unit - dy), "Settings", "result", ink, kind)
-    corner = (rect.right - 32 * unit - dx, rect.y + 44 * unit - dy)
-    put(surface, corner, "Esc or F2: back", "body", second, kind, "right")
-    rule(surface, left, rect.y + 76 * unit - dy, rect.width - 64 * unit, unit, theme)
+    title = put(surface, (left, rect.y + 22 * unit - dy), "Settings", "result", ink, kind)
+    corner = (rect.right - 32 * unit - dx, rect.y + 40 * unit - dy)
+    back = put(surface, corner, "Esc or F2: back", "body", second, kind, "right")
+    if fault:
+        start = left + title + 28 * unit
+        lines = kind.wrap(fault, "body", corner[0] - back - 20 * unit - start)[:2]
+        y = rect.y + 42 * unit - dy - kind.height("body") * len(lines) / 2
+        for line in lines:
+            put(surface, (start, y), line, "body", theme["pencil-red"], kind)
+            y += kind.height("body")
+    rule(surface, left, rect.y + 70 * unit - dy, rect.width - 64 * unit, unit, theme)
     for row, cell in zip(rows, _cells(rows)[0], strict=True):
         x, y = rect.x + cell.left * unit - dx, rect.y + cell.top * unit - dy
         put(surface, (x, y), row.heading, "heading", ink, kind)
@@ -114,9 +120,9 @@ def settings_sheet(box: Box, unit: float, theme: Theme, rows: tuple[Choice, ...]
         lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
     done = places[_EXTRA[0][:2]]
     room = done.x - dx - left - 24 * unit
-    foot = kind.wrap(fault or "Kept at once, and for the next start.", "body", room)[:2]
+    foot = () if fault else kind.wrap("Kept at once, and for the next start.", "body", room)[:2]
     y = done.centery - dy - kind.height("body") * len(foot) / 2
     for line in foot:
-        put(surface, (left, y), line, "body", theme["pencil-red"] if fault else second, kind)
+        put(surface, (left, y), line, "body", second, kind)
         y += kind.height("body")
     return whole

@@ -38,7 +38,7 @@ def _arc(cx: float, cy: float, r: float, start: float, end: float, steps: int = 
 
 @lru_cache(maxsize=64)
 def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
-    """An icon of 22 x 22 layout px: back, undo, redo, again, turn, turnout, clock, folder, save, cross, gear."""
+    """An icon of 22 x 22 layout px: back, undo, redo, again, turn, turnout, clock, folder, save, print, cross, gear."""
     size = round(22 * unit)
     pen = Pen(pygame.Rect(0, 0, size, size), 4)
     u, w = unit, 2 * unit
@@ -82,6 +82,11 @@ def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
         pen.stroke([(3 * u, 12 * u), (3 * u, 18.5 * u), (19 * u, 18.5 * u), (19 * u, 12 * u)], w, colour)
         pen.stroke([(11 * u, 2.5 * u), (11 * u, 10 * u)], w, colour)
         pen.polygon([(6.2 * u, 8.6 * u), (15.8 * u, 8.6 * u), (11 * u, 14.6 * u)], colour)
+    elif name == "print":
+        pen.stroke([(6 * u, 8 * u), (6 * u, 2.5 * u), (16 * u, 2.5 * u), (16 * u, 8 * u)], w, colour)
+        pen.stroke([(6 * u, 16 * u), (2.5 * u, 16 * u), (2.5 * u, 8 * u), (19.5 * u, 8 * u), (19.5 * u, 16 * u),
+                    (16 * u, 16 * u)], w, colour)  # fmt: skip
+        pen.frame((5.5 * u, 12.5 * u, 11 * u, 7.5 * u), 0.6 * u, w, colour)
     elif name == "cross":
         pen.stroke([(5 * u, 5 * u), (17 * u, 17 * u)], w, colour)
         pen.stroke([(17 * u, 5 * u), (5 * u, 17 * u)], w, colour)
@@ -95,6 +100,7 @@ def top_items(box: Box, unit: float, kind: Type, items: tuple[TopItem, ...]) -> 
     right = x + w - 12 * unit
     for item in reversed([item for item in items if item.name != "jobs"]):
         width = kind.width(item.words, "body") + (40 * unit if item.icon else 16 * unit)
+        width = width if item.words else 30 * unit  # an icon alone
         places[item.name] = pygame.Rect(round(right - width), round(y + 4 * unit), round(width), round(h - 8 * unit))
         right -= width + 10 * unit
     for item in items:

@@ -8,11 +8,23 @@ from itertools import pairwise
 
 import pygame
 
-from sim.game.draw.pen.ink import Pen, Sprite, merge, rounded, shade
+from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded, shade
+from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme, mix
 from sim.game.paper.view import Point
 
-__all__ = ["arrow", "arrow_length", "close_mark", "focus_frame", "gap_ring", "probe", "probe_tail", "ring"]
+__all__ = [
+    "MOST_ARROW",
+    "arrow",
+    "arrow_length",
+    "close_mark",
+    "focus_frame",
+    "gap_ring",
+    "letter_chip",
+    "probe",
+    "probe_tail",
+    "ring",
+]
 
 
 @lru_cache(maxsize=8)
@@ -82,9 +94,26 @@ def close_mark(box: tuple[int, int, int, int], unit: float, theme: Theme) -> Spr
     return pen.done()
 
 
+@lru_cache(maxsize=32)
+def letter_chip(letter: str, unit: float, theme: Theme) -> pygame.Surface:
+    """The letter of a screw on a chip of its block, to stand over light."""
+    kind = Type(theme, unit)
+    label = kind.line(kind.fit(letter, "letter", 34 * unit), "letter", mix(theme["ink"], (0, 0, 0), 0.15))
+    wide, high = round(label.get_width() + 7 * unit), round(17 * unit)
+    pen = Pen(pygame.Rect(0, 0, wide, high), 3)
+    pen.polygon(rounded((0, 0, wide, high), 4 * unit), theme["block-lit"], 0.86)
+    part = pen.done().surface
+    lay(part, label, ((wide - label.get_width()) / 2, (high - label.get_height()) / 2))
+    return part
+
+
 def arrow_length(amps: float) -> float:
-    """Length of an arrowhead in layout px: grows with the current, at most 17."""
-    return min(17.0, 6.2 + 2.2 * math.log2(1 + 3 * abs(amps)))
+    """Length of an arrowhead in layout px: grows with the current, from 9 to at most 17."""
+    return min(MOST_ARROW, 9.0 + 1.7 * math.log2(1 + 3 * abs(amps)))
+
+
+MOST_ARROW = 17.0
+"""Length of the longest arrowhead, and of each in a short, layout px."""
 
 
 @lru_cache(maxsize=512)
@@ -113,8 +142,9 @@ def _arrow(length: float, angle: int, unit: float, fill: Colour, edge: Colour) -
 def arrow(x: float, y: float, angle: float, amps: float, unit: float, theme: Theme, short: bool = False) -> Sprite:
     """A still arrowhead of current: `angle` on the screen, radians, y down."""
     fill, edge = (theme["arrow-short"], theme["arrow-short-edge"]) if short else (theme["arrow"], theme["arrow-edge"])
+    length = MOST_ARROW if short else arrow_length(amps)
     surface = _arrow(
-        round(arrow_length(amps) * unit * 2) / 2, round(math.degrees(angle) / 3) * 3 % 360, unit, fill, edge
+        round(length * unit * 2) / 2, round(math.degrees(angle) / 3) * 3 % 360, unit, fill, edge
     )
     return Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2))
 

@@ -22,6 +22,8 @@ def side_tag(side: str, unit: float, theme: Theme, size_px: float = 0.0) -> pyga
     at = (edge - size) / 2
     square = (at, at, size, size)
     radius = 4 * unit
+    if side == "none":
+        return _unfed(pen, edge, size, unit, theme)
     dark = theme["side-a-letter"] if side == "A" else theme["side-b-edge"] if side == "B" else theme["ring-dark"]
     pen.polygon(rounded((0, 0, edge, edge), radius + 0.6 * unit), dark)
     kind = Type(theme, unit)
@@ -39,11 +41,6 @@ def side_tag(side: str, unit: float, theme: Theme, size_px: float = 0.0) -> pyga
             for top in (at, at + size - 4.2 * unit):
                 pen.span(x - 0.8 * unit, top, x + 0.8 * unit, top + 4.2 * unit, theme["side-b-tick"])
         letter, colour = "B", theme["side-b-letter"]
-    elif side == "none":
-        pen.polygon(rounded(square, radius), theme["none-inside"])
-        pen.frame(square, radius, 1.5 * unit, theme["none-line"])
-        dash = size * 0.2
-        pen.polygon(rounded((edge / 2 - dash, edge / 2 - 1.3 * unit, 2 * dash, 2.6 * unit), unit), theme["none-line"])
     else:
         pen.polygon(rounded(square, radius), theme["glow-wide"])
         mid = edge / 2
@@ -60,3 +57,18 @@ def side_tag(side: str, unit: float, theme: Theme, size_px: float = 0.0) -> pyga
         trim = label.get_bounding_rect()
         lay(surface, label, ((edge - trim.width) / 2 - trim.x, (edge - trim.height) / 2 - trim.y))
     return surface
+
+
+_SMALLER = 0.8
+
+
+def _unfed(pen: Pen, edge: int, size: float, unit: float, theme: Theme) -> pygame.Surface:
+    """A tag without a side: smaller than those with one, a dash in an outline, so that the track stays what is seen."""
+    small = size * _SMALLER
+    at = (edge - small) / 2
+    square = (at, at, small, small)
+    pen.polygon(rounded(square, 3.4 * unit), theme["tag-none-inside"], 0.92)
+    pen.frame(square, 3.4 * unit, 1.4 * unit, theme["tag-none-line"])
+    dash = small * 0.2
+    pen.polygon(rounded((edge / 2 - dash, edge / 2 - 1.0 * unit, 2 * dash, 2.0 * unit), unit), theme["tag-none-line"])
+    return pen.done().surface

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 import numpy as np
 import pygame
@@ -122,34 +121,41 @@ def _crossing(edge: Floats, a: Point, b: Point) -> Point | None:
     return None
 
 
-@lru_cache(maxsize=64)
-def throw_bar(laid: Laid, world: World, unit: float, theme: Theme, travel: float, tips: tuple[Point, ...]) -> Sprite:
-    """The bar that ties the blade tips (px) between the two long sleepers."""
+@kept
+def throw_bar(
+    laid: Laid, world: World, unit: float, theme: Theme, tips: tuple[Point, ...],
+    ends: tuple[tuple[Point, ...], tuple[Point, ...]],
+) -> Sprite:  # fmt: skip
+    """The bar that ties the blade tips (px): bright, in a dark bed between the two long sleepers, where it slides.
+
+    ends: where the tips are with the points normal and diverging
+    """
     px = world.scale * laid.geometry.gauge_mm / 16.5
-    xs = [x for x, _ in tips]
-    ys = [y for _, y in tips]
-    x, top, foot = sum(xs) / len(xs) + 1.2 * px, min(ys), max(ys)
-    drop = 1.2 * travel * px
-    head = top - 13.5 * px
-    area = pygame.Rect(round(x - 4 * px), round(head - 3), round(8 * px), round(foot - head + 6 * px))
+    middle = [sum(x for x, _ in row) / len(row) for row in (tips, *ends)]
+    top, foot = tips[0][1], tips[-1][1]
+    first, last = min(row[0][1] for row in ends), max(row[-1][1] for row in ends)
+    x, wide = sum(middle) / len(middle) + 1.2 * px, max(1.35 * px, 2.0 * unit)
+    over = 13.5 * px
+    high, low = first - over - 1.0 * px, last + 4.0 * px
+    area = pygame.Rect(round(x - 6 * px), round(high - 4), round(12 * px), round(low - high + 8))
     pen = Pen(area, 3)
-    bar = [
-        (x - 1.5 * px, head + drop),
-        (x + 1.5 * px, head + drop),
-        (x + 1.5 * px, foot + 3 * px + drop),
-        (x - 1.5 * px, foot + 3 * px + drop),
-    ]
-    pen.polygon(bar, (24, 20, 17))
-    inner = [
-        (x - 1.1 * px, head + drop + 0.4 * px),
-        (x - 0.5 * px, head + drop + 0.4 * px),
-        (x - 0.5 * px, foot + 2.6 * px + drop),
-        (x - 1.1 * px, foot + 2.6 * px + drop),
-    ]
-    pen.polygon(inner, (70, 62, 54))
-    pen.disc((x, head + 2.6 * px + drop), 1.1 * px, theme["brass"])
-    pen.disc((x, head + 2.6 * px + drop), 0.55 * px, (20, 16, 12))
+    pen.span(x - wide - 0.7 * px, high, x + wide + 0.7 * px, low, (14, 12, 10))
+    pen.span(x - wide - 0.2 * px, high + 0.5 * px, x + wide + 0.2 * px, low - 0.5 * px, (34, 30, 26))
+    start, end = top - over, foot + 3 * px
+    steel = theme["nickel-dark"]
+    pen.span(x - wide, start, x + wide, end, (10, 9, 8))
+    pen.span(x - wide + 0.35 * px, start + 0.35 * px, x + wide - 0.35 * px, end - 0.35 * px, mix(steel, (0, 0, 0), 0.3))
+    pen.span(x - wide + 0.35 * px, start + 0.35 * px, x - wide + 0.9 * px, end - 0.35 * px, theme["nickel"])
+    pen.disc((x, start + 2.6 * px), max(1.25 * px, 2.0 * unit), theme["brass-dark"])
+    pen.disc((x, start + 2.6 * px), max(1.0 * px, 1.6 * unit), theme["brass-lit"])
+    pen.disc((x, start + 2.6 * px), max(0.45 * px, 0.7 * unit), (20, 16, 12))
+    for row in ends:  # where the pin comes to rest
+        y = row[0][1] - over + 2.6 * px
+        for side in (-1, 1):
+            at = x + side * (wide + 1.4 * px)
+            pen.span(at - 0.8 * px, y - 0.4 * unit, at + 0.8 * px, y + 0.6 * unit, theme["brass-lit"])
     for tip_x, tip_y in tips:
-        pen.disc((tip_x + 1.2 * px, tip_y), 0.75 * px, theme["brass-lit"])
+        pen.disc((tip_x + 1.2 * px, tip_y), 0.95 * px, (16, 13, 10))
+        pen.disc((tip_x + 1.2 * px, tip_y), 0.7 * px, theme["brass-lit"])
     part = pen.done()
     return merge([shade(part, (1.5 * unit, 2.4 * unit), 2 * unit, 0.5 * theme.shadow), part])

@@ -1,4 +1,4 @@
-"""What is screwed to the mat: the motor with its terminal block, bus bars, lamps in line, polarity relays."""
+"""What is screwed to the mat: the motor with its terminal block, bus bars, lamps in line, automatic polarity units."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 from sim.game.paper.view import Point
 
-__all__ = ["Arm", "bar", "block", "lamp_box", "lever", "relay_box", "screw_angle", "small_bar", "small_block"]
+__all__ = ["Arm", "bar", "block", "lamp_box", "lever", "polarity_box", "screw_angle", "small_bar", "small_block"]
 
 
 class Arm(NamedTuple):
@@ -83,6 +83,44 @@ def lever(foot: Point, travel: float, unit: float, theme: Theme) -> Sprite:
 
 
 @kept
+def _case(housing: Box, unit: float, theme: Theme, name: str) -> Sprite:
+    """A motor's housing with its four screws and its shadow."""
+    back = pygame.Rect(housing)
+    part = _housing(back, unit, theme, 9 * unit)
+    for px, py in (
+        (11, 12),
+        (back.width / unit - 11, 12),
+        (11, back.height / unit - 12),
+        (back.width / unit - 11, back.height / unit - 12),
+    ):
+        put_screw(part.surface, (px * unit, py * unit), 4.4 * unit, screw_angle(f"{name}{px}{py}"), theme)
+    return merge([shade(part, (4 * unit, 7 * unit), 7 * unit, 0.62 * theme.shadow), part])
+
+
+@kept
+def _front(
+    face: Box, unit: float, theme: Theme, name: str, letters: tuple[str, ...], xs: tuple[float, ...], upper: float,
+    lower: float,
+) -> Sprite:  # fmt: skip
+    """A motor's cream block with its screws, letters and shadow."""
+    kind = Type(theme, unit)
+    cream = _cream(pygame.Rect(face), unit, theme, xs)
+    whole = merge([shade(cream, (2 * unit, 4 * unit), 4 * unit, 0.5 * theme.shadow), cream])
+    surface, dx, dy = whole.surface, whole.x, whole.y
+    ink = mix(theme["ink"], (0, 0, 0), 0.15)
+    for x, letter in zip(xs, letters, strict=True):
+        for row, y in (("u", upper), ("l", lower)):
+            put_screw(surface, (x - dx, y - dy), 11.6 * unit, screw_angle(f"{name}.{letter}.{row}"), theme)
+        label = kind.line(kind.fit(letter, "letter", 34 * unit), "letter", ink)
+        lay(
+            surface,
+            label,
+            (x - label.get_width() / 2 - dx, (upper + lower) / 2 - label.get_height() / 2 - 1.2 * unit - dy),
+        )
+    return whole
+
+
+@kept
 def block(
     housing: Box, face: Box, unit: float, theme: Theme, name: str, drives: tuple[str, ...],
     letters: tuple[str, ...], xs: tuple[float, ...], upper: float, lower: float, arms: tuple[Arm, ...],
@@ -96,7 +134,6 @@ def block(
     """
     kind = Type(theme, unit)
     back, front = pygame.Rect(housing), pygame.Rect(face)
-    part = _housing(back, unit, theme, 9 * unit)
     plate = Pen(back.union(front), 3)
     lid = (back.x + 28 * unit, back.y + 14 * unit, back.width - 56 * unit, 46 * unit)
     if arms:
@@ -115,40 +152,9 @@ def block(
             (mix(dark, (255, 245, 230), 0.17), mix(dark, (255, 245, 230), 0.12), mix(dark, (255, 245, 230), 0.04)),
         )
         plate.span(lid[0] + 4 * unit, lid[1], lid[0] + lid[2] - 4 * unit, lid[1] + 1.2 * unit, (255, 250, 240), 0.25)
-    whole_back = merge([part, plate.done()])
-    for px, py in (
-        (11, 12),
-        (back.width / unit - 11, 12),
-        (11, back.height / unit - 12),
-        (back.width / unit - 11, back.height / unit - 12),
-    ):
-        put_screw(
-            whole_back.surface,
-            (px * unit + back.x - whole_back.x, py * unit + back.y - whole_back.y),
-            4.4 * unit,
-            screw_angle(f"{name}{px}{py}"),
-            theme,
-        )
-    cream = _cream(front, unit, theme, xs)
-    whole = merge(
-        [
-            shade(whole_back, (4 * unit, 7 * unit), 7 * unit, 0.62 * theme.shadow),
-            whole_back,
-            shade(cream, (2 * unit, 4 * unit), 4 * unit, 0.5 * theme.shadow),
-            cream,
-        ]
-    )
+    cream = _front(face, unit, theme, name, letters, xs, upper, lower)
+    whole = merge([_case(housing, unit, theme, name), plate.done(), cream])
     surface, dx, dy = whole.surface, whole.x, whole.y
-    ink = mix(theme["ink"], (0, 0, 0), 0.15)
-    for x, letter in zip(xs, letters, strict=True):
-        for row, y in (("u", upper), ("l", lower)):
-            put_screw(surface, (x - dx, y - dy), 11.6 * unit, screw_angle(f"{name}.{letter}.{row}"), theme)
-        label = kind.line(kind.fit(letter, "letter", 34 * unit), "letter", ink)
-        lay(
-            surface,
-            label,
-            (x - label.get_width() / 2 - dx, (upper + lower) / 2 - label.get_height() / 2 - 1.2 * unit - dy),
-        )
     title = mix(theme["block-lit"], theme["housing"], 0.08)
     if arms:
         words = kind.fit(f"{what} {name}", "mark-bold", back.width - 46 * unit)
@@ -334,10 +340,10 @@ def lamp_box(box: Box, unit: float, theme: Theme, name: str, words: str, xs: tup
 
 
 @lru_cache(maxsize=16)
-def relay_box(
+def polarity_box(
     box: Box, unit: float, theme: Theme, name: str, xs: tuple[float, ...], letters: tuple[str, ...], turned: bool
 ) -> Sprite:
-    """An automatic polarity relay: a sealed box with three screws, and a small window that shows which way it lies."""
+    """An automatic polarity unit: a sealed box with three screws, and a small window that shows which way it lies."""
     rect = pygame.Rect(box)
     part = _housing(rect, unit, theme, 7 * unit)
     pen = Pen(rect, 3)
@@ -401,7 +407,7 @@ def small_block(
 
 @lru_cache(maxsize=32)
 def small_bar(box: Box, unit: float, theme: Theme, xs: tuple[float, ...]) -> Sprite:
-    """A bus bar, lamp or relay seen from afar: its box and its screws."""
+    """A bus bar, lamp or polarity unit seen from afar: its box and its screws."""
     rect = pygame.Rect(box)
     pen = Pen(rect.inflate(2, 2), 4)
     pen.polygon(rounded((rect.x, rect.y, rect.width, rect.height), 6 * unit), theme["housing"])

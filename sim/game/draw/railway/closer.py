@@ -47,7 +47,7 @@ def near_sleeper(pen: Pen, sleeper: Sleeper, wide_mm: float, world: World, theme
 
 
 def near_rail(pen: Pen, view: RailView, world: World, unit: float, theme: Theme, side: str) -> None:
-    """A rail on the side "A", "B", "none" or "both", or "" for one that carries nothing by its nature."""
+    """A rail on the side "A", "B", "none" or "both", or bare ("")."""
     tube = Tube(view, world)
     px = world.scale
     pen.polygon(tube.outline(_FOOT_MM * px, 0), theme["rail-foot"])
@@ -55,7 +55,7 @@ def near_rail(pen: Pen, view: RailView, world: World, unit: float, theme: Theme,
     if not view.metal:
         pen.polygon(tube.outline(0, 0), (78, 76, 72))
         return
-    if side == "":
+    if view.part == "check":
         pen.polygon(tube.outline(0, 0), mix(theme["nickel-dark"], theme["nickel"], 0.25))
         return
     if side == "none":
@@ -66,6 +66,8 @@ def near_rail(pen: Pen, view: RailView, world: World, unit: float, theme: Theme,
     pen.polygon(tube.strip(0, 0.1 * px, False), theme["nickel-dark"])
     pen.polygon(tube.strip(0, 0.1 * px, True), theme["nickel-lit"])
     core = tube.outline(-_CORE_MM * px, -_CORE_MM * px)
+    if side == "":
+        return
     if side == "A":
         pen.polygon(core, theme["side-a"])
         pen.polygon(tube.strip(-_CORE_MM * px, 0.36 * px, True), theme["side-a-light"])

@@ -83,8 +83,9 @@ def _mat_colour(rooms: Rooms, theme: Theme) -> Floats:
 
 
 def _grid(
-    surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, zero: str, kind: Type, slip: pygame.Rect
-) -> None:
+    surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, zero: str, kind: Type, slip: pygame.Rect,
+    within: pygame.Rect,
+) -> None:  # fmt: skip
     theme, unit = kind.theme, rooms.unit
     frame = rooms.mat.inflate(-round(32 * unit), -round(32 * unit))
     veil = pygame.Surface(rooms.mat.size, pygame.SRCALPHA)
@@ -130,7 +131,7 @@ def _grid(
     ):
         line(edge, 0.85)
     surface.blit(veil, origin)
-    _numbers(surface, frame, world, zero_mm, zero, kind, (left_mm, right_mm), large, unit, slip)
+    _numbers(surface, frame, world, zero_mm, zero, kind, (left_mm, right_mm), large, unit, slip, within)
 
 
 def _numbers(
@@ -144,6 +145,7 @@ def _numbers(
     large: float,
     unit: float,
     slip: pygame.Rect,
+    within: pygame.Rect,
 ) -> None:
     while large * world.scale < kind.width("0000", "small") + 10 * unit:
         large *= 2  # numbers keep clear of each other
@@ -164,12 +166,13 @@ def _numbers(
                 continue
             left = x - 1 * unit  # its zero at the mat's edge
         upper = label.get_rect(topleft=(round(left), round(frame.y + 4 * unit)))
-        if not tips.colliderect(upper):
+        if not tips.colliderect(upper) and (not within.width or within.contains(upper)):
             lay(surface, label, upper.topleft)
         lower = label.get_rect(topleft=(round(left), round(frame.bottom - label.get_height() - 1 * unit)))
         high = round(28 * unit)  # of the slip when it lies folded
         folded = pygame.Rect(slip.x, slip.bottom - high, min(slip.width, round(180 * unit)), high)
-        if not any(paper.colliderect(lower) and not paper.contains(lower) for paper in (slip, folded)):
+        cut = any(paper.colliderect(lower) and not paper.contains(lower) for paper in (slip, folded))
+        if not cut and (not within.width or within.contains(lower)):
             lay(surface, label, lower.topleft)
 
 
@@ -221,13 +224,14 @@ def _plain(rooms: Rooms, theme: Theme) -> pygame.Surface:
 
 @kept
 def ground(
-    rooms: Rooms, world: World, zero_mm: float, theme: Theme, zero: str = "", slip: Box = NO_BOX
+    rooms: Rooms, world: World, zero_mm: float, theme: Theme, zero: str = "", slip: Box = NO_BOX, within: Box = NO_BOX
 ) -> pygame.Surface:
     """Wood, mat, grid, numbers and lamp: the whole window's ground, opaque.
 
     zero_mm: the place on the bench (x, mm) that the numbers count from; zero: what is there, "toe", or "".
     slip: where paper may lie over the lower numbers: none is left that it would cut
+    within: only numbers that lie in this box, if it is one
     """
     surface = _plain(rooms, theme).copy()
-    _grid(surface, rooms, world, zero_mm, zero, Type(theme, rooms.unit), pygame.Rect(slip))
+    _grid(surface, rooms, world, zero_mm, zero, Type(theme, rooms.unit), pygame.Rect(slip), pygame.Rect(within))
     return surface

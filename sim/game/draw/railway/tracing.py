@@ -57,7 +57,7 @@ def _dashes(pen: Pen, a: Point, b: Point, unit: float) -> None:
 
 @kept
 def flat_rail(view: RailView, world: World, unit: float, theme: Theme, side: str) -> Sprite:
-    """A rail as a flat strip with a dark edge, on the side "A", "B", "none", "both", or "" for one that has none."""
+    """A rail as a flat strip with a dark edge, on the side "A", "B", "none", "both", or bare ("")."""
     tube = Tube(view, world)
     px = world.scale
     edge = max(_EDGE_MM * px, 1.2 * unit)
@@ -79,7 +79,9 @@ def flat_rail(view: RailView, world: World, unit: float, theme: Theme, side: str
     elif side == "B":
         pen.polygon(inside, _SIDE_B)
         ticks(pen, tube, theme, px, unit)
-    elif side:
+    elif not side:
+        pen.polygon(inside, theme["nickel"])
+    else:
         pen.polygon(inside, theme["glow-wide"])
         zigzag(pen, tube.middle, unit, theme, max(1.5 * unit, float(tube.half.mean()) * 0.85))
     return pen.done()

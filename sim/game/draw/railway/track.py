@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 import pygame
@@ -26,13 +27,16 @@ __all__ = [
     "bond_wire",
     "buffer_stop",
     "frog_plate",
+    "grown",
     "joiner",
     "on_screen",
+    "plain_length",
     "rail",
     "rail_shadow",
     "tab",
     "ticks",
     "zigzag",
+    "zigzag_points",
 ]
 
 _FOOT_MM = 0.42
@@ -80,9 +84,12 @@ class Tube:
         self.px = world.scale
         self.below = world.below
 
-    def outline(self, more: float, ends: float) -> list[Point]:
-        """The outline `more` px wider on each side (negative: narrower) and `ends` px longer at each end."""
-        half = np.maximum(self.half + more, 0.0)[:, None]
+    def outline(self, more: float, ends: float, least: float = 0.0) -> list[Point]:
+        """The outline `more` px wider on each side (negative: narrower) and `ends` px longer at each end.
+
+        least: half of its width at least, px
+        """
+        half = np.maximum(self.half + more, least)[:, None]
         middle = self.middle.copy()
         if ends:
             middle[0] -= self.along[0] * ends
@@ -107,11 +114,10 @@ class Tube:
 
 @kept
 def rail(view: RailView, world: World, unit: float, theme: Theme, side: str) -> Sprite:
-    """A rail on the side "A", "B", "none" or "both", or "" for one that carries nothing by its nature."""
+    """A rail on the side "A", "B", "none" or "both", or bare ("") where that is not known, or it carries nothing."""
     tube = Tube(view, world)
-    px = world.scale
-    least = max(px, 2.0 * unit / 0.9)  # a head is never thinner than about three pixels
-    area = area_of(np.concatenate([tube.left, tube.right]), (_FOOT_MM + _TICK_OVER_MM) * px + 3 * unit)
+    px = world.scale * view.share
+    area = area_of(np.concatenate([tube.left, tube.right]), (_FOOT_MM + _TICK_OVER_MM) * px + 5 * unit)
     pen = Pen(area, 3)
     if view.part == "check":
         _plain(pen, tube, theme, px)
@@ -121,28 +127,64 @@ def rail(view: RailView, world: World, unit: float, theme: Theme, side: str) -> 
         pen.polygon(tube.outline(0, 0), (78, 76, 72))
         pen.polygon(tube.strip(0, 0.3 * px, True), (112, 110, 104))
         return pen.done()
-    grow = max(0.0, (least - px) * 0.4)
+    grow = grown(theme, px, unit)
     ends = 0.18 * px
-    pen.polygon(tube.outline(_FOOT_MM * px + grow, ends), theme["rail-foot"])
-    pen.polygon(tube.outline(_UNDER_MM * px + grow, ends * 0.5), theme["rail-under"])
+    tip = _TIP_PX * unit / 2 if view.moves else 0.0  # what is planed to a point can still be seen
+    pen.polygon(tube.outline(_FOOT_MM * px + grow, ends, 2.0 * tip), theme["rail-foot"])
+    pen.polygon(tube.outline(_UNDER_MM * px + grow, ends * 0.5, 1.4 * tip), theme["rail-under"])
     core = -_CORE_MM * px + grow
+    inner = 0.9 * tip
     if side == "none":
-        pen.polygon(tube.outline(grow, 0), theme["none-line"])
-        pen.polygon(tube.outline(core, -_CORE_MM * px), theme["none-inside"])
+        pen.polygon(tube.outline(grow, 0, tip), theme["none-line"])
+        pen.polygon(tube.outline(core, -_CORE_MM * px, 0.5 * tip), theme["none-inside"])
         return pen.done()
-    pen.polygon(tube.outline(grow, 0), theme["nickel"])
+    pen.polygon(tube.outline(grow, 0, tip), theme["nickel"])
     pen.polygon(tube.strip(grow, _EDGE_MM * px, False), theme["nickel-dark"])
     pen.polygon(tube.strip(grow, _EDGE_MM * px, True), theme["nickel-lit"])
     if side == "A":
-        pen.polygon(tube.outline(core, -_CORE_MM * px), theme["side-a"])
-        lit = tube.strip(-_CORE_MM * px * 1.02, _CORE_MM * px + float(tube.half.mean()) * 0.42, True)
+        pen.polygon(tube.outline(core, -_CORE_MM * px, inner), theme["side-a"])
+        lit = tube.strip(core, _CORE_MM * px + float(tube.half.mean()) * 0.42, True)
         pen.polygon(lit, theme["side-a-light"])
     elif side == "B":
-        pen.polygon(tube.outline(core, -_CORE_MM * px), theme["side-b"])
+        pen.polygon(tube.outline(core, -_CORE_MM * px, inner), theme["side-b"])
         ticks(pen, tube, theme, px, unit)
-    else:
-        pen.polygon(tube.outline(core, -_CORE_MM * px), theme["glow-wide"])
+    elif side == "both":
+        pen.polygon(tube.outline(core, -_CORE_MM * px, inner), theme["glow-wide"])
         zigzag(pen, tube.middle, unit, theme, max(1.5 * unit, float(tube.half.mean()) * 0.85))
+    return pen.done()
+
+
+_LEAST_CORE_PX = 2.5
+_TIP_PX = 2.0
+
+
+def grown(theme: Theme, px: float, unit: float) -> float:
+    """How much wider than to scale a rail is drawn on each side, px, so that its colour can be seen from afar."""
+    core = theme.rail_head_mm * px - 2 * _CORE_MM * px
+    return max(0.0, (_LEAST_CORE_PX * unit - core) / 2)
+
+
+@kept
+def plain_length(
+    x: float, y: float, turn: float, long: float, width: float, px: float, unit: float, theme: Theme
+) -> Sprite:
+    """A length of a rail on side B without its ticks, for an arrowhead to stand on.
+
+    turn: its bearing, radians, y down; width: of its head, px; px: of a mm in its scale
+    """
+    grow = grown(theme, px, unit)
+    c, s = math.cos(turn), math.sin(turn)
+
+    def at(along: float, across: float) -> Point:
+        return x + along * c - across * s, y + along * s + across * c
+
+    reach = math.ceil(long / 2 + width)
+    pen = Pen(pygame.Rect(math.floor(x) - reach, math.floor(y) - reach, 2 * reach + 1, 2 * reach + 1), 3)
+    half = width / 2 + grow
+    for more, role in (
+        (_TICK_OVER_MM * px, "rail-foot"), (_UNDER_MM * px, "rail-under"), (0.0, "nickel"), (-_CORE_MM * px, "side-b"),
+    ):  # fmt: skip
+        pen.polygon(plate(at, -long / 2, -half - more, long / 2, half + more), theme[role])
     return pen.done()
 
 
@@ -197,12 +239,21 @@ def ticks(pen: Pen, tube: Tube, theme: Theme, px: float, unit: float) -> None:
 
 def zigzag(pen: Pen, middle: Floats, unit: float, theme: Theme, swing: float) -> None:
     """The white-hot zigzag along a polyline."""
-    points, run = _stations(middle, 3.8 * unit, 1.0 * unit)
+    points = zigzag_points(middle, 3.8 * unit, 1.0 * unit, swing)
+    if len(points) > 1:
+        pen.stroke(points, 1.7 * unit, theme["short-core"])
+
+
+def zigzag_points(middle: Floats, step: float, start: float, swing: float) -> list[Point]:
+    """The corners of a zigzag along a polyline, the first `start` px along it, each a step on and a swing aside.
+
+    One that starts two steps further on has its teeth at the same places.
+    """
+    points, run = _stations(middle, step, start)
     if len(points) < 2:
-        return
+        return []
     sign = np.where(np.arange(len(points)) % 2 == 0, 1.0, -1.0)[:, None]
-    zig = points + np.stack([-run[:, 1], run[:, 0]], axis=1) * sign * swing
-    pen.stroke(_listed(zig), 1.7 * unit, theme["short-core"])
+    return _listed(points + np.stack([-run[:, 1], run[:, 0]], axis=1) * sign * swing)
 
 
 @kept
@@ -214,9 +265,12 @@ def rail_shadow(view: RailView, world: World, unit: float, theme: Theme) -> Spri
     return shade(pen.done(), (1.5 * unit, 2.6 * unit), 1.5 * unit, 0.62 * theme.shadow)
 
 
-@lru_cache(maxsize=64)
+_PLATE_MM = 1.9
+
+
+@kept
 def frog_plate(views: tuple[RailView, ...], world: World, unit: float, theme: Theme) -> Sprite:
-    """The one dark plate under everything that is a frog.
+    """The one dark plate under everything that is a frog, with a lit rim.
 
     views: its rails, at least one
     """
@@ -224,12 +278,28 @@ def frog_plate(views: tuple[RailView, ...], world: World, unit: float, theme: Th
         [np.concatenate([on_screen(view.left, world), on_screen(view.right, world)]) for view in views]
     )
     hull = _hull(points)
+    wide = max(_PLATE_MM * views[0].share * world.scale, 3.0 * unit)
+    edges = [_around(hull, wide - inset) for inset in (0.0, 1.2 * unit, 2.6 * unit)]
+    pen = Pen(area_of(edges[0], 3 * unit), 3)
+    pen.polygon(_listed(edges[0]), (8, 7, 6))
+    pen.polygon(_listed(edges[1]), mix(theme["plate"], theme["plate-rim"], 0.34))
     centre = hull.mean(axis=0)
-    out = hull + (hull - centre) / np.maximum(np.hypot(*(hull - centre).T), 1e-9)[:, None] * 0.5 * world.scale
-    pen = Pen(area_of(out, 3 * unit), 3)
-    pen.polygon(_listed(out), theme["plate"])
+    inner = np.concatenate([edges[1], edges[1][:1]])
+    for one, other in pairwise(inner):
+        out = (one + other) / 2 - centre
+        lit = float(out @ np.array([-0.5, -0.87])) / max(1e-9, float(np.hypot(*out)))
+        tone = mix(theme["plate"], theme["plate-rim"], max(0.22, min(1.0, 0.5 + 0.6 * lit)))
+        pen.stroke(_listed(np.stack([one, other])), 2.8 * unit, tone)
+    pen.wash(_listed(edges[2]), (theme["plate-top"], theme["plate"]))
     part = pen.done()
     return merge([shade(part, (1.5 * unit, 2.4 * unit), 1.6 * unit, 0.6 * theme.shadow), part])
+
+
+def _around(hull: Floats, wide: float) -> Floats:
+    """A convex hull grown by so many px on every side, its corners cut off."""
+    turns = np.linspace(0, 2 * np.pi, 12, endpoint=False)
+    ring = np.stack([np.cos(turns), np.sin(turns)], axis=1) * wide
+    return _hull((hull[:, None, :] + ring[None, :, :]).reshape(-1, 2))
 
 
 def _hull(points: Floats) -> Floats:
@@ -283,8 +353,11 @@ def tab(x: float, y: float, unit: float, theme: Theme, soldered: bool, px: float
 
 
 @lru_cache(maxsize=64)
-def bond_wire(points: tuple[Point, ...], unit: float, theme: Theme, made: bool) -> Sprite:
-    """A short bare copper wire through the given points (px), soldered at both ends; open: only its cut stumps."""
+def bond_wire(points: tuple[Point, ...], unit: float, theme: Theme, made: bool, dim: bool = False) -> Sprite:
+    """A short bare copper wire through the given points (px), soldered at both ends; open: only its cut stumps.
+
+    dim: it lies there, but nobody looks at it
+    """
     path = np.array(points)
     pen = Pen(area_of(path, 7 * unit), 4)
     runs = (
@@ -292,6 +365,11 @@ def bond_wire(points: tuple[Point, ...], unit: float, theme: Theme, made: bool) 
         if made
         else [list(points[: max(2, len(points) // 3)]), list(points[-max(2, len(points) // 3) :])]
     )
+    if dim:
+        for run in runs:
+            pen.stroke(run, 2.2 * unit, mix(theme["timber"], theme["timber-dark"], 0.75))
+            pen.stroke(run, 1.2 * unit, mix(theme["copper"], theme["timber"], 0.62))
+        return pen.done()
     for run in runs:
         pen.stroke(run, 3.0 * unit, theme["copper-dark"])
         pen.stroke(run, 2.0 * unit, theme["copper"])

@@ -19,7 +19,7 @@ __all__ = ["WIRE_ROLES", "box_of", "cable_plug", "lead", "socket", "staple", "ti
 WIRE_ROLES: dict[str, str] = {
     "red": "wire-rose", "rose": "wire-rose", "pink": "wire-rose", "orange": "wire-ochre", "brown": "wire-ochre",
     "yellow": "wire-ochre", "ochre": "wire-ochre", "white": "wire-cream", "cream": "wire-cream", "blue": "wire-steel",
-    "steel": "wire-steel", "violet": "wire-steel", "grey": "wire-grey", "gray": "wire-grey", "black": "wire-grey",
+    "steel": "wire-steel", "violet": "wire-violet", "grey": "wire-grey", "gray": "wire-grey", "black": "wire-grey",
     "green": "wire-green",
 }  # fmt: skip
 

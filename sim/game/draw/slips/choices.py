@@ -17,7 +17,7 @@ from sim.game.look.theme import Theme, mix
 
 __all__ = ["Choice", "Line", "choice_places", "choice_size", "choice_slip", "stepper"]
 
-WIDTH = 296.0
+WIDTH = 304.0
 _HEAD, _LINE, _TALL, _EDGE, _LABEL = 36.0, 38.0, 30.0, 14.0, 66.0
 
 

@@ -11,8 +11,10 @@ import pygame
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded
 from sim.game.draw.pen.panel import Box, put
 from sim.game.draw.pen.paper_parts import button, clip, paper, rule
+from sim.game.draw.railway.bodywork import HALF_MM
+from sim.game.draw.railway.vehicle import Body, vehicle
 from sim.game.look.fonts import Type
-from sim.game.look.theme import Colour, Theme, mix
+from sim.game.look.theme import Theme, mix
 from sim.game.paper.view import Point
 from sim.track.formations.menu import BoxItem
 from sim.track.laying import BOX
@@ -138,6 +140,9 @@ def _compartment(box: Box, unit: float, theme: Theme, name: str, word: str) -> S
     middle = (x + w / 2, y + (h - label) / 2 + unit)
     _picture(pen, name, middle, unit, theme)
     part = pen.done()
+    if name in _SMALL:
+        small = _vehicle(name, middle, w - 5 * unit, unit, theme)
+        lay(part.surface, small.surface, (small.x - x, small.y - y))
     text = kind.line(kind.fit(word, "small", w - 4 * unit), "small", theme["ink"])
     lay(part.surface, text, ((w - text.get_width()) / 2, h - text.get_height() - unit))
     return part
@@ -184,7 +189,7 @@ def _picture(pen: Pen, name: str, middle: Point, unit: float, theme: Theme) -> N
             cross = 5 * unit
             pen.stroke([(x - cross, y - cross), (x + cross, y + cross)], 1.8 * unit, theme["ink"])
             pen.stroke([(x - cross, y + cross), (x + cross, y - cross)], 1.8 * unit, theme["ink"])
-        case "relay":
+        case "polarity":
             pen.polygon(rounded((x - 17 * unit, y - 10 * unit, 34 * unit, 20 * unit), 3 * unit), theme["housing"])
             pen.stroke([(x - 12 * unit, y - 5 * unit), (x - 6 * unit, y - 5 * unit)], 2.4 * unit, theme["side-a"])
             pen.stroke([(x - 12 * unit, y + 5 * unit), (x - 6 * unit, y + 5 * unit)], 2.4 * unit, theme["side-b"])
@@ -197,8 +202,6 @@ def _picture(pen: Pen, name: str, middle: Point, unit: float, theme: Theme) -> N
             for at in (-6, 6):
                 pen.disc((x + at * unit, y + (-4 if at < 0 else 4) * unit), 4 * unit, theme["brass-dark"])
                 pen.disc((x + at * unit, y + (-4 if at < 0 else 4) * unit), 2.8 * unit, theme["brass-lit"])
-        case _:
-            _vehicle(pen, name, x, y, unit, theme)
 
 
 _TRACK = {item.name: item for item in BOX}
@@ -237,31 +240,21 @@ def _motor(pen: Pen, name: str, x: float, y: float, unit: float, theme: Theme) -
         pen.disc((at, y + 5 * unit), 1.8 * unit, theme["brass"])
 
 
-def _vehicle(pen: Pen, name: str, x: float, y: float, unit: float, theme: Theme) -> None:
-    """From the side: a body on its wheels."""
-    body, dark = theme["wire-steel"], theme["ink"]
-    half = {"shunter": 13.0, "wagon": 16.0, "diesel": 22.0, "tender": 23.0}.get(name, 16.0)
-    axles = {"shunter": (-7, 7), "wagon": (-9, 9), "diesel": (-16, -9, 9, 16), "tender": (-17, -10, -3, 9, 16)}[name]
-    pen.stroke([(x - reach, y + 10.5 * unit) for reach in (-25 * unit, 25 * unit)], 1.6 * unit, theme["ink-second"])
-    if name == "shunter":
-        _slab(pen, x - half * unit, y - 3 * unit, 2 * half * unit, 9 * unit, body, dark, unit)
-        _slab(pen, x + 1 * unit, y - 10 * unit, 11 * unit, 9 * unit, body, dark, unit)
-    elif name == "diesel":
-        _slab(pen, x - half * unit, y - 9 * unit, 2 * half * unit, 15 * unit, theme["wire-rose"], dark, unit)
-        _slab(pen, x - 19 * unit, y - 6 * unit, 6 * unit, 5 * unit, theme["paper"], dark, unit)
-        _slab(pen, x + 13 * unit, y - 6 * unit, 6 * unit, 5 * unit, theme["paper"], dark, unit)
-    elif name == "tender":
-        _slab(pen, x - half * unit, y - 5 * unit, 22 * unit, 9 * unit, theme["wire-green"], dark, unit)
-        _slab(pen, x - 6 * unit, y - 10 * unit, 8 * unit, 14 * unit, theme["wire-green"], dark, unit)
-        _slab(pen, x - 19 * unit, y - 10 * unit, 4 * unit, 6 * unit, dark, dark, unit)
-        _slab(pen, x + 5 * unit, y - 5 * unit, 17 * unit, 9 * unit, theme["wire-green"], dark, unit)
-    else:
-        _slab(pen, x - half * unit, y - 3 * unit, 2 * half * unit, 9 * unit, theme["wire-ochre"], dark, unit)
-    for at in axles:
-        pen.disc((x + at * unit, y + 7 * unit), 3.4 * unit, dark)
-        pen.disc((x + at * unit, y + 7 * unit), 1.6 * unit, theme["nickel"])
+_SMALL: Mapping[str, tuple[str, tuple[float, ...], float]] = {
+    "shunter": ("four-wheel shunter", (0.0, 26.0), 20.0),
+    "wagon": ("metal-wheel wagon", (0.0, 40.0), 16.0),
+    "diesel": ("bogie diesel", (0.0, 18.0, 58.0, 76.0), 16.0),
+    "tender": ("tender engine", (0.0, 15.0, 30.0, 54.0, 76.0), 15.0),
+}
+"""Each compartment's vehicle: its name, its axles and how far it reaches over them, mm; long ones pushed together."""
 
 
-def _slab(pen: Pen, x: float, y: float, w: float, h: float, fill: Colour, edge: Colour, unit: float) -> None:
-    pen.polygon(rounded((x, y, w, h), 2 * unit), edge)
-    pen.polygon(rounded((x + unit, y + unit, w - 2 * unit, h - 2 * unit), 1.4 * unit), fill)
+def _vehicle(name: str, middle: Point, wide: float, unit: float, theme: Theme) -> Sprite:
+    """The vehicle itself, small."""
+    called, axles, over = _SMALL[name]
+    places = tuple((-mm, 0.0, 0.0) for mm in axles)
+    body = Body(called, places, over, 16.5, 5.5, False, True, 1 if name != "wagon" else 0)
+    long = axles[-1] + 2 * over
+    px = min(wide / (long + 9.0), 20 * unit / (2 * HALF_MM))
+    offset = (middle[0] + (axles[-1] / 2) * px, middle[1])
+    return vehicle(body, 0.0, round(px, 3), offset, 0.45 * unit, theme, 3)

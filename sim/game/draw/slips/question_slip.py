@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import pygame
 
-from sim.game.draw.pen.ink import Sprite, lay, merge
+from sim.game.draw.pen.ink import Pen, Sprite, lay, merge
 from sim.game.draw.pen.panel import Box, put
 from sim.game.draw.pen.paper_parts import button, paper
 from sim.game.look.fonts import Type
@@ -55,6 +55,11 @@ def question_sheet(box: Box, unit: float, theme: Theme, question: Question) -> S
     for line in _lines(kind, question):
         put(surface, (left, y), line, "body", theme["ink"], kind)
         y += kind.height("body")
+    if not theme.lamp:  # white paper on a mat that is nearly white
+        pen = Pen(rect, 3)
+        pen.frame((rect.x, rect.y, rect.width, rect.height), 3 * unit, 2 * unit, theme["ink-second"])
+        edge = pen.done()
+        lay(surface, edge.surface, (edge.x - dx, edge.y - dy))
     places = question_places(box, unit)
     for name, words, look in (("yes", question[2], "main"), ("no", question[3], "plain")):
         sprite = button(tuple(places[name]), unit, theme, words, look)

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -40,6 +41,7 @@ class Page(NamedTuple):
     note: a line in second ink at the foot
     half: what is shown of it where not everything has room, "brief" or "log"
     hint: heading and words of the hint that lies open, in place of brief and log
+    names: a mark leads to the names of a turnout's parts
     """
 
     eyebrow: str
@@ -55,6 +57,7 @@ class Page(NamedTuple):
     test_able: bool
     half: str = "brief"
     hint: tuple[str, str] | None = None
+    names: bool = False
 
 
 def sheet_buttons(box: Box, unit: float, kind: Type, test: str) -> dict[str, pygame.Rect]:
@@ -66,6 +69,7 @@ def sheet_buttons(box: Box, unit: float, kind: Type, test: str) -> dict[str, pyg
     return {
         "hint": pygame.Rect(round(x + 16 * unit), round(top), round(hint), round(36 * unit)),
         "test": pygame.Rect(round(x + w - 16 * unit - width), round(top), round(width), round(36 * unit)),
+        "names": pygame.Rect(round(x + w - 94 * unit), round(y + 10 * unit), round(24 * unit), round(24 * unit)),
         "again": pygame.Rect(round(x + w - 64 * unit), round(y + 10 * unit), round(24 * unit), round(24 * unit)),
         "fold": pygame.Rect(round(x + w - 34 * unit), round(y + 10 * unit), round(24 * unit), round(24 * unit)),
     }
@@ -142,8 +146,23 @@ def sheet_turn(box: Box, unit: float, kind: Type, page: Page) -> tuple[str, pyga
         return None
     x, y, w, _ = box
     width = kind.width(words, "small-bold") + 20 * unit
-    marks = (72 if page.test else 42) * unit  # the fold mark, and the one to begin again
+    marks = (102 if page.names else 72 if page.test else 42) * unit  # the fold mark, and those before it
     return words, pygame.Rect(round(x + w - marks - width), round(y + 10 * unit), round(width), round(25 * unit))
+
+
+def _ask_mark(surface: pygame.Surface, off: tuple[int, int], place: pygame.Rect, kind: Type) -> None:
+    """A question mark in a ring: what are the parts called?"""
+    unit, colour = kind.scale, kind.theme["ink-second"]
+    pen = Pen(place.inflate(2, 2), 4)
+    cx, cy = place.center
+    ring = [
+        (cx + 9 * unit * math.cos(math.tau * k / 40), cy + 9 * unit * math.sin(math.tau * k / 40)) for k in range(41)
+    ]
+    pen.stroke(ring, 1.8 * unit, colour)
+    sprite = pen.done()
+    lay(surface, sprite.surface, (sprite.x - off[0], sprite.y - off[1]))
+    sign = kind.line("?", "small-bold", colour)
+    lay(surface, sign, (cx - sign.get_width() / 2 - off[0], cy - sign.get_height() / 2 - off[1]))
 
 
 @kept
@@ -200,6 +219,8 @@ def sheet(box: Box, unit: float, theme: Theme, page: Page) -> Sprite:
         lay(surface, look.surface, (look.x - whole.x, look.y - whole.y))
         look = button(tuple(buttons["hint"]), unit, theme, HINT_WORDS, "plain", page.test_able)
         lay(surface, look.surface, (look.x - whole.x, look.y - whole.y))
+        if page.names:
+            _ask_mark(surface, (whole.x, whole.y), buttons["names"], kind)
         sign = icon("again", unit, theme["ink-second"])
         cx, cy = buttons["again"].center
         lay(surface, sign, (cx - sign.get_width() / 2 - whole.x, cy - sign.get_height() / 2 - whole.y))

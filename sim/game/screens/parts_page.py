@@ -1,0 +1,206 @@
+"""A labelled picture of a turnout and its motor: what each part is called. F3, the page of keys and a job lead here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+import pygame
+
+from sim.bench.level import Level
+from sim.bench.model import Bench
+from sim.bench.reading import load
+from sim.coach.sides import BARE
+from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.panel import Box
+from sim.game.draw.slips.name_label import glossary, glossary_height, label_size, name_label
+from sim.game.look.theme import Theme
+from sim.game.paper.labelling import Label, Shelf, laid_out
+from sim.game.paper.railviews import FROG_PARTS
+from sim.game.paper.view import Point, Rooms
+from sim.game.paper.view import rooms as rooms_of
+from sim.game.picture.board import board
+from sim.game.picture.nameplates import labels
+from sim.game.screens.screen import StillScreen
+from sim.game.whereabouts.joinery import bond_way, jumper_way
+from sim.game.whereabouts.stage import Stage, Stages
+from sim.resources import named_turnout_path
+from sim.session.session import Session
+from sim.track.formations import KINDS
+
+__all__ = ["NamesScreen", "named_places"]
+
+_SIDE = 8.0  # layout px left of the instruments' width
+_LEAVES = (pygame.K_ESCAPE, pygame.K_RETURN, pygame.K_SPACE, pygame.K_KP_ENTER)
+_ONE_OF = {"blade": "left", "exit": "left"}  # of closure rails and exit rails one is enough: there is no room for all
+_ALONG = {"stock": (0.2, 0.42), "exit": (0.62, 0.62)}  # of a rail's length, for the upper and the lower one
+_JUMPER_SHARE = 0.3  # of its length, from the exit rail: clear of the names of frog and closure gap
+
+
+class NamesScreen(StillScreen):
+    """The picture; any of Esc, Enter or a click goes back."""
+
+    def __init__(self) -> None:
+        bench = load(named_turnout_path(), KINDS)
+        self._bench: Bench = replace(bench, level=Level())
+        now = Session(self._bench).snapshot()
+        self._now = replace(now, feeds=dict.fromkeys(now.feeds, BARE))
+        self._stages = Stages()
+
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+        """Take an event."""
+        del rooms, theme
+        if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
+            return "close"
+        return "close" if event.type == pygame.KEYDOWN and event.key in _LEAVES else ""
+
+    def stage(self, rooms: Rooms, theme: Theme) -> Stage:
+        """The turnout as it is laid out in this window."""
+        return self._stages.of(self._bench, _whole_window(rooms), theme)
+
+    @staticmethod
+    def box(rooms: Rooms, theme: Theme) -> Box:
+        """Where the sheet beside the picture lies."""
+        sheet = rooms.sheet
+        return sheet.x, sheet.y, sheet.width, glossary_height(sheet.width, rooms.unit, theme)
+
+    def labels(self, rooms: Rooms, theme: Theme) -> tuple[Label, ...]:
+        """Every name with the place that it names, laid out."""
+        stage = self.stage(rooms, theme)
+        unit, mat = rooms.unit, stage.rooms.mat
+        fixtures = stage.fixtures
+        taken = [pygame.Rect(self.box(rooms, theme)).inflate(8, 8)]
+        taken += [place.housing.union(place.face) for place in fixtures.blocks]
+        taken += [place.rect for place in fixtures.bars]
+        taken += _metal(stage)
+        left, right = mat.x + 14 * unit, mat.right - 14 * unit
+        face = fixtures.blocks[0].face
+        rail = named_places(stage)
+        upper = [row for row in rail if row[1][1] <= _between(rail, row[1][0]) + 1]
+        lower = [row for row in rail if row not in upper]
+        foot = max(at[1] for _, at in lower) + 12 * unit
+        top = stage.world.to_screen((0.0, stage.plan.box[1][1]))[1] - 8 * unit
+        high = max(label_size(unit, theme, words)[1] for words, _ in rail)
+        shelves = (
+            (_screws(stage), Shelf(face.bottom + 12 * unit, 1, 2, left, right)),
+            (upper, Shelf(top, -1, 5, left, right)),
+            (lower, Shelf(foot, 1, int((mat.bottom - 16 * unit - foot) // (high + 6)), left, right)),
+        )
+        out: list[Label] = []
+        for named, shelf in shelves:
+            sizes = [label_size(unit, theme, words) for words, _ in named]
+            boxes = [*taken, *(label.box for label in out)]
+            found = laid_out(named, [size[0] for size in sizes], high, shelf, boxes)
+            out += found or ()
+        return tuple(out)
+
+    def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
+        """The picture."""
+        stage = self.stage(rooms, theme)
+        plates = {id(plate.surface) for plate in labels(stage)}  # leaders would run through them
+        out = [part for part in board(stage, self._now, lids_off=True) if id(part.surface) not in plates]
+        out.append(glossary(self.box(rooms, theme), rooms.unit, theme))
+        for label in self.labels(rooms, theme):
+            x, y, w, h = label.box
+            out.append(name_label(label.words, label.at, (x, y, w, h), rooms.unit, theme))
+        return out
+
+
+def _whole_window(given: Rooms) -> Rooms:
+    """The rooms of the window with no instruments beside the mat."""
+    return rooms_of(given.size, given.unit, replace(given.widths, side=_SIDE))
+
+
+def _between(named: Sequence[tuple[str, Point]], x: float) -> float:
+    """The height, px, that parts what is named above the track from what is named below it: through toe and frog."""
+    first, frog = named[-3][1], named[0][1]
+    last = ((named[-2][1][0] + named[-1][1][0]) / 2, (named[-2][1][1] + named[-1][1][1]) / 2)
+    way = sorted([first, frog, last])
+    return float(np.interp(x, [at[0] for at in way], [at[1] for at in way]))
+
+
+def _metal(stage: Stage) -> list[pygame.Rect]:
+    """Boxes along all rails, which no label may cover."""
+    edge = round(10 * stage.unit)
+    return [
+        pygame.Rect(round(float(x)) - edge // 2, round(float(y)) - edge // 2, edge, edge)
+        for lines in stage.lines.values()
+        for line in lines
+        for x, y in line[:: max(1, len(line) // 60)]
+    ]
+
+
+def _screws(stage: Stage) -> list[tuple[str, Point]]:
+    """The common of the motor's contact, and one of its outers."""
+    (motor,) = stage.bench.motors
+    (contact,) = motor.changeovers
+    block = stage.fixtures.blocks[0]
+    at = {letter: (float(x), float(block.lower)) for letter, x in zip(block.letters, block.xs, strict=True)}
+    return [("outer", at[contact.normal]), ("common", at[contact.common])]
+
+
+def named_places(stage: Stage) -> list[tuple[str, Point]]:
+    """What the parts of a turnout are called, and where each is, px."""
+    return [*_rails(stage), *_places(stage), *_ends(stage)]
+
+
+def _along(stage: Stage, rows: np.ndarray[tuple[int, ...], np.dtype[np.float64]], share: float) -> Point:
+    k = min(len(rows) - 1, round(share * (len(rows) - 1)))
+    return stage.world.to_screen((float(rows[k, 0]), float(rows[k, 1])))
+
+
+def _rails(stage: Stage) -> Iterator[tuple[str, Point]]:
+    piece = stage.bench.tracks[0]
+    views = stage.views(piece.id)
+    frog = [stage.world.to_screen((float(x), float(y))) for v in views if v.part in FROG_PARTS for x, y in v.middle]
+    (point,) = (section.words for section in piece.rails() if section.name in piece.frogs)
+    yield point, (sum(x for x, _ in frog) / len(frog), sum(y for _, y in frog) / len(frog))
+    for section in piece.rails():
+        own = [view for view in views if view.node == section.name]
+        shares = _ALONG.get(section.role, (0.5, 0.5))
+        share = shares[0] if section.side == "left" else shares[1]
+        for view in own if section.role == "blade" else own[:1]:
+            bare = section.words.removeprefix(f"{section.side} ")
+            if section.role == "blade" and view.part == "blade":
+                yield f"{section.side} blade", _along(stage, view.middle, 0.45)
+            elif section.role == "stock":
+                yield section.words, _along(stage, view.middle, share)
+            elif section.role in _ONE_OF and section.side == _ONE_OF[section.role]:
+                yield bare, _along(stage, view.middle, share)
+
+
+def _places(stage: Stage) -> Iterator[tuple[str, Point]]:
+    """One of each sort of gap, bond and jumper, above and below by turns."""
+    sorts = list(dict.fromkeys(mark.place.sort for mark in stage.places))
+    for number, sort in enumerate(sorts):
+        rows = sorted((mark for mark in stage.places if mark.place.sort == sort), key=lambda mark: mark.y)
+        mark = rows[0 if number % 2 == 0 else -1]
+        way: tuple[Point, ...] = ((mark.x, mark.y),)
+        if mark.place.kind != "gap":
+            way = bond_way(stage, mark) if mark.place.kind == "bond" else jumper_way(stage, mark)
+        yield mark.place.sort, _on_the_way(way, _JUMPER_SHARE if mark.place.kind == "jumper" else 0.5)
+
+
+def _on_the_way(way: Sequence[Point], share: float) -> Point:
+    """The point that far along, by length: corners are many points close together."""
+    xs, ys = np.asarray(way).T
+    gone = np.concatenate(([0.0], np.cumsum(np.hypot(np.diff(xs), np.diff(ys)))))
+    at = share * gone[-1]
+    return float(np.interp(at, gone, xs)), float(np.interp(at, gone, ys))
+
+
+def _ends(stage: Stage) -> Iterator[tuple[str, Point]]:
+    laid = stage.plan.laid[0]
+    piece = stage.bench.tracks[0]
+    seen: set[str] = set()
+    for number, path in enumerate(laid.geometry.tracks):
+        for end, station in zip(path.ends, (0.0, path.length_mm), strict=True):
+            if end not in seen:
+                seen.add(end)
+                x, y, _ = stage.plan.layout.pose(laid.id, number, np.array([station]))
+                inside = 3.0 if station == 0.0 else -3.0
+                yield (
+                    piece.end_words(end).removeprefix("the "),
+                    stage.world.to_screen((float(x[0]) + inside, float(y[0]))),
+                )

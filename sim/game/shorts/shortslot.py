@@ -1,0 +1,199 @@
+"""The one place where the words of a short stand on the mat, beside the job sheet, and where the magnifier lies."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import lru_cache
+from typing import NamedTuple
+
+import pygame
+
+from sim.coach.cautions import CAUTIONS, Caution
+from sim.game.draw.instruments import lens as lenses
+from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.panel import Box
+from sim.game.draw.slips.short_words import short_words, short_words_size
+from sim.game.paper.clearing import Disc, clear_box, clear_disc, dense
+from sim.game.paper.plan import Floats
+from sim.game.paper.view import Point
+from sim.game.picture.nameplates import labels
+from sim.game.picture.side import folded_away, strip_box
+from sim.game.shorts.closeup import closeup_steps
+from sim.game.shorts.lensing import bridged_at, lens_words, seen_at
+from sim.game.whereabouts.stage import Stage
+from sim.game.whereabouts.viewstate import Hot, ViewState
+from sim.game.whereabouts.ways import Ways
+from sim.session.snapshot import Snapshot
+
+__all__ = ["Slot", "loop_path", "offered_at", "prepared", "slot_of", "slot_shown", "slot_sprite"]
+
+_WIDTHS = (396.0, 330.0, 270.0, 220.0)  # layout px, the most that the slip may be
+_RADII = (88.0, 76.0, 66.0, 56.0, 48.0)
+_MARGIN = 16.0  # between the loop's middle and what lies beside it: half an arrowhead and some light
+_STEP = 20.0
+
+
+class Slot(NamedTuple):
+    """Where the words lie and the glass, px.
+
+    heading, text, caution: the words; width: that their lines are broken for
+    glass, radius, mirrored: of the magnifier that offers itself, with its grip to the lower left, or right
+    """
+
+    box: Box | None
+    heading: str
+    text: str
+    caution: Caution | None
+    width: int
+    glass: Point | None
+    radius: float
+    mirrored: bool
+
+
+def offered_at(stage: Stage, snapshot: Snapshot, view: ViewState) -> Point | None:
+    """The place (mm) that the magnifier offers itself at in a short; None where it does not."""
+    fault = snapshot.fault
+    if fault is None or not fault.loop or view.lens is not None or view.lens_away is fault:
+        return None
+    return bridged_at(stage, snapshot)
+
+
+def loop_path(stage: Stage, snapshot: Snapshot, view: ViewState) -> tuple[Point, ...]:
+    """The way of a short's current on the screen, px; as it is drawn."""
+    if view.hot is not None:
+        return view.hot.way.path
+    fault = snapshot.fault
+    return () if fault is None else tuple(Ways.now(stage, snapshot).loop(fault.loop))
+
+
+def slot_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> Slot | None:
+    """What of a short is said and shown on the mat; None while there is no short or nothing to say."""
+    fault = snapshot.fault
+    if fault is None or not fault.loop:
+        return None
+    of = offered_at(stage, snapshot, view)
+    caution = None if view.caution is None else CAUTIONS[view.caution.name]
+    if of is None and caution is None:
+        return None
+    heading = text = ""
+    place = None
+    if of is not None:
+        radius = lenses.RADIUS * stage.unit
+        seen = seen_at(stage, snapshot, of, 2 * round(radius))
+        heading, text = lens_words(stage, snapshot, of, 0.8 * radius / seen.scale)
+        x, y = stage.world.to_screen(of)
+        place = float(round(x)), float(round(y))
+    sheet = stage.rooms.folded if folded_away(snapshot, view) else stage.rooms.sheet
+    strip = strip_box(stage, snapshot, view)
+    keep_off = ((sheet.x, sheet.y, sheet.width, sheet.height), *([] if strip is None else [strip]))
+    return _laid(stage, loop_path(stage, snapshot, view), place, heading, text, caution, keep_off)
+
+
+def slot_shown(stage: Stage, snapshot: Snapshot, view: ViewState) -> Slot | None:
+    """The same once it has come to words: first a short is seen to burn."""
+    return None if view.hot is not None and not view.hot.words else slot_of(stage, snapshot, view)
+
+
+@lru_cache(maxsize=8)
+def _laid(
+    stage: Stage, path: tuple[Point, ...], place: Point | None, heading: str, text: str, caution: Caution | None,
+    keep_off: tuple[Box, ...],
+) -> Slot:  # fmt: skip
+    unit, theme, mat = stage.unit, stage.theme, stage.rooms.mat
+    way = dense(path, 10 * unit)
+    room = mat.inflate(-round(12 * unit), -round(12 * unit))
+    off = [pygame.Rect(box) for box in keep_off]
+    widths = [round(width * unit * (1 + 0.9 * (theme.type_scale - 1))) for width in _WIDTHS]
+    sizes = [short_words_size(unit, theme, heading, text, caution, width) for width in widths]
+    box = _in_slips_place(stage, sizes[0], way, off)
+    width = widths[0]
+    soft = _soft(stage)
+    if box is None:
+        corner = stage.slip.center if stage.slip.width else (room.x, room.bottom)
+        near = float(corner[0]), float(corner[1])
+        for margin in (_MARGIN, 8.0):
+            box = clear_box(near, sizes, margin * unit, room, way, off, soft, _STEP * unit)
+            if box is not None:
+                width = next(w for w, size in zip(widths, sizes, strict=True) if size == box.size)
+                break
+    if place is None:
+        return Slot(_box(box), heading, text, caution, width, None, 0.0, False)
+    off += [box] if box is not None else []
+    discs = [Disc(radius * unit, 7 * unit, tuple(_grip(radius * unit, unit, right) for right in (False, True)))
+             for radius in _RADII]  # fmt: skip
+    found = clear_disc(place, discs, _MARGIN * unit, room, way, off, soft, _STEP * unit)
+    if found is None:
+        return Slot(_box(box), heading, text, caution, width, None, 0.0, False)
+    return Slot(_box(box), heading, text, caution, width, found.middle, found.radius, found.tail == 1)
+
+
+def _box(box: pygame.Rect | None) -> Box | None:
+    return None if box is None else (box.x, box.y, box.width, box.height)
+
+
+def _grip(radius: float, unit: float, mirrored: bool) -> Callable[[Point], list[Point]]:
+    """Gives the points along the grip of a glass of that radius, for a middle."""
+
+    def along(middle: Point) -> list[Point]:
+        end = lenses.handle_end(middle, radius, unit, mirrored)
+        start = radius / max(1.0, radius + 82 * unit)
+        shares = [start + (1 - start) * k / 6 for k in range(7)]
+        return [(middle[0] + (end[0] - middle[0]) * s, middle[1] + (end[1] - middle[1]) * s) for s in shares]
+
+    return along
+
+
+def _in_slips_place(
+    stage: Stage, size: tuple[int, int], way: Floats, off: list[pygame.Rect]
+) -> pygame.Rect | None:
+    """The words in the place of the frog's slip, if there is one and the loop does not run there."""
+    slip = stage.slip
+    if not slip.width:
+        return None
+    width, height = size
+    x = slip.right - width if stage.below else slip.x
+    box = pygame.Rect(x, slip.bottom - height, width, height)
+    grown = box.inflate(round(2 * _MARGIN * stage.unit), round(2 * _MARGIN * stage.unit))
+    if any(grown.collidepoint(x, y) for x, y in way.tolist()) or box.collidelist(off) >= 0:
+        return None
+    return box
+
+
+def _soft(stage: Stage) -> list[tuple[pygame.Rect, float]]:
+    """What should rather be seen: blocks, bars, the track."""
+    unit, mat = stage.unit, stage.rooms.mat
+    out = [(block.housing.union(block.face), 400 * unit) for block in stage.fixtures.blocks]
+    out += [(bar.rect, 400 * unit) for bar in stage.fixtures.bars]
+    out += [(label.rect, 150 * unit) for label in labels(stage)]
+    low, high = stage.fixtures.track_top, stage.fixtures.track_foot
+    out.append((pygame.Rect(mat.x, round(low), mat.width, round(high - low)), 280 * unit))
+    return out
+
+
+def prepared(stage: Stage, snapshot: Snapshot, view: ViewState, hot: Hot) -> Iterator[None]:
+    """Draw what is about to be shown of a short, in steps, so that no picture waits for all of it."""
+    view = replace(view, hot=hot)
+    slot = slot_of(stage, snapshot, view)
+    yield
+    of = offered_at(stage, snapshot, view)
+    if slot is None:
+        return
+    if of is not None and slot.glass is not None:
+        edge = 2 * round(slot.radius)
+        yield from closeup_steps(stage, snapshot, seen_at(stage, snapshot, of, edge))
+        yield
+        x, y = stage.world.to_screen(of)
+        lenses.rim(slot.glass, slot.radius, stage.unit, stage.theme, slot.mirrored)
+        yield
+        lenses.beams((float(round(x)), float(round(y))), slot.glass, slot.radius, stage.unit, stage.theme)
+        yield
+    slot_sprite(stage, slot)
+    yield
+
+
+def slot_sprite(stage: Stage, slot: Slot) -> Sprite | None:
+    """The words on their slip; None where there is no room for them."""
+    if slot.box is None:
+        return None
+    return short_words(slot.box, stage.unit, stage.theme, slot.heading, slot.text, slot.caution, slot.width)

@@ -1,0 +1,97 @@
+"""The labelled picture of a turnout: everything on it has its name, none over another, and three ways lead to it."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import pygame
+import pytest
+
+from sim.game.draw.pages.keys_sheet import names_place
+from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.keys_page import KeysScreen
+from sim.game.screens.parts_page import NamesScreen, named_places
+from sim.resources import level_path
+from tests.game.lettering import unseen, watching
+from tests.game.playing import Player
+
+WANTED = {
+    "toe", "left stock rail", "right stock rail", "left blade", "right blade", "closure rail", "exit rail", "frog",
+    "bond", "jumper", "closure gap", "exit gap", "main end", "diverging end", "outer", "common",
+}  # fmt: skip
+SIZES = [((1024, 720), 1.0), ((1280, 800), 1.0), ((1366, 768), 1.0), ((1920, 1080), 1.5), ((2560, 1440), 2.0)]
+
+
+def opened(size: tuple[int, int] = (1280, 800), theme: str = "night", scale: float = 1.0) -> tuple[Player, NamesScreen]:
+    player = Player(level_path("first-frog"), size, theme, scale=scale, watching=False)
+    player.key(pygame.K_F3)
+    assert isinstance(player.window.screen, NamesScreen)
+    return player, player.window.screen
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize(("size", "scale"), SIZES)
+def test_every_name_stands_and_none_lies_over_another(size: tuple[int, int], scale: float, theme: str) -> None:
+    player, screen = opened(size, theme, scale)
+    rooms, look = player.window.rooms, player.window.theme
+    labels = screen.labels(rooms, look)
+    assert {label.words for label in labels} == WANTED
+    sheet = pygame.Rect(screen.box(rooms, look))
+    mat = screen.stage(rooms, look).rooms.mat
+    for label in labels:
+        assert mat.contains(label.box)
+        assert not label.box.colliderect(sheet)
+        x = label.at[0]
+        assert label.box.left <= x <= label.box.right, "its leader is upright"
+    for one, other in combinations(labels, 2):
+        assert not one.box.colliderect(other.box), (one.words, other.words)
+        for mine, box in ((one, other.box), (other, one.box)):
+            ends = sorted((mine.at[1], float(mine.box.centery)))
+            crosses = box.left <= mine.at[0] <= box.right and ends[0] < box.centery < ends[1]
+            assert not crosses, f"the leader of {mine.words} runs through another label"
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+def test_every_word_is_read_whole(theme: str) -> None:
+    player, screen = opened((1024, 720), theme)
+    with watching() as lettering:
+        look = player.window.theme
+        page = lettering.page(screen.sprites(player.window.rooms, look), player.window.rooms.size, look.words.of)
+    for words in (*WANTED, "The names of a turnout", "Esc, Enter or a click: back"):
+        assert not unseen(page, words), words
+
+
+def test_each_name_is_on_what_it_names() -> None:
+    player, screen = opened()
+    stage = screen.stage(player.window.rooms, player.window.theme)
+    places = dict(named_places(stage))
+    for words, section in (("left stock rail", "T1.stock.left"), ("exit rail", "T1.exit.left")):
+        lines = stage.lines[section]
+        assert min(abs(x - places[words][0]) + abs(y - places[words][1]) for line in lines for x, y in line) < 6
+
+
+def test_the_page_of_keys_leads_to_it_by_click_and_it_leads_back() -> None:
+    player = Player(level_path("first-frog"), watching=False)
+    player.key(pygame.K_F1)
+    box = KeysScreen.box(player.window.rooms)
+    player.click(names_place(box, player.window.rooms.unit, player.window.theme).center)
+    assert isinstance(player.window.screen, NamesScreen)
+    player.key(pygame.K_ESCAPE)
+    assert isinstance(player.window.screen, BenchScreen)
+
+
+def test_the_first_job_leads_to_it_by_its_sheet() -> None:
+    player = Player(level_path("first-frog"), watching=False)
+    player.click(player.place("button", "names"))
+    assert isinstance(player.window.screen, NamesScreen)
+    player.click((600, 300))
+    assert isinstance(player.window.screen, BenchScreen)
+    player.focus("button", "names")
+    player.key(pygame.K_RETURN)
+    assert isinstance(player.window.screen, NamesScreen)
+
+
+def test_the_key_opens_it_and_closes_it() -> None:
+    player, _ = opened()
+    player.key(pygame.K_F3)
+    assert isinstance(player.window.screen, BenchScreen)
