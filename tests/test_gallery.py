@@ -78,6 +78,7 @@ def test_every_moment_can_be_taken_at_every_size_and_in_both_lights() -> None:
     assert {(1024, 720), (1280, 800), (1366, 768), (1920, 1080), (2560, 1440)} == set(EVERY_SIZE)
 
 
+@pytest.mark.slow
 def test_all_is_taken_into_a_folder_of_its_own(tmp_path: Path) -> None:
     assert main([str(tmp_path), "--all", "--png", "--only", "languages"]) == 0
     there = {path.name: path for path in (tmp_path / FOLDER).iterdir()}

@@ -12,7 +12,7 @@ import pytest
 
 from sim.progress import Progress
 from sim.words import SETS
-from tests.cli.running import ROOT, frogbench
+from tests.cli.running import ROOT, called
 
 OWN = (ROOT / "tests" / "benches" / "clean.toml").read_text(encoding="utf-8")
 TITLE = "Feeder of the wagon works"
@@ -39,13 +39,13 @@ def texts(value: Any) -> list[str]:
 
 @pytest.mark.parametrize(("words", "engine"), [("us", "switcher"), ("uk", "shunter"), ("international", "shunter")])
 def test_findings_are_told_in_the_words_asked_for(own: Path, words: str, engine: str) -> None:
-    plain = frogbench("check", str(own), "--words", words)
+    plain = called("check", str(own), "--words", words)
     assert plain.status == 1, plain
     lines = plain.out.decode().splitlines()
     assert lines[0] == f"{own}:"
     assert lines[1] == f"  {TITLE}: Not clean."
     assert any(f"the four-wheel {engine} stops" in line for line in lines)
-    document = json.loads(frogbench("check", str(own), "--json", "--words", words).out)
+    document = json.loads(called("check", str(own), "--json", "--words", words).out)
     assert document["title"] == TITLE
     assert any(f"the four-wheel {engine} stops" in text for text in texts(document))
     assert {row["vehicle"] for row in document["findings"]} >= {"four-wheel shunter"}  # a name, not a sentence
@@ -53,7 +53,7 @@ def test_findings_are_told_in_the_words_asked_for(own: Path, words: str, engine:
 
 def test_a_document_differs_in_its_sentences_alone(own: Path) -> None:
     def bare(words: str) -> Any:
-        document = json.loads(frogbench("check", str(own), "wye", "--json", "--words", words).out)
+        document = json.loads(called("check", str(own), "wye", "--json", "--words", words).out)
         for each in document:
             for row in each["findings"]:
                 row["text"] = ""
@@ -66,7 +66,7 @@ def test_the_sheet_follows_and_leaves_what_was_typed(own: Path, tmp_path: Path) 
     pages = {}
     for words in SETS:
         out = tmp_path / f"{words}.html"
-        assert frogbench("sheet", str(own), "-o", str(out), "--words", words).status == 0
+        assert called("sheet", str(own), "-o", str(out), "--words", words).status == 0
         pages[words] = out.read_text(encoding="utf-8")
     for page in pages.values():
         assert html.escape(TITLE) in page
@@ -88,7 +88,7 @@ def test_the_players_own_words_are_the_default(own: Path, tmp_path: Path) -> Non
     book = Progress(tmp_path / "frogbench" / "frogbench.sqlite")
 
     def told(*more: str) -> bytes:
-        return frogbench("check", str(own), *more, env=env).out
+        return called("check", str(own), *more, env=env).out
 
     assert told() == told("--words", "international")
     for kept, words in (("us", "us"), ("continental", "international"), ("klingon", "international")):
@@ -101,7 +101,7 @@ def test_settings_that_cannot_be_read_hold_no_command_back_and_are_left_alone(ow
     file = tmp_path / "frogbench" / "frogbench.sqlite"
     file.parent.mkdir()
     file.write_text("not a file of marks")
-    ended = frogbench("check", str(own), env={"XDG_DATA_HOME": str(tmp_path)})
+    ended = called("check", str(own), env={"XDG_DATA_HOME": str(tmp_path)})
     assert (ended.status, ended.err) == (1, "")
     assert list(file.parent.iterdir()) == [file]
     assert file.read_text() == "not a file of marks"
@@ -113,7 +113,7 @@ def test_settings_that_cannot_be_read_hold_no_command_back_and_are_left_alone(ow
 )  # fmt: skip
 def test_a_set_that_is_none_is_refused_in_one_line(call: list[str], tmp_path: Path) -> None:
     for words in ("continental", "de", ""):
-        ended = frogbench(*call, "--words", words, cwd=tmp_path)
+        ended = called(*call, "--words", words, cwd=tmp_path)
         assert (ended.status, ended.out, len(ended.lines)) == (2, b"", 1), ended
         assert ended.err.startswith(f"frogbench {call[0]}: ")
         assert all(name in ended.err for name in SETS)
@@ -122,14 +122,14 @@ def test_a_set_that_is_none_is_refused_in_one_line(call: list[str], tmp_path: Pa
 
 @pytest.mark.parametrize("words", SETS)
 def test_names_in_a_line_stay_names(words: str) -> None:
-    levels = frogbench("levels", "--words", words).out.decode().splitlines()
+    levels = called("levels", "--words", words).out.decode().splitlines()
     assert {line.split()[0] for line in levels} >= {"wye", "right-hand"}
-    probed = frogbench("probe", "right-hand", "M1.m", "M1.p", "--words", words).out
+    probed = called("probe", "right-hand", "M1.m", "M1.p", "--words", words).out
     assert probed == b"M1.m to M1.p: 0.23 ohm, the buzzer beeps\n"
 
 
 def test_a_picture_speaks_in_the_words_asked_for(tmp_path: Path) -> None:
     for words in SETS:
-        assert frogbench("shot", "left-hand", str(tmp_path / f"{words}.png"), "--words", words).status == 0
+        assert called("shot", "left-hand", str(tmp_path / f"{words}.png"), "--words", words).status == 0
     us, uk = ((tmp_path / f"{words}.png").read_bytes() for words in ("us", "uk"))
     assert us != uk  # the goods shed of its job is a freight house

@@ -139,7 +139,7 @@ def test_all_can_be_read_again_by_mouse_and_by_keys() -> None:
 def test_the_page_holds_every_one_at_every_size() -> None:
     for size in ((1024, 720), (1280, 800), (1920, 1080)):
         for theme in ("night", "hall"):
-            player = Player(None, size)
+            player = Player(None, size, watching=False)
             player.window._command(f"set theme {theme}")
             player.window._command("cautions")
             rooms = player.window.rooms

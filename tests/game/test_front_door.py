@@ -197,6 +197,7 @@ def test_between_two_throws_nothing_is_drawn() -> None:
     player = Player(None)
     player.key(pygame.K_DOWN)
     player.key(pygame.K_DOWN)
+    player.look()
     boxes = []
     for _ in range(60):
         player.window.tick(FRAME)

@@ -295,8 +295,14 @@ def test_a_focus_that_is_turned_away_comes_back_into_sight(player: Player) -> No
 # Read by anybody, in any window
 
 
-@pytest.mark.parametrize("theme_name", theme_names())
-@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize(
+    ("size", "theme_name"),
+    [
+        (SIZES[0], "night"), (SIZES[0], "hall"), (SIZES[1], "night"),
+        pytest.param(SIZES[1], "hall", marks=pytest.mark.slow),
+        *(pytest.param(SIZES[2], name, marks=pytest.mark.slow) for name in theme_names()),
+    ],
+)  # fmt: skip
 def test_every_text_can_be_read(size: tuple[int, int], theme_name: str) -> None:
     theme = load_theme(theme_name)
     divided = rooms(size, 1.0, theme.widths)
@@ -326,7 +332,7 @@ def test_the_measure_of_legibility_sees_what_is_wrong() -> None:
 
 
 @pytest.mark.parametrize("words", SETS)
-@pytest.mark.parametrize("theme_name", theme_names())
+@pytest.mark.parametrize("theme_name", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize(
     ("size", "scale"), [*((size, 1.0) for size in SIZES), ((1920, 1440), 2.0), ((2560, 1440), 1.5)]
 )

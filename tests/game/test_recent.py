@@ -32,7 +32,7 @@ def files(tmp_path: Path) -> list[Path]:
 
 @pytest.fixture
 def player(tmp_path: Path) -> Player:
-    player = Player(None)
+    player = Player(None, watching=False)
     player.window = Window((1280, 800), None, Progress(tmp_path / "marks.sqlite"))
     return player
 
