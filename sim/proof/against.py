@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -10,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.proof.crossed import crossed_each
+from sim.proof.latest import MOST_PIECES, Latest
 from sim.proof.meeting import Meeting
 from sim.proof.subject import Subject
 from sim.proof.sweep import Run
@@ -147,8 +147,7 @@ class _Faults:
         return self._first[key]
 
 
-_SHARED: OrderedDict[tuple[object, ...], _Faults] = OrderedDict()
-_MOST_SHARED = 32
+_SHARED: Latest[_Faults] = Latest(MOST_PIECES)
 
 
 def _faults(meeting: Meeting) -> _Faults:
@@ -158,14 +157,7 @@ def _faults(meeting: Meeting) -> _Faults:
     mine = {int(whole[k]) for k, name in enumerate(meeting.names) if name.partition(".")[0] == meeting.piece}
     own = np.array([int(one) in mine for one in whole])
     key = (*meeting.alike, own.tobytes())
-    found = _SHARED.get(key)
-    if found is None:
-        found = _SHARED[key] = _Faults(_shorts_of(meeting, own))
-        if len(_SHARED) > _MOST_SHARED:
-            _SHARED.popitem(last=False)
-    else:
-        _SHARED.move_to_end(key)
-    return found
+    return _SHARED.of(key, lambda: _Faults(_shorts_of(meeting, own)))
 
 
 def _shorts_of(meeting: Meeting, own: NDArray[np.bool_]) -> dict[int, _Short]:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
-
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.proof.against import ALIKE
+from sim.proof.latest import MOST_PIECES, Latest
 from sim.proof.meeting import Meeting, Outcome
 from sim.proof.remembered import FAR, MOST_OHMS, SURE
 from sim.proof.subject import HOT_AMPS, Subject
@@ -36,22 +35,14 @@ def run_ohms(meeting: Meeting) -> float:
     return least * SURE
 
 
-_SHARED: OrderedDict[tuple[object, ...], float] = OrderedDict()
-_MOST_SHARED = 32
+_SHARED: Latest[float] = Latest(MOST_PIECES)
 
 
 def seen_ohms(meeting: Meeting) -> float:
     """The same for a piece on which nothing is seen, without any change in what is told of it, its amounts included;
     worked out once for all that are alike."""
     key = (*meeting.alike, meeting.subject.bench.supplies, float(meeting.subject.rated_amps.min(initial=np.inf)))
-    found = _SHARED.get(key)
-    if found is None:
-        found = _SHARED[key] = _seen_ohms(meeting)
-        if len(_SHARED) > _MOST_SHARED:
-            _SHARED.popitem(last=False)
-    else:
-        _SHARED.move_to_end(key)
-    return found
+    return _SHARED.of(key, lambda: _seen_ohms(meeting))
 
 
 def _seen_ohms(meeting: Meeting) -> float:

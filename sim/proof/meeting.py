@@ -7,7 +7,6 @@ Levers that are not under a run but decide the feed of its rails are tried in ev
 from __future__ import annotations
 
 import itertools
-from collections import OrderedDict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
@@ -16,6 +15,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.proof.latest import MOST_PIECES, Latest
 from sim.proof.quiet import MOST_TOGETHER
 from sim.proof.subject import Subject
 from sim.proof.sweep import Need, Run, Sweep
@@ -168,10 +168,8 @@ class _Task(NamedTuple):
     ways: Sequence[Mapping[str, str]]
 
 
-_SHARED: OrderedDict[tuple[object, ...], Outcome] = OrderedDict()
-_MOST_SHARED = 400
-_WHOLE: OrderedDict[tuple[object, ...], tuple[tuple[Outcome, ...], ...]] = OrderedDict()
-_MOST_WHOLE = 32
+_SHARED: Latest[Outcome] = Latest(8 * MOST_PIECES)
+_WHOLE: Latest[tuple[tuple[Outcome, ...], ...]] = Latest(MOST_PIECES)
 
 
 class _Solver:
@@ -203,14 +201,7 @@ class _Solver:
                 for task in tasks
             ),
         )  # fmt: skip
-        found = _WHOLE.get(key)
-        if found is None:
-            found = _WHOLE[key] = tuple(self._each(tasks))
-            if len(_WHOLE) > _MOST_WHOLE:
-                _WHOLE.popitem(last=False)
-        else:
-            _WHOLE.move_to_end(key)
-        return list(found)
+        return list(_WHOLE.of(key, lambda: tuple(self._each(tasks))))
 
     def _each(self, tasks: Sequence[_Task]) -> list[tuple[Outcome, ...]]:
         return [tuple(self.outcome(task.need, task.rows, way) for way in task.ways) for task in tasks]
@@ -225,14 +216,7 @@ class _Solver:
             self.subject.bench.polarities and (self.units, self.subject.bench.polarities, view.nodes.tobytes()),
             self.subject.bench.lamps and (self.subject.bench, tuple(levers.items()), view.nodes.tobytes()),
         )  # fmt: skip
-        found = _SHARED.get(key)
-        if found is None:
-            found = _SHARED[key] = _Circuits(self, view, columns, at, rows).outcome()
-            if len(_SHARED) > _MOST_SHARED:
-                _SHARED.popitem(last=False)
-        else:
-            _SHARED.move_to_end(key)
-        return found
+        return _SHARED.of(key, lambda: _Circuits(self, view, columns, at, rows).outcome())
 
 
 @dataclass(frozen=True, eq=False)

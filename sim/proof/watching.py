@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -13,6 +12,7 @@ from numpy.typing import NDArray
 from sim.proof.blaming import Blame, Blamer
 from sim.proof.crossed import crossed
 from sim.proof.instant import instant
+from sim.proof.latest import MOST_PIECES, Latest
 from sim.proof.meeting import Case, Meeting
 from sim.proof.sighting import Key, Load, Sighting, Sightings, Situations, shown_of
 from sim.proof.standing import item_standing
@@ -305,9 +305,8 @@ def _reached(run: Run, shorts: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return reached
 
 
-_CLEAN: OrderedDict[tuple[object, ...], tuple[tuple[int, int, str], ...]] = OrderedDict()
-_MOST_CLEAN = 32
-"""Runs of meetings on which nothing at all is seen, with as few as there are shapes of track on a bench."""
+_CLEAN: Latest[tuple[tuple[int, int, str], ...]] = Latest(MOST_PIECES)
+"""Runs of meetings on which nothing at all is seen."""
 
 
 def seen(meeting: Meeting) -> Sightings:
@@ -316,7 +315,6 @@ def seen(meeting: Meeting) -> Sightings:
     key = (*meeting.alike, float(subject.rated_amps.min(initial=np.inf)))
     clean = None if subject.several else _CLEAN.get(key)
     if clean is not None:
-        _CLEAN.move_to_end(key)
         return Sightings(dict.fromkeys(clean, True), dict.fromkeys(clean, True))
     watcher = _Watcher(meeting)
     for run in meeting.sweep.runs:
@@ -324,9 +322,7 @@ def seen(meeting: Meeting) -> Sightings:
             watcher.run(run)
     heavy = meeting.sweep.set_right[list(watcher.heavy)].any()
     if watcher.all.clean and not heavy and not subject.several:
-        _CLEAN[key] = tuple(watcher.out.safe)
-        if len(_CLEAN) > _MOST_CLEAN:
-            _CLEAN.popitem(last=False)
+        _CLEAN.put(key, tuple(watcher.out.safe))
     return watcher.out
 
 
