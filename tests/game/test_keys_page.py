@@ -47,6 +47,16 @@ def test_every_key_stands_once_under_its_heading_and_within_the_sheet(size: tupl
     assert box.bottom <= rooms.size[1]
 
 
+@pytest.mark.parametrize("size", [*SIZES, (2560, 1440)])
+def test_the_keys_are_shared_out_evenly_over_as_few_leaves_as_it_takes(size: tuple[int, int]) -> None:
+    player = opened(size)
+    rooms, look = player.window.rooms, player.window.theme
+    leaves = keys_leaves(rooms.size, rooms.unit, look, KEYS)
+    columns = [len(column) for pair in leaves for column in pair]
+    assert min(columns[:-1]) > 0.6 * max(columns)
+    assert sum(columns[-2:]) > 0.5 * sum(columns[:2]), "the last leaf is as good as empty"
+
+
 def test_tab_and_arrows_turn_the_leaves_round_and_escape_goes_back() -> None:
     player = opened()
     before = pygame.image.tobytes(player.surface, "RGB")

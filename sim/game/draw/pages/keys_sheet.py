@@ -23,6 +23,7 @@ Line = tuple[str, str]
 Leaf = tuple[tuple[Line, ...], tuple[Line, ...]]
 
 _HEAD, _FOOT, _EDGE, _GUTTER, _KEY = 90.0, 44.0, 32.0, 16.0, 132.0
+_STEP = 0.02  # of a column's height, by which it is made shorter as long as no further leaf comes of it
 
 
 def _box(size: tuple[int, int], unit: float) -> pygame.Rect:
@@ -47,12 +48,17 @@ def _height(kind: Type, line: Line, width: float) -> float:
 
 @kept
 def keys_leaves(size: tuple[int, int], unit: float, theme: Theme, lines: tuple[Line, ...]) -> tuple[Leaf, ...]:
-    """The lines as they are laid out, leaf by leaf, each of two columns; a heading stands with the first of its keys,
-    and again where its keys go on in the next column."""
+    """The lines as they are laid out, leaf by leaf, each of two columns, on no more leaves than it takes and shared out
+    evenly; a heading stands with the first of its keys, and again where its keys go on in the next column."""
     box, kind = _box(size, unit), Type(theme, unit)
     room = box.height - (_HEAD + _FOOT) * unit
     heights = [_height(kind, line, _column(box, unit)) for line in lines]
     columns = _filled(lines, heights, room)
+    for share in range(1, round(1 / _STEP)):
+        shorter = _filled(lines, heights, room * (1 - share * _STEP))
+        if (len(shorter) + 1) // 2 > (len(columns) + 1) // 2:
+            break
+        columns = shorter
     columns += [()] * (len(columns) % 2)
     return tuple((columns[k], columns[k + 1]) for k in range(0, len(columns), 2))
 
