@@ -52,16 +52,19 @@ class Arrangement(Generic[K]):
         self.draw(paper, _box(box), self.unit, self.theme)
         self.draw(clip, box.x + round(held * self.unit), box.y - round(14 * self.unit), self.unit, self.theme)
 
-    def headed(self, title: str, back: str, down: tuple[float, float, float], edge: float = 32.0) -> None:
-        """The head of a sheet: its title, how one comes back, and a line under both.
+    def headed(
+        self, title: str, back: str, down: tuple[float, float, float], edge: float = 32.0
+    ) -> tuple[float, float]:
+        """The head of a sheet: its title, how one comes back, and a line under both; gives what is free between these.
 
         down, edge: how far down each of them stands, and how far from the edges, layout px.
         """
         unit, left, right = self.unit, self.box.x + edge * self.unit, self.box.right - edge * self.unit
         top, aside, line = (self.box.y + far * unit for far in down)
-        self.words((left, top), title, "result", self.theme["ink"])
-        self.words((right, aside), back, "body", self.theme["ink-second"], "right")
+        used = self.words((left, top), title, "result", self.theme["ink"])
+        taken = self.words((right, aside), back, "body", self.theme["ink-second"], "right")
         self.rule((left, line), self.box.width - 2 * edge * unit)
+        return left + used, right - taken
 
     def words(self, at: Point, text: str, role: str, colour: Colour, anchor: str = "left") -> int:
         """Write one line, its upper left (or upper middle, or upper right) corner at a place; gives its width."""
