@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from sim.bench.model import Bench, Supply, Wire, awg_mm2
 from sim.game.desk.hit import areas
-from sim.game.items.sleeves import sleeve_places
-from sim.game.items.wiring_choices import AWG, CLOTHS, METRES, MM2, changed_wire, typed_number, wire_lines
+from sim.game.items.cards.wiring_choices import AWG, CLOTHS, METRES, MM2, changed_wire, typed_number, wire_lines
+from sim.game.items.trackside.sleeves import sleeve_places
 from sim.game.whereabouts.viewstate import Target
 from tests.game.playing import GOOD_WIRES, Player
 

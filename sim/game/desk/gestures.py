@@ -21,7 +21,7 @@ from sim.game.desk.hit import focus_order, on_board, under
 from sim.game.desk.keyboard import THROTTLE_STEP, plain_key, with_ctrl
 from sim.game.desk.lingering import Lingering
 from sim.game.draw.instruments import throttle as throttles
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.picture.side import box_of, drawer_lies_open, levers
 from sim.game.whereabouts.area import Area, middle_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pygame
 
 from sim.game.desk import controls
-from sim.game.items.thing import NOTHING, Outcome, Sight
+from sim.game.items.common.thing import NOTHING, Outcome, Sight
 from sim.game.picture.side import levers
 from sim.session.acts import Direction, Drive, Nudge, Probe, Redo, Throw, Undo
 from sim.session.snapshot import Snapshot

@@ -23,7 +23,7 @@ from sim.game.desk.scene import picture
 from sim.game.draw.pages.files import shown
 from sim.game.draw.pages.result import Result, result_of
 from sim.game.draw.pen.ink import Sprite
-from sim.game.items.thing import Outcome
+from sim.game.items.common.thing import Outcome
 from sim.game.look.theme import Theme, load_theme
 from sim.game.paper.camera import HOME
 from sim.game.paper.view import Point, Rooms

@@ -17,7 +17,7 @@ from sim.game.draw.pen.panel import Box
 from sim.game.draw.pen.paper_parts import bubble
 from sim.game.draw.railway.vehicle import vehicle
 from sim.game.draw.slips.drawer_sheet import drawer, drawer_places
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Point

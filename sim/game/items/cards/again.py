@@ -10,7 +10,7 @@ import pygame
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.slips.question_slip import Question, question_places, question_sheet, question_size
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage

@@ -11,7 +11,7 @@ from sim.coach.sides import BARE
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.slips.gap_card import Half, card, card_places, card_size
-from sim.game.items.thing import Outcome, Sight, Thing
+from sim.game.items.common.thing import Outcome, Sight, Thing
 from sim.game.look.fonts import Type
 from sim.game.picture.ruler import where_words
 from sim.game.shorts.closeup import Seen, closeup
