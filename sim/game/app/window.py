@@ -48,7 +48,7 @@ __all__ = ["TITLE", "Window"]
 TITLE = "frogbench"
 _SCALE_STEP = 0.1
 _TOLD_S = 6.0
-_LEAVING = "Esc again leaves, Enter stays. Every bench is kept as it stands."
+_LEAVING = "Every bench is kept as it stands."
 _FILING = ("open", "save", "save-as")
 _SWITCHES: Mapping[str, Callable[[Settings], tuple[str, str]]] = {
     "full": lambda now: ("screen", "window" if now.full else "full"),
@@ -100,7 +100,7 @@ class Window:
         self._said = ""
         self.running = True
         self.compositor = Compositor()
-        self._below: Screen | None = None
+        self._under: list[Screen] = []
         self.screen: Screen = self._first(target)
 
     @property
@@ -249,8 +249,7 @@ class Window:
         if command in _TOGGLED:
             self._command("close" if isinstance(self.screen, _TOGGLED[command]) else command[:-1])
         elif command in ("keys", "settings", "cautions", "languages", "names"):
-            self._below = self._below or self.screen
-            self.screen = self._page(command)
+            self._lay(self._page(command))
         elif command == "photo":
             self._photo()
         elif command == "sheet":
@@ -259,8 +258,8 @@ class Window:
             self._set(*_SWITCHES[command](self.settings))
         elif command.startswith("set "):
             self._set(*command.split(" ")[1:])
-        elif command == "close" and self._below is not None:
-            self.screen, self._below = self._below, None
+        elif command == "close" and self._under:
+            self.screen = self._under.pop()
         elif command == "again?" and isinstance(self.screen, BenchScreen) and self.screen.begun:
             self.screen.ask_again()
         elif command in ("again", "again?"):
@@ -268,7 +267,7 @@ class Window:
         elif command == "jobs":
             self.screen = self._jobs()
         elif command == "leave":
-            self.question = Question("Leave frogbench?", _LEAVING, (Answer("Stay"), Answer("Leave", "quit")), "quit")
+            self.question = Question("Leave frogbench?", _LEAVING, (Answer("Stay"), Answer("Leave", "quit")))
         elif command == "quit":
             self.running = False
         elif command == "track":
@@ -289,7 +288,7 @@ class Window:
     @property
     def _bench(self) -> BenchScreen | None:
         """The bench that is open, also while another page lies over it."""
-        return next((page for page in (self.screen, self._below) if isinstance(page, BenchScreen)), None)
+        return next((page for page in (self.screen, *self._under) if isinstance(page, BenchScreen)), None)
 
     @property
     def title(self) -> str:
@@ -321,8 +320,7 @@ class Window:
         else:
             self.tell("Open a bench first, then save it.")
             return
-        self._below = self._below or self.screen
-        self.screen = page
+        self._lay(page)
 
     def _save(self, path: Path, *, over: bool) -> None:
         """Save the open bench; what is there already is written over only if that was asked."""
@@ -348,6 +346,15 @@ class Window:
         self.tell(f"Saved: {verbatim(shown(str(path)))}")
 
 
+    def _lay(self, page: Screen) -> None:
+        """Lay a page over the one that is open; where one of its kind is in the pile, those over that are put away."""
+        kinds = [type(each) for each in self._under]
+        if type(page) in kinds:
+            del self._under[kinds.index(type(page)) :]
+        elif type(page) is not type(self.screen):
+            self._under.append(self.screen)
+        self.screen = page
+
     def _page(self, name: str) -> Screen:
         pages: Mapping[str, Callable[[], Screen]] = {
             "keys": KeysScreen, "cautions": CautionsScreen, "languages": LanguagesScreen, "names": NamesScreen,
@@ -364,7 +371,7 @@ class Window:
         except ValueError as wrong:
             self._not_opened(dialogue, f"{path.name}: {wrong}")
         else:
-            self._below = None
+            self._under.clear()
 
     def _open_listed(self, path: Path) -> None:
         """Open a file from a list; one of those opened lately that is gone can be taken off it."""
@@ -380,7 +387,8 @@ class Window:
         if dialogue is not None:
             dialogue.fault = words
         else:
-            self.screen, self._below = self._jobs(words), None
+            self.screen = self._jobs(words)
+            self._under.clear()
 
     def _jobs(self, note: str = "") -> JobsScreen:
         """The list of jobs; `note`: what to say at its foot."""

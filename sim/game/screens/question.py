@@ -28,12 +28,11 @@ class Answer:
 
 @dataclass
 class Question:
-    """A question over the picture; the first answer has the keyboard's focus. `escape`: what Esc comes to."""
+    """A question over the picture; the first answer, which has the keyboard's focus, changes nothing: nor does Esc."""
 
     title: str
     words: str
     answers: tuple[Answer, ...]
-    escape: str = ""
     focus: int = 0
 
     def places(self, rooms: Rooms, theme: Theme) -> tuple[pygame.Rect, ...]:
@@ -48,7 +47,7 @@ class Question:
         if event.type != pygame.KEYDOWN:
             return None
         if event.key == pygame.K_ESCAPE:
-            return self.escape
+            return ""
         if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
             return self.answers[self.focus].command
         if event.key in _BACK + _ON:
