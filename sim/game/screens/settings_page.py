@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pygame
 
-from sim.game.draw.pages.settings_sheet import settings_places, settings_sheet, sheet_size
+from sim.game.draw.pages.settings_sheet import settings_sheet, sheet_size
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
 from sim.game.draw.pen.panel import Box
@@ -35,7 +36,11 @@ class SettingsScreen(StillScreen):
 
     def places(self, rooms: Rooms) -> dict[tuple[str, str], pygame.Rect]:
         """Where the buttons lie."""
-        return settings_places(self.box(rooms), rooms.unit, self.rows(rooms))
+        return self.arranged(rooms, self.now.look).places
+
+    def arranged(self, rooms: Rooms, theme: Theme) -> Arrangement[tuple[str, str]]:
+        """The sheet."""
+        return settings_sheet(self.box(rooms), rooms.unit, theme, self.rows(rooms), self.fault)
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
         """Take an event."""
@@ -78,7 +83,7 @@ class SettingsScreen(StillScreen):
         unit = rooms.unit
         world = World(rooms.mat.x + 128 * unit, rooms.mat.bottom - 212 * unit, 3.2 * unit)
         out = [Sprite(ground(rooms, world, 0.0, theme), 0, 0)]
-        out.append(settings_sheet(self.box(rooms), unit, theme, self.rows(rooms), self.fault))
+        out.append(self.arranged(rooms, theme).sprite)
         rect = self.places(rooms).get(self._focus) if self._focus is not None else None
         if rect is not None:
             out.append(focus_frame((rect.x, rect.y, rect.width, rect.height), 7 * unit, unit, theme))
