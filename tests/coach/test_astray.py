@@ -90,8 +90,9 @@ def learner() -> Learner:
 def test_a_wire_to_the_wrong_rail_is_told_with_what_to_do_until_it_is_done(learner: Learner) -> None:
     learner.measured()
     learner.wires("M1.g", FROG)
-    said = learner.wires("M1.h", LEFT)
-    assert said == "Not so: screw h does not go to the left stock rail. Drag that end of its wire to the right stock rail."
+    assert learner.wires("M1.h", LEFT) == (
+        "Not so: screw h does not go to the left stock rail. Drag that end of its wire to the right stock rail."
+    )
     stands = learner.prompts.stands(learner.now)
     assert stands is not None
     assert stands[1] == LEFT, "it stands beside the end that is to be dragged"

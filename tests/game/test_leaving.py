@@ -10,6 +10,7 @@ from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.jobs_page import JobsScreen
 from sim.game.screens.keys_page import KeysScreen
 from sim.game.screens.question import Question
+from sim.game.whereabouts.viewstate import ViewState
 from tests.game.playing import LEVEL
 
 
@@ -17,6 +18,12 @@ def press(window: Window, *keys: int, mod: int = 0) -> None:
     for key in keys:
         window.handle(pygame.event.Event(pygame.KEYDOWN, key=key, mod=mod))
         window.tick(1 / 60)
+
+
+def seen(window: Window) -> ViewState:
+    """The view of the bench that is open."""
+    assert isinstance(window.screen, BenchScreen)
+    return window.screen.view
 
 
 def asked(window: Window) -> Question:
@@ -73,12 +80,9 @@ def test_escape_puts_away_one_page_after_the_other() -> None:
 def test_escape_puts_a_caution_away_before_it_leaves_the_bench() -> None:
     window = Window((1280, 800), LEVEL)
     press(window, pygame.K_u)
-    bench = window.screen
-    assert isinstance(bench, BenchScreen)
-    assert bench.view.caution is not None
+    assert seen(window).caution is not None
     press(window, pygame.K_ESCAPE)
-    assert window.screen is bench
-    assert bench.view.caution is None
+    assert seen(window).caution is None
     press(window, pygame.K_ESCAPE)
     assert isinstance(window.screen, JobsScreen)
 
@@ -86,15 +90,13 @@ def test_escape_puts_a_caution_away_before_it_leaves_the_bench() -> None:
 def test_escape_stops_a_test_before_it_leaves_the_bench() -> None:
     window = Window((1280, 800), LEVEL)
     press(window, pygame.K_t)
-    bench = window.screen
-    assert isinstance(bench, BenchScreen)
-    assert bench.view.testing is not None
+    assert seen(window).testing is not None
     press(window, pygame.K_ESCAPE)
-    assert window.screen is bench
-    assert bench.view.testing is None
     for _ in range(40):
         window.tick(1 / 60)
-    assert bench.result is None
+    assert seen(window).testing is None
+    assert isinstance(window.screen, BenchScreen)
+    assert window.screen.result is None
 
 
 def test_nothing_else_is_done_while_it_is_asked() -> None:
