@@ -55,7 +55,7 @@ __all__ = ["TITLE", "Window"]
 
 TITLE = "frogbench"
 _SCALE_STEP = 0.1
-_LEAVING = "Esc again leaves, Enter stays. Every bench is kept as it stands."
+_LEAVING = "Every bench is kept as it stands."
 _CAUTIONS = "cautions"  # the setting that lists those seen
 _STILL: Mapping[Page, type[KeysScreen | NamesScreen | CautionsScreen | LanguagesScreen]] = {
     Page.KEYS: KeysScreen, Page.NAMES: NamesScreen, Page.CAUTIONS: CautionsScreen, Page.LANGUAGES: LanguagesScreen,
@@ -279,7 +279,7 @@ class Window:
                 self.pages.close()
             case AskWindow.LEAVE:
                 answers = (Answer("Stay"), Answer("Leave", AskWindow.QUIT))
-                self.pages.question = Question("Leave frogbench?", _LEAVING, answers, AskWindow.QUIT)
+                self.pages.question = Question("Leave frogbench?", _LEAVING, answers)
             case AskWindow.QUIT:
                 self.running = False
             case _:

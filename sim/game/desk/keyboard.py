@@ -22,7 +22,7 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("Tab", "to the next thing; with Shift, back"),
             ("Arrows", "to the nearest thing that way"),
             ("Enter", "act on it, as a click does"),
-            ("Esc", "let go; close; back to the jobs, all kept as it is"),
+            ("Esc", "let go; close what lies on top; back to the jobs, all kept"),
             ("H", "a hint; again, and it says more"),
             ("A", "from the list of jobs: the test track"),
             ("X", "put the prompts away, or bring them back"),
@@ -45,7 +45,7 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
         "Wiring",
         (
             ("Enter, Enter", "a wire from one screw or tab to another"),
-            ("Del", "take the wire off that is ringed"),
+            ("Del", "take the wire off that is ringed, or whose slip is open"),
             ("Ctrl Z", "undo; Ctrl Shift Z redo"),
             ("J", "fold the job sheet away, or open it"),
             ("F", "fold the frog's slip away, or open it"),

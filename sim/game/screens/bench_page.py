@@ -128,6 +128,8 @@ class BenchScreen:
         stands = self.view.caution is not None or self.view.meaning
         if stands and event.type in (pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN):
             self._show(caution=None, meaning="")
+            if event.type == pygame.KEYDOWN and event.key == pygame.K_ESCAPE:
+                return None
         outcome = self.gestures.handle(event, stage, self.snapshot)
         return self._done(outcome)
 
@@ -162,10 +164,10 @@ class BenchScreen:
     def _caution(self, before: Snapshot) -> None:
         """Stand the caution there that belongs to what has happened since, the first time that it does."""
         due = self.cautioning.due(before, self.snapshot)
-        if due is not None:
+        if self.snapshot.fault is not None and before.fault is None:  # a short is what is looked at now
+            self._show(caution=due, meaning="", hint=None, pointed=None)
+        elif due is not None:
             self._show(caution=due)
-        elif self.snapshot.fault is not None and before.fault is None:
-            self._show(caution=None, meaning="")  # a short is what is looked at now
         if self.view.caution is None and self.snapshot.fault is None:
             meaning = self.cautioning.meaning(before, self.snapshot)
             if meaning:
@@ -190,6 +192,8 @@ class BenchScreen:
                 self._show(gap=self.session.gap(place))
             case AskBench.NEXT:
                 return OpenLevel(self.following) if self.following else AskWindow.JOBS
+            case AskBench.BACK if self._test is not None:
+                self._stop_test()
             case AskBench.BACK:
                 return AskWindow.JOBS
             case _:
@@ -205,12 +209,13 @@ class BenchScreen:
     def _prompt(self) -> None:
         """Stand the level's prompt beside its thing."""
         self.prompts.follow(self.snapshot)
-        now = self.prompts.now
         shown = None
-        if now is not None and not self.view.prompts_left and self.snapshot.test_wanted is False:
-            trains = [train.id for train in self.snapshot.trains]
-            lever = next(iter(filed_settings(self.snapshot.bench)), "")
-            shown = PromptView(target_of(self.prompts.beside(self.snapshot), trains, lever), now.say)
+        if not self.view.prompts_left and self.snapshot.test_wanted is False:
+            stands = self.prompts.stands(self.snapshot)
+            if stands is not None:
+                trains = [train.id for train in self.snapshot.trains]
+                lever = next(iter(filed_settings(self.snapshot.bench)), "")
+                shown = PromptView(target_of(stands[1], trains, lever), stands[0])
         if shown != self.view.prompt:
             self._show(prompt=shown)
 

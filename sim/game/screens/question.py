@@ -29,12 +29,11 @@ class Answer:
 
 @dataclass
 class Question:
-    """A question over the picture; the first answer has the keyboard's focus. `escape`: what Esc comes to."""
+    """A question over the picture; the first answer, which has the keyboard's focus, changes nothing: nor does Esc."""
 
     title: str
     words: str
     answers: tuple[Answer, ...]
-    escape: WindowCommand | None = None
     focus: int = 0
 
     def places(self, rooms: Rooms, theme: Theme) -> tuple[pygame.Rect, ...]:
@@ -49,7 +48,7 @@ class Question:
         if event.type != pygame.KEYDOWN:
             return None
         if event.key == pygame.K_ESCAPE:
-            return Answer("", self.escape)
+            return Answer("")
         if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
             return self.answers[self.focus]
         if event.key in _BACK + _ON:
