@@ -114,7 +114,7 @@ def test_nothing_else_is_done_while_it_is_asked() -> None:
 def test_the_buttons_answer(number: int, stays: bool) -> None:
     window = Window((1280, 800))
     press(window, pygame.K_ESCAPE)
-    place = asked(window).places(window.rooms, window.theme)[number]
+    place = asked(window).arranged(window.rooms, window.theme).places[number]
     window.handle(pygame.event.Event(pygame.MOUSEBUTTONDOWN, pos=place.center, button=1))
     assert window.running == stays
 

@@ -107,7 +107,7 @@ def test_a_file_that_has_gone_is_taken_off_by_the_mouse(player: Player, files: l
         question = player.window.question
         assert question is not None
         assert plain(question.title) == "dock.toml"
-        player.click(question.places(player.window.rooms, player.window.theme)[answer].center)
+        player.click(question.arranged(player.window.rooms, player.window.theme).places[answer].center)
         assert lines(player) == left
 
 
