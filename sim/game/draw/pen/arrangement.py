@@ -11,7 +11,7 @@ import pygame
 from sim.game.draw.pen.ink import Sprite, blank, lay
 from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box
-from sim.game.draw.pen.paper_parts import button, rule_colour
+from sim.game.draw.pen.paper_parts import button, clip, paper, rule_colour
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme
 from sim.game.paper.view import Point
@@ -35,10 +35,13 @@ class Arrangement(Generic[K]):
         self.unit = unit
         self.theme = theme
         self.kind = Type(theme, unit)
+        self.size = (0, 0)
+        """Width and height, px, of what is arranged from its upper left corner on, to be moved to its place."""
         self.places: dict[K, pygame.Rect] = {}
         self.lines: list[tuple[pygame.Rect, str]] = []
         """Every line of words and the box that it fills, for whoever looks whether they keep clear of each other."""
         self._pictures: list[tuple[Callable[[], Sprite], bool]] = []  # whether it may make the whole larger
+        self._from: tuple[Arrangement[K], int, int] | None = None
 
     def draw(self, picture: Callable[P, Sprite], *args: P.args, **kwargs: P.kwargs) -> None:
         """Put a picture on; it is made when the whole is drawn."""
@@ -76,9 +79,27 @@ class Arrangement(Generic[K]):
         self.places[name] = rect
         self.draw(button, _box(rect), self.unit, self.theme, text, look, able)
 
+    def clipped(self, box: Box, middle: float = 152.0) -> None:
+        """A sheet of paper on its clip; `middle`: of the clip, layout px from the left edge."""
+        self.draw(paper, box, self.unit, self.theme)
+        left, top = box[0] + round(middle * self.unit), box[1] - round(14 * self.unit)
+        self.draw(clip, left, top, self.unit, self.theme)
+
+    def moved(self, dx: int, dy: int) -> Arrangement[K]:
+        """The same elsewhere; it is drawn once for all places."""
+        other: Arrangement[K] = Arrangement(self.unit, self.theme)
+        other.size = self.size
+        other.places = {name: rect.move(dx, dy) for name, rect in self.places.items()}
+        other.lines = [(rect.move(dx, dy), text) for rect, text in self.lines]
+        other._from = (self, dx, dy)
+        return other
+
     @property
     def sprite(self) -> Sprite:
         """The whole as one sprite, as large as its pictures; words do not make it larger."""
+        if self._from is not None:
+            first, dx, dy = self._from
+            return first.sprite.moved(dx, dy)
         return _drawn(self)
 
 
