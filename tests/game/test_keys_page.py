@@ -6,6 +6,7 @@ import pygame
 import pytest
 
 from sim.game.draw.pages.keys_sheet import keys_leaves
+from sim.game.items.common.commands import SetUp
 from sim.game.look.fonts import Type
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.keys_page import KEYS, KeysScreen
@@ -16,7 +17,7 @@ SIZES = ((1024, 720), (1280, 800), (1920, 1080))
 
 def opened(size: tuple[int, int] = (1280, 800), theme: str = "night") -> Player:
     player = Player(size=size)
-    player.window._command(f"set theme {theme}")
+    player.window.do(SetUp("theme", theme))
     player.key(pygame.K_F1)
     return player
 

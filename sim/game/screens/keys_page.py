@@ -10,6 +10,7 @@ from sim.game.draw.pages.keys_sheet import NAMES, keys_leaves, keys_sheet
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.railway.cutting_mat import ground
+from sim.game.items.common.commands import AskWindow, Page, ShowPage, WindowCommand
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms, World
 from sim.game.screens.screen import StillScreen
@@ -55,22 +56,22 @@ class KeysScreen(StillScreen):
         """The leaf that is seen."""
         return keys_sheet(rooms.size, rooms.unit, theme, KEYS, self.leaf)
 
-    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
         count = len(keys_leaves(rooms.size, rooms.unit, theme, KEYS))
         if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
             if self.arranged(rooms, theme).under(event.pos) == NAMES:
-                return "names"
+                return ShowPage(Page.NAMES)
             self.leaf += 1
-            return "close" if self.leaf >= count else ""
+            return AskWindow.CLOSE if self.leaf >= count else None
         if event.type != pygame.KEYDOWN:
-            return ""
+            return None
         if event.key in _CLOSE:
-            return "close"
+            return AskWindow.CLOSE
         back = event.key in _BACK or (event.key == pygame.K_TAB and getattr(event, "mod", 0) & pygame.KMOD_SHIFT)
         if back or event.key in _ON:
             self.leaf = (self.leaf + (-1 if back else 1)) % count
-        return ""
+        return None
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""

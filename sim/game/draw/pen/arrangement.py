@@ -35,12 +35,15 @@ class Arrangement(Generic[K]):
         self.unit = unit
         self.theme = theme
         self.kind = Type(theme, unit)
+        self.size = (0, 0)
+        """Width and height, px, of what is arranged from its upper left corner on, to be moved to its place."""
         self.places: dict[K, pygame.Rect] = {}
         self.box = pygame.Rect(0, 0, 0, 0)
         """The paper, without its shadow and its clip."""
         self.lines: list[tuple[pygame.Rect, str]] = []
         """Every line of words and the box that it fills, for whoever looks whether they keep clear of each other."""
         self._pictures: list[tuple[Callable[[], Sprite], bool]] = []  # whether it may make the whole larger
+        self._from: tuple[Arrangement[K], int, int] | None = None
 
     def draw(self, picture: Callable[P, Sprite], *args: P.args, **kwargs: P.kwargs) -> None:
         """Put a picture on; it is made when the whole is drawn."""
@@ -116,9 +119,22 @@ class Arrangement(Generic[K]):
         """What lies under a point; of what lies over each other, the first."""
         return next((name for name, rect in self.places.items() if rect.collidepoint(at)), None)
 
+    def moved(self, dx: int, dy: int) -> Arrangement[K]:
+        """The same elsewhere; it is drawn once for all places."""
+        other: Arrangement[K] = Arrangement(self.unit, self.theme)
+        other.size = self.size
+        other.box = self.box.move(dx, dy)
+        other.places = {name: rect.move(dx, dy) for name, rect in self.places.items()}
+        other.lines = [(rect.move(dx, dy), text) for rect, text in self.lines]
+        other._from = (self, dx, dy)
+        return other
+
     @property
     def sprite(self) -> Sprite:
         """The whole as one sprite, as large as its pictures; words do not make it larger."""
+        if self._from is not None:
+            first, dx, dy = self._from
+            return first.sprite.moved(dx, dy)
         return _drawn(self)
 
 
