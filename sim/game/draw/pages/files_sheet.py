@@ -10,6 +10,7 @@ from sim.game.draw.pages.files import Entry, Line, shown
 from sim.game.draw.pen.arrangement import Arrangement, in_the_middle
 from sim.game.draw.pen.ink import Pen, Sprite, lay, rounded
 from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import box_of
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 from sim.words import verbatim
@@ -114,12 +115,12 @@ def _listed(box: pygame.Rect, rows: list[pygame.Rect], look: FilesLook, kind: Ty
     """The list without its words."""
     unit, theme = kind.scale, kind.theme
     pen = Pen(box.inflate(2, 2), 2)
-    edge = (float(box.x), float(box.y), float(box.width), float(box.height))
+    edge = box_of(box)
     pen.polygon(rounded(edge, 6 * unit), (255, 255, 255), 0.22)
     pen.frame(edge, 6 * unit, 1.3 * unit, mix(theme["ink-second"], theme["paper"], 0.3))
     for k, (entry, row) in enumerate(zip(look.rows, rows, strict=True)):
         if k == look.chosen:
-            pen.polygon(rounded((row.x, row.y, row.width, row.height), 5 * unit), theme["ink"])
+            pen.polygon(rounded(box_of(row), 5 * unit), theme["ink"])
         colour, within = ("paper", "ink") if k == look.chosen else ("ink-second", "paper")
         _sign(pen, row, entry.folder, theme[colour], theme[within], unit)
     if look.total > len(look.rows):
@@ -156,7 +157,7 @@ def _field(field: pygame.Rect, name: Line, typing: bool, kind: Type) -> Sprite:
     """The line with the name, turned so far that the caret is seen."""
     unit, theme = kind.scale, kind.theme
     pen = Pen(field.inflate(2, 2), 2)
-    edge = (float(field.x), float(field.y), float(field.width), float(field.height))
+    edge = box_of(field)
     pen.polygon(rounded(edge, 5 * unit), (255, 255, 255), 0.5)
     pen.frame(edge, 5 * unit, (2.0 if typing else 1.3) * unit, theme["ink"] if typing else theme["ink-second"])
     part = pen.done()
