@@ -71,7 +71,8 @@ def job_words(box: Box, unit: float, theme: Theme, told: Told) -> Arrangement[st
     sheet: Arrangement[str] = Arrangement(unit, theme)
     kind, (x, y, width, height) = sheet.kind, box
     large = "result" if kind.width(told.title, "result") <= width else "title"
-    parts = [(kind.fit(told.eyebrow.upper(), "eyebrow", width), "eyebrow", theme["printing"], 0.0)]
+    small = mix(theme["printing"], theme["label"], 0.2)  # it stands where the lamp's light begins to end
+    parts = [(kind.fit(told.eyebrow.upper(), "eyebrow", width), "eyebrow", small, 0.0)]
     if not told.eyebrow:
         parts.clear()
     for text, role, colour, above, between in (
