@@ -35,11 +35,13 @@ def test_it_opens_from_the_settings_and_goes_back_to_the_bench() -> None:
         key(window, pygame.K_F2)
         settings = window.screen
         assert isinstance(settings, SettingsScreen)
-        spot = settings.places(window.rooms)["", "languages"].center
+        spot = settings.arranged(window.rooms, window.theme).places["", "languages"].center
         window.handle(pygame.event.Event(pygame.MOUSEBUTTONDOWN, pos=spot, button=1))
-        assert isinstance(window.screen, LanguagesScreen)
-        key(window, leave)
-        assert isinstance(window.screen, BenchScreen)
+        pages = [type(window.screen)]
+        for pressed in (leave, pygame.K_ESCAPE):
+            key(window, pressed)
+            pages.append(type(window.screen))
+        assert pages == [LanguagesScreen, SettingsScreen, BenchScreen]
 
 
 def test_every_part_has_a_name_in_every_language() -> None:

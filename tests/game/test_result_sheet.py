@@ -90,9 +90,9 @@ def test_what_changes_the_bench_waits_while_the_result_lies_on_it() -> None:
         assert bench.snapshot.bench.wires == wires
         assert not bench.view.below
     player.click(middle_of(above["keys"]))
-    assert isinstance(player.window.screen, KeysScreen)
+    assert player.on(KeysScreen)
     player.key(pygame.K_ESCAPE)
-    assert isinstance(player.window.screen, BenchScreen)
+    assert player.on(BenchScreen)
     assert player.bench.result is not None
 
 

@@ -188,7 +188,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
     check(settings_sheet, divided.size, unit, look, rows, "a fault of some length " * 9)
     for row in rows:
         for choice, words in row.values:
-            place = page.places(divided)[row.name, choice]
+            place = page.arranged(divided, look).places[row.name, choice]
             role = "button" if player_type.height("button") <= place.height - 4 * unit else "small-bold"
             assert player_type.fit(words, role, place.width - 8 * unit) == words
     player.key(pygame.K_t)
