@@ -178,7 +178,7 @@ def test_the_buttons_of_the_page_lie_on_the_sheet_and_apart(size: tuple[int, int
     window.set_up(Settings(theme, scale))
     press(window, pygame.K_F2)
     places = list(page(window).places(window.rooms).values())
-    sheet = pygame.Rect(page(window).box(window.rooms))
+    sheet = page(window).arranged(window.rooms, window.theme).box
     assert window.rooms.top.bottom < sheet.top
     assert sheet.bottom < window.rooms.size[1]
     assert all(sheet.contains(place) and place.height >= 24 for place in places)
