@@ -128,10 +128,8 @@ class BenchScreen:
         stands = self.view.caution is not None or self.view.meaning
         if stands and event.type in (pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN):
             self._show(caution=None, meaning="")
-            if event.type == pygame.KEYDOWN and event.key == pygame.K_ESCAPE:
-                return ""
         outcome = self.gestures.handle(event, stage, self.snapshot)
-        return self._done(outcome)
+        return "" if stands and outcome.command == "back" else self._done(outcome)  # it was put away with that
 
     def _done(self, outcome: Outcome) -> str:
         if outcome.acts:
