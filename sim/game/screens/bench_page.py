@@ -128,9 +128,9 @@ class BenchScreen:
         stands = self.view.caution is not None or self.view.meaning
         if stands and event.type in (pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN):
             self._show(caution=None, meaning="")
-            if event.type == pygame.KEYDOWN and event.key == pygame.K_ESCAPE:
-                return None
         outcome = self.gestures.handle(event, stage, self.snapshot)
+        if stands and outcome.command is AskBench.BACK:  # it was put away with that
+            return None
         return self._done(outcome)
 
     def _done(self, outcome: Outcome) -> WindowCommand | None:
