@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import warnings
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -21,10 +22,10 @@ from sim.game.draw.pages.files import shown
 from sim.game.draw.pages.notice import too_small
 from sim.game.draw.pages.question_sheet import told_label
 from sim.game.draw.pen.ink import Sprite
-from sim.game.look.settings import Settings, read_settings, within
+from sim.game.look.settings import Settings, read_settings
 from sim.game.look.sound import Silence, Speaker
 from sim.game.look.theme import Theme
-from sim.game.paper.view import LEAST_SIZE, Rooms, rooms
+from sim.game.paper.view import LEAST_SIZE, Rooms, largest_scale, rooms
 from sim.game.picture.compositor import Compositor, paint
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.cautions_page import CautionsScreen
@@ -46,15 +47,13 @@ from sim.words import Words, plain, verbatim
 __all__ = ["TITLE", "Window"]
 
 TITLE = "frogbench"
-_SCALE_STEP = 0.1
 _TOLD_S = 6.0
 _LEAVING = "Esc again leaves, Enter stays. Every bench is kept as it stands."
 _FILING = ("open", "save", "save-as")
 _SWITCHES: Mapping[str, Callable[[Settings], tuple[str, str]]] = {
     "full": lambda now: ("screen", "window" if now.full else "full"),
     "sound": lambda now: ("sound", "off" if now.sound else "on"),
-    "larger": lambda now: ("scale", f"{within(now.scale + _SCALE_STEP):g}"),
-    "smaller": lambda now: ("scale", f"{within(now.scale - _SCALE_STEP):g}"),
+    "as window": lambda now: ("scale", "window"),
 }
 _TOGGLED: Mapping[str, type] = {"keys?": KeysScreen, "settings?": SettingsScreen, "names?": NamesScreen}
 _CAUTIONS = "cautions"  # the setting that lists those seen
@@ -106,7 +105,7 @@ class Window:
     @property
     def rooms(self) -> Rooms:
         """The rooms of the window as it is."""
-        return rooms(self.size, round(self.scale, 2), self.theme.widths)
+        return rooms(self.size, self.settings.scale, self.theme.widths)
 
     def _kept_settings(self) -> Settings:
         try:
@@ -128,8 +127,8 @@ class Window:
 
     @property
     def scale(self) -> float:
-        """Of the interface, by what is set up."""
-        return self.settings.scale
+        """Of the interface, by what is set up and as far as the window has room for it."""
+        return self.rooms.unit
 
     def set_up(self, settings: Settings) -> None:
         """Set things up, for as long as the window is open."""
@@ -255,6 +254,8 @@ class Window:
             self._photo()
         elif command == "sheet":
             self._sheet()
+        elif command in ("larger", "smaller"):
+            self._change_size(larger=command == "larger")
         elif command in _SWITCHES:
             self._set(*_SWITCHES[command](self.settings))
         elif command.startswith("set "):
@@ -285,6 +286,15 @@ class Window:
         elif command.startswith("unlist "):
             self.shelf.write(lambda: self.book.unlist(command[7:]))
             self.screen = self._jobs()
+
+    def _change_size(self, *, larger: bool) -> None:
+        """Make the interface larger or smaller than it is seen, to the next tenth, as far as the window holds it."""
+        most = math.floor(largest_scale(self.size) * 100) / 100
+        tenths = self.scale * 10
+        wanted = (math.floor(tenths + 1.01) if larger else math.ceil(tenths - 1.01)) / 10
+        if wanted > most:
+            self.tell(f"This window holds sizes up to {most * 100:.0f}\u00a0%.")
+        self._set("scale", f"{min(most, max(1.0, wanted)):g}")
 
     @property
     def _bench(self) -> BenchScreen | None:
@@ -346,7 +356,6 @@ class Window:
         if isinstance(self.screen, FilesScreen):
             self._command("close")
         self.tell(f"Saved: {verbatim(shown(str(path)))}")
-
 
     def _page(self, name: str) -> Screen:
         pages: Mapping[str, Callable[[], Screen]] = {

@@ -27,6 +27,8 @@ _WITH_CTRL: Mapping[int, str] = {
     pygame.K_KP_PLUS: "larger",
     pygame.K_MINUS: "smaller",
     pygame.K_KP_MINUS: "smaller",
+    pygame.K_0: "as window",
+    pygame.K_KP0: "as window",
 }
 
 _NOT_TYPING = frozenset({"track", "sheet", "again?"})  # would leave what is being typed

@@ -25,7 +25,7 @@ _SHORT_NOTE = 48  # letters that fit on one line of half the sheet
 _BETWEEN = 28.0
 _EXTRA = (("", "languages", "Other languages"), ("", "cautions", "Cautions"), ("", "close", "Done"))
 """The buttons at the foot, from left to right: line, value, words."""
-_HALF_VALUES = 3  # a line with no more buttons than this needs half the sheet's width
+_MARGIN_LETTERS = 6  # beside a button's words, where buttons share a line by the length of their words
 
 
 class _Cell(NamedTuple):
@@ -44,7 +44,7 @@ def _cells(rows: Sequence[Choice]) -> tuple[list[_Cell], float]:
     top, left = _HEAD, list(rows)
     while left:
         pair = left[:2]
-        if len(pair) == 1 or any(len(choice.values) > _HALF_VALUES for choice in pair):
+        if len(pair) == 1 or any(choice.wide for choice in pair):
             cells.append(_Cell(32, top, _WIDE - 64, top + _LOW - 46))
             top, left = top + _LOW, left[1:]
             continue
@@ -52,6 +52,14 @@ def _cells(rows: Sequence[Choice]) -> tuple[list[_Cell], float]:
         cells += (_Cell(32 + (one + _BETWEEN) * k, top, one, top + high - 45) for k in range(2))
         top, left = top + high, left[2:]
     return cells, top
+
+
+def _steps(choice: Choice, cell: _Cell) -> list[float]:
+    """From each button of a line to the next, layout px: alike, or where there are many by their words' length."""
+    if not choice.wide:
+        return [min(172.0, (cell.width + 12) / len(choice.values))] * len(choice.values)
+    letters = [len(words) + _MARGIN_LETTERS for _, words in choice.values]
+    return [min(172.0, (cell.width + 12) * share / sum(letters)) for share in letters]
 
 
 def sheet_size(rows: Sequence[Choice]) -> tuple[float, float]:
@@ -64,12 +72,12 @@ def settings_places(box: Box, unit: float, rows: Sequence[Choice]) -> dict[tuple
     x, y, w, h = box
     places: dict[tuple[str, str], pygame.Rect] = {}
     for choice, cell in zip(rows, _cells(rows)[0], strict=True):
-        step = min(172.0, (cell.width + 12) / len(choice.values))
-        for k, (value, _) in enumerate(choice.values):
-            left, top = x + (cell.left + step * k) * unit, y + cell.buttons * unit
+        left, top = x + cell.left * unit, y + cell.buttons * unit
+        for (value, _), step in zip(choice.values, _steps(choice, cell), strict=True):
             places[choice.name, value] = pygame.Rect(
                 round(left), round(top), round((step - 12) * unit), round(36 * unit)
             )
+            left += step * unit
     top = y + h - 52 * unit
     for k, (name, value, _) in enumerate(_EXTRA):
         left = x + w - (192 + 172 * (len(_EXTRA) - 1 - k)) * unit
