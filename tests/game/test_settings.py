@@ -97,6 +97,8 @@ def test_back_from_the_page_is_where_one_was(way: int) -> None:
         press(window, pygame.K_F1)
         assert isinstance(window.screen, KeysScreen)
         press(window, pygame.K_F2, way)
+        assert isinstance(window.screen, KeysScreen)
+        press(window, pygame.K_ESCAPE)
         assert isinstance(window.screen, kind)
 
 

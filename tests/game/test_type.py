@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 from itertools import combinations
+from typing import Any
 
 import pygame
 import pytest
@@ -16,13 +17,14 @@ from sim.game.draw.instruments.throttle import Lever, Stand, throttle
 from sim.game.draw.pages.result_sheet import result_sheet
 from sim.game.draw.pages.settings_sheet import settings_sheet
 from sim.game.draw.pen import ink
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.pen.paper_parts import button
 from sim.game.draw.slips.choices import choice_places, choice_size, choice_slip
 from sim.game.draw.slips.sheet import folded, sheet
 from sim.game.draw.slips.slip import slip
-from sim.game.items.wiring_choices import wire_lines
+from sim.game.items.cards.wiring_choices import wire_lines
 from sim.game.look.fonts import ROLES, Type
 from sim.game.look.settings import Settings
 from sim.game.look.theme import load_theme
@@ -146,10 +148,11 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
     unit, look, divided = stage.unit, stage.theme, stage.rooms
     player_type = Type(look, unit)
 
-    def check(draw: Callable[..., Sprite], box: Box, *rest: object) -> None:
+    def check(draw: Callable[..., Sprite | Arrangement[Any]], box: Box, *rest: object) -> None:
         watch.inks.clear()
         draw.cache_clear()  # type: ignore[attr-defined]
-        sprite = draw(box, *rest)
+        made = draw(box, *rest)
+        sprite = made.sprite if isinstance(made, Arrangement) else made
         own = pygame.Rect(box).move(-sprite.x, -sprite.y).inflate(2, 2)
         mine = [(text, ink_box) for target, text, ink_box in watch.inks if target is sprite.surface]
         assert mine, draw.__name__

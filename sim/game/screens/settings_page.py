@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import pygame
 
-from sim.game.draw.pages.settings_sheet import settings_places, settings_sheet, sheet_size
+from sim.game.draw.pages.settings_sheet import settings_sheet, sheet_size
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.railway.cutting_mat import ground
+from sim.game.items.common.commands import AskWindow, SetUp, WindowCommand, window_button
 from sim.game.look.settings import Choice, Settings, choices
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms, World
@@ -35,9 +37,13 @@ class SettingsScreen(StillScreen):
 
     def places(self, rooms: Rooms) -> dict[tuple[str, str], pygame.Rect]:
         """Where the buttons lie."""
-        return settings_places(self.box(rooms), rooms.unit, self.rows(rooms))
+        return self.arranged(rooms, self.now.look).places
 
-    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+    def arranged(self, rooms: Rooms, theme: Theme) -> Arrangement[tuple[str, str]]:
+        """The sheet."""
+        return settings_sheet(self.box(rooms), rooms.unit, theme, self.rows(rooms), self.fault)
+
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
         del theme
         places = self.places(rooms)
@@ -46,9 +52,9 @@ class SettingsScreen(StillScreen):
             self._focus = None
             return self._act(hit)
         if event.type != pygame.KEYDOWN:
-            return ""
+            return None
         if event.key == pygame.K_ESCAPE:
-            return "close"
+            return AskWindow.CLOSE
         if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
             return self._act(self._focus)
         if event.key in _BACK + _ON:
@@ -58,14 +64,14 @@ class SettingsScreen(StillScreen):
                 self._focus = order[-1 if back else 0]
             else:
                 self._focus = order[(order.index(self._focus) + (-1 if back else 1)) % len(order)]
-        return ""
+        return None
 
     @staticmethod
-    def _act(key: tuple[str, str] | None) -> str:
+    def _act(key: tuple[str, str] | None) -> WindowCommand | None:
         if key is None:
-            return ""
+            return None
         name, value = key
-        return f"set {name} {value}" if name else value
+        return SetUp(name, value) if name else window_button(value)
 
     def box(self, rooms: Rooms) -> Box:
         """Where the sheet lies."""
@@ -78,7 +84,7 @@ class SettingsScreen(StillScreen):
         unit = rooms.unit
         world = World(rooms.mat.x + 128 * unit, rooms.mat.bottom - 212 * unit, 3.2 * unit)
         out = [Sprite(ground(rooms, world, 0.0, theme), 0, 0)]
-        out.append(settings_sheet(self.box(rooms), unit, theme, self.rows(rooms), self.fault))
+        out.append(self.arranged(rooms, theme).sprite)
         rect = self.places(rooms).get(self._focus) if self._focus is not None else None
         if rect is not None:
             out.append(focus_frame((rect.x, rect.y, rect.width, rect.height), 7 * unit, unit, theme))

@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
-from sim.game.draw.pen.ink import Sprite, lay, merge
-from sim.game.draw.pen.panel import Box, put
-from sim.game.draw.pen.paper_parts import button, clip, paper, rule
-from sim.game.look.fonts import Type
+from sim.game.draw.pen.arrangement import Arrangement
+from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import Box
 from sim.game.look.settings import Choice
 from sim.game.look.theme import Theme
 
-__all__ = ["settings_places", "settings_sheet", "sheet_size"]
+__all__ = ["settings_sheet", "sheet_size"]
 
 _WIDE = 860.0
 _HEAD, _FOOT = 82.0, 60.0
@@ -25,6 +23,7 @@ _SHORT_NOTE = 48  # letters that fit on one line of half the sheet
 _BETWEEN = 28.0
 _EXTRA = (("", "languages", "Other languages"), ("", "cautions", "Cautions"), ("", "close", "Done"))
 """The buttons at the foot, from left to right: line, value, words."""
+_KEPT_WORDS = "Kept at once, and for the next start."
 _MARGIN_LETTERS = 6  # beside a button's words, where buttons share a line by the length of their words
 
 
@@ -54,83 +53,65 @@ def _cells(rows: Sequence[Choice]) -> tuple[list[_Cell], float]:
     return cells, top
 
 
+def sheet_size(rows: Sequence[Choice]) -> tuple[float, float]:
+    """Width and height of the sheet, layout px."""
+    return _WIDE, _cells(rows)[1] + _FOOT
+
+
+@kept
+def settings_sheet(
+    box: Box, unit: float, theme: Theme, rows: tuple[Choice, ...], fault: str
+) -> Arrangement[tuple[str, str]]:
+    """The sheet; its buttons by line and value. `fault`: why the settings cannot be kept, or empty."""
+    sheet: Arrangement[tuple[str, str]] = Arrangement(unit, theme)
+    kind, rect = sheet.kind, pygame.Rect(box)
+    left, ink, second = rect.x + 32 * unit, theme["ink"], theme["ink-second"]
+    sheet.paper(rect)
+    title = sheet.words((left, rect.y + 22 * unit), "Settings", "result", ink)
+    corner = (rect.right - 32 * unit, rect.y + 40 * unit)
+    back = sheet.words(corner, "Esc or F2: back", "body", second, "right")
+    if fault:
+        start = left + title + 28 * unit
+        lines = kind.wrap(fault, "body", corner[0] - back - 20 * unit - start)[:2]
+        top = rect.y + 42 * unit - kind.height("body") * len(lines) / 2
+        for k, line in enumerate(lines):
+            sheet.words((start, top + k * kind.height("body")), line, "body", theme["pencil-red"])
+    sheet.rule((left, rect.y + 70 * unit), rect.width - 64 * unit)
+    for row, cell in zip(rows, _cells(rows)[0], strict=True):
+        _line_of(sheet, rect, row, cell)
+    top = rect.bottom - 52 * unit
+    for k, (name, value, words) in enumerate(_EXTRA):
+        x = rect.right - (192 + 172 * (len(_EXTRA) - 1 - k)) * unit
+        place = pygame.Rect(round(x), round(top), round(160 * unit), round(38 * unit))
+        sheet.button((name, value), place, words, "main" if value == "close" else "plain")
+    done = sheet.places[_EXTRA[0][:2]]
+    foot = () if fault else kind.wrap(_KEPT_WORDS, "body", done.x - left - 24 * unit)[:2]
+    top = done.centery - kind.height("body") * len(foot) / 2
+    for k, line in enumerate(foot):
+        sheet.words((left, top + k * kind.height("body")), line, "body", second)
+    return sheet
+
+
+def _line_of(sheet: Arrangement[tuple[str, str]], rect: pygame.Rect, row: Choice, cell: _Cell) -> None:
+    """The heading, the note and the buttons of one line."""
+    unit, kind, ink, second = sheet.unit, sheet.kind, sheet.theme["ink"], sheet.theme["ink-second"]
+    x, y = rect.x + cell.left * unit, rect.y + cell.top * unit
+    aside = sheet.words((x, y), row.heading, "heading", ink) + 14 * unit
+    if cell.width > _WIDE / 2:
+        drop = kind.ascent("heading") - kind.ascent("body")
+        sheet.words((x + aside, y + drop), row.note, "body", second)
+    else:
+        sheet.paragraph((x, y + kind.height("heading")), row.note, "body", second, cell.width * unit, 2, 2 * unit)
+    left, top = x, rect.y + cell.buttons * unit
+    for (value, words), step in zip(row.values, _steps(row, cell), strict=True):
+        place = pygame.Rect(round(left), round(top), round((step - 12) * unit), round(36 * unit))
+        sheet.button((row.name, value), place, words, "chosen" if value == row.chosen else "plain")
+        left += step * unit
+
+
 def _steps(choice: Choice, cell: _Cell) -> list[float]:
     """From each button of a line to the next, layout px: alike, or where there are many by their words' length."""
     if not choice.wide:
         return [min(172.0, (cell.width + 12) / len(choice.values))] * len(choice.values)
     letters = [len(words) + _MARGIN_LETTERS for _, words in choice.values]
     return [min(172.0, (cell.width + 12) * share / sum(letters)) for share in letters]
-
-
-def sheet_size(rows: Sequence[Choice]) -> tuple[float, float]:
-    """Width and height of the sheet, layout px."""
-    return _WIDE, _cells(rows)[1] + _FOOT
-
-
-def settings_places(box: Box, unit: float, rows: Sequence[Choice]) -> dict[tuple[str, str], pygame.Rect]:
-    """Where the buttons lie, by line and value, in reading order; ("", "close") the very last."""
-    x, y, w, h = box
-    places: dict[tuple[str, str], pygame.Rect] = {}
-    for choice, cell in zip(rows, _cells(rows)[0], strict=True):
-        left, top = x + cell.left * unit, y + cell.buttons * unit
-        for (value, _), step in zip(choice.values, _steps(choice, cell), strict=True):
-            places[choice.name, value] = pygame.Rect(
-                round(left), round(top), round((step - 12) * unit), round(36 * unit)
-            )
-            left += step * unit
-    top = y + h - 52 * unit
-    for k, (name, value, _) in enumerate(_EXTRA):
-        left = x + w - (192 + 172 * (len(_EXTRA) - 1 - k)) * unit
-        places[name, value] = pygame.Rect(round(left), round(top), round(160 * unit), round(38 * unit))
-    return places
-
-
-@lru_cache(maxsize=4)
-def settings_sheet(box: Box, unit: float, theme: Theme, rows: tuple[Choice, ...], fault: str) -> Sprite:
-    """The sheet as one sprite; `fault`: why the settings cannot be kept, or empty."""
-    kind = Type(theme, unit)
-    rect = pygame.Rect(box)
-    whole = merge([paper(box, unit, theme), clip(rect.x + round(152 * unit), rect.y - round(14 * unit), unit, theme)])
-    surface, dx, dy = whole.surface, whole.x, whole.y
-    left = rect.x + 32 * unit - dx
-    ink, second = theme["ink"], theme["ink-second"]
-    title = put(surface, (left, rect.y + 22 * unit - dy), "Settings", "result", ink, kind)
-    corner = (rect.right - 32 * unit - dx, rect.y + 40 * unit - dy)
-    back = put(surface, corner, "Esc or F2: back", "body", second, kind, "right")
-    if fault:
-        start = left + title + 28 * unit
-        lines = kind.wrap(fault, "body", corner[0] - back - 20 * unit - start)[:2]
-        y = rect.y + 42 * unit - dy - kind.height("body") * len(lines) / 2
-        for line in lines:
-            put(surface, (start, y), line, "body", theme["pencil-red"], kind)
-            y += kind.height("body")
-    rule(surface, left, rect.y + 70 * unit - dy, rect.width - 64 * unit, unit, theme)
-    for row, cell in zip(rows, _cells(rows)[0], strict=True):
-        x, y = rect.x + cell.left * unit - dx, rect.y + cell.top * unit - dy
-        put(surface, (x, y), row.heading, "heading", ink, kind)
-        if cell.width > _WIDE / 2:
-            aside = x + kind.width(row.heading, "heading") + 14 * unit
-            drop = kind.ascent("heading") - kind.ascent("body")
-            put(surface, (aside, y + drop), row.note, "body", second, kind)
-            continue
-        y += kind.height("heading")
-        for line in kind.wrap(row.note, "body", cell.width * unit)[:2]:
-            put(surface, (x, y), line, "body", second, kind)
-            y += kind.height("body") - 2 * unit
-    places = settings_places(box, unit, rows)
-    for row in rows:
-        for value, words in row.values:
-            look = "chosen" if value == row.chosen else "plain"
-            sprite = button(tuple(places[row.name, value]), unit, theme, words, look)
-            lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    for name, value, words in _EXTRA:
-        sprite = button(tuple(places[name, value]), unit, theme, words, "main" if value == "close" else "plain")
-        lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    done = places[_EXTRA[0][:2]]
-    room = done.x - dx - left - 24 * unit
-    foot = () if fault else kind.wrap("Kept at once, and for the next start.", "body", room)[:2]
-    y = done.centery - dy - kind.height("body") * len(foot) / 2
-    for line in foot:
-        put(surface, (left, y), line, "body", second, kind)
-        y += kind.height("body")
-    return whole

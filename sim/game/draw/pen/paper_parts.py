@@ -25,6 +25,7 @@ __all__ = [
     "paper",
     "pencil_tick",
     "rule",
+    "rule_colour",
 ]
 
 
@@ -221,10 +222,14 @@ def number_ring(number: int, unit: float, theme: Theme, role: str) -> pygame.Sur
     return sprite
 
 
+def rule_colour(theme: Theme) -> Colour:
+    """The colour of a pencilled line."""
+    return mix(theme["paper"], theme["ink-second"], 0.42)
+
+
 def rule(surface: pygame.Surface, x: float, y: float, width: float, unit: float, theme: Theme) -> None:
     """A pencilled line across the paper."""
-    colour = mix(theme["paper"], theme["ink-second"], 0.42)
-    pygame.draw.rect(surface, colour, (round(x), round(y), round(width), max(1, round(1.6 * unit))))
+    pygame.draw.rect(surface, rule_colour(theme), (round(x), round(y), round(width), max(1, round(1.6 * unit))))
 
 
 @lru_cache(maxsize=32)
