@@ -38,7 +38,7 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("F11", "full screen"),
             ("F12", "a picture of the window, into your pictures"),
             ("Ctrl Q", "leave the program"),
-            ("Ctrl + / Ctrl -", "everything larger or smaller"),
+            ("Ctrl + / Ctrl -", "everything larger or smaller; Ctrl 0 as the window"),
         ),
     ),
     (

@@ -12,7 +12,7 @@ from sim.game.draw.railway.cutting_mat import ground
 from sim.game.items.common.commands import AskWindow, SetUp, WindowCommand, window_button
 from sim.game.look.settings import Choice, Settings, choices
 from sim.game.look.theme import Theme
-from sim.game.paper.view import LEAST_SIZE, Rooms, World
+from sim.game.paper.view import Rooms, World
 from sim.game.screens.screen import StillScreen
 
 __all__ = ["SettingsScreen"]
@@ -32,7 +32,7 @@ class SettingsScreen(StillScreen):
 
     def rows(self, rooms: Rooms) -> tuple[Choice, ...]:
         """The lines of the page."""
-        return choices(self.now, min(rooms.size[0] / LEAST_SIZE[0], rooms.size[1] / LEAST_SIZE[1]))
+        return choices(self.now, rooms.size)
 
     def places(self, rooms: Rooms) -> dict[tuple[str, str], pygame.Rect]:
         """Where the buttons lie."""
