@@ -29,7 +29,7 @@ def seen(theme_name: str, words: str, size: tuple[int, int], scale: float = 1.0)
         return lettering.page(LanguagesScreen().sprites(room, theme), room.size, theme.words.of)
 
 
-def test_it_opens_from_the_settings_and_goes_back_to_the_bench() -> None:
+def test_it_opens_from_the_settings_and_goes_back_to_them() -> None:
     window = Window((1280, 800), LEVEL)
     for leave in (pygame.K_ESCAPE, pygame.K_RETURN):
         key(window, pygame.K_F2)

@@ -11,6 +11,7 @@ from sim.game.draw.pages.keys_sheet import NAMES
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.keys_page import KeysScreen
 from sim.game.screens.parts_page import NamesScreen, named_places
+from sim.game.screens.screen import Screen
 from sim.resources import level_path
 from tests.game.lettering import unseen, watching
 from tests.game.playing import Player
@@ -76,9 +77,14 @@ def test_the_page_of_keys_leads_to_it_by_click_and_it_leads_back() -> None:
     keys = player.window.screen
     assert isinstance(keys, KeysScreen)
     player.click(keys.arranged(player.window.rooms, player.window.theme).places[NAMES].center)
-    assert isinstance(player.window.screen, NamesScreen)
+    assert isinstance(page_of(player), NamesScreen)
     player.key(pygame.K_ESCAPE)
-    assert isinstance(player.window.screen, BenchScreen)
+    assert isinstance(page_of(player), KeysScreen)
+
+
+def page_of(player: Player) -> Screen:
+    """The page that is open."""
+    return player.window.screen
 
 
 def test_the_first_job_leads_to_it_by_its_sheet() -> None:

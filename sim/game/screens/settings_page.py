@@ -7,7 +7,7 @@ from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.items.common.commands import SetUp, WindowCommand, window_button
 from sim.game.look.settings import Choice, Settings, choices
 from sim.game.look.theme import Theme
-from sim.game.paper.view import LEAST_SIZE, Rooms
+from sim.game.paper.view import Rooms
 from sim.game.screens.screen import SheetScreen
 
 __all__ = ["SettingsScreen"]
@@ -23,7 +23,7 @@ class SettingsScreen(SheetScreen[tuple[str, str]]):
 
     def rows(self, rooms: Rooms) -> tuple[Choice, ...]:
         """The lines of the page."""
-        return choices(self.now, min(rooms.size[0] / LEAST_SIZE[0], rooms.size[1] / LEAST_SIZE[1]))
+        return choices(self.now, rooms.size)
 
     def arranged(self, rooms: Rooms, theme: Theme) -> Arrangement[tuple[str, str]]:
         """The sheet."""

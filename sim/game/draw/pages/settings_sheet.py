@@ -23,7 +23,7 @@ _BETWEEN = 28.0
 _EXTRA = (("", "languages", "Other languages"), ("", "cautions", "Cautions"), ("", "close", "Done"))
 """The buttons at the foot, from left to right: line, value, words."""
 _KEPT_WORDS = "Kept at once, and for the next start."
-_HALF_VALUES = 3  # a line with no more buttons than this needs half the sheet's width
+_MARGIN_LETTERS = 6  # beside a button's words, where buttons share a line by the length of their words
 
 
 class _Cell(NamedTuple):
@@ -42,7 +42,7 @@ def _cells(rows: Sequence[Choice]) -> tuple[list[_Cell], float]:
     top, left = _HEAD, list(rows)
     while left:
         pair = left[:2]
-        if len(pair) == 1 or any(len(choice.values) > _HALF_VALUES for choice in pair):
+        if len(pair) == 1 or any(choice.wide for choice in pair):
             cells.append(_Cell(32, top, _WIDE - 64, top + _LOW - 46))
             top, left = top + _LOW, left[1:]
             continue
@@ -92,8 +92,16 @@ def _line_of(sheet: Arrangement[tuple[str, str]], rect: pygame.Rect, row: Choice
         sheet.words((x + aside, y + drop), row.note, "body", second)
     else:
         sheet.paragraph((x, y + kind.height("heading")), row.note, "body", second, cell.width * unit, 2, 2 * unit)
-    step = min(172.0, (cell.width + 12) / len(row.values))
-    for k, (value, words) in enumerate(row.values):
-        left, top = x + step * k * unit, rect.y + cell.buttons * unit
+    left, top = x, rect.y + cell.buttons * unit
+    for (value, words), step in zip(row.values, _steps(row, cell), strict=True):
         place = pygame.Rect(round(left), round(top), round((step - 12) * unit), round(36 * unit))
         sheet.button((row.name, value), place, words, "chosen" if value == row.chosen else "plain")
+        left += step * unit
+
+
+def _steps(choice: Choice, cell: _Cell) -> list[float]:
+    """From each button of a line to the next, layout px: alike, or where there are many by their words' length."""
+    if not choice.wide:
+        return [min(172.0, (cell.width + 12) / len(choice.values))] * len(choice.values)
+    letters = [len(words) + _MARGIN_LETTERS for _, words in choice.values]
+    return [min(172.0, (cell.width + 12) * share / sum(letters)) for share in letters]
