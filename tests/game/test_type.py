@@ -196,7 +196,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
     result = player.bench.result
     assert result is not None
     box = paging.result_box(stage)
-    check(result_sheet, box, unit, look, result, paging.along(stage, result), 1, True)
+    check(result_sheet, box, unit, look, result, paging.along(stage, result), 1)
 
 
 def test_a_gauge_for_every_breaker_has_its_red_part() -> None:
