@@ -56,7 +56,7 @@ def way_of(event: pygame.event.Event) -> int:
 class Asked(ABC, Generic[K, R]):
     """What lies on one sheet and is pointed at, gone through with Tab and arrows, and answered, always in one way.
 
-    focus: what Enter acts on, and the ring is round; None for nothing
+    focus: what Enter acts on; None for nothing
     """
 
     focus: K | None = None
@@ -95,10 +95,14 @@ class Asked(ABC, Generic[K, R]):
             self.focus = order[at % len(order)]
         return None
 
+    def ringed(self) -> K | None:
+        """What the ring is round."""
+        return self.focus
+
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The sheet, and the ring of the focus."""
-        sheet = self.arranged(rooms, theme)
-        place = sheet.places.get(self.focus) if self.focus is not None else None
+        sheet, ringed = self.arranged(rooms, theme), self.ringed()
+        place = sheet.places.get(ringed) if ringed is not None else None
         rings = [] if place is None else [focus_frame(box_of(place), 7 * rooms.unit, rooms.unit, theme)]
         return [sheet.sprite, *rings]
 
