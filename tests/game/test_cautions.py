@@ -127,6 +127,8 @@ def test_all_can_be_read_again_by_mouse_and_by_keys() -> None:
     player._post(pygame.MOUSEBUTTONDOWN, pos=spot, button=1)
     assert isinstance(player.window.screen, CautionsScreen)
     player.key(pygame.K_ESCAPE)
+    assert isinstance(player.window.screen, SettingsScreen)
+    player.key(pygame.K_ESCAPE)
     assert isinstance(player.window.screen, BenchScreen)
     player.key(pygame.K_F2)
     for _ in range(2):
@@ -134,7 +136,7 @@ def test_all_can_be_read_again_by_mouse_and_by_keys() -> None:
     player.key(pygame.K_RETURN)
     assert isinstance(player.window.screen, CautionsScreen)
     player.key(pygame.K_RETURN)
-    assert isinstance(player.window.screen, BenchScreen)
+    assert isinstance(player.window.screen, SettingsScreen)
 
 
 def test_the_page_holds_every_one_at_every_size() -> None:

@@ -84,7 +84,7 @@ def test_notes_of_the_settings_keep_clear_of_their_buttons(light: str, size: tup
 
 
 def screen_box(screen: SettingsScreen, divided: Rooms) -> pygame.Rect:
-    return pygame.Rect(screen.box(divided))
+    return screen.arranged(divided, screen.now.look).box
 
 
 @each_light

@@ -91,6 +91,15 @@ def test_a_wire_is_taken_off_at_its_slip() -> None:
     assert player.bench.view.menu_wire is None
 
 
+def test_del_takes_a_wire_off_whose_slip_is_open() -> None:
+    player = wired()
+    gone = wire(player)
+    player.key(pygame.K_DELETE)
+    assert gone not in player.bench.snapshot.bench.wires
+    assert len(player.bench.snapshot.bench.wires) == len(GOOD_WIRES) - 1
+    assert player.bench.view.menu_wire is None
+
+
 @pytest.mark.parametrize(
     ("size", "theme", "scale"), [((1024, 720), "hall", 1.0), ((1280, 800), "night", 1.0), ((1920, 1080), "hall", 1.5)]
 )

@@ -1,4 +1,4 @@
-"""The pages that are open: the one that is seen, the one that it lies over, and what lies over both."""
+"""The pages that are open: the one that is seen, those that it lies over, and what lies over all."""
 
 from __future__ import annotations
 
@@ -17,31 +17,36 @@ _STANDS_S = 6.0
 
 
 class OpenPages:
-    """At most one page lies over another."""
+    """The page that is seen, and the pile of those that it lies over."""
 
     def __init__(self, seen: Screen) -> None:
         self.seen = seen
-        self.below: Screen | None = None
         self.question: Question | None = None
+        self._under: list[Screen] = []
 
     def lay(self, page: Screen) -> None:
-        """Lay a page over the one that is seen; one that lies over another already makes room for it."""
-        self.below = self.below or self.seen
+        """Lay a page over the one that is seen; where one of its kind is in the pile, those over that are put away."""
+        kinds = [type(each) for each in self._under]
+        if type(page) in kinds:
+            del self._under[kinds.index(type(page)) :]
+        elif type(page) is not type(self.seen):
+            self._under.append(self.seen)
         self.seen = page
 
     def close(self) -> None:
         """Close the page that lies over another."""
-        if self.below is not None:
-            self.seen, self.below = self.below, None
+        if self._under:
+            self.seen = self._under.pop()
 
     def turn_to(self, page: Screen) -> None:
         """This page alone."""
-        self.seen, self.below = page, None
+        self.seen = page
+        self._under.clear()
 
     @property
     def bench(self) -> BenchScreen | None:
         """The bench that is open, also while another page lies over it."""
-        return next((page for page in (self.seen, self.below) if isinstance(page, BenchScreen)), None)
+        return next((page for page in (self.seen, *self._under) if isinstance(page, BenchScreen)), None)
 
 
 class FootLabel:

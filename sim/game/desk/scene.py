@@ -56,7 +56,7 @@ def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Spri
     if view.pointed is None and view.prompt is None and view.caution is None:
         return
     every = areas(stage, snapshot, view)
-    label = label_of(stage, view, every) if view.prompt is not None and view.hint is None else None
+    label = label_of(stage, view, every)
     if label is not None and view.prompt is not None:
         yield from label_sprites(stage, label)
         inside = (stage.rooms.meter, stage.rooms.supply, stage.rooms.throttle)

@@ -12,13 +12,14 @@ from sim.bench.levers import levers as every_lever
 from sim.bench.model import Bench
 from sim.bench.point_set import setting_near
 from sim.coach.assessment import assess, told
+from sim.coach.mending import mending
 from sim.coach.readings import CORRECT
 from sim.game.draw.instruments import meter as meters
 from sim.game.draw.instruments import supply as supplies
 from sim.game.draw.instruments import throttle as throttles
 from sim.game.draw.pen.icons import TopItem, top_rail
 from sim.game.draw.pen.ink import Pen, Sprite, lay, rounded
-from sim.game.draw.pen.panel import Box, dim
+from sim.game.draw.pen.panel import Box, box_of, dim
 from sim.game.draw.railway.embers import EMBER
 from sim.game.draw.slips import sheet as sheets
 from sim.game.draw.slips import slip as slips
@@ -30,7 +31,7 @@ from sim.game.picture.hotways import burns
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import ViewState
 from sim.session.frogs import frog_pieces
-from sim.session.snapshot import FaultView, ReadingView, Snapshot, SupplyView, TrainView
+from sim.session.snapshot import ReadingView, Snapshot, SupplyView, TrainView
 from sim.syllabus import chapter_title
 from sim.wiring.names import section_of
 
@@ -63,14 +64,7 @@ __all__ = [
 
 TEST_WORDS = "Test every route"
 _RESET = "Reset: press the rocker on the supply."
-_CLEAR_FIRST = {True: "First move the engine, throw the points, or undo.", False: "First throw the points, or undo."}
-"""What goes before the breaker is closed again, where wheels are in the way of the current and where they are not."""
 SPOILT_WORDS = "Taken with the supply plugged in: again."
-
-
-def box_of(rect: pygame.Rect) -> Box:
-    """A rectangle as a plain tuple."""
-    return rect.x, rect.y, rect.width, rect.height
 
 
 def top_row(snapshot: Snapshot, view: ViewState, *, judged: bool = False) -> tuple[TopItem, ...]:
@@ -235,12 +229,14 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     half = "brief" if (len(log) <= view.filed) != (view.turned == len(log)) else "log"
     if snapshot.fault is not None:
         story, hot = story_of(bench, snapshot.fault)
-        text = fault_words(snapshot.fault)
+        text = fault_words(snapshot)
+        hint = _hint_words(view)
+        story, hot = ((), -1) if hint is not None else (story, hot)
         return sheets.Page(
             bench.title,
             "Short: it opened again" if snapshot.fault.again else "Short: breaker open",
             text,
-            () if story else goals,  # once the loop is no more, the sheet is the job's again
+            () if story or hint is not None else goals,  # once the loop is no more, the sheet is the job's again
             () if story else tuple(line for line in log[-8:] if line != snapshot.fault.text),
             story,
             hot,
@@ -248,6 +244,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             _RESET,
             "",
             False,
+            hint=hint,
         )
     brief = level.brief if level is not None else ""
     eyebrow = view.job or (chapter_title(level.chapter) if level is not None else "")
@@ -255,10 +252,10 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     return page._replace(hint=_hint_words(view), names=level is not None)
 
 
-def fault_words(fault: FaultView) -> str:
-    """What a fault was; while what opened the breaker still stands, also that it goes first."""
-    by_wheels = any(step.ref.kind == "wheel" for step in fault.loop)
-    return f"{fault.text} {_CLEAR_FIRST[by_wheels]}" if fault.loop else fault.text
+def fault_words(snapshot: Snapshot) -> str:
+    """What a fault was; while what opened the breaker still stands, also what is to be mended; "" without one."""
+    fault = snapshot.fault
+    return "" if fault is None else " ".join(filter(None, (fault.text, mending(snapshot))))
 
 
 def _hint_words(view: ViewState) -> tuple[str, str] | None:
@@ -307,7 +304,7 @@ def strip_box(stage: Stage, snapshot: Snapshot, view: ViewState) -> Box | None:
         return None
     unit, mat = stage.unit, stage.rooms.mat
     left, right = mat.x + round(_TOOLS_PX * unit), mat.right - round(30 * unit)
-    high = strip_height(Type(stage.theme, unit), right - left, fault_words(snapshot.fault), _RESET)
+    high = strip_height(Type(stage.theme, unit), right - left, fault_words(snapshot), _RESET)
     return left, mat.bottom + round(3 * unit) - high, right - left, high
 
 
@@ -322,7 +319,7 @@ def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator
         yield sheets.folded(folded_box(stage, snapshot), unit, theme, title, _count(snapshot))
         strip = strip_box(stage, snapshot, view)
         if strip is not None and snapshot.fault is not None:
-            yield fault_strip(strip, unit, theme, fault_words(snapshot.fault), _RESET)
+            yield fault_strip(strip, unit, theme, fault_words(snapshot), _RESET)
         return
     if not sheet_lies_open(snapshot, view):
         return

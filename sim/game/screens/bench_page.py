@@ -133,6 +133,8 @@ class BenchScreen:
         if stands and event.type in (pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN):
             self.view = replace(self.view, caution=None, meaning="")
         outcome = self.gestures.handle(event, stage, self.snapshot)
+        if stands and outcome.command is AskBench.BACK:  # it was put away with that
+            return None
         return self._done(outcome)
 
     def _done(self, outcome: Outcome) -> WindowCommand | None:
@@ -166,10 +168,10 @@ class BenchScreen:
     def _caution(self, before: Snapshot) -> None:
         """Stand the caution there that belongs to what has happened since, the first time that it does."""
         due = self.cautioning.due(before, self.snapshot)
-        if due is not None:
+        if self.snapshot.fault is not None and before.fault is None:  # a short is what is looked at now
+            self.view = replace(self.view, caution=due, meaning="", hint=None, pointed=None)
+        elif due is not None:
             self.view = replace(self.view, caution=due)
-        elif self.snapshot.fault is not None and before.fault is None:
-            self.view = replace(self.view, caution=None, meaning="")  # a short is what is looked at now
         if self.view.caution is None and self.snapshot.fault is None:
             meaning = self.cautioning.meaning(before, self.snapshot)
             if meaning:
@@ -194,6 +196,8 @@ class BenchScreen:
                 self.view = replace(self.view, gap=self.session.gap(place))
             case AskBench.NEXT:
                 return OpenLevel(self.following) if self.following else AskWindow.JOBS
+            case AskBench.BACK if self._test is not None:
+                self._stop_test()
             case AskBench.BACK:
                 return AskWindow.JOBS
             case _:
@@ -209,12 +213,13 @@ class BenchScreen:
     def _prompt(self) -> None:
         """Stand the level's prompt beside its thing."""
         self.prompts.follow(self.snapshot)
-        now = self.prompts.now
         shown = None
-        if now is not None and not self.view.prompts_left and self.snapshot.test_wanted is False:
-            trains = [train.id for train in self.snapshot.trains]
-            lever = next(iter(filed_settings(self.snapshot.bench)), "")
-            shown = PromptView(target_of(self.prompts.beside(self.snapshot), trains, lever), now.say)
+        if not self.view.prompts_left and self.snapshot.test_wanted is False:
+            stands = self.prompts.stands(self.snapshot)
+            if stands is not None:
+                trains = [train.id for train in self.snapshot.trains]
+                lever = next(iter(filed_settings(self.snapshot.bench)), "")
+                shown = PromptView(target_of(stands[1], trains, lever), stands[0])
         if shown != self.view.prompt:
             self.view = replace(self.view, prompt=shown)
 

@@ -5,17 +5,15 @@ from __future__ import annotations
 import pygame
 
 from sim.coach.cautions import CAUTIONS
+from sim.game.draw.pages.cautions_sheet import cautions_sheet
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.railway.cutting_mat import ground
-from sim.game.draw.slips.caution import cautions_sheet, cautions_sheet_height
 from sim.game.items.common.commands import AskWindow, WindowCommand
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms, World
 from sim.game.screens.screen import StillScreen
 
 __all__ = ["CautionsScreen"]
-
-_WIDTH = 720.0
 
 
 class CautionsScreen(StillScreen):
@@ -33,8 +31,5 @@ class CautionsScreen(StillScreen):
         """The picture."""
         unit = rooms.unit
         world = World(rooms.mat.x + 128 * unit, rooms.mat.bottom - 212 * unit, 3.2 * unit)
-        every = tuple(CAUTIONS.values())
-        width = round(_WIDTH * unit)
-        height = cautions_sheet_height(width, unit, theme, every)
-        box = (round((rooms.size[0] - width) / 2), round(76 * unit), width, height)
-        return [Sprite(ground(rooms, world, 0.0, theme), 0, 0), cautions_sheet(box, unit, theme, every)]
+        sheet = cautions_sheet(rooms.size, unit, theme, tuple(CAUTIONS.values()))
+        return [Sprite(ground(rooms, world, 0.0, theme), 0, 0), sheet.sprite]

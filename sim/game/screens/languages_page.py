@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pygame
 
-from sim.game.draw.pages.languages_sheet import LANGUAGES_SIZE, languages_sheet
+from sim.game.draw.pages.languages_sheet import languages_sheet
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.railway.cutting_mat import ground
 from sim.game.items.common.commands import AskWindow, WindowCommand
@@ -30,6 +30,4 @@ class LanguagesScreen(StillScreen):
         """The picture."""
         unit = rooms.unit
         world = World(rooms.mat.x + 128 * unit, rooms.mat.bottom - 212 * unit, 3.2 * unit)
-        width, height = (round(length * unit) for length in LANGUAGES_SIZE)
-        box = (round((rooms.size[0] - width) / 2), round(40 * unit), width, height)
-        return [Sprite(ground(rooms, world, 0.0, theme), 0, 0), languages_sheet(box, unit, theme)]
+        return [Sprite(ground(rooms, world, 0.0, theme), 0, 0), languages_sheet(rooms.size, unit, theme).sprite]

@@ -152,6 +152,11 @@ def _key(screen: Shown, event: pygame.event.Event, stage: Stage) -> Command | No
     if event.key in (pygame.K_PAGEDOWN, pygame.K_PAGEUP):
         _page(screen, stage, 1 if event.key == pygame.K_PAGEDOWN else -1)
         return None
+    if event.key in (pygame.K_HOME, pygame.K_END) and screen.result is not None:
+        result, kind = screen.result, Type(stage.theme, stage.unit)
+        last = leaves(result_box(stage), stage.unit, kind, result, result.follows)
+        screen.view = replace(screen.view, leaf=last if event.key == pygame.K_END else 0)
+        return None
     if event.key in (pygame.K_TAB, pygame.K_DOWN, pygame.K_UP) and order and screen.result is not None:
         back = event.key == pygame.K_UP or bool(getattr(event, "mod", 0) & pygame.KMOD_SHIFT)
         now = next((k for k, target in enumerate(order) if target == screen.view.focus), None)

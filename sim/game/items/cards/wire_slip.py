@@ -113,10 +113,12 @@ class WireSlip(Thing):
         return Outcome((Do(ChangeWire(index, new)),)) if new != wire else NOTHING
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        """Digits are written on the sleeve while the slip is open."""
+        """Digits are written on the sleeve while the slip is open; Del takes the wire off."""
         index, wire = sight.view.menu_wire, _open(sight)
         if index is None or wire is None or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
             return None
+        if event.key == pygame.K_DELETE:
+            return self.act(sight, Target("menu", "remove"), sight.view.pointer)
         digit = "" if event.key == pygame.K_BACKSPACE else _DIGITS.get(event.key)
         if digit is None:
             return None
