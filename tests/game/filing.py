@@ -79,7 +79,7 @@ def answer(player: Player, words: str) -> None:
     question = player.window.question
     assert question is not None
     number = [each.words for each in question.answers].index(words)
-    player.click(question.places(player.window.rooms, player.window.theme)[number].center)
+    player.click(question.arranged(player.window.rooms, player.window.theme).places[number].center)
 
 
 def click(player: Player, name: str) -> None:

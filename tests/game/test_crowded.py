@@ -12,7 +12,7 @@ from sim.game.app.window import Window
 from sim.game.draw.instruments.supply import Face, rocker_rect, supply
 from sim.game.draw.instruments.throttle import Lever, Stand, knob_rect, throttle
 from sim.game.draw.pen.ink import Sprite
-from sim.game.items.again import _box
+from sim.game.items.cards.again import _box
 from sim.game.look.settings import Settings
 from sim.game.look.theme import Colour, load_theme, theme_names
 from sim.game.paper.view import LEAST_SIZE, Rooms, rooms

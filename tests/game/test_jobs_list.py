@@ -151,7 +151,7 @@ def test_one_chapter_lies_open_at_a_time(player: Player) -> None:
 
 
 def test_the_list_says_how_much_there_is_above_and_below(player: Player) -> None:
-    player.window.screen = JobsScreen(None, "", FILES)
+    player.window.pages.seen = JobsScreen(None, "", FILES)
     player.click(at(player, f"chapter {OWN}"))
     screen = front(player)
     theme = player.window.theme
@@ -211,7 +211,7 @@ def test_targets_are_24_px_apart_from_each_other_and_inside_the_window(
     theme = load_theme(theme_name)
     divided = rooms(size, scale, theme.widths)
     for screen in (JobsScreen(), JobsScreen(None, "", FILES)):
-        screen.opened = len(screen.parts) - 1 if screen.jobs[-1].command.startswith("file") else 0
+        screen.opened = len(screen.parts) - 1 if screen.jobs[-1].file is not None else 0
         places = list(screen.places(divided, theme).values())
         assert all(min(rect.size) >= LEAST * divided.unit for rect in places)
         assert all(pygame.Rect((0, 0), divided.size).contains(rect) for rect in places)
@@ -224,7 +224,7 @@ def test_targets_are_24_px_apart_from_each_other_and_inside_the_window(
 def test_tab_comes_to_everything_in_reading_order_with_a_ring_and_round_again(player: Player) -> None:
     screen = front(player)
     screen.calm = True
-    player.window.settings = Settings(calm=True)
+    player.window.set_up(Settings(calm=True))
     screen.chosen = 0
     wanted = [*rows_of(screen.parts, 0), BEGIN, *(item.name for item in TOP)]
     player.click(at(player, chapter()))
@@ -286,7 +286,7 @@ def test_enter_acts_on_whatever_has_the_focus(key: int) -> None:
 
 
 def test_a_focus_that_is_turned_away_comes_back_into_sight(player: Player) -> None:
-    player.window.screen = screen = JobsScreen(None, "", FILES)
+    player.window.pages.seen = screen = JobsScreen(None, "", FILES)
     for _ in range(len(screen.jobs)):
         player.key(pygame.K_UP)
         assert screen._focused(player.window.rooms, player.window.theme) is not None
@@ -390,7 +390,7 @@ def test_a_broken_level_is_left_out_and_told(folder: Path) -> None:
     (folder / "wye.toml").write_text("bench = 1\n[supply]\nkind = 3\n", encoding="utf-8")
     (folder / "unmarked.toml").write_text("not TOML", encoding="utf-8")
     screen = JobsScreen()
-    assert [job.name for job in screen.jobs if not job.command] == [
+    assert [job.name for job in screen.jobs if not job.own] == [
         "first-frog", "three-screws", "right-hand", "four-readings", "left-hand", "from-below", "turned-round",
     ]  # fmt: skip
     told = " ".join(said(screen))
@@ -421,6 +421,6 @@ def test_without_any_level_the_test_track_is_left(folder: Path) -> None:
 def test_with_a_wrong_list_of_chapters_the_jobs_are_there_and_it_is_told(folder: Path) -> None:
     (folder / "chapters.toml").write_text("[[chapter]]\n", encoding="utf-8")
     screen = JobsScreen()
-    assert sum(not job.command for job in screen.jobs) == 9
+    assert sum(not job.own for job in screen.jobs) == 9
     assert "chapters.toml is wrong" in " ".join(said(screen))
     assert {job.chapter for job in screen.jobs} == {"First frog", OWN}

@@ -6,6 +6,7 @@ import pygame
 import pytest
 
 from sim.game.app.window import Window
+from sim.game.items.common.commands import Page, ShowPage
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.jobs_page import JobsScreen
 from sim.game.screens.keys_page import KeysScreen
@@ -62,15 +63,15 @@ def test_what_the_keys_answer(keys: tuple[int, ...], stays: bool) -> None:
 def test_escape_puts_away_one_page_after_the_other() -> None:
     window = Window((1280, 800), LEVEL)
     bench = window.screen
-    window._command("settings")
+    window.do(ShowPage(Page.SETTINGS))
     settings = window.screen
-    window._command("cautions")
+    window.do(ShowPage(Page.CAUTIONS))
     press(window, pygame.K_ESCAPE)
     assert window.screen is settings
     press(window, pygame.K_ESCAPE)
     assert window.screen is bench
-    window._command("keys")
-    window._command("names")
+    window.do(ShowPage(Page.KEYS))
+    window.do(ShowPage(Page.NAMES))
     press(window, pygame.K_ESCAPE)
     assert isinstance(window.screen, KeysScreen)
     press(window, pygame.K_F2, pygame.K_F1, pygame.K_ESCAPE)
@@ -113,7 +114,7 @@ def test_nothing_else_is_done_while_it_is_asked() -> None:
 def test_the_buttons_answer(number: int, stays: bool) -> None:
     window = Window((1280, 800))
     press(window, pygame.K_ESCAPE)
-    place = asked(window).places(window.rooms, window.theme)[number]
+    place = asked(window).arranged(window.rooms, window.theme).places[number]
     window.handle(pygame.event.Event(pygame.MOUSEBUTTONDOWN, pos=place.center, button=1))
     assert window.running == stays
 

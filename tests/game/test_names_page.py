@@ -7,7 +7,7 @@ from itertools import combinations
 import pygame
 import pytest
 
-from sim.game.draw.pages.keys_sheet import names_place
+from sim.game.draw.pages.keys_sheet import NAMES
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.keys_page import KeysScreen
 from sim.game.screens.parts_page import NamesScreen, named_places
@@ -74,8 +74,9 @@ def test_each_name_is_on_what_it_names() -> None:
 def test_the_page_of_keys_leads_to_it_by_click_and_it_leads_back() -> None:
     player = Player(level_path("first-frog"), watching=False)
     player.key(pygame.K_F1)
-    box = KeysScreen.box(player.window.rooms)
-    player.click(names_place(box, player.window.rooms.unit, player.window.theme).center)
+    keys = player.window.screen
+    assert isinstance(keys, KeysScreen)
+    player.click(keys.arranged(player.window.rooms, player.window.theme).places[NAMES].center)
     assert isinstance(page_of(player), NamesScreen)
     player.key(pygame.K_ESCAPE)
     assert isinstance(page_of(player), KeysScreen)

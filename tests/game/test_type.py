@@ -24,7 +24,7 @@ from sim.game.draw.pen.paper_parts import button
 from sim.game.draw.slips.choices import choice_places, choice_size, choice_slip
 from sim.game.draw.slips.sheet import folded, sheet
 from sim.game.draw.slips.slip import slip
-from sim.game.items.wiring_choices import wire_lines
+from sim.game.items.cards.wiring_choices import wire_lines
 from sim.game.look.fonts import ROLES, Type
 from sim.game.look.settings import Settings
 from sim.game.look.theme import load_theme

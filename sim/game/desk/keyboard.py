@@ -5,7 +5,8 @@ from __future__ import annotations
 import pygame
 
 from sim.game.desk import controls
-from sim.game.items.thing import NOTHING, Outcome, Sight
+from sim.game.items.common.commands import AskBench
+from sim.game.items.common.thing import NOTHING, Outcome, Sight
 from sim.game.picture.side import levers
 from sim.session.acts import Direction, Drive, Nudge, Probe, Redo, Throw, Undo
 from sim.session.snapshot import Snapshot
@@ -101,9 +102,9 @@ def plain_key(key: int, shift: bool, sight: Sight) -> Outcome:
     if key == pygame.K_m:
         return Outcome(controls.turn_dial(snapshot, -1 if shift else 1))
     if key == pygame.K_t:
-        return Outcome((), "test")
+        return Outcome((), AskBench.TEST)
     if key == pygame.K_h:
-        return Outcome((), "hint")
+        return Outcome((), AskBench.HINT)
     if key == pygame.K_x:
         return Outcome(view={"prompts_left": not view.prompts_left, "prompt": None})
     if key == pygame.K_j:

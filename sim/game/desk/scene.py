@@ -18,7 +18,7 @@ from sim.game.desk.prompting import beside, label_of, label_sprites
 from sim.game.draw.pen.ink import Sprite, cut
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
-from sim.game.items.thing import Layer, Sight
+from sim.game.items.common.thing import Layer, Sight
 from sim.game.look.fonts import Type
 from sim.game.picture import side
 from sim.game.picture.board import board, gliding

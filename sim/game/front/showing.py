@@ -127,9 +127,9 @@ def _turnout(stage: DoorStage, snapshot: Snapshot, under: pygame.Rect | None) ->
 
 def _bench_of(job: Job) -> Bench | None:
     """The bench that is shown of a line of the list: a level's, or the test track; none of a file of one's own."""
-    if job.command == "track":
+    if job.own and job.file is None:
         return _filed(test_track_path())
-    if job.command or job.name not in level_names():
+    if job.own or job.name not in level_names():
         return None
     return _filed(level_path(job.name))
 

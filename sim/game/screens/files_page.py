@@ -13,6 +13,7 @@ from sim.game.draw.pages.files_sheet import FilesLook, files_box, files_places, 
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
 from sim.game.draw.railway.cutting_mat import ground
+from sim.game.items.common.commands import AskWindow, OpenFile, SaveTo, WindowCommand
 from sim.game.look.clipboard import clipboard_text
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms, World
@@ -29,7 +30,7 @@ _ENTER = (pygame.K_RETURN, pygame.K_KP_ENTER)
 class FilesScreen(StillScreen):
     """The dialogue. `fault` can be set by the window when what was chosen could not be done.
 
-    Commands: "file PATH" to open one, "save PATH" to save there, "close".
+    What it asks for: `OpenFile`, `SaveTo`, to be closed.
     """
 
     typing = True  # letters are text here, not the window's keys
@@ -68,7 +69,7 @@ class FilesScreen(StillScreen):
     def fault(self, words: str) -> None:
         self.files = replace(self.files, fault=words)
 
-    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
         del theme
         self._rows = row_count(files_box(rooms.size, rooms.unit), rooms.unit, self.files.purpose == "save")
@@ -80,7 +81,7 @@ class FilesScreen(StillScreen):
             self._typed(event.text)
         elif event.type == pygame.KEYDOWN:
             return self._key(event)
-        return ""
+        return None
 
     def places(self, rooms: Rooms) -> dict[str, pygame.Rect]:
         """Where everything lies that can be pointed at."""
@@ -89,7 +90,7 @@ class FilesScreen(StillScreen):
         rows = min(row_count(box, rooms.unit, saves), len(self.files.listing.entries) - self.files.first)
         return files_places(box, rooms.unit, saves, len(self.files.places), max(0, rows))
 
-    def _press(self, at: tuple[int, int], rooms: Rooms) -> str:
+    def _press(self, at: tuple[int, int], rooms: Rooms) -> WindowCommand | None:
         hit = next((name for name, place in self.places(rooms).items() if place.collidepoint(at)), "")
         kind, _, number = hit.partition(" ")
         if kind == "row":
@@ -97,12 +98,12 @@ class FilesScreen(StillScreen):
             again = chosen == self.files.chosen
             self.files = replace(self.files.set_on(chosen, self._rows), focus=self._after_click)
             entry = self.files.entry
-            return self._take() if again or (entry is not None and entry.folder) else ""
+            return self._take() if again or (entry is not None and entry.folder) else None
         if kind in ("place", "up", "cancel", "go"):
             return self._act(hit)
         if kind in ("list", "name"):
             self.files = replace(self.files, focus=self._after_click if kind == "list" else kind)
-        return ""
+        return None
 
     @property
     def _after_click(self) -> str:
@@ -117,10 +118,10 @@ class FilesScreen(StillScreen):
         elif self.files.focus == "list":
             self.files = self.files.seeking(text, self._rows)
 
-    def _key(self, event: pygame.event.Event) -> str:
+    def _key(self, event: pygame.event.Event) -> WindowCommand | None:
         key, files = event.key, self.files
         if key == pygame.K_ESCAPE:
-            return "close"
+            return AskWindow.CLOSE
         if key == pygame.K_TAB:
             self.files = files.tabbed(-1 if event.mod & pygame.KMOD_SHIFT else 1)
         elif key in _ENTER or (key == pygame.K_SPACE and files.focus not in ("name", "list")):
@@ -133,7 +134,7 @@ class FilesScreen(StillScreen):
             return self._walk(key)
         elif key in (pygame.K_DOWN, pygame.K_RIGHT, pygame.K_UP, pygame.K_LEFT):
             self.files = files.tabbed(-1 if key in (pygame.K_UP, pygame.K_LEFT) else 1)
-        return ""
+        return None
 
     def _with_ctrl(self, key: int) -> None:
         """A key pressed with Ctrl: for the name."""
@@ -157,7 +158,7 @@ class FilesScreen(StillScreen):
         if name != self.files.name:
             self.files = replace(self.files, name=name, fault="", focus="name")
 
-    def _walk(self, key: int) -> str:
+    def _walk(self, key: int) -> WindowCommand | None:
         """A key pressed in the list."""
         files, most = self.files, len(self.files.listing.entries)
         steps = {
@@ -170,13 +171,13 @@ class FilesScreen(StillScreen):
             self._up()
         elif key == pygame.K_RIGHT and files.entry is not None and files.entry.folder:
             return self._take()
-        return ""
+        return None
 
-    def _act(self, name: str) -> str:
+    def _act(self, name: str) -> WindowCommand | None:
         """A button, a place, Enter on something."""
         kind, _, number = name.partition(" ")
         if kind == "cancel":
-            return "close"
+            return AskWindow.CLOSE
         if kind == "place":
             self._enter(self.files.places[int(number)].folder)
             self.files = replace(self.files, focus=self._after_click)
@@ -186,25 +187,25 @@ class FilesScreen(StillScreen):
             return self._take()
         else:
             return self._save()
-        return ""
+        return None
 
-    def _take(self) -> str:
+    def _take(self) -> WindowCommand | None:
         """Go into the folder under the cursor, or take the file."""
         entry = self.files.entry
         if entry is None:
-            return ""
+            return None
         path = self.files.listing.folder / entry.name
         if entry.folder:
             self._enter(path)
-            return ""
-        return f"file {path}" if self.files.purpose == "open" else self._save()
+            return None
+        return OpenFile(path) if self.files.purpose == "open" else self._save()
 
-    def _save(self) -> str:
+    def _save(self) -> WindowCommand | None:
         target = self.files.target()
         if isinstance(target, str):
             self.fault = target
-            return ""
-        return f"save {target}"
+            return None
+        return SaveTo(target)
 
     def _up(self) -> None:
         folder = self.files.listing.folder

@@ -14,6 +14,7 @@ from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
 from sim.game.front.doorway import DoorRooms, door_rooms
 from sim.game.front.showing import Showing
+from sim.game.items.common.commands import AskWindow, OpenFile, OpenLevel, Unlist, WindowCommand, window_button
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms
@@ -54,7 +55,7 @@ class JobsScreen:
         self.jobs: tuple[Job, ...] = (*jobs_on_file(best, left), *own_benches(recent, left))
         self.parts = parts_of(self.jobs)
         self.note = note or wrong_note(course())
-        self.chosen = next((k for k, job in enumerate(self.jobs) if not job.done and not job.command), 0)
+        self.chosen = next((k for k, job in enumerate(self.jobs) if not job.done and not job.own), 0)
         self.opened: int | None = self._part_of(self.chosen)
         self.first = 0
         self.focus: Stop | None = None
@@ -107,9 +108,9 @@ class JobsScreen:
     @property
     def _begin_words(self) -> str:
         """What the large button says: whether the job is new, half done, or a bench of one's own."""
-        return "Open" if self.job.command else "Go on" if self.job.standing else "Begin"
+        return "Open" if self.job.own else "Go on" if self.job.standing else "Begin"
 
-    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
         if event.type in (pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN, pygame.MOUSEWHEEL):
             self._showing.wake()
@@ -122,12 +123,12 @@ class JobsScreen:
             self._turn(-event.y, rooms, theme)
         elif event.type == pygame.KEYDOWN:
             return self._key(event, rooms, theme)
-        return ""
+        return None
 
     def _row_at(self, at: tuple[int, int], rooms: Rooms, theme: Theme) -> Row | None:
         return next((row for row, rect in self.rows(rooms, theme).items() if rect.collidepoint(at)), None)
 
-    def _click(self, at: tuple[int, int], rooms: Rooms, theme: Theme) -> str:
+    def _click(self, at: tuple[int, int], rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """A click chooses a row, a second one on it begins; on a heading it opens the chapter, or closes it."""
         self.focus = None
         if self._begin_box(rooms, theme).collidepoint(at):
@@ -135,20 +136,23 @@ class JobsScreen:
         row = self._row_at(at, rooms, theme)
         if row is not None:
             return self._act(row, rooms, theme)
-        return next((name for name, rect in self._buttons(rooms, theme).items() if rect.collidepoint(at)), "")
+        buttons = self._buttons(rooms, theme)
+        return next((window_button(name) for name, rect in buttons.items() if rect.collidepoint(at)), None)
 
-    def _act(self, row: Row, rooms: Rooms, theme: Theme) -> str:
+    def _act(self, row: Row, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         if row.kind == "chapter":
             self._open_part(None if row.number == self.opened else row.number, rooms, theme)
-            return ""
+            return None
         if row.number == self.chosen:
             return self._opens()
         self.chosen = row.number
-        return ""
+        return None
 
-    def _opens(self) -> str:
-        """The command that opens the chosen job."""
-        return self.job.command or f"open {self.job.name}"
+    def _opens(self) -> WindowCommand:
+        """What opens the chosen job."""
+        if self.job.file is not None:
+            return OpenFile(self.job.file)
+        return AskWindow.TRACK if self.job.own else OpenLevel(self.job.name)
 
     def _open_part(self, number: int | None, rooms: Rooms, theme: Theme) -> None:
         """Open a chapter and choose the first of its jobs that is not done; or close them all."""
@@ -176,20 +180,20 @@ class JobsScreen:
         rows = [Stop(row) for row in rows_of(self.parts, self.opened)]
         return [*rows, Stop(button=BEGIN), *(Stop(button=item.name) for item in TOP)]
 
-    def _key(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+    def _key(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         if event.key == pygame.K_TAB:
             self._tab(-1 if getattr(event, "mod", 0) & pygame.KMOD_SHIFT else 1, rooms, theme)
         elif event.key in (pygame.K_DOWN, pygame.K_UP):
             self._step(1 if event.key == pygame.K_DOWN else -1, rooms, theme)
         elif event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
             return self._enter(rooms, theme)
-        elif event.key == pygame.K_DELETE and self.job.command.startswith("file "):
-            return f"unlist {self.job.name}"
+        elif event.key == pygame.K_DELETE and self.job.file is not None:
+            return Unlist(self.job.file)
         elif event.key == pygame.K_a:
-            return "track"
+            return AskWindow.TRACK
         elif event.key == pygame.K_ESCAPE:
-            return "leave"
-        return ""
+            return AskWindow.LEAVE
+        return None
 
     def _tab(self, step: int, rooms: Rooms, theme: Theme) -> None:
         stops = self._stops()
@@ -215,12 +219,12 @@ class JobsScreen:
             self.chosen = row.number
         self._reveal(row, rooms, theme)
 
-    def _enter(self, rooms: Rooms, theme: Theme) -> str:
+    def _enter(self, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         if self.focus is None or self.focus.button == BEGIN:
             return self._opens()
         if self.focus.row is not None:
             return self._act(self.focus.row, rooms, theme)
-        return self.focus.button
+        return window_button(self.focus.button)
 
     def _reveal(self, row: Row, rooms: Rooms, theme: Theme) -> None:
         """Turn the list so that a row is on the sheet."""
@@ -268,7 +272,7 @@ class JobsScreen:
     def _place(self) -> str:
         """Where the chosen job stands: "First frog, job 3 of 9"; of a bench of one's own the heading alone."""
         part = self.parts[self._part_of(self.chosen)]
-        if self.job.command:
+        if self.job.own:
             return part.title
         return f"{part.title}, job {self.job.number} of {part.last - part.first + 1}"
 

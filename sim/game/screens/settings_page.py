@@ -10,6 +10,7 @@ from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.railway.cutting_mat import ground
+from sim.game.items.common.commands import AskWindow, SetUp, WindowCommand, window_button
 from sim.game.look.settings import Choice, Settings, choices
 from sim.game.look.theme import Theme
 from sim.game.paper.view import LEAST_SIZE, Rooms, World
@@ -42,7 +43,7 @@ class SettingsScreen(StillScreen):
         """The sheet."""
         return settings_sheet(self.box(rooms), rooms.unit, theme, self.rows(rooms), self.fault)
 
-    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
         del theme
         places = self.places(rooms)
@@ -51,9 +52,9 @@ class SettingsScreen(StillScreen):
             self._focus = None
             return self._act(hit)
         if event.type != pygame.KEYDOWN:
-            return ""
+            return None
         if event.key == pygame.K_ESCAPE:
-            return "close"
+            return AskWindow.CLOSE
         if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
             return self._act(self._focus)
         if event.key in _BACK + _ON:
@@ -63,14 +64,14 @@ class SettingsScreen(StillScreen):
                 self._focus = order[-1 if back else 0]
             else:
                 self._focus = order[(order.index(self._focus) + (-1 if back else 1)) % len(order)]
-        return ""
+        return None
 
     @staticmethod
-    def _act(key: tuple[str, str] | None) -> str:
+    def _act(key: tuple[str, str] | None) -> WindowCommand | None:
         if key is None:
-            return ""
+            return None
         name, value = key
-        return f"set {name} {value}" if name else value
+        return SetUp(name, value) if name else window_button(value)
 
     def box(self, rooms: Rooms) -> Box:
         """Where the sheet lies."""

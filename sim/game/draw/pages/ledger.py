@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from functools import lru_cache
+from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
@@ -23,7 +24,7 @@ __all__ = ["Job", "Listed", "Part", "Row", "ledger", "ledger_rows", "note_card",
 class Job(NamedTuple):
     """A line of the list: a level, its chapter in words, its number there, title, brief, passed or not, best marks.
 
-    command: what opens it, where it is no level but a bench of one's own; such a line has no box to tick
+    own: it is a bench of one's own, with no box to tick; file: where that lies, None for the test track
     line: what stands under its title; task, minutes: what is told beside the list; standing: it was left half done
     """
 
@@ -34,7 +35,8 @@ class Job(NamedTuple):
     brief: str
     done: bool
     marks: int | None = None
-    command: str = ""
+    own: bool = False
+    file: Path | None = None
     line: str = ""
     task: str = ""
     minutes: int | None = None
@@ -152,7 +154,7 @@ def ledger(box: Box, unit: float, theme: Theme, listed: Listed) -> Sprite:
     left, right = rect.x + 24 * unit, rect.right - 24 * unit
     put(surface, (left - dx, rect.y + 20 * unit - dy), "Jobs on the bench", "title", theme["ink"], kind)
     done = sum(job.done for job in listed.jobs)
-    levels = sum(not job.command for job in listed.jobs)
+    levels = sum(not job.own for job in listed.jobs)
     low = rect.y + 20 * unit + kind.height("title") - kind.height("body") - 2 * unit
     put(surface, (right - dx, low - dy), f"{done} of {levels} done", "body", quiet, kind, "right")
     rule(surface, left - dx, rect.y + head - dy, rect.width - 48 * unit, unit, theme)
@@ -189,7 +191,7 @@ def _chapter(
     aside = [(x - arm / 2, y - arm), (x + arm / 2, y), (x - arm / 2, y + arm)]
     pen.stroke(down if opened else aside, 2 * unit, quiet)
     size, step = 12 * unit, 16 * unit
-    counted = [job for job in jobs if not job.command]
+    counted = [job for job in jobs if not job.own]
     count = f"{sum(job.done for job in counted)} of {len(counted)}" if counted else ""
     edge = place.right - max(kind.width("99 of 99", "body"), 60 * unit) - 16 * unit
     first = edge - step * len(counted)
@@ -237,15 +239,15 @@ def _job(surface: pygame.Surface, place: pygame.Rect, job: Job, chosen: bool, un
     lay(surface, mark.surface, (mark.x, mark.y))
     inked = done_ink(theme) if job.done else quiet
     room: float = right
-    if job.marks is not None and not job.command:
+    if job.marks is not None and not job.own:
         at = (right - 30 * unit, place.centery - kind.height("reading") / 2)
         room = at[0] - put(surface, at, str(job.marks), "reading", inked, kind, "right")
     elif job.standing:
         at = (right, place.centery - kind.height("body-bold") / 2)
         room -= put(surface, at, "on the bench", "body-bold", done_ink(theme), kind, "right")
-    elif not job.command:
+    elif not job.own:
         room -= 24 * unit
-    if not job.command and not job.done and (job.marks is not None or not job.standing):
+    if not job.own and not job.done and (job.marks is not None or not job.standing):
         square = check_box(round(17 * unit), unit, theme, False)
         lay(surface, square, (right - 18 * unit, place.centery + 8.5 * unit - square.get_height()))
     if job.number:

@@ -10,7 +10,6 @@ import pygame
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box
-from sim.game.draw.pen.paper_parts import clip, paper
 from sim.game.look.settings import Choice
 from sim.game.look.theme import Theme
 
@@ -67,8 +66,7 @@ def settings_sheet(
     sheet: Arrangement[tuple[str, str]] = Arrangement(unit, theme)
     kind, rect = sheet.kind, pygame.Rect(box)
     left, ink, second = rect.x + 32 * unit, theme["ink"], theme["ink-second"]
-    sheet.draw(paper, box, unit, theme)
-    sheet.draw(clip, rect.x + round(152 * unit), rect.y - round(14 * unit), unit, theme)
+    sheet.paper(rect)
     title = sheet.words((left, rect.y + 22 * unit), "Settings", "result", ink)
     corner = (rect.right - 32 * unit, rect.y + 40 * unit)
     back = sheet.words(corner, "Esc or F2: back", "body", second, "right")

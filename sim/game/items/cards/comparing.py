@@ -10,7 +10,7 @@ from sim.bench.laying import TakeUp
 from sim.game.draw.pages.compare_sheet import BUTTONS, compare_places, compare_sheet
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
 import pygame
@@ -13,16 +13,16 @@ from sim.bench.model import Bench, Wire
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.slips.choices import choice_places, choice_size, choice_slip
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
-from sim.game.items.wiring_choices import ENDS, changed_wire, typed_number, wire_lines
+from sim.game.items.cards.wiring_choices import ENDS, changed_wire, typed_number, wire_lines
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import Hand, Note, Target
+from sim.game.whereabouts.viewstate import Hand, Target
 from sim.session.acts import Do
 from sim.wiring.telling import wire_end_words
 
-__all__ = ["WireSlip", "Wires", "wire_words"]
+__all__ = ["WireSlip", "end_in_hand", "wire_words"]
 
 
 def wire_words(bench: Bench, wire: Wire) -> tuple[str, ...]:
@@ -33,18 +33,11 @@ def wire_words(bench: Bench, wire: Wire) -> tuple[str, ...]:
     return f"{number}{a} to {b}", f"{size}, {wire.metres:g} m"
 
 
-def _in_hand(bench: Bench, index: int, end: int, at: Point, *, dragging: bool) -> Hand | None:
+def end_in_hand(bench: Bench, index: int, end: int, at: Point, *, dragging: bool) -> Hand | None:
     """One end of a wire in hand; its other end stays where it is. None for a wire that is not there."""
     if index >= len(bench.wires):
         return None
     return Hand("wire", bench.wires[index].ends[1 - end], at, dragging, (index, end))
-
-
-def _nearer_end(path: Sequence[Point], point: Point) -> int:
-    """Which end of a wire, 0 or 1, is nearer to a place on it, along its way."""
-    lengths = [math.dist(a, b) for a, b in pairwise(path)]
-    nearest = min(range(len(path)), key=lambda k: math.dist(path[k], point))
-    return 0 if sum(lengths[:nearest]) <= sum(lengths) / 2 else 1
 
 
 def _open(sight: Sight) -> Wire | None:
@@ -62,38 +55,6 @@ def _box(stage: Stage, index: int) -> Box:
     x = min(max((a[0] + b[0]) / 2 + 14 * stage.unit, mat.x + 8), mat.right - width - 10 * stage.unit)
     y = min(max((a[1] + b[1]) / 2 + 12 * stage.unit, mat.y + 8), mat.bottom - height - 10 * stage.unit)
     return round(x), round(y), width, height
-
-
-_DRAG_WORDS = "Drag it: the nearer end comes along"
-
-
-class Wires(Thing):
-    """The wires themselves: clicked, their slip opens; dragged, the nearer end goes to another terminal."""
-
-    kinds = ("wire",)
-    layer = "bed"
-
-    def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
-        index = int(target.name)
-        path = sight.stage.paths[index] if index < len(sight.stage.paths) else ()
-        return _in_hand(sight.stage.bench, index, _nearer_end(path, point), point, dragging=True) if path else None
-
-    def note(self, sight: Sight, target: Target) -> Note | None:
-        stage = sight.stage
-        tip = (sight.view.pointer[0] + 8 * stage.unit, sight.view.pointer[1])
-        return Note(tip, (*wire_words(stage.bench, stage.bench.wires[int(target.name)]), _DRAG_WORDS))
-
-    def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
-        opened: dict[str, object] = {"menu_wire": int(target.name), "hover": None}
-        if sight.view.focus is not None:  # by keyboard: go on at the slip
-            opened["focus"] = Target("menu", "size+")
-        return Outcome(view=opened)
-
-    def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        focus = sight.view.focus
-        if event.key == pygame.K_DELETE and focus is not None and focus.kind == "wire":
-            return Outcome((Do(RemoveWire(int(focus.name))),))
-        return None
 
 
 class WireSlip(Thing):
@@ -134,7 +95,7 @@ class WireSlip(Thing):
         if index is None or wire is None:
             return NOTHING
         if target.name in ENDS:
-            hand = _in_hand(sight.stage.bench, index, ENDS.index(target.name), point, dragging=False)
+            hand = end_in_hand(sight.stage.bench, index, ENDS.index(target.name), point, dragging=False)
             return Outcome(view={"menu_wire": None, "hover": None, "hand": hand})
         if target.name in {"close", "remove"}:
             closed: Mapping[str, object] = {"menu_wire": None}

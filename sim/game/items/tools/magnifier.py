@@ -12,8 +12,8 @@ import pygame
 from sim.game.draw.instruments import lens as lenses
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
-from sim.game.items.ammeter import hung_tag
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.tools.ammeter import hung_tag
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
 from sim.game.picture.side import folded_away, strip_box

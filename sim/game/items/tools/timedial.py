@@ -8,7 +8,7 @@ from typing import ClassVar
 import pygame
 
 from sim.game.draw.pen.icons import top_items
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
 from sim.game.picture.side import box_of, top_row
