@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pygame
@@ -83,7 +84,7 @@ def test_notes_of_the_settings_keep_clear_of_their_buttons(light: str, size: tup
 
 
 def screen_box(screen: SettingsScreen, divided: Rooms) -> pygame.Rect:
-    return pygame.Rect(screen.box(divided))
+    return screen.arranged(divided, screen.now.look).box
 
 
 @each_light
@@ -120,7 +121,7 @@ def test_the_throttles_heading_keeps_clear_of_the_trains_name(light: str, size: 
 def test_the_question_whether_to_begin_again_has_an_edge_on_the_mat(light: str) -> None:
     player = Player(theme=light, watching=False)
     player.click(player.place("again", "ask"))
-    player.bench._show(begin_asked=True)
+    player.bench.view = replace(player.bench.view, begin_asked=True)
     picture = player.picture()
     rect = pygame.Rect(_box(player.stage))
     x = rect.right - 40  # over the mat, beside what stands on it

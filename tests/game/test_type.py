@@ -148,12 +148,13 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
     unit, look, divided = stage.unit, stage.theme, stage.rooms
     player_type = Type(look, unit)
 
-    def check(draw: Callable[..., Sprite | Arrangement[Any]], box: Box, *rest: object) -> None:
+    def check(draw: Callable[..., Sprite | Arrangement[Any]], box: Box | tuple[int, int], *rest: object) -> None:
         watch.inks.clear()
         draw.cache_clear()  # type: ignore[attr-defined]
         made = draw(box, *rest)
         sprite = made.sprite if isinstance(made, Arrangement) else made
-        own = pygame.Rect(box).move(-sprite.x, -sprite.y).inflate(2, 2)
+        around = made.box if isinstance(made, Arrangement) else pygame.Rect(box)
+        own = around.move(-sprite.x, -sprite.y).inflate(2, 2)
         mine = [(text, ink_box) for target, text, ink_box in watch.inks if target is sprite.surface]
         assert mine, draw.__name__
         assert [text for text, ink_box in mine if not own.contains(ink_box)] == [], draw.__name__
@@ -185,7 +186,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
             assert each.look == "cloth" or player_type.fit(each.words, "button", place.width - 4) == each.words
     page = SettingsScreen(Settings(theme, 2.0, True))
     rows = page.rows(divided)
-    check(settings_sheet, page.box(divided), unit, look, rows, "a fault of some length " * 9)
+    check(settings_sheet, divided.size, unit, look, rows, "a fault of some length " * 9)
     for row in rows:
         for choice, words in row.values:
             place = page.places(divided)[row.name, choice]

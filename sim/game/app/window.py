@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import warnings
 from collections.abc import Mapping
 from pathlib import Path
@@ -33,10 +34,10 @@ from sim.game.items.common.commands import (
     Unlist,
     WindowCommand,
 )
-from sim.game.look.settings import Settings, within
+from sim.game.look.settings import Settings
 from sim.game.look.sound import Silence, Speaker
 from sim.game.look.theme import Theme
-from sim.game.paper.view import LEAST_SIZE, Rooms, rooms
+from sim.game.paper.view import LEAST_SIZE, Rooms, largest_scale, rooms
 from sim.game.picture.compositor import Compositor
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.cautions_page import CautionsScreen
@@ -54,7 +55,6 @@ from sim.resources import level_path, test_track_path
 __all__ = ["TITLE", "Window"]
 
 TITLE = "frogbench"
-_SCALE_STEP = 0.1
 _LEAVING = "Every bench is kept as it stands."
 _CAUTIONS = "cautions"  # the setting that lists those seen
 _STILL: Mapping[Page, type[KeysScreen | NamesScreen | CautionsScreen | LanguagesScreen]] = {
@@ -121,7 +121,7 @@ class Window:
     @property
     def rooms(self) -> Rooms:
         """The rooms of the window as it is."""
-        return rooms(self.size, round(self.scale, 2), self.theme.widths)
+        return rooms(self.size, self.settings.scale, self.theme.widths)
 
     @property
     def settings(self) -> Settings:
@@ -135,8 +135,8 @@ class Window:
 
     @property
     def scale(self) -> float:
-        """Of the interface, by what is set up."""
-        return self.settings.scale
+        """Of the interface, by what is set up and as far as the window has room for it."""
+        return self.rooms.unit
 
     def set_up(self, settings: Settings) -> None:
         """Set things up, for as long as the window is open."""
@@ -273,8 +273,9 @@ class Window:
             case AskWindow.SOUND:
                 self._change("sound", "off" if now.sound else "on")
             case AskWindow.LARGER | AskWindow.SMALLER:
-                step = _SCALE_STEP if command is AskWindow.LARGER else -_SCALE_STEP
-                self._change("scale", f"{within(now.scale + step):g}")
+                self._change_size(larger=command is AskWindow.LARGER)
+            case AskWindow.AS_WINDOW:
+                self._change("scale", "window")
             case AskWindow.CLOSE:
                 self.pages.close()
             case AskWindow.LEAVE:
@@ -284,6 +285,15 @@ class Window:
                 self.running = False
             case _:
                 assert_never(command)
+
+    def _change_size(self, *, larger: bool) -> None:
+        """Make the interface larger or smaller than it is seen, to the next tenth, as far as the window holds it."""
+        most = math.floor(largest_scale(self.size) * 100) / 100
+        tenths = self.scale * 10
+        wanted = (math.floor(tenths + 1.01) if larger else math.ceil(tenths - 1.01)) / 10
+        if wanted > most:
+            self.tell(f"This window holds sizes up to {most * 100:.0f}\u00a0%.")
+        self._change("scale", f"{min(most, max(1.0, wanted)):g}")
 
     def _ask_again(self) -> None:
         """Begin the open job again; it is asked back first where something has been done."""

@@ -29,6 +29,8 @@ _WITH_CTRL: Mapping[int, WindowCommand] = {
     pygame.K_KP_PLUS: AskWindow.LARGER,
     pygame.K_MINUS: AskWindow.SMALLER,
     pygame.K_KP_MINUS: AskWindow.SMALLER,
+    pygame.K_0: AskWindow.AS_WINDOW,
+    pygame.K_KP0: AskWindow.AS_WINDOW,
 }
 
 _NOT_TYPING: frozenset[WindowCommand] = frozenset({AskWindow.TRACK, AskWindow.SHEET, AskWindow.ASK_AGAIN})

@@ -19,7 +19,7 @@ from sim.game.draw.instruments import supply as supplies
 from sim.game.draw.instruments import throttle as throttles
 from sim.game.draw.pen.icons import TopItem, top_rail
 from sim.game.draw.pen.ink import Pen, Sprite, lay, rounded
-from sim.game.draw.pen.panel import Box, dim
+from sim.game.draw.pen.panel import Box, box_of, dim
 from sim.game.draw.railway.embers import EMBER
 from sim.game.draw.slips import sheet as sheets
 from sim.game.draw.slips import slip as slips
@@ -65,11 +65,6 @@ __all__ = [
 TEST_WORDS = "Test every route"
 _RESET = "Reset: press the rocker on the supply."
 SPOILT_WORDS = "Taken with the supply plugged in: again."
-
-
-def box_of(rect: pygame.Rect) -> Box:
-    """A rectangle as a plain tuple."""
-    return rect.x, rect.y, rect.width, rect.height
 
 
 def top_row(snapshot: Snapshot, view: ViewState, *, judged: bool = False) -> tuple[TopItem, ...]:

@@ -9,7 +9,8 @@ from pathlib import Path
 import pygame
 
 from sim.game.draw.pages.files import Files, Line, Listing, Place, Purpose
-from sim.game.draw.pages.files_sheet import FilesLook, files_box, files_places, files_sheet, row_count
+from sim.game.draw.pages.files_sheet import FilesLook, files_sheet, row_count
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
 from sim.game.draw.railway.cutting_mat import ground
@@ -71,27 +72,24 @@ class FilesScreen(StillScreen):
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
-        del theme
-        self._rows = row_count(files_box(rooms.size, rooms.unit), rooms.unit, self.files.purpose == "save")
+        self._rows = row_count(rooms.size, rooms.unit, self.files.purpose == "save")
         if event.type == pygame.MOUSEWHEEL:
             self.files = self.files.turned(-_WHEEL * event.y, self._rows)
         elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-            return self._press(event.pos, rooms)
+            return self._press(event.pos, rooms, theme)
         elif event.type == pygame.TEXTINPUT:
             self._typed(event.text)
         elif event.type == pygame.KEYDOWN:
             return self._key(event)
         return None
 
-    def places(self, rooms: Rooms) -> dict[str, pygame.Rect]:
-        """Where everything lies that can be pointed at."""
-        saves = self.files.purpose == "save"
-        box = files_box(rooms.size, rooms.unit)
-        rows = min(row_count(box, rooms.unit, saves), len(self.files.listing.entries) - self.files.first)
-        return files_places(box, rooms.unit, saves, len(self.files.places), max(0, rows))
+    def arranged(self, rooms: Rooms, theme: Theme) -> Arrangement[str]:
+        """The sheet."""
+        look = self._look(row_count(rooms.size, rooms.unit, self.files.purpose == "save"))
+        return files_sheet(rooms.size, rooms.unit, theme, look)
 
-    def _press(self, at: tuple[int, int], rooms: Rooms) -> WindowCommand | None:
-        hit = next((name for name, place in self.places(rooms).items() if place.collidepoint(at)), "")
+    def _press(self, at: tuple[int, int], rooms: Rooms, theme: Theme) -> WindowCommand | None:
+        hit = self.arranged(rooms, theme).under(at) or ""
         kind, _, number = hit.partition(" ")
         if kind == "row":
             chosen = self.files.first + int(number)
@@ -236,10 +234,9 @@ class FilesScreen(StillScreen):
         """The picture."""
         unit = rooms.unit
         world = World(rooms.mat.x + 128 * unit, rooms.mat.bottom - 212 * unit, 3.2 * unit)
-        box = files_box(rooms.size, unit)
-        look = self._look(row_count(box, unit, self.files.purpose == "save"))
-        out = [Sprite(ground(rooms, world, 0.0, theme), 0, 0), files_sheet(box, unit, theme, look)]
-        place = self.places(rooms).get(self._ringed())
+        sheet = self.arranged(rooms, theme)
+        out = [Sprite(ground(rooms, world, 0.0, theme), 0, 0), sheet.sprite]
+        place = sheet.places.get(self._ringed())
         if place is not None:
             out.append(focus_frame((place.x, place.y, place.width, place.height), 7 * unit, unit, theme))
         return out

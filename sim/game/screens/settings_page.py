@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import pygame
 
-from sim.game.draw.pages.settings_sheet import settings_sheet, sheet_size
+from sim.game.draw.pages.settings_sheet import settings_sheet
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
-from sim.game.draw.pen.panel import Box
 from sim.game.draw.railway.cutting_mat import ground
 from sim.game.items.common.commands import AskWindow, SetUp, WindowCommand, window_button
 from sim.game.look.settings import Choice, Settings, choices
 from sim.game.look.theme import Theme
-from sim.game.paper.view import LEAST_SIZE, Rooms, World
+from sim.game.paper.view import Rooms, World
 from sim.game.screens.screen import StillScreen
 
 __all__ = ["SettingsScreen"]
@@ -33,7 +32,7 @@ class SettingsScreen(StillScreen):
 
     def rows(self, rooms: Rooms) -> tuple[Choice, ...]:
         """The lines of the page."""
-        return choices(self.now, min(rooms.size[0] / LEAST_SIZE[0], rooms.size[1] / LEAST_SIZE[1]))
+        return choices(self.now, rooms.size)
 
     def places(self, rooms: Rooms) -> dict[tuple[str, str], pygame.Rect]:
         """Where the buttons lie."""
@@ -41,7 +40,7 @@ class SettingsScreen(StillScreen):
 
     def arranged(self, rooms: Rooms, theme: Theme) -> Arrangement[tuple[str, str]]:
         """The sheet."""
-        return settings_sheet(self.box(rooms), rooms.unit, theme, self.rows(rooms), self.fault)
+        return settings_sheet(rooms.size, rooms.unit, theme, self.rows(rooms), self.fault)
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
@@ -72,12 +71,6 @@ class SettingsScreen(StillScreen):
             return None
         name, value = key
         return SetUp(name, value) if name else window_button(value)
-
-    def box(self, rooms: Rooms) -> Box:
-        """Where the sheet lies."""
-        unit = rooms.unit
-        width, height = (length * unit for length in sheet_size(self.rows(rooms)))
-        return round((rooms.size[0] - width) / 2), round(64 * unit), round(width), round(height)
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""

@@ -57,13 +57,13 @@ def shown(dial: str, value: float | None) -> Shown:
 
 
 def _lacking(box: Box, unit: float) -> float:
-    """How much lower than its full 256 px the panel is, layout px: display and knob share it."""
-    return max(0.0, 256.0 - box[3] / unit)
+    """How much lower than its full 256 px the panel is, layout px: display and knob share it, and what it has more."""
+    return max(-48.0, 256.0 - box[3] / unit)
 
 
 def _knob_share(box: Box, unit: float) -> float:
     """Size of the knob over its full size."""
-    return max(0.7, 1.0 - 0.0052 * _lacking(box, unit))
+    return max(0.7, 1.0 - 0.0052 * _lacking(box, unit))  # 1.25 at most
 
 
 def display_rect(box: Box, unit: float) -> pygame.Rect:
@@ -119,7 +119,7 @@ def _segment(pen: Pen, which: str, x: float, y: float, k: float, colour: Colour,
 
 
 def _digits(rect: pygame.Rect, shown_now: Shown, unit: float, theme: Theme) -> Sprite:
-    k = min(unit, rect.height / 84)
+    k = rect.height / 84
     x = rect.x + 20 * unit
     y = rect.y + (rect.height - _HEIGHT * k) / 2 + 1 * unit
     lit, ghost = Pen(rect, 4), Pen(rect, 4)

@@ -65,10 +65,15 @@ def _lacking(box: Box, unit: float) -> float:
     return max(0.0, 224.0 - box[3] / unit)
 
 
+def _more(box: Box, unit: float) -> float:
+    """How much higher than its full 224 px the panel is, layout px, as far as its levers make use of it."""
+    return min(120.0, max(0.0, box[3] / unit - 224.0))
+
+
 def slider_rect(box: Box, unit: float) -> pygame.Rect:
     """The slot of the slider: its left end is 0, its right end 100."""
     x, y, w, _ = box
-    top = y + (75 - 0.5 * _lacking(box, unit)) * unit
+    top = y + (75 - 0.5 * _lacking(box, unit) + 0.1 * _more(box, unit)) * unit
     return pygame.Rect(round(x + 28 * unit), round(top), round(w - 56 * unit), round(9 * unit))
 
 
@@ -102,11 +107,9 @@ def lever_box(box: Box, unit: float) -> pygame.Rect:
     """The well in which the levers stand."""
     x, y, w, h = box
     wide = w - 124 * unit
+    high = 87 - 0.5 * _lacking(box, unit) + 0.6 * _more(box, unit)
     return pygame.Rect(
-        round(x + w - 16 * unit - wide),
-        round(y + h - (102 - 0.5 * _lacking(box, unit)) * unit),
-        round(wide),
-        round((87 - 0.5 * _lacking(box, unit)) * unit),
+        round(x + w - 16 * unit - wide), round(y + h - (15 + high) * unit), round(wide), round(high * unit)
     )
 
 

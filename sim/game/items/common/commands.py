@@ -56,6 +56,7 @@ class AskWindow(Enum):
     SOUND = auto()  # off, or on again
     LARGER = auto()
     SMALLER = auto()
+    AS_WINDOW = auto()  # the size that follows from the window
     CLOSE = auto()  # the page that lies over another
     LEAVE = auto()  # asked back first
     QUIT = auto()
