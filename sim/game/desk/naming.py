@@ -23,7 +23,6 @@ __all__ = ["name_note", "name_words"]
 
 _WORDS = {
     ("rocker", "supply"): "Rocker: on, off, reset. Key P",
-    ("plug", "supply"): "Plug: in, or pulled out. Key U",
     ("knob", "meter"): "The meter's knob: a click turns it on. Key M",
     ("fold", "slip"): "Fold the frog's slip away. Key F",
     ("fold", "sheet"): "Fold the job sheet away. Key J",
@@ -44,6 +43,8 @@ _WORDS = {
     ("top", "keys"): "All keys. Key F1",
     ("top", "settings"): "Light, size, motion, words. Key F2",
 }
+_IN = "The supply's plug: a click pulls it out. Key U"
+_PULLED = "The supply's plug, pulled out: a click plugs it in. Key U"
 _UNFOLD = {"slip": "Open the frog's slip. Key F", "sheet": "Open the job sheet. Key J"}
 
 
@@ -54,6 +55,8 @@ def name_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Target
         return _screw_words(stage, snapshot, view, name)
     if kind == "fold" and (not view.slip if name == "slip" else view.folded):
         return _UNFOLD[name]
+    if kind == "plug":
+        return _PULLED if not all(supply.plugged for supply in snapshot.supplies) else _IN
     if kind == "dial":
         return f"The meter's knob to {name}. Key M"
     if kind in {"slider", "slot"}:
