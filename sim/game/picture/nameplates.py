@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from functools import lru_cache
 from itertools import pairwise
 
@@ -10,6 +9,7 @@ import numpy as np
 import pygame
 
 from sim.game.draw.pen.ink import Sprite, blank, lay
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.railway.plywood import INK
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme
@@ -34,15 +34,15 @@ def _label(name: str, words: str, unit: float, theme: Theme, ink: Colour | None)
     return surface
 
 
-def labels(stage: Stage) -> Iterator[Sprite]:
+@kept
+def labels(stage: Stage) -> tuple[Sprite, ...]:
     """The name of every turnout under its toe, where there is room for it."""
-    for laid, words, place in _places(stage):
-        if in_view(stage, stage.plan.by_id[laid]):
-            ink = INK if stage.below else None
-            yield Sprite(_label(laid, words, stage.unit, stage.theme, ink), *place)
+    ink = INK if stage.below else None
+    return tuple(
+        Sprite(_label(laid, words, stage.unit, stage.theme, ink), *place) for laid, words, place in _places(stage)
+    )
 
 
-@lru_cache(maxsize=2)
 def _places(stage: Stage) -> tuple[tuple[str, str, tuple[int, int]], ...]:
     """Every piece that has its name on the board: its id, the words after it, where the name's box begins."""
     out = []

@@ -20,6 +20,8 @@ from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
 from sim.game.items.common.commands import AskBench, Command, bench_button
+from sim.game.items.common.thing import Sight
+from sim.game.items.tools.probes import Probes
 from sim.game.look.fonts import Type
 from sim.game.picture import side
 from sim.game.picture.nameplates import labels
@@ -168,7 +170,7 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     sheet = _sheet(screen, stage, result)
     cut = {id(label.surface) for label in labels(stage) if label.y < sheet.box.bottom}  # half a name under the sheet
     out = [part for part in finding_picture(stage, screen.snapshot, result, note) if id(part.surface) not in cut]
-    out += overlay.probes(stage, screen.snapshot, view)
+    out += Probes().sprites(Sight(stage, screen.snapshot, view))
     out.append(side.top(stage, screen.snapshot, view, judged=True))
     out += side.panels(stage, screen.snapshot, view)
     out.append(sheet.sprite)

@@ -28,6 +28,7 @@ class PieceSlip(Thing):
 
     kinds = ("piece-slip",)
     layer = "top"
+    keeps_slips = True
 
     def areas(self, sight: Sight) -> Iterator[Area]:
         opened = _opened(sight)
