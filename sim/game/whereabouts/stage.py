@@ -32,6 +32,7 @@ from sim.wiring.inflow import part_ends
 __all__ = ["PlaceMark", "Stage", "Stages", "slip_rect"]
 
 _MOST_PX_PER_MM = 6.0
+_LEAST_TAGGED = 2.5  # tags: as long as a rail must be to have one, on a large bench seen as a whole
 _AS_NORMAL: Table[str, float] = Table()
 
 
@@ -184,6 +185,7 @@ class Stage:
         among = Surroundings(
             unit=self.unit, grain=self.grain, scale=self.world.scale, tag=self.theme.tag_px,
             lines=self.lines, frogs=self.frogs, rails=self.rails, spots=spots, places=places, gaps=gaps,
+            least=_LEAST_TAGGED * self.theme.tag_px * self.unit if self.size < 1.0 else 0.0,
         )  # fmt: skip
         return tuple(tag_places(among))
 
