@@ -18,7 +18,7 @@ from sim.game.items.trackside.pieces import Ends, Fittings, Joints, Pieces
 from sim.game.items.trackside.sleeves import Sleeves
 from sim.game.items.trackside.strung_wires import Wires
 
-__all__ = ["THINGS", "owner"]
+__all__ = ["THINGS", "on_board", "owner"]
 
 THINGS: tuple[Thing, ...] = (
     Mat(),
@@ -44,3 +44,12 @@ THINGS: tuple[Thing, ...] = (
 def owner(kind: str) -> Thing | None:
     """The thing that a kind of target, or of what is in hand, belongs to."""
     return next((thing for thing in THINGS if kind in thing.kinds), None)
+
+
+_BOARD_KINDS = frozenset({"terminal", "place", "vehicle", "blade", "probe"})
+
+
+def on_board(kind: str) -> bool:
+    """Whether a kind of thing lies on the mat, where a camera may not show it."""
+    thing = owner(kind)
+    return kind in _BOARD_KINDS or (thing is not None and thing.layer in {"board", "bed"})

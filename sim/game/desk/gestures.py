@@ -15,9 +15,9 @@ from sim.bench.edits import Remove
 from sim.bench.levers import lever_named
 from sim.coach.assessment import told
 from sim.game.desk import controls, tips
-from sim.game.desk.every import THINGS, owner
+from sim.game.desk.every import THINGS, on_board, owner
 from sim.game.desk.focusing import focused, next_of, towards
-from sim.game.desk.hit import focus_order, on_board, under
+from sim.game.desk.hit import focus_order, under
 from sim.game.desk.keyboard import THROTTLE_STEP, plain_key, with_ctrl
 from sim.game.desk.lingering import Lingering
 from sim.game.draw.instruments import throttle as throttles

@@ -12,7 +12,7 @@ from functools import lru_cache
 import pygame
 
 from sim.bench.point_set import PointSet
-from sim.game.desk.every import THINGS, owner
+from sim.game.desk.every import THINGS, on_board
 from sim.game.desk.prompting import prompt_area
 from sim.game.draw.instruments import meter as meters
 from sim.game.draw.instruments import supply as supplies
@@ -54,7 +54,6 @@ __all__ = [
     "focus_order",
     "met",
     "nearest_towards",
-    "on_board",
     "stray_words",
     "strayed",
     "under",
@@ -82,15 +81,6 @@ def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
         *_panels(stage, snapshot, view),
     ]
     return [*prompt_area(stage, view, every), *every]
-
-
-_BOARD_KINDS = frozenset({"terminal", "place", "vehicle", "blade", "probe"})
-
-
-def on_board(kind: str) -> bool:
-    """Whether a kind of thing lies on the mat, where a camera may not show it."""
-    thing = owner(kind)
-    return kind in _BOARD_KINDS or (thing is not None and thing.layer in {"board", "bed"})
 
 
 def _things(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
