@@ -27,7 +27,7 @@ from sim.game.items.trackside.sleeves import Sleeves
 from sim.game.items.trackside.strung_wires import Wires
 from sim.game.items.trackside.vehicles import Vehicles
 
-__all__ = ["THINGS", "owner"]
+__all__ = ["THINGS", "on_board", "owner"]
 
 THINGS: tuple[Thing, ...] = (
     Mat(),
@@ -63,3 +63,9 @@ _OWNERS: Mapping[str, Thing] = {kind: thing for thing in THINGS for kind in thin
 def owner(kind: str) -> Thing | None:
     """The thing that a kind of target, or of what is in hand, belongs to."""
     return _OWNERS.get(kind)
+
+
+def on_board(kind: str) -> bool:
+    """Whether a kind of thing lies on the mat, where a camera may not show it."""
+    thing = owner(kind)
+    return thing is not None and thing.layer in {"board", "bed"}
