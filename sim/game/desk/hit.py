@@ -45,6 +45,7 @@ from sim.game.shorts.shortslot import slot_shown
 from sim.game.whereabouts.area import Area, along, disc, middle_of, nearest
 from sim.game.whereabouts.cabling import plug_rect
 from sim.game.whereabouts.handles import probe_angle, probe_tip
+from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState
 from sim.session.snapshot import Snapshot, TrainView
@@ -55,7 +56,7 @@ __all__ = [
     "met",
     "nearest_towards",
     "on_board",
-    "stray_words",
+    "stray_lines",
     "strayed",
     "under",
 ]
@@ -238,17 +239,25 @@ def strayed(stage: Stage, snapshot: Snapshot) -> list[tuple[TrainView, pygame.Re
         if any(whole.rooms.mat.collidepoint(whole.world.to_screen(axle)) for axle in axles):
             continue
         x, y = stage.world.to_screen(axles[0])
-        width, height = round(kind.width(stray_words(train), "body") + 22 * unit), round(30 * unit)
+        lines = stray_lines(train)
+        width = round(max(kind.width(line, "body") for line in lines) + 22 * unit)
+        height = round((kind.height("body") - 1) * len(lines) + 12 * unit)
         left = mat.right - width - round(22 * unit) if x > mat.centerx else mat.x + round(22 * unit)
         top = min(max(round(y - height / 2), mat.y + round(24 * unit)), mat.bottom - height - round(24 * unit))
-        out.append((train, pygame.Rect(left, top, width, height)))
+        label = pygame.Rect(left, top, width, height)
+        for lies in sorted((stage.slip, park(stage, "lens"), park(stage, "clip")), key=lambda rect: -rect.top):
+            if lies.width and label.colliderect(lies.inflate(0, round(10 * unit))):
+                label.bottom = lies.top - round(5 * unit)
+        out.append((train, label))
     return out
 
 
-def stray_words(train: TrainView) -> str:
-    """What is said of a train that has run off the mat."""
+def stray_lines(train: TrainView) -> tuple[str, ...]:
+    """What is said of a train that has run off the mat, on the label at its edge."""
     name = train.vehicles[0].name if train.vehicles else train.id
-    return f"{name}, run off the board: drag it back"
+    drawing = train.throttle > 0 and train.volts > 0
+    first = f"{name[:1].upper()}{name[1:]}: off the board"
+    return (f"{first}, still under power.", "Stop it and drag it back.") if drawing else (f"{first}.", "Drag it back.")
 
 
 def _probes(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:

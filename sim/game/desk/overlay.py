@@ -9,7 +9,7 @@ from functools import lru_cache
 import pygame
 
 from sim.game.desk.every import owner
-from sim.game.desk.hit import stray_words, strayed
+from sim.game.desk.hit import stray_lines, strayed
 from sim.game.desk.naming import name_note
 from sim.game.draw.instruments.meter import display_rect
 from sim.game.draw.pen import marks
@@ -147,7 +147,7 @@ def strays(stage: Stage, snapshot: Snapshot, held: str | None) -> Iterator[Sprit
         if train.id != held:
             right = rect.centerx > stage.rooms.mat.centerx
             tip = (stage.rooms.mat.right - 3 if right else stage.rooms.mat.x + 3, rect.centery)
-            yield bubble(tip, (rect.x, rect.y, rect.width, rect.height), stage.unit, stage.theme, (stray_words(train),))
+            yield bubble(tip, (rect.x, rect.y, rect.width, rect.height), stage.unit, stage.theme, stray_lines(train))
 
 
 # Rings and notes

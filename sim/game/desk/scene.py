@@ -137,10 +137,10 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         if short is None:
             out += _on_mat(stage, arrows(stage, snapshot))
         out += trains(stage, snapshot, held)
-    out += overlay.strays(stage, snapshot, held)
     out += _on_mat(stage, _things(stage, snapshot, view, "bed"))
     out += _on_mat(stage, overlay.probes(stage, snapshot, view), stage.rooms.meter.x + 12)
     out += _on_mat(stage, _things(stage, snapshot, view, "board"))
+    out += overlay.strays(stage, snapshot, held)
     out.append(side.top(stage, snapshot, view))
     out += side.panels(stage, true, view)  # which way an engine drives is not told by what is seen of the rails
     words = slot_shown(stage, snapshot, view)
