@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from sim.game.desk.panel_acts import Panels
-from sim.game.desk.prompting import PromptLabel
 from sim.game.items.cards.again import Again
 from sim.game.items.cards.broken import BrokenList
 from sim.game.items.cards.comparing import CompareSheet
 from sim.game.items.cards.drawer import Drawer
 from sim.game.items.cards.gap import GapCard
 from sim.game.items.cards.piece_slip import PieceSlip
+from sim.game.items.cards.prompt_cross import PromptCross
 from sim.game.items.cards.wire_slip import WireSlip
 from sim.game.items.common.thing import Thing
 from sim.game.items.tools.ammeter import Ammeter
@@ -53,7 +53,7 @@ THINGS: tuple[Thing, ...] = (
     WireSlip(),
     Again(),
     Panels(),
-    PromptLabel(),
+    PromptCross(),
 )
 
 
