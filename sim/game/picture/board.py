@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from functools import lru_cache
+from typing import NamedTuple
 
 import pygame
 
 from sim.bench.model import Wire
 from sim.bench.point_set import full_id
 from sim.game.draw.pen.ink import Pen, Sprite, cut, seen_through
+from sim.game.draw.pen.kept import from_shelf, kept, onto_shelf
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.railway import bed, track, wires
 from sim.game.draw.railway.cutting_mat import ground
@@ -61,35 +62,32 @@ def track_alone(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     return out
 
 
-class _Composed:
-    """Keeps the last board that a camera showed: it stands still most of the time."""
+class _Composed(NamedTuple):
+    """A board that a camera showed: its stage, the mat under it, its parts on one surface."""
 
-    def __init__(self) -> None:
-        self._key: tuple[object, ...] = ()
-        self._parts: list[Sprite] = []
-        self._sprite: Sprite | None = None
-        self.stage: Stage | None = None
-        self.under: Sprite | None = None
-
-    def of(self, stage: Stage, under: Sprite, parts: list[Sprite]) -> Sprite:
-        """The parts on one surface as large as the mat."""
-        mat = stage.rooms.mat
-        key = (stage, *((id(part.surface), part.x, part.y) for part in parts))
-        if self._sprite is None or key != self._key:
-            surface = pygame.Surface(mat.size)
-            surface.blit(under.surface, (0, 0), mat)
-            paint(surface, [part.moved(-mat.x, -mat.y) for part in parts], _frame(mat.size, stage.unit))
-            self._key, self._parts, self._sprite = key, parts, Sprite(surface, mat.x, mat.y)
-            self.stage, self.under = stage, under
-        return self._sprite
-
-    @property
-    def sprite(self) -> Sprite | None:
-        """The last one."""
-        return self._sprite
+    stage: Stage
+    under: Sprite
+    sprite: Sprite
 
 
-_COMPOSED = _Composed()
+_LAST = "the board that a camera showed last"
+
+
+@kept
+def _composed(stage: Stage, under: Sprite, parts: tuple[Sprite, ...]) -> _Composed:
+    """The parts on one surface as large as the mat."""
+    mat = stage.rooms.mat
+    surface = pygame.Surface(mat.size)
+    surface.blit(under.surface, (0, 0), mat)
+    paint(surface, [part.moved(-mat.x, -mat.y) for part in parts], _frame(mat.size, stage.unit))
+    return _Composed(stage, under, Sprite(surface, mat.x, mat.y))
+
+
+def _seen(stage: Stage, under: Sprite, parts: tuple[Sprite, ...]) -> _Composed:
+    """The parts on one surface, to be moved along when the camera is."""
+    composed = _composed(stage, under, parts)
+    onto_shelf(_LAST, composed)
+    return composed
 
 
 def _through_camera(stage: Stage, snapshot: Snapshot, lids_off: bool, lifted: int | None) -> list[Sprite]:
@@ -98,7 +96,7 @@ def _through_camera(stage: Stage, snapshot: Snapshot, lids_off: bool, lifted: in
     under = _ground(stage)
     with seen_through(rooms.mat.inflate(40, 40)):
         parts = [part for part in _on_board(stage, snapshot, lids_off, lifted) if part.rect.colliderect(rooms.mat)]
-    return [under, _COMPOSED.of(stage, under, parts), *_in_gutter(stage, snapshot)]
+    return [under, _seen(stage, under, tuple(parts)).sprite, *_in_gutter(stage, snapshot)]
 
 
 def _in_gutter(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
@@ -112,18 +110,15 @@ _AS_LAID_OUT = Shift(1.0, 0.0, 0.0)
 
 def gliding(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Sprite]:
     """The board while the camera moves: the last picture of it moved and stretched, drawn anew once it stands still."""
-    last = _COMPOSED.stage
-    if last is None or last.rooms is not stage.rooms or last.below != stage.below or not _same_bench(last, stage):
+    last = from_shelf(_LAST, _Composed)
+    if last is None or not _moved_from(last.stage, stage):
         whole = stage.whole or stage
         if whole.rooms is not stage.rooms or stage.below:
             return board(stage, snapshot, lids_off)
         parts = [part for part in _on_board(whole, snapshot, lids_off) if part.rect.colliderect(whole.rooms.mat)]
-        _COMPOSED.of(whole, _ground(whole), parts)
-        last = whole
-    under, sprite = _COMPOSED.under, _COMPOSED.sprite
-    if under is None or sprite is None:
-        return board(stage, snapshot, lids_off)
-    old, new, mat = last.shift or _AS_LAID_OUT, stage.shift or _AS_LAID_OUT, stage.rooms.mat
+        last = _seen(whole, _ground(whole), tuple(parts))
+    was, under, sprite = last
+    old, new, mat = was.shift or _AS_LAID_OUT, stage.shift or _AS_LAID_OUT, stage.rooms.mat
     times = new.times / old.times
 
     def moved(x: float, left: float, was: float) -> float:
@@ -149,8 +144,9 @@ def gliding(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Sp
     return [under, Sprite(surface, mat.x, mat.y), *_in_gutter(stage, snapshot)]
 
 
-def _same_bench(one: Stage, other: Stage) -> bool:
-    return (one.whole or one) is (other.whole or other)
+def _moved_from(one: Stage, other: Stage) -> bool:
+    """Whether the one is the other, but for where the camera is."""
+    return one.rooms is other.rooms and one.below == other.below and (one.whole or one) is (other.whole or other)
 
 
 def _frame(size: tuple[int, int], unit: float) -> pygame.Rect:
@@ -273,7 +269,7 @@ def _wires(stage: Stage, lifted: int | None = None) -> Iterator[Sprite]:
 _THIN = 0.45  # of their natural size: smaller, wires are plain lines
 
 
-@lru_cache(maxsize=2)
+@kept
 def _thin_wires(stage: Stage) -> Sprite:
     """All wires of a large bench seen as a whole: thin lines, each in its colour."""
     theme = stage.theme
@@ -390,7 +386,7 @@ def _places(stage: Stage) -> Iterator[Sprite]:
             yield track.bond_wire(bond_way(stage, mark), stage.grain, theme, mark.place.state == "made")
 
 
-@lru_cache(maxsize=16)
+@kept
 def _soot(x: float, y: float, px: float, unit: float, theme: Theme) -> Sprite:
     reach = math.ceil(3 * px + 4)
     pen = Pen(pygame.Rect(round(x) - reach, round(y) - reach, 2 * reach, 2 * reach), 3)

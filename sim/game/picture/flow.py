@@ -13,6 +13,7 @@ import numpy as np
 
 from sim.electric.parts import PartRef
 from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.marks import MOST_ARROW, arrow
 from sim.game.draw.railway.track import plain_length
 from sim.game.paper.plan import Floats
@@ -158,7 +159,7 @@ class Head(NamedTuple):
 _CLEAR_PX = 8.0  # of an arrowhead in which there is no tick
 
 
-@lru_cache(maxsize=1024)
+@kept
 def _tickless(stand: _Stand, stage: Stage) -> Sprite:
     """The length of a rail on side B that an arrowhead stands on, without ticks; long enough for any arrowhead."""
     px = stage.world.scale * _share(stage)

@@ -10,6 +10,7 @@ import numpy as np
 import pygame
 
 from sim.game.draw.pen.ink import Sprite, blank, lay
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.railway.plywood import INK
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme
@@ -19,7 +20,7 @@ from sim.game.whereabouts.stage import Stage
 __all__ = ["labels"]
 
 
-@lru_cache(maxsize=64)
+@kept
 def _label(name: str, words: str, unit: float, theme: Theme, ink: Colour | None) -> pygame.Surface:
     kind = Type(theme, unit)
     dark = ink or theme["label"]

@@ -12,7 +12,7 @@ from sim.game.draw.pages.result_plan import TITLE, Along, Item, Plan, Row, resul
 from sim.game.draw.pages.score import put_score
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box, put
+from sim.game.draw.pen.panel import Box, box_of, put
 from sim.game.draw.pen.paper_parts import arrow_button, button, clip, number_ring, paper, pencil_tick, rule
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
@@ -50,11 +50,11 @@ def result_sheet(
         put(surface, at, turns.words, "mark", theme["ink-second"], kind, turns.anchor)
         able = dict(turns.able())
         for name, place in turns.places.items():
-            sprite = arrow_button(tuple(place), unit, theme, name == "turn-back", name in able)
+            sprite = arrow_button(box_of(place), unit, theme, name == "turn-back", name in able)
             lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
     for name, place in result_buttons(box, unit, kind, result, follows).items():
         words = "Next job" if name == "next" else "Back to the bench"
-        sprite = button(tuple(place), unit, theme, words, "main" if name == "next" or not follows else "plain")
+        sprite = button(box_of(place), unit, theme, words, "main" if name == "next" or not follows else "plain")
         lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
     if plan.lesson:
         top = plan.foot + 8 * unit - dy
