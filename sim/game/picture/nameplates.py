@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -19,7 +18,7 @@ from sim.game.whereabouts.stage import Stage
 __all__ = ["labels"]
 
 
-@lru_cache(maxsize=64)
+@kept
 def _label(name: str, words: str, unit: float, theme: Theme, ink: Colour | None) -> pygame.Surface:
     kind = Type(theme, unit)
     dark = ink or theme["label"]
