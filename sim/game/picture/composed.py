@@ -40,7 +40,7 @@ class Composed:
     def of(self, stage: Stage, under: Sprite, groups: list[Group]) -> tuple[Sprite, ...]:
         """The tiles of a board that is made of so many groups of sprites, from the undermost up."""
         same = stage is self.stage and self.under is not None and under.surface is self.under.surface
-        if same and len(groups) == len(self._groups) and all(map(_is, groups, self._groups)):
+        if same and len(groups) == len(self._groups) and all(map(_alike, groups, self._groups)):
             return self._whole
         mat = stage.rooms.mat
         parts = [part for group in groups for part in group if part.rect.colliderect(mat)]
@@ -72,8 +72,9 @@ class Composed:
         return _stretched(sprite, last, stage)
 
 
-def _is(one: object, other: object) -> bool:
-    return one is other
+def _alike(one: Group, other: Group) -> bool:
+    """Whether two groups are the same sprites; most often they are one."""
+    return one is other or one == other
 
 
 def _boxes(mat: pygame.Rect) -> list[tuple[tuple[int, int], pygame.Rect]]:

@@ -29,6 +29,7 @@ from sim.wiring.names import section_of
 __all__ = ["arrows", "arrows_along", "passing_at", "rail_arrows", "rail_heads", "rail_inputs"]
 
 _LEAST_AMPS = 0.02
+_FELT_AMPS = 1e-4  # of one part; less, all parts of a rail together are not seen
 _EVERY = 42.0
 _BEND = 0.3  # radians between the ways before and after a place: from here on it is a bend
 
@@ -110,7 +111,7 @@ def arrows(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
         total = sum(value for _, value in flows.get(terminal, ()))
         if abs(total) >= _LEAST_AMPS:
             out += arrows_along(_cable(corners, stage.unit), total, stage)
-    feeding = rail_inputs(ways, snapshot.amps)
+    feeding = rail_inputs(ways, {ref: value for ref, value in snapshot.amps.items() if abs(value) >= _FELT_AMPS})
     for node, lines in ways.lines.items():
         if node in feeding and len(lines) == 1:  # a frog is one piece of metal with no way along it
             ticked = snapshot.feeds.get(section_of(node)) == "B" and not stage.below
@@ -184,7 +185,7 @@ class Head(NamedTuple):
 _CLEAR_PX = 8.0  # of an arrowhead in which there is no tick
 
 
-@lru_cache(maxsize=1024)
+@kept
 def _tickless(stand: _Stand, stage: Stage) -> Sprite:
     """The length of a rail on side B that an arrowhead stands on, without ticks; long enough for any arrowhead."""
     px = stage.world.scale * _share(stage)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -19,7 +18,7 @@ from sim.game.whereabouts.stage import Stage
 __all__ = ["labels"]
 
 
-@lru_cache(maxsize=64)
+@kept
 def _label(name: str, words: str, unit: float, theme: Theme, ink: Colour | None) -> pygame.Surface:
     kind = Type(theme, unit)
     dark = ink or theme["label"]
@@ -49,6 +48,7 @@ def _places(stage: Stage) -> tuple[tuple[str, str, tuple[int, int]], ...]:
     unit = stage.unit
     crowd = len(stage.plan.laid) > 6
     taken: list[pygame.Rect] = []
+    wires = _wires(stage)
     for laid in stage.plan.laid:
         if not laid.geometry.tracks or (crowd and not laid.geometry.marks.tips) or not in_view(stage, laid):
             continue
@@ -62,7 +62,6 @@ def _places(stage: Stage) -> tuple[tuple[str, str, tuple[int, int]], ...]:
         rows = np.concatenate(lines) if lines else np.zeros((0, 2))
         x = stage.world.to_screen((x_mm, 0))[0]
         ink = INK if stage.below else None
-        wires = _wires(stage)
         for words, clear in _choices("" if crowd else laid.words):
             surface = _label(laid.id, words, unit, stage.theme, ink)
             place = _free(stage, rows, surface.get_size(), x, [*taken, *wires] if clear else taken)

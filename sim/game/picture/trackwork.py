@@ -32,13 +32,36 @@ Group = tuple[Sprite, ...]
 
 _ORDER = {"blade": 0, "closure": 1, "check": 2, "stock": 3}
 _LAST = 4
-_Travel = tuple[tuple[str, float], ...]
+_Travel = tuple[float, ...]
+_PARTS = 4  # of a px: so finely is it told how a piece lies among the pixels, on a bench that is seen as a whole
 
 
 def _travel_in(snapshot: Snapshot, laid: Laid) -> _Travel:
-    """How far the blades of a piece have come, as it is drawn, by set of points."""
-    every = (full_id(laid.id, name) for name in laid.geometry.topology.point_sets)
-    return tuple((points, travel_of(snapshot, points)) for points in every)
+    """How far the blades of a piece have come, as it is drawn, for each set of points."""
+    return tuple(travel_of(snapshot, points) for points in _point_sets(laid))
+
+
+def _point_sets(laid: Laid) -> list[str]:
+    return [full_id(laid.id, name) for name in laid.geometry.topology.point_sets]
+
+
+@kept
+def _twins(stage: Stage) -> tuple[tuple[int, int, int], ...]:
+    """For each piece the number of one that is drawn in its place, and how far off that one lies, px: itself, or on a
+    bench that is seen small and as a whole the first that is alike and lies alike among the pixels."""
+    alike = stage.shift is not None and stage.size < 1.0 and len(_seen(stage)) == len(stage.plan.laid)
+    first: dict[tuple[object, ...], tuple[int, int, int]] = {}
+    out = []
+    for number, laid in enumerate(stage.plan.laid):
+        x, y = (round(at * _PARTS) for at in stage.world.to_screen((laid.x, laid.y)))
+        key = (laid.geometry, round(laid.heading, 6), x % _PARTS, y % _PARTS) if alike else (number,)
+        twin, left, top = first.setdefault(key, (number, x // _PARTS, y // _PARTS))
+        out.append((twin, x // _PARTS - left, y // _PARTS - top))
+    return tuple(out)
+
+
+def _moved(group: Group, dx: int, dy: int) -> Group:
+    return tuple(part.moved(dx, dy) for part in group)
 
 
 def beds(stage: Stage, snapshot: Snapshot) -> Iterator[Group]:
@@ -55,13 +78,16 @@ def _seen(stage: Stage) -> tuple[tuple[int, Laid], ...]:
 
 @kept
 def _bed(stage: Stage, number: int, travel: _Travel) -> Group:
+    twin, *off = _twins(stage)[number]
+    if twin != number:
+        return _moved(_bed(stage, twin, travel), *off)
     laid = stage.plan.laid[number]
     if not laid.geometry.tracks:
         return ()
     unit, theme = min(stage.unit, stage.grain * 2), stage.theme
     fixed = tuple(v for v in stage.views(laid.id) if v.node and not v.moves and v.part not in FROG_PARTS)
     out = [bed.sleeper_bed(laid, stage.world, unit, theme, 5 + number, fixed)]
-    for points, now in travel:
+    for points, now in zip(_point_sets(laid), travel, strict=True):
         ends = [
             tuple(sorted(_tip_places(stage, {points: at}, points), key=lambda place: place[1]))
             for at in (now, 0.0, 1.0)
@@ -111,25 +137,36 @@ def _sections(stage: Stage, number: int) -> tuple[str, ...]:
     return tuple(section_of(view.node) if view.node else "" for view in views)
 
 
+def _views(stage: Stage, number: int, travel: _Travel) -> tuple[RailView, ...]:
+    laid = stage.plan.laid[number]
+    return stage.views(laid.id, dict(zip(_point_sets(laid), travel, strict=True)))
+
+
 @kept
 def _shadows(stage: Stage, number: int, travel: _Travel) -> Group:
     """What lies under the rails of a piece: the plates of its frogs, then the rails' shadows."""
+    twin, *off = _twins(stage)[number]
+    if twin != number:
+        return _moved(_shadows(stage, twin, travel), *off)
     unit, theme, world, piece = stage.unit, stage.theme, stage.world, stage.plan.laid[number].id
     frogs: dict[str, list[RailView]] = {}
     for view in stage.views(piece):
         if view.part in FROG_PARTS:
             frogs.setdefault(view.node, []).append(view)
     out = [track.frog_plate(tuple(parts), world, unit, theme) for parts in frogs.values()]
-    out += [track.rail_shadow(view, world, unit, theme) for view in stage.views(piece, dict(travel))]
+    out += [track.rail_shadow(view, world, unit, theme) for view in _views(stage, number, travel)]
     return tuple(out)
 
 
 @kept
 def _bodies(stage: Stage, number: int, travel: _Travel, sides: tuple[str | None, ...]) -> tuple[Group, ...]:
     """The rails of a piece from the undermost up: blades, closure rails, guard rails, stock rails, all others."""
+    twin, *off = _twins(stage)[number]
+    if twin != number:
+        return tuple(_moved(group, *off) for group in _bodies(stage, twin, travel, sides))
     unit, theme, world = stage.unit, stage.theme, stage.world
     out: list[list[Sprite]] = [[] for _ in range(_LAST + 1)]
-    for view, side in zip(stage.views(stage.plan.laid[number].id, dict(travel)), sides, strict=True):
+    for view, side in zip(_views(stage, number, travel), sides, strict=True):
         out[_ORDER.get(view.part, _LAST)].append(track.rail(view, world, unit, theme, _shown(view, side)))
     return tuple(map(tuple, out))
 
