@@ -6,19 +6,18 @@ from dataclasses import replace
 
 from sim.bench.edits import ChangeWire, MakeWire, SetPlace
 from sim.game.look.new_wire import new_cloth
-from sim.game.picture.side import supply_now
+from sim.game.picture.side import driven, supply_now
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, ViewState
 from sim.session.acts import Act, Dial, DialName, Do, Drive, Nudge, Plug, Power, Predict, Reset, Side
 from sim.session.frogs import frog_pieces
-from sim.session.snapshot import Snapshot, TrainView
+from sim.session.snapshot import Snapshot
 
 __all__ = [
     "DIALS",
     "NUDGE_MM",
     "change_place",
     "drive_by",
-    "driven",
     "make_wire",
     "nudge_on",
     "plug",
@@ -80,11 +79,6 @@ def turn_dial(snapshot: Snapshot, by: int) -> Acts:
     """The meter's knob, so many places further."""
     now = DIALS.index(snapshot.meter.dial)
     return (Dial(DIALS[(now + by) % len(DIALS)]),)
-
-
-def driven(snapshot: Snapshot, view: ViewState) -> TrainView | None:
-    """The train that the throttle is for."""
-    return snapshot.trains[min(view.train, len(snapshot.trains) - 1)] if snapshot.trains else None
 
 
 def drive_by(snapshot: Snapshot, view: ViewState, by: float) -> Acts:

@@ -20,10 +20,9 @@ from sim.game.desk.focusing import focused, next_of, towards
 from sim.game.desk.hit import focus_order, on_board, under
 from sim.game.desk.keyboard import THROTTLE_STEP, plain_key, with_ctrl
 from sim.game.desk.lingering import Lingering
-from sim.game.draw.instruments import throttle as throttles
 from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
-from sim.game.picture.side import box_of, drawer_lies_open, levers
+from sim.game.picture.side import drawer_lies_open, driven, levers, throttle_panel
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.handles import nearest_screw, nearest_spot, probe_tip, stand_near
 from sim.game.whereabouts.metal import nearest_metal
@@ -282,7 +281,7 @@ class Gestures:
         hand = self.view.hand
         if hand is None:
             return NOTHING
-        slot = throttles.slider_rect(box_of(stage.rooms.throttle), stage.unit)
+        slot = throttle_panel(stage, snapshot, self.view).places["slot"]
         share = min(1.0, max(0.0, (point[0] - slot.x) / slot.width))
         self._show(hand=hand._replace(at=point))
         return Outcome((Drive(hand.name, round(share, 2)),))
@@ -322,8 +321,9 @@ class Gestures:
             moved = thrown.movers if thrown is not None else (name,)
             number = next((k for k, lever in enumerate(levers(stage, snapshot)) if lever.piece in moved), 0)
             self._show(lever=number)
-            words = throttles.lever_words(box_of(stage.rooms.throttle), stage.unit, len(levers(stage, snapshot)))
-            to = next((word for word, rect in words.items() if kind == "lever" and rect.collidepoint(point)), None)
+            places = throttle_panel(stage, snapshot, self.view).places if kind == "lever" else {}
+            words = [word for word in ("normal", "diverging") if word in places]
+            to = next((word for word in words if places[word].collidepoint(point)), None)
             return Outcome((Throw(name, to),))
         elif kind == "dial":
             return Outcome((Dial(next(dial for dial in controls.DIALS if dial == name)),))
@@ -334,7 +334,7 @@ class Gestures:
         elif kind == "plug":
             return Outcome(controls.plug(snapshot))
         elif kind == "direction":
-            train = controls.driven(snapshot, self.view)
+            train = driven(snapshot, self.view)
             return Outcome((Direction(train.id, int(name)),)) if train else NOTHING
         elif kind == "fold":
             if name == "slip":

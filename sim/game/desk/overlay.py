@@ -11,7 +11,6 @@ import pygame
 from sim.game.desk.every import owner
 from sim.game.desk.hit import stray_words, strayed
 from sim.game.desk.naming import name_note
-from sim.game.draw.instruments.meter import display_rect
 from sim.game.draw.pen import marks
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.paper_parts import bubble
@@ -24,6 +23,7 @@ from sim.game.paper.view import Point
 from sim.game.picture.board import cloth_of
 from sim.game.picture.rolling import train_bodies
 from sim.game.picture.ruler import where_words
+from sim.game.picture.side import meter_panel
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.fixtures import Spot
 from sim.game.whereabouts.handles import nearest_screw, nearest_spot, probe_angle, probe_tip, screws
@@ -68,7 +68,7 @@ def probes(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite
         tail = marks.probe_tail(tip, angle, unit)
         end = (
             float(rect.x + 1),
-            display_rect((rect.x, rect.y, rect.width, rect.height), unit).y + (12 if red else 32) * unit,
+            meter_panel(stage, snapshot).places["display"].y + (12 if red else 32) * unit,
         )
         reach = max(24 * unit, 0.42 * math.hypot(end[0] - tail[0], end[1] - tail[1]))
         first = (tail[0] + math.cos(angle) * reach * 0.55, tail[1] + math.sin(angle) * reach * 0.55)

@@ -10,14 +10,13 @@ import pygame
 
 from sim.bench.edits import ChangeWire, RemoveWire
 from sim.bench.model import Bench, Wire
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.panel import Box
-from sim.game.draw.slips.choices import choice_places, choice_size, choice_slip
+from sim.game.draw.slips.choices import choice_slip
 from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.items.wiring_choices import ENDS, changed_wire, typed_number, wire_lines
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
-from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, Note, Target
 from sim.session.acts import Do
 from sim.wiring.telling import wire_end_words
@@ -53,15 +52,20 @@ def _open(sight: Sight) -> Wire | None:
     return sight.stage.bench.wires[index] if index is not None and index < len(sight.stage.bench.wires) else None
 
 
-def _box(stage: Stage, index: int) -> Box:
-    """Where the slip of a wire lies: beside the middle of its longest stretch, inside the mat."""
-    width, height = choice_size(stage.unit, stage.theme, wire_lines(stage.bench.wires[index]))
+def _slip(sight: Sight) -> Arrangement[str] | None:
+    """The slip that lies open, beside the middle of its wire's longest stretch, inside the mat."""
+    stage, index, wire = sight.stage, sight.view.menu_wire, _open(sight)
+    if wire is None or index is None:
+        return None
+    title = wire_words(stage.bench, wire)[0]
+    slip = choice_slip(stage.unit, stage.theme, title[:1].upper() + title[1:], wire_lines(wire))
+    width, height = slip.size
     corners = stage.runs[index].corners if index < len(stage.runs) else ((0.0, 0.0), (0.0, 0.0))
     a, b = max(pairwise(corners), key=lambda pair: math.dist(*pair))
     mat = stage.rooms.mat
     x = min(max((a[0] + b[0]) / 2 + 14 * stage.unit, mat.x + 8), mat.right - width - 10 * stage.unit)
     y = min(max((a[1] + b[1]) / 2 + 12 * stage.unit, mat.y + 8), mat.bottom - height - 10 * stage.unit)
-    return round(x), round(y), width, height
+    return slip.moved(round(x), round(y))
 
 
 _DRAG_WORDS = "Drag it: the nearer end comes along"
@@ -108,26 +112,15 @@ class WireSlip(Thing):
     )
 
     def areas(self, sight: Sight) -> Iterator[Area]:
-        wire = _open(sight)
-        if wire is None or sight.view.menu_wire is None:
-            return
-        stage = sight.stage
-        box = _box(stage, sight.view.menu_wire)
-        lines = wire_lines(wire)
-        places = choice_places(box, stage.unit, stage.theme, lines)
-        for line in lines:
-            for choice in line.choices:
-                if choice.look != "value":
-                    yield Area(Target("menu", choice.name), places[choice.name])
-        yield Area(Target("paper", "menu"), pygame.Rect(box))
+        slip = _slip(sight)
+        if slip is not None:
+            yield from (Area(Target("menu", name), rect) for name, rect in slip.places.items())
+            yield Area(Target("paper", "menu"), slip.rect)
 
     def sprites(self, sight: Sight) -> Iterator[Sprite]:
-        wire = _open(sight)
-        if wire is not None and sight.view.menu_wire is not None:
-            stage = sight.stage
-            title = wire_words(stage.bench, wire)[0]
-            box = _box(stage, sight.view.menu_wire)
-            yield choice_slip(box, stage.unit, stage.theme, title[:1].upper() + title[1:], wire_lines(wire))
+        slip = _slip(sight)
+        if slip is not None:
+            yield slip.sprite
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         index, wire = sight.view.menu_wire, _open(sight)

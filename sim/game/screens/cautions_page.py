@@ -7,7 +7,7 @@ import pygame
 from sim.coach.cautions import CAUTIONS
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.railway.cutting_mat import ground
-from sim.game.draw.slips.caution import cautions_sheet, cautions_sheet_height
+from sim.game.draw.slips.caution import cautions_sheet
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms, World
 from sim.game.screens.screen import StillScreen
@@ -34,6 +34,5 @@ class CautionsScreen(StillScreen):
         world = World(rooms.mat.x + 128 * unit, rooms.mat.bottom - 212 * unit, 3.2 * unit)
         every = tuple(CAUTIONS.values())
         width = round(_WIDTH * unit)
-        height = cautions_sheet_height(width, unit, theme, every)
-        box = (round((rooms.size[0] - width) / 2), round(76 * unit), width, height)
-        return [Sprite(ground(rooms, world, 0.0, theme), 0, 0), cautions_sheet(box, unit, theme, every)]
+        sheet = cautions_sheet(width, unit, theme, every).moved(round((rooms.size[0] - width) / 2), round(76 * unit))
+        return [Sprite(ground(rooms, world, 0.0, theme), 0, 0), sheet.sprite]

@@ -7,9 +7,10 @@ from typing import NamedTuple
 
 import pygame
 
+from sim.game.draw.instruments.top_rail import TopItem, top_rail
 from sim.game.draw.pages.door import begin_button, begin_least, takes_words
 from sim.game.draw.pages.ledger import Job, Listed, Row, ledger, ledger_rows, note_card, note_height, rows_of
-from sim.game.draw.pen.icons import TopItem, top_items, top_rail
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
 from sim.game.front.doorway import DoorRooms, door_rooms
@@ -86,8 +87,12 @@ class JobsScreen:
         return self.jobs[row.number].name if row.kind == "job" else f"chapter {self.parts[row.number].title}"
 
     def _buttons(self, rooms: Rooms, theme: Theme) -> dict[str, pygame.Rect]:
-        top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
-        return top_items(top, rooms.unit, Type(theme, rooms.unit), TOP)
+        return self._top(rooms, theme).places
+
+    @staticmethod
+    def _top(rooms: Rooms, theme: Theme) -> Arrangement[str]:
+        box = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
+        return top_rail(box, rooms.unit, theme, TOP, "frogbench", "powering turnout frogs")
 
     def _begin_box(self, rooms: Rooms, theme: Theme) -> pygame.Rect:
         """The large button, as wide as its words need."""
@@ -257,8 +262,7 @@ class JobsScreen:
         out.append(ledger(box, unit, theme, listed))
         if note is not None:
             out.append(note)
-        top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
-        out.append(Sprite(top_rail(top, unit, theme, TOP, "frogbench", "powering turnout frogs"), 0, 0))
+        out.append(self._top(rooms, theme).sprite)
         focused = self._focused(rooms, theme)
         if focused is not None:
             out.append(focus_frame((focused.x, focused.y, focused.width, focused.height), 8 * unit, unit, theme))

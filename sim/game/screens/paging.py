@@ -23,7 +23,6 @@ from sim.game.draw.pages.result_plan import (
     result_turns,
 )
 from sim.game.draw.pages.result_sheet import result_marks, result_sheet
-from sim.game.draw.pen.icons import top_items
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
@@ -97,9 +96,9 @@ def result_areas(screen: Shown, stage: Stage) -> list[Area]:
     for number, rect in marks:
         grown = rect.inflate(max(0, least - rect.width), max(0, least - rect.height))
         out.append(Area(Target("mark", str(number)), grown))
-    row = side.top_row(screen.snapshot, screen.view, judged=True)
-    places = top_items(side.box_of(stage.rooms.top), stage.unit, kind, row)
-    out += [Area(Target("top", item.name), places[item.name]) for item in row if item.able]
+    able = {item.name for item in side.top_row(screen.snapshot, screen.view, judged=True) if item.able}
+    places = side.top(stage, screen.snapshot, screen.view, judged=True).places
+    out += [Area(Target("top", name), rect) for name, rect in places.items() if name in able]
     return out
 
 
@@ -202,7 +201,7 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     cut = {id(label.surface) for label in labels(stage) if label.y < sheet_foot}  # half a name under the sheet
     out = [part for part in finding_picture(stage, screen.snapshot, result, note) if id(part.surface) not in cut]
     out += overlay.probes(stage, screen.snapshot, view)
-    out.append(side.top(stage, screen.snapshot, view, judged=True))
+    out.append(side.top(stage, screen.snapshot, view, judged=True).sprite)
     out += side.panels(stage, screen.snapshot, view)
     box = result_box(stage)
     out.append(
@@ -224,4 +223,4 @@ def real_board(stage: Stage) -> Sprite:
     unit, mat, words = stage.unit, stage.rooms.mat, CAUTIONS[PASSED]
     width, height = caution_slip_size(unit, stage.theme, words, _SLIP)
     box = (mat.x + round(30 * unit), mat.bottom - round(24 * unit) - height, width, height)
-    return caution_slip(None, box, unit, stage.theme, words, _SLIP)
+    return caution_slip(None, box, unit, stage.theme, words, _SLIP).sprite

@@ -85,6 +85,12 @@ class Arrangement(Generic[K]):
         left, top = box[0] + round(middle * self.unit), box[1] - round(14 * self.unit)
         self.draw(clip, left, top, self.unit, self.theme)
 
+    @property
+    def rect(self) -> pygame.Rect:
+        """Where what has a size lies."""
+        dx, dy = self._from[1:] if self._from is not None else (0, 0)
+        return pygame.Rect((dx, dy), self.size)
+
     def moved(self, dx: int, dy: int) -> Arrangement[K]:
         """The same elsewhere; it is drawn once for all places."""
         other: Arrangement[K] = Arrangement(self.unit, self.theme)

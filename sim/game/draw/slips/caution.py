@@ -2,29 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import lru_cache
-
 import pygame
 
 from sim.coach.cautions import Caution
-from sim.game.draw.pen.ink import Sprite, merge
-from sim.game.draw.pen.panel import Box, put
-from sim.game.draw.pen.paper_parts import bubble, clip, paper, rule
+from sim.game.draw.pen.arrangement import Arrangement
+from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.paper_parts import bubble
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 
-__all__ = ["caution_slip", "caution_slip_size", "cautions_sheet", "cautions_sheet_height"]
+__all__ = ["caution_heading", "caution_slip", "caution_slip_size", "cautions_sheet"]
 
 _WIDTH, _MARGIN = 262.0, 11.0
+_EDGE, _BREATH = 32.0, 12.0
+
+
+def caution_heading(caution: Caution) -> str:
+    """What a caution is headed with where it stands among other words."""
+    return f"Caution: {caution.heading[:1].lower()}{caution.heading[1:]}"
 
 
 def _lines(kind: Type, caution: Caution, width: float) -> tuple[str, ...]:
     return kind.wrap(caution.text, "body", width * kind.scale * kind.theme.type_scale)
-
-
-def _height(kind: Type, count: int) -> float:
-    return (kind.height("body") - 1) * (count + 1) + 14 * kind.scale
 
 
 def caution_slip_size(unit: float, theme: Theme, caution: Caution, width: float = _WIDTH) -> tuple[int, int]:
@@ -32,58 +32,38 @@ def caution_slip_size(unit: float, theme: Theme, caution: Caution, width: float 
     kind = Type(theme, unit)
     lines = _lines(kind, caution, width)
     widest = max(kind.width(line, "body") for line in lines)
-    return round(widest + 2 * _MARGIN * unit), round(_height(kind, len(lines)))
+    return round(widest + 2 * _MARGIN * unit), round((kind.height("body") - 1) * (len(lines) + 1) + 14 * unit)
 
 
-@lru_cache(maxsize=4)
+@kept
 def caution_slip(
     tip: tuple[int, int] | None, box: Box, unit: float, theme: Theme, caution: Caution, width: float = _WIDTH
-) -> Sprite:
+) -> Arrangement[str]:
     """The slip; `tip`: where its beak points, None for a slip that only lies there."""
-    kind = Type(theme, unit)
+    slip: Arrangement[str] = Arrangement(unit, theme)
     rect = pygame.Rect(box)
-    own = ("", *_lines(kind, caution, width))
-    whole = bubble(tip if tip is not None else rect.center, box, unit, theme, own)
-    out = Sprite(whole.surface.copy(), whole.x, whole.y)
-    left, top = rect.x + _MARGIN * unit, rect.centery - (kind.height("body") - 1) * len(own) / 2
-    heading = f"Caution: {caution.heading[:1].lower()}{caution.heading[1:]}"
-    put(out.surface, (left - out.x, top - out.y), heading, "body-bold", theme["pencil-red"], kind)
-    return out
+    own = ("", *_lines(slip.kind, caution, width))
+    slip.draw(bubble, tip if tip is not None else rect.center, box, unit, theme, own)
+    top = rect.centery - (slip.kind.height("body") - 1) * len(own) / 2
+    slip.words((rect.x + _MARGIN * unit, top), caution_heading(caution), "body-bold", theme["pencil-red"])
+    return slip
 
 
-_HEAD, _EDGE, _BREATH = 94.0, 32.0, 12.0
-
-
-def _rows(kind: Type, width: float, cautions: Sequence[Caution]) -> list[tuple[Caution, tuple[str, ...]]]:
-    return [(caution, kind.wrap(caution.text, "body", width - 2 * _EDGE * kind.scale)) for caution in cautions]
-
-
-def cautions_sheet_height(width: int, unit: float, theme: Theme, cautions: Sequence[Caution]) -> int:
-    """Height of the page at a width, px."""
-    kind = Type(theme, unit)
-    rows = _rows(kind, width, cautions)
-    text = sum(kind.height("heading") + kind.height("body") * len(lines) + _BREATH * unit for _, lines in rows)
-    return round(text + (_HEAD + 20) * unit)
-
-
-@lru_cache(maxsize=2)
-def cautions_sheet(box: Box, unit: float, theme: Theme, cautions: tuple[Caution, ...]) -> Sprite:
-    """All cautions on one sheet."""
-    kind = Type(theme, unit)
-    rect = pygame.Rect(box)
-    whole = merge([paper(box, unit, theme), clip(rect.x + round(152 * unit), rect.y - round(14 * unit), unit, theme)])
-    surface, dx, dy = whole.surface, whole.x, whole.y
-    left = rect.x + _EDGE * unit - dx
-    put(surface, (left, rect.y + 26 * unit - dy), "Cautions", "result", theme["ink"], kind)
-    corner = (rect.right - _EDGE * unit - dx, rect.y + 44 * unit - dy)
-    put(surface, corner, "Esc: back", "body", theme["ink-second"], kind, "right")
-    rule(surface, left, rect.y + 76 * unit - dy, rect.width - 2 * _EDGE * unit, unit, theme)
-    y = rect.y + _HEAD * unit - dy
-    for caution, lines in _rows(kind, rect.width, cautions):
-        put(surface, (left, y), caution.heading, "heading", theme["ink"], kind)
-        y += kind.height("heading")
-        for line in lines:
-            put(surface, (left, y), line, "body", theme["ink"], kind)
-            y += kind.height("body")
-        y += _BREATH * unit
-    return whole
+@kept
+def cautions_sheet(width: int, unit: float, theme: Theme, cautions: tuple[Caution, ...]) -> Arrangement[str]:
+    """All cautions on one sheet of that width."""
+    sheet: Arrangement[str] = Arrangement(unit, theme)
+    kind, left, room = sheet.kind, _EDGE * unit, width - 2 * _EDGE * unit
+    lines = sum(len(kind.wrap(caution.text, "body", room)) for caution in cautions)
+    high = (kind.height("heading") + _BREATH * unit) * len(cautions) + kind.height("body") * lines + 114 * unit
+    sheet.size = width, round(high)
+    sheet.clipped((0, 0, *sheet.size))
+    sheet.words((left, 26 * unit), "Cautions", "result", theme["ink"])
+    sheet.words((width - left, 44 * unit), "Esc: back", "body", theme["ink-second"], "right")
+    sheet.rule((left, 76 * unit), room)
+    top = 94 * unit
+    for caution in cautions:
+        sheet.words((left, top), caution.heading, "heading", theme["ink"])
+        at = left, top + kind.height("heading")
+        top = sheet.paragraph(at, caution.text, "body", theme["ink"], room) + _BREATH * unit
+    return sheet
