@@ -32,7 +32,7 @@ from tests.track.test_conformance import PIECES
 
 SIM = Path(__file__).resolve().parents[1] / "sim"
 SPEAKING = ("wiring", "session", "proof", "coach", "sheet", "track", "cli", "game")  # the rooms that say something
-_NAMED_AT_ONCE = plain(next(row.note for row in choices(Settings(), 1.0) if row.name == "words"))
+_NAMED_AT_ONCE = plain(next(row.note for row in choices(Settings(), (1280, 800)) if row.name == "words"))
 OTHERS = [name for name in SETS if TERMS[name]]
 
 

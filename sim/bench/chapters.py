@@ -7,11 +7,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from sim.bench.faults import BenchFaults, Fault, Faults, TooManyFaults, at_key, shown
+from sim.bench.faults import BenchFaults, Faults, TooManyFaults, at_key, shown
 from sim.bench.fields import declared, read_fields
-from sim.bench.reading import text_of
+from sim.bench.reading import root_of, text_of
 from sim.bench.shapes import Name, Text
-from sim.bench.toml_text import DeepOrLarge, NotToml, tables
 
 __all__ = ["MOST_CHAPTERS", "Chapter", "load_chapters", "parse_chapters"]
 
@@ -40,12 +39,7 @@ def load_chapters(path: str | Path) -> tuple[Chapter, ...]:
 
 def parse_chapters(text: str, *, name: str) -> tuple[Chapter, ...]:
     """The chapters of a TOML text. ``name`` is what messages call it. Raises BenchFaults."""
-    try:
-        root = tables(text)
-    except DeepOrLarge as error:
-        raise BenchFaults(name, [Fault("", error.found, error.expected)]) from None
-    except NotToml as error:
-        raise BenchFaults(name, [error.fault]) from None
+    root = root_of(text, name)
     faults = Faults()
     chapters: list[Chapter] = []
     with contextlib.suppress(TooManyFaults):

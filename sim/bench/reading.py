@@ -23,7 +23,7 @@ from sim.bench.piece import Piece
 from sim.bench.shapes import Text, Whole
 from sim.bench.toml_text import LARGEST_BYTES, DeepOrLarge, NotToml, tables
 
-__all__ = ["FORMAT", "MOST", "Kinds", "load", "parse", "text_of"]
+__all__ = ["FORMAT", "MOST", "Kinds", "load", "parse", "root_of", "text_of"]
 
 Kinds: TypeAlias = Mapping[str, type[Piece]]
 """The class that reads each kind word of a [[track]] table."""
@@ -111,17 +111,22 @@ def _bytes_of(path: str | Path) -> bytes:
         raise _Unreadable("a path that cannot be", "the path of a bench file") from None
 
 
+def root_of(text: str, name: str) -> dict[str, Any]:
+    """The tables of a TOML text. ``name`` is what messages call it. Raises BenchFaults where it is none."""
+    try:
+        return tables(text)
+    except DeepOrLarge as error:
+        raise BenchFaults(name, [Fault("", error.found, error.expected)]) from None
+    except NotToml as error:
+        raise BenchFaults(name, [error.fault]) from None
+
+
 def parse(text: str, kinds: Kinds, *, name: str, chapters: Collection[str] | None = None) -> Bench:
     """The bench that a TOML text describes. ``name`` is what messages call it; ``chapters`` as in ``load``.
 
     Raises BenchFaults with everything that is wrong.
     """
-    try:
-        root = tables(text)
-    except DeepOrLarge as error:
-        raise BenchFaults(name, [Fault("", error.found, error.expected)]) from None
-    except NotToml as error:
-        raise BenchFaults(name, [error.fault]) from None
+    root = root_of(text, name)
     faults = Faults()
     bench = None
     with contextlib.suppress(TooManyFaults):

@@ -67,9 +67,13 @@ def cautions_due(before: Snapshot, now: Snapshot) -> tuple[str, ...]:
 
 
 def new_end(before: Bench, now: Bench) -> str:
-    """Where something was soldered between two moments: a terminal, or the full name of a place; "" for nowhere."""
+    """Where something was soldered between two moments: a rail's tab, or the full name of a place; "" for nowhere.
+
+    A screw is only turned.
+    """
     if len(now.wires) > len(before.wires):
-        return now.wires[-1].ends[1]
+        rails = {section for piece in now.tracks for section in piece.sections()}
+        return next((end for end in reversed(now.wires[-1].ends) if end in rails), "")
     was: Collection[tuple[str, str]] = {(place.name, place.state) for p in before.tracks for place in p.places()}
     fresh = (place for p in now.tracks for place in p.places() if (place.name, place.state) not in was)
     return next((place.name for place in fresh if place.state in _BRIDGED), "")

@@ -1,4 +1,7 @@
-"""Which prompt of a level stands beside the thing to touch now: it goes on by what is seen of the bench, never back."""
+"""Which prompt of a level stands beside the thing to touch now: it goes on by what is seen of the bench, never back.
+
+What stands in the way of it is said in its place: a wire that is wrong, an engine on the frog that is to be measured.
+"""
 
 from __future__ import annotations
 
@@ -18,11 +21,15 @@ from sim.bench.prompt import (
     Stalled,
     Unplugged,
 )
+from sim.coach.astray import Astray, joined_by_wires
 from sim.coach.hints import fed_as, solved
-from sim.session.snapshot import Snapshot, TrainView
+from sim.session.frogs import pair_of
+from sim.session.snapshot import ReadingView, Snapshot, TrainView
 
 __all__ = ["Prompts"]
 
+_WHEELS = "Its wheels join the frog to a rail. First drag it off the frog, or push it with the . key."
+_PLUGGED = "First pull the plug out: plugged in, the supply joins the two sides for the meter."
 _MOVES = 1.0  # mm/s, from here on a train is seen to run; our choice
 
 
@@ -38,19 +45,36 @@ class Prompts:
         self._run_over: set[tuple[str, str]] = set()
         self._wires: tuple[Wire, ...] = ()
         self._fed: tuple[Bench, bool] | None = None
+        self._astray = Astray(filed, self._prompts)
+        self._by_wheels: dict[tuple[str, str, str], tuple[ReadingView, bool]] = {}  # taken with an engine on the frog
 
     @property
     def now(self) -> Prompt | None:
-        """The prompt that stands there; None after the last."""
+        """The prompt that has been come to; None after the last."""
         return self._prompts[self._at] if self._at < len(self._prompts) else None
 
-    def beside(self, now: Snapshot) -> str:
-        """What the prompt stands beside; where power is wanted, an unplugged supply's plug before its rocker."""
+    def stands(self, now: Snapshot) -> tuple[str, str] | None:
+        """The sentence that stands on the bench and what it stands beside; None where there is nothing to say.
+
+        Where power is wanted, that is an unplugged supply's plug before its rocker. In a short the job sheet has the
+        word, but for a wire that is wrong and for prompts that are about it.
+        """
         prompt = self.now
         if prompt is None:
-            return ""
-        unplugged = not any(supply.plugged for supply in now.supplies)
-        return "plug" if prompt.at == "rocker" and prompt.until == Live(True) and unplugged else prompt.at
+            return None
+        stray = self._astray.of(now.bench, self._at)
+        if stray is not None:
+            return stray.say, stray.at
+        if now.fault is not None and not isinstance(prompt.until, AsSolved | Live):
+            return None
+        plugged = any(supply.plugged for supply in now.supplies)
+        if isinstance(prompt.until, Read):
+            train = next((view for view in now.trains if _on_any(view, _frogs(now.bench))), None)
+            if train is not None:
+                return _WHEELS, train.id
+            if plugged:
+                return _PLUGGED, "plug"
+        return prompt.say, "plug" if prompt.at == "rocker" and prompt.until == Live(True) and not plugged else prompt.at
 
     @property
     def place(self) -> tuple[int, int]:
@@ -68,6 +92,7 @@ class Prompts:
         if now.verdict is not None and now.verdict.passed:
             self._at = len(self._prompts)
         self._watch(now)
+        self._read(now)
         while (prompt := self.now) is not None and self._met(prompt.until, now):
             self._at += 1
 
@@ -80,14 +105,14 @@ class Prompts:
             case Over(piece, setting):
                 return (piece, setting) in self._run_over
             case Joined(ends, off):
-                pairs = {frozenset(wire.ends) for wire in now.bench.wires}
-                return frozenset(ends) in pairs and (off is None or frozenset((ends[0], off)) not in pairs)
+                wires = now.bench.wires
+                return joined_by_wires(wires, *ends) and (off is None or not joined_by_wires(wires, ends[0], off))
             case Unplugged(unplugged):
                 return unplugged == (not any(supply.plugged for supply in now.supplies))
             case Live(live):
                 return live == any(s.on and s.plugged and not s.tripped for s in now.supplies)
             case Read(count):
-                return sum(reading.unplugged for reading in now.readings) >= count
+                return sum(reading.unplugged and not wheels for reading, wheels in self._by_wheels.values()) >= count
             case Shorted(short):
                 return short == (now.fault is not None or any(supply.tripped for supply in now.supplies))
             case AsSolved(as_solved):
@@ -115,10 +140,27 @@ class Prompts:
             elif self._fed_over.pop(piece, None) == (lies, True):
                 self._run_over.add((piece, lies))
 
+    def _read(self, now: Snapshot) -> None:
+        """See which readings were taken with wheels on the frog, which join it to a rail: they tell of no wiring."""
+        was, self._by_wheels = self._by_wheels, {}
+        red, black = now.meter.red, now.meter.black
+        tips = None if red is None or black is None else pair_of(now.bench, red, black)
+        for reading in now.readings:
+            key = reading.piece, reading.setting, reading.side
+            frogs = {frog for each in now.bench.tracks if each.id == reading.piece for frog in each.frogs}
+            on_it = any(_on_any(train, frogs) for train in now.trains)
+            taken, wheels = was.get(key, (None, False))
+            here = tips == (reading.piece, reading.side) and setting_near(now.travel[reading.piece]) == reading.setting
+            self._by_wheels[key] = reading, on_it if taken != reading or (here and not on_it) else wheels
+
     def _is_fed(self, bench: Bench) -> bool:
         if self._fed is None or self._fed[0] is not bench:
             self._fed = bench, fed_as(bench, self._target)
         return self._fed[1]
+
+
+def _frogs(bench: Bench) -> set[str]:
+    return {frog for piece in bench.tracks for frog in piece.frogs}
 
 
 def _on_any(train: TrainView, frogs: set[str]) -> bool:

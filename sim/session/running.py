@@ -21,6 +21,7 @@ from sim.session import sentences as say
 from sim.session.electrics import Electrics, Solved
 from sim.session.evidence import EvidenceSoFar, stand_of
 from sim.session.faults import fault_of
+from sim.session.frogs import frog_wired
 from sim.session.ground import Ground
 from sim.session.journal import Journal
 from sim.session.locks import UNLOCKED, Locks
@@ -109,6 +110,11 @@ class Running:
         """Seconds in which no wheel moves so far that a rail could be missed, a whole number of ticks."""
         fastest = max((abs(train.motion.speed_mm_s) for train in self.trains.values()), default=0.0)
         return TICK * max(1, math.floor(_STRIDE_MM / TICK / fastest)) if fastest > 0 else math.inf
+
+    @property
+    def _wired_live(self) -> bool:
+        """Whether something has been wired to a frog while there was power, which is its first power then."""
+        return not self.play.powered and frog_wired(self.bench)
 
     @property
     def _unit_amps(self) -> Mapping[PartRef, float]:
@@ -237,13 +243,14 @@ class Running:
         for name, state in self.supplies.states.items():
             if not state.live:
                 self._live.discard(name)
-            elif name not in self._live:
+            elif name not in self._live or self._wired_live:
+                new = name not in self._live
                 self._live.add(name)
                 short = abs(state.given) >= state.model.trip_amps
                 readings = self.meter.readings.values()
                 if self.play.power(self.bench, readings, self.meter.taken, into_short=short):
                     self.journal.mark("power")
-                if not short:
+                if new and not short:
                     most = ", the most that it can give" if abs(state.amps) > state.model.most_amps else ""
                     self.journal.tell(f"{say.supply_words(self.bench, name)} on: {amps_words(state.given)}{most}.")
 

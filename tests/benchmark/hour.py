@@ -14,6 +14,7 @@ import pygame
 
 from sim.bench.terminals import terminals
 from sim.game.app.allocation import give_back_freed
+from sim.game.items.common.commands import SetUp
 from tests.benchmark.aims import MEMORY_SECONDS, Taken
 from tests.benchmark.memory import held_bytes
 from tests.game.playing import LEVEL, Player
@@ -52,7 +53,7 @@ def _act(player: Player, dice: random.Random) -> None:
         case 11:
             player.key(pygame.K_v)
         case 12:
-            window._set("theme", dice.choice(("night", "hall")))
+            window.do(SetUp("theme", dice.choice(("night", "hall"))))
         case 13:
             player.key(pygame.K_t)
             player.wait_for_result()

@@ -61,6 +61,16 @@ def test_a_wire_made_or_a_gap_bridged_is_soldered_and_what_is_taken_off_is_not()
     assert due(session, Do(SetPlace("T1.gap.closure.left", "cut"))) == ()
 
 
+def test_a_wire_is_soldered_at_the_end_that_is_a_tab_and_a_screw_is_only_turned() -> None:
+    session = Session(bench())
+    before = session.snapshot()
+    assert due(session, Do(MakeWire("bus.A", "M1.k"))) == ()
+    assert new_end(before.bench, session.snapshot().bench) == ""
+    before = session.snapshot()
+    assert due(session, Do(MakeWire("T1.exit.left", "bus.A"))) == ("solder",)
+    assert new_end(before.bench, session.snapshot().bench) == "T1.exit.left"
+
+
 @pytest.mark.parametrize("name", CAUTIONS)
 def test_a_caution_is_read_in_a_breath(name: str) -> None:
     caution = CAUTIONS[name]

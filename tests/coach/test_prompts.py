@@ -68,8 +68,8 @@ def test_an_engine_that_dies_on_the_frog_or_takes_the_other_road_has_not_been_ov
 def test_where_power_is_wanted_the_plug_comes_before_the_rocker() -> None:
     prompts = prompted(desk().bench(), Prompt("Power.", "rocker", Live(True)))
     session = Session(desk().bench())
-    assert prompts.beside(session.step(Session.DT, (Plug(False),))) == "plug"
-    assert prompts.beside(session.step(Session.DT, (Power(False), Plug(True)))) == "rocker"
+    assert prompts.stands(session.step(Session.DT, (Plug(False),))) == ("Power.", "plug")
+    assert prompts.stands(session.step(Session.DT, (Power(False), Plug(True)))) == ("Power.", "rocker")
 
 
 def test_a_stall_on_both_sides_is_told_as_a_short_and_one_on_none_as_no_power() -> None:

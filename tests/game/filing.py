@@ -79,12 +79,12 @@ def answer(player: Player, words: str) -> None:
     question = player.window.question
     assert question is not None
     number = [each.words for each in question.answers].index(words)
-    player.click(question.places(player.window.rooms, player.window.theme)[number].center)
+    player.click(question.arranged(player.window.rooms, player.window.theme).places[number].center)
 
 
 def click(player: Player, name: str) -> None:
     """Click something on the page of files."""
-    player.click(page(player).places(player.window.rooms)[name].center)
+    player.click(page(player).arranged(player.window.rooms, player.window.theme).places[name].center)
 
 
 def wires(path: Path) -> list[tuple[str, str]]:

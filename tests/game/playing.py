@@ -39,15 +39,19 @@ class Player:
         size: tuple[int, int] = (1280, 800),
         theme: str = "night",
         *,
-        scale: float = 1.0,
+        scale: float | None = None,
         watching: bool = True,
     ) -> None:
-        """`watching`: whether a frame is drawn at one turn in a few; if not, only `picture` draws."""
+        """`scale`: of the interface, as the window has it if none.
+
+        `watching`: whether a frame is drawn at one turn in a few; if not, only `picture` draws.
+        """
         pygame.display.init()
         pygame.event.clear()
         book = Forgetful()
         book.set("theme", theme)
-        book.set("scale", f"{scale:g}")
+        if scale is not None:
+            book.set("scale", f"{scale:g}")
         self.watching = watching
         self.window = Window(size, target, book)
         self._surface = pygame.Surface(self.window.rooms.size)

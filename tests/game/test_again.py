@@ -7,6 +7,7 @@ import pytest
 
 from sim.game.app.shelf import Shelf
 from sim.game.desk.hit import areas, under
+from sim.game.items.common.commands import OpenLevel, SetUp
 from sim.game.whereabouts.area import middle_of
 from sim.game.whereabouts.viewstate import Target
 from sim.resources import level_path
@@ -86,7 +87,7 @@ def test_while_it_is_asked_nothing_else_can_be_done_and_a_click_beside_means_no(
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
 @pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 def test_its_buttons_are_on_the_mat_and_can_be_hit(player: Player, size: tuple[int, int], theme: str) -> None:
-    player.window._command(f"set theme {theme}")
+    player.window.do(SetUp("theme", theme))
     player.window.resize(size)
     player.key(pygame.K_r, CTRL)
     every = areas(player.stage, player.bench.snapshot, player.bench.view)
@@ -108,8 +109,8 @@ def test_where_nothing_was_done_there_is_nothing_to_ask() -> None:
 
 def test_a_bench_that_was_taken_up_again_asks_too(player: Player) -> None:
     player.key(pygame.K_ESCAPE)
-    player.window.shelf = Shelf(player.window.book, player.window.cautioning)
-    player.window._command("open right-hand")
+    player.window.opening.shelf = Shelf(player.window.book, player.window.cautioning)
+    player.window.do(OpenLevel("right-hand"))
     assert wires(player) == 1
     player.key(pygame.K_r, CTRL)
     assert asked(player)

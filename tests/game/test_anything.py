@@ -14,6 +14,7 @@ from sim.bench.edits import MakeWire
 from sim.bench.reading import load
 from sim.electric.parts import PartRef
 from sim.game.desk.gestures import Gestures
+from sim.game.items.common.commands import SaveTo
 from sim.session.acts import Do
 from sim.track.formations import KINDS
 from tests.cli.running import ROOT
@@ -54,11 +55,11 @@ def test_a_storm_saves_in_its_own_folder_and_nowhere_else(
     outside.mkdir()
     storm = Storm(3, inside)
     page = storm.player.window
-    page._open(inside / "own.toml")
+    page.opening.open(inside / "own.toml")
 
     def save(events: int) -> None:
         for folder in (inside, outside):
-            page._command(f"save {folder / 'new.toml'}")
+            page.do(SaveTo(folder / "new.toml"))
 
     monkeypatch.setattr(storm, "_blow", save)
     storm.blow(1)

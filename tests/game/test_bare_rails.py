@@ -8,6 +8,7 @@ import pygame
 import pytest
 
 from sim.bench.writing import dump
+from sim.game.items.common.commands import SetUp
 from sim.resources import level_path
 from sim.session.acts import Plug
 from tests.game.playing import Player
@@ -46,12 +47,12 @@ def test_jobs_that_show_sides_still_do() -> None:
 def test_the_player_can_have_bare_rails_in_every_job_and_it_is_kept() -> None:
     player = Player(level_path("three-screws"), watching=False)
     player.key(pygame.K_F2)
-    player.window._command("set sides proved")
+    player.window.do(SetUp("sides", "proved"))
     assert player.window.book.settings()["sides"] == "proved"
     player.key(pygame.K_F2)
     player.wait(0.1)
     assert tagged(player) == []
-    player.window._command("set sides job")
+    player.window.do(SetUp("sides", "job"))
     player.wait(0.1)
     assert {"T1.stock.left", "T1.stock.right"} <= set(tagged(player))
 
@@ -64,7 +65,7 @@ def test_which_way_an_engine_drives_is_told_on_bare_rails_too(tmp_path: Path) ->
     file = tmp_path / "dc.toml"
     file.write_text(dump(bench(kind="dc", supply="on = true")))
     shown, bare = (Player(file, watching=False) for _ in range(2))
-    bare.window._command("set sides proved")
+    bare.window.do(SetUp("sides", "proved"))
     bare.wait(0.1)
     shown.wait(0.1)
     assert tagged(shown)

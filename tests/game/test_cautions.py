@@ -7,6 +7,7 @@ import pygame
 from sim.coach.cautions import CAUTIONS
 from sim.game.app.window import Window
 from sim.game.desk.hit import areas
+from sim.game.items.common.commands import OpenLevel, Page, SetUp, ShowPage
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.cautions_page import CautionsScreen
 from sim.game.screens.marksbook import Forgetful
@@ -80,7 +81,7 @@ def test_once_for_a_player_and_not_once_for_a_bench_or_a_start() -> None:
     assert shown(player) == "solder"
     player.wire_by_drag(*GOOD_WIRES[1])
     assert shown(player) == ""
-    player.window._command("open left-hand")
+    player.window.do(OpenLevel("left-hand"))
     player.look()
     player.wire_by_drag("bus.A", "T1.stock.left")
     assert shown(player) == ""
@@ -126,6 +127,8 @@ def test_all_can_be_read_again_by_mouse_and_by_keys() -> None:
     player._post(pygame.MOUSEBUTTONDOWN, pos=spot, button=1)
     assert isinstance(player.window.screen, CautionsScreen)
     player.key(pygame.K_ESCAPE)
+    assert isinstance(player.window.screen, SettingsScreen)
+    player.key(pygame.K_ESCAPE)
     assert isinstance(player.window.screen, BenchScreen)
     player.key(pygame.K_F2)
     for _ in range(2):
@@ -133,15 +136,15 @@ def test_all_can_be_read_again_by_mouse_and_by_keys() -> None:
     player.key(pygame.K_RETURN)
     assert isinstance(player.window.screen, CautionsScreen)
     player.key(pygame.K_RETURN)
-    assert isinstance(player.window.screen, BenchScreen)
+    assert isinstance(player.window.screen, SettingsScreen)
 
 
 def test_the_page_holds_every_one_at_every_size() -> None:
     for size in ((1024, 720), (1280, 800), (1920, 1080)):
         for theme in ("night", "hall"):
             player = Player(None, size, watching=False)
-            player.window._command(f"set theme {theme}")
-            player.window._command("cautions")
+            player.window.do(SetUp("theme", theme))
+            player.window.do(ShowPage(Page.CAUTIONS))
             rooms = player.window.rooms
             sheet = player.window.screen.sprites(rooms, player.window.theme)[-1]
             assert sheet.y + sheet.surface.get_height() <= rooms.size[1] + 12 * rooms.unit

@@ -7,7 +7,7 @@ import pytest
 
 from sim.bench.edits import MakeWire, RemoveWire, SetPlace
 from sim.game.desk.hit import areas
-from sim.game.items.drawer import KEPT_WORDS
+from sim.game.items.cards.drawer import KEPT_WORDS
 from sim.resources import test_track_path as start_path
 from sim.session.acts import Do
 from tests.game.lettering import Page, unseen, watching

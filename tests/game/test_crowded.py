@@ -12,7 +12,7 @@ from sim.game.app.window import Window
 from sim.game.draw.instruments.supply import Face, supply
 from sim.game.draw.instruments.throttle import Lever, Stand, knob_rect, throttle
 from sim.game.draw.pen.ink import Sprite
-from sim.game.items.again import _question
+from sim.game.items.cards.again import _question
 from sim.game.look.settings import Settings
 from sim.game.look.theme import Colour, load_theme, theme_names
 from sim.game.paper.view import LEAST_SIZE, Rooms, rooms
@@ -83,7 +83,7 @@ def test_notes_of_the_settings_keep_clear_of_their_buttons(light: str, size: tup
 
 
 def screen_box(screen: SettingsScreen, divided: Rooms) -> pygame.Rect:
-    return pygame.Rect(screen.box(divided))
+    return screen.arranged(divided, screen.now.look).box
 
 
 @each_light
@@ -124,7 +124,7 @@ def test_the_question_whether_to_begin_again_has_an_edge_on_the_mat(light: str) 
     player.click(player.place("again", "ask"))
     player.bench._show(begin_asked=True)
     picture = player.picture()
-    rect = _question(player.stage).rect
+    rect = _question(player.stage).box
     x = rect.right - 40  # over the mat, beside what stands on it
     edge = [colour_at(picture, x, rect.bottom - k) for k in range(-1, 4)]
     beyond = colour_at(picture, x, rect.bottom + 40)

@@ -116,7 +116,8 @@ def test_thousands_of_files_are_turned_quickly_in_small_pictures(folder: Path) -
     assert len(page(player).files.listing.entries) == 5001
     player.key(pygame.K_END)
     assert page(player).files.entry == Entry("first.toml")
-    shown = len([name for name in page(player).places(player.window.rooms) if name.startswith("row ")])
+    places = page(player).arranged(player.window.rooms, player.window.theme).places
+    shown = sum(name.startswith("row ") for name in places)
     assert 5 < shown < 40
     player.window.handle(pygame.event.Event(pygame.MOUSEWHEEL, y=1, x=0))
     assert page(player).files.first == 5001 - shown - 3
@@ -129,7 +130,7 @@ def test_everything_is_large_enough_apart_and_on_the_page(folder: Path, size: tu
     player = at(folder / "yard.toml")
     player.window.resize(size)
     player.key(pygame.K_s if purpose else pygame.K_o, CTRL | purpose)
-    places = page(player).places(player.window.rooms)
+    places = page(player).arranged(player.window.rooms, player.window.theme).places
     whole = pygame.Rect((0, 0), player.window.rooms.size)
     for name, place in places.items():
         assert whole.contains(place), name

@@ -133,7 +133,7 @@ def test_every_run_that_shows_a_short_is_marked_where_it_shows_it(tmp_path: Path
     assert finding is not None
     runs = {(part.path, part.vehicle, part.direction) for part in finding.stretches}
     assert len(runs) == finding.runs > 2
-    assert note.text.endswith(f"({finding.runs} runs)")
+    assert note.text.endswith(f"({finding.runs} runs, each hatched where its front axle is then)")
     assert "The current's way" not in note.text
     for way in _result(player).ways:
         for strip in way.strips:

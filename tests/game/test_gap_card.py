@@ -5,8 +5,8 @@ from __future__ import annotations
 import pygame
 
 from sim.game.draw.pen.ink import Sprite
-from sim.game.items.gap import GapCard
-from sim.game.items.thing import Sight
+from sim.game.items.cards.gap import GapCard
+from sim.game.items.common.thing import Sight
 from sim.session.acts import Direction, Drive, Plug, Power, Predict
 from tests.game.playing import GOOD_WIRES, Player
 

@@ -7,6 +7,8 @@ from pathlib import Path
 import pygame
 import pytest
 
+from sim.game.draw.slips.sheet import Page
+from sim.game.picture.side import page_of
 from sim.game.whereabouts.viewstate import Target
 from sim.resources import level_path
 from tests.game.playing import Player
@@ -85,6 +87,39 @@ def test_a_bench_of_ones_own_says_that_a_hint_needs_a_job(tmp_path: Path) -> Non
     file.write_text(text, encoding="utf-8")
     own = Player(file)
     own.key(pygame.K_h)
-    hint = told(own)
+    said = own.bench.view.said
+    assert said is not None
+    assert "job" in said.lines[0]
+    assert told(own) is None, "nothing lies open that is not seen"
+
+
+def test_a_hint_asked_for_in_a_short_is_read_in_place_of_the_loop_which_comes_back_when_it_is_put_away() -> None:
+    player = Player(watching=False)
+    player.drive_into_a_short()
+    player.wait(2.0)
+    loop = sheet(player).story
+    assert loop
+    player.key(pygame.K_h)
+    hint = told(player)
     assert hint is not None
-    assert "job" in hint[1]
+    assert hint[0] == 1
+    assert not sheet(player).story
+    shown = sheet(player).hint
+    assert shown is not None
+    assert hint[1] in shown[1]
+    player.key(pygame.K_ESCAPE)
+    assert told(player) is None
+    assert sheet(player).story == loop
+
+
+def test_a_hint_that_lies_open_makes_room_for_a_short() -> None:
+    player = Player(watching=False)
+    player.key(pygame.K_h)
+    player.drive_into_a_short()
+    assert told(player) is None
+    assert sheet(player).story
+
+
+def sheet(player: Player) -> Page:
+    """What stands on the job sheet."""
+    return page_of(player.stage, player.bench.snapshot, player.bench.view)

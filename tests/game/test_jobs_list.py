@@ -78,7 +78,7 @@ def test_a_line_ends_with_a_sentence_or_says_that_it_goes_on(size: tuple[int, in
     screen = JobsScreen()
     written = [text.words for text in page(screen, size, theme).texts]
     divided = rooms(size, 1.0, load_theme(theme).widths)
-    seen = [row.number for row in screen.rows(divided, load_theme(theme)) if row.kind == "job"]
+    seen = [row.number for row in screen.ledger(divided, load_theme(theme)).places if row.kind == "job"]
     assert len(seen) > 6
     for job in (screen.jobs[number] for number in seen):
         assert job.title in written
@@ -133,7 +133,7 @@ def test_a_job_that_is_played_is_half_done_on_the_list(player: Player) -> None:
 
 def test_one_chapter_lies_open_at_a_time(player: Player) -> None:
     def opened() -> list[str]:
-        rows = front(player).rows(player.window.rooms, player.window.theme)
+        rows = front(player).ledger(player.window.rooms, player.window.theme).places
         return sorted({front(player).jobs[row.number].chapter for row in rows if row.kind == "job"})
 
     first = front(player).parts[0].title
@@ -151,7 +151,7 @@ def test_one_chapter_lies_open_at_a_time(player: Player) -> None:
 
 
 def test_the_list_says_how_much_there_is_above_and_below(player: Player) -> None:
-    player.window.screen = JobsScreen(None, "", FILES)
+    player.window.pages.seen = JobsScreen(None, "", FILES)
     player.click(at(player, f"chapter {OWN}"))
     screen = front(player)
     theme = player.window.theme
@@ -165,7 +165,7 @@ def test_the_list_says_how_much_there_is_above_and_below(player: Player) -> None
 
     turned = 0
     for _ in range(len(rows)):
-        shown = list(screen.rows(player.window.rooms, theme))
+        shown = list(screen.ledger(player.window.rooms, theme).places)
         assert beyond() == (rows.index(shown[0]), len(rows) - 1 - rows.index(shown[-1]))
         turned = max(turned, beyond()[0])
         player.window.handle(pygame.event.Event(pygame.MOUSEWHEEL, y=-1, x=0))
@@ -211,7 +211,7 @@ def test_targets_are_24_px_apart_from_each_other_and_inside_the_window(
     theme = load_theme(theme_name)
     divided = rooms(size, scale, theme.widths)
     for screen in (JobsScreen(), JobsScreen(None, "", FILES)):
-        screen.opened = len(screen.parts) - 1 if screen.jobs[-1].command.startswith("file") else 0
+        screen.opened = len(screen.parts) - 1 if screen.jobs[-1].file is not None else 0
         places = list(screen.places(divided, theme).values())
         assert all(min(rect.size) >= LEAST * divided.unit for rect in places)
         assert all(pygame.Rect((0, 0), divided.size).contains(rect) for rect in places)
@@ -224,7 +224,7 @@ def test_targets_are_24_px_apart_from_each_other_and_inside_the_window(
 def test_tab_comes_to_everything_in_reading_order_with_a_ring_and_round_again(player: Player) -> None:
     screen = front(player)
     screen.calm = True
-    player.window.settings = Settings(calm=True)
+    player.window.set_up(Settings(calm=True))
     screen.chosen = 0
     wanted = [*rows_of(screen.parts, 0), BEGIN, *(item.name for item in TOP)]
     player.click(at(player, chapter()))
@@ -250,7 +250,7 @@ def test_the_arrows_go_from_job_to_job_through_every_chapter(player: Player) -> 
         player.key(pygame.K_DOWN)
         names.append(screen.job.name)
         assert screen.opened == screen._part_of(screen.chosen)
-        assert Row("job", screen.chosen) in screen.rows(player.window.rooms, player.window.theme)
+        assert Row("job", screen.chosen) in screen.ledger(player.window.rooms, player.window.theme).places
     assert names == [job.name for job in (*screen.jobs[1:], screen.jobs[0])]
     player.key(pygame.K_UP)
     assert screen.job == screen.jobs[-1]
@@ -286,7 +286,7 @@ def test_enter_acts_on_whatever_has_the_focus(key: int) -> None:
 
 
 def test_a_focus_that_is_turned_away_comes_back_into_sight(player: Player) -> None:
-    player.window.screen = screen = JobsScreen(None, "", FILES)
+    player.window.pages.seen = screen = JobsScreen(None, "", FILES)
     for _ in range(len(screen.jobs)):
         player.key(pygame.K_UP)
         assert screen._focused(player.window.rooms, player.window.theme) is not None
@@ -347,12 +347,13 @@ def test_the_words_of_every_job_have_room_beside_the_list(
         screen.chosen, screen.opened = number, screen._part_of(number)
         screen._show(divided, theme)
         assert screen._showing._words is not None
-        box = screen._showing._words.rect
+        box = screen._showing._words.sprite.rect
         assert door.free.contains(box)
         assert box.y - door.mat.y >= 150 * divided.unit, job.name  # that much is left for the turnout
-        assert box.bottom < screen._begin_box(divided, theme).y
-        beside = screen._takes(divided, theme)
-        assert all(door.mat.contains(sprite.rect) for sprite in beside)
+        assert box.bottom < screen.corner(divided, theme).box.y
+        corner = screen.corner(divided, theme)
+        assert all(door.mat.contains(line) for line, _ in corner.lines)
+        assert [words for _, words in corner.lines][-1] == "or press Enter"
 
 
 @pytest.mark.parametrize("theme_name", theme_names())
@@ -390,7 +391,7 @@ def test_a_broken_level_is_left_out_and_told(folder: Path) -> None:
     (folder / "wye.toml").write_text("bench = 1\n[supply]\nkind = 3\n", encoding="utf-8")
     (folder / "unmarked.toml").write_text("not TOML", encoding="utf-8")
     screen = JobsScreen()
-    assert [job.name for job in screen.jobs if not job.command] == [
+    assert [job.name for job in screen.jobs if not job.own] == [
         "first-frog", "three-screws", "right-hand", "four-readings", "left-hand", "from-below", "turned-round",
     ]  # fmt: skip
     told = " ".join(said(screen))
@@ -421,6 +422,6 @@ def test_without_any_level_the_test_track_is_left(folder: Path) -> None:
 def test_with_a_wrong_list_of_chapters_the_jobs_are_there_and_it_is_told(folder: Path) -> None:
     (folder / "chapters.toml").write_text("[[chapter]]\n", encoding="utf-8")
     screen = JobsScreen()
-    assert sum(not job.command for job in screen.jobs) == 9
+    assert sum(not job.own for job in screen.jobs) == 9
     assert "chapters.toml is wrong" in " ".join(said(screen))
     assert {job.chapter for job in screen.jobs} == {"First frog", OWN}

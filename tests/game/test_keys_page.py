@@ -5,7 +5,8 @@ from __future__ import annotations
 import pygame
 import pytest
 
-from sim.game.draw.pages.keys_sheet import key_leaves
+from sim.game.draw.pages.keys_sheet import keys_leaves
+from sim.game.items.common.commands import SetUp
 from sim.game.look.fonts import Type
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.keys_page import KEYS, KeysScreen
@@ -16,7 +17,7 @@ SIZES = ((1024, 720), (1280, 800), (1920, 1080))
 
 def opened(size: tuple[int, int] = (1280, 800), theme: str = "night") -> Player:
     player = Player(size=size)
-    player.window._command(f"set theme {theme}")
+    player.window.do(SetUp("theme", theme))
     player.key(pygame.K_F1)
     return player
 
@@ -32,9 +33,9 @@ def leaf(player: Player) -> int:
 def test_every_key_stands_once_under_its_heading_and_within_the_sheet(size: tuple[int, int], theme: str) -> None:
     player = opened(size, theme)
     rooms, look = player.window.rooms, player.window.theme
-    box = KeysScreen.box(rooms)
+    box = KeysScreen().arranged(rooms, look).box
     kind = Type(look, rooms.unit)
-    leaves = key_leaves(box, rooms.unit, look, KEYS)
+    leaves = keys_leaves(rooms.size, rooms.unit, look, KEYS)
     columns = [column for pair in leaves for column in pair if column]
     assert [line for column in columns for line in column if line[0]] == [line for line in KEYS if line[0]]
     headings = dict.fromkeys(line[1] for line in KEYS if not line[0])
@@ -43,8 +44,18 @@ def test_every_key_stands_once_under_its_heading_and_within_the_sheet(size: tupl
         assert column[-1][0] != ""  # and ends with a key
         assert {line[1] for line in column if not line[0]} <= set(headings)
         least = sum(kind.height("body") if line[0] else kind.height("eyebrow") for line in column)
-        assert least < box[3] - 134 * rooms.unit
-    assert box[1] + box[3] <= rooms.size[1]
+        assert least < box.height - 134 * rooms.unit
+    assert box.bottom <= rooms.size[1]
+
+
+@pytest.mark.parametrize("size", [*SIZES, (2560, 1440)])
+def test_the_keys_are_shared_out_evenly_over_as_few_leaves_as_it_takes(size: tuple[int, int]) -> None:
+    player = opened(size)
+    rooms, look = player.window.rooms, player.window.theme
+    leaves = keys_leaves(rooms.size, rooms.unit, look, KEYS)
+    columns = [len(column) for pair in leaves for column in pair]
+    assert min(columns[:-1]) > 0.6 * max(columns)
+    assert sum(columns[-2:]) > 0.5 * sum(columns[:2]), "the last leaf is as good as empty"
 
 
 def test_tab_and_arrows_turn_the_leaves_round_and_escape_goes_back() -> None:
@@ -65,7 +76,8 @@ def test_tab_and_arrows_turn_the_leaves_round_and_escape_goes_back() -> None:
 
 def test_a_click_turns_on_and_from_the_last_leaf_goes_back() -> None:
     player = opened()
-    count = len(key_leaves(KeysScreen.box(player.window.rooms), player.window.rooms.unit, player.window.theme, KEYS))
+    rooms = player.window.rooms
+    count = len(keys_leaves(rooms.size, rooms.unit, player.window.theme, KEYS))
     for turned in range(count):
         assert leaf(player) == turned
         player._post(pygame.MOUSEBUTTONDOWN, pos=(600, 400), button=1)

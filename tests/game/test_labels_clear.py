@@ -14,9 +14,9 @@ from sim.game.desk.overlay import note_for, note_sprite, probes
 from sim.game.desk.prompting import label_of
 from sim.game.desk.scene import picture
 from sim.game.draw.pen.ink import Sprite
-from sim.game.items.ammeter import hung_tag
-from sim.game.items.magnifier import Magnifier, label_place
-from sim.game.items.thing import Sight
+from sim.game.items.common.thing import Sight
+from sim.game.items.tools.ammeter import hung_tag
+from sim.game.items.tools.magnifier import Magnifier, label_place
 from sim.game.picture.laying import APART, places_for
 from sim.game.shorts.lensing import lens_words
 from sim.game.whereabouts.viewstate import Clip, Lens, PromptView, Target

@@ -11,6 +11,7 @@ from sim.game.look.theme import load_theme, theme_names
 from sim.game.paper.view import rooms
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.languages_page import LanguagesScreen
+from sim.game.screens.screen import Screen
 from sim.game.screens.settings_page import SettingsScreen
 from sim.words import SETS, Words
 from tests.game.lettering import Page, faults, watching
@@ -29,7 +30,7 @@ def seen(theme_name: str, words: str, size: tuple[int, int], scale: float = 1.0)
         return lettering.page(LanguagesScreen().sprites(room, theme), room.size, theme.words.of)
 
 
-def test_it_opens_from_the_settings_and_goes_back_to_the_bench() -> None:
+def test_it_opens_from_the_settings_and_goes_back_to_them() -> None:
     window = Window((1280, 800), LEVEL)
     for leave in (pygame.K_ESCAPE, pygame.K_RETURN):
         key(window, pygame.K_F2)
@@ -39,7 +40,14 @@ def test_it_opens_from_the_settings_and_goes_back_to_the_bench() -> None:
         window.handle(pygame.event.Event(pygame.MOUSEBUTTONDOWN, pos=spot, button=1))
         assert isinstance(window.screen, LanguagesScreen)
         key(window, leave)
-        assert isinstance(window.screen, BenchScreen)
+        assert opened(window) is settings
+        key(window, pygame.K_ESCAPE)
+        assert isinstance(opened(window), BenchScreen)
+
+
+def opened(window: Window) -> Screen:
+    """The page that is open."""
+    return window.screen
 
 
 def test_every_part_has_a_name_in_every_language() -> None:

@@ -6,8 +6,12 @@ import pygame
 import pytest
 
 from sim.game.app.window import Window
+from sim.game.items.common.commands import Page, ShowPage
+from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.jobs_page import JobsScreen
+from sim.game.screens.keys_page import KeysScreen
 from sim.game.screens.question import Question
+from sim.game.whereabouts.viewstate import ViewState
 from tests.game.playing import LEVEL
 
 
@@ -15,6 +19,12 @@ def press(window: Window, *keys: int, mod: int = 0) -> None:
     for key in keys:
         window.handle(pygame.event.Event(pygame.KEYDOWN, key=key, mod=mod))
         window.tick(1 / 60)
+
+
+def seen(window: Window) -> ViewState:
+    """The view of the bench that is open."""
+    assert isinstance(window.screen, BenchScreen)
+    return window.screen.view
 
 
 def asked(window: Window) -> Question:
@@ -35,7 +45,7 @@ def test_escape_on_the_list_of_jobs_asks_first() -> None:
 @pytest.mark.parametrize(
     ("keys", "stays"),
     [
-        ((pygame.K_ESCAPE,), False),
+        ((pygame.K_ESCAPE,), True),
         ((pygame.K_RETURN,), True),
         ((pygame.K_SPACE,), True),
         ((pygame.K_TAB, pygame.K_RETURN), False),
@@ -48,6 +58,46 @@ def test_what_the_keys_answer(keys: tuple[int, ...], stays: bool) -> None:
     press(window, pygame.K_ESCAPE, *keys)
     assert window.running == stays
     assert window.question is None
+
+
+def test_escape_puts_away_one_page_after_the_other() -> None:
+    window = Window((1280, 800), LEVEL)
+    bench = window.screen
+    window.do(ShowPage(Page.SETTINGS))
+    settings = window.screen
+    window.do(ShowPage(Page.CAUTIONS))
+    press(window, pygame.K_ESCAPE)
+    assert window.screen is settings
+    press(window, pygame.K_ESCAPE)
+    assert window.screen is bench
+    window.do(ShowPage(Page.KEYS))
+    window.do(ShowPage(Page.NAMES))
+    press(window, pygame.K_ESCAPE)
+    assert isinstance(window.screen, KeysScreen)
+    press(window, pygame.K_F2, pygame.K_F1, pygame.K_ESCAPE)
+    assert window.screen is bench, "a page that is in the pile already is not laid there twice"
+
+
+def test_escape_puts_a_caution_away_before_it_leaves_the_bench() -> None:
+    window = Window((1280, 800), LEVEL)
+    press(window, pygame.K_u)
+    assert seen(window).caution is not None
+    press(window, pygame.K_ESCAPE)
+    assert seen(window).caution is None
+    press(window, pygame.K_ESCAPE)
+    assert isinstance(window.screen, JobsScreen)
+
+
+def test_escape_stops_a_test_before_it_leaves_the_bench() -> None:
+    window = Window((1280, 800), LEVEL)
+    press(window, pygame.K_t)
+    assert seen(window).testing is not None
+    press(window, pygame.K_ESCAPE)
+    for _ in range(40):
+        window.tick(1 / 60)
+    assert seen(window).testing is None
+    assert isinstance(window.screen, BenchScreen)
+    assert window.screen.result is None
 
 
 def test_nothing_else_is_done_while_it_is_asked() -> None:
@@ -64,7 +114,7 @@ def test_nothing_else_is_done_while_it_is_asked() -> None:
 def test_the_buttons_answer(number: int, stays: bool) -> None:
     window = Window((1280, 800))
     press(window, pygame.K_ESCAPE)
-    place = asked(window).places(window.rooms, window.theme)[number]
+    place = asked(window).arranged(window.rooms, window.theme).places[number]
     window.handle(pygame.event.Event(pygame.MOUSEBUTTONDOWN, pos=place.center, button=1))
     assert window.running == stays
 

@@ -10,7 +10,7 @@ import pytest
 from sim.bench.levers import filed_settings
 from sim.game.desk.naming import name_words
 from sim.game.draw.instruments.throttle import LEVERS
-from sim.game.items.piece_choices import piece_edit, piece_title
+from sim.game.items.cards.piece_choices import piece_edit, piece_title
 from sim.game.picture.mounted import mounted
 from sim.game.picture.side import levers
 from sim.game.whereabouts.viewstate import Target

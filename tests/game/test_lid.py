@@ -5,6 +5,7 @@ from __future__ import annotations
 import pygame
 import pytest
 
+from sim.game.items.common.commands import SetUp
 from sim.game.picture.mounted import contacts_seen
 from sim.resources import level_path
 from tests.game.lettering import watching
@@ -60,14 +61,14 @@ def test_a_short_shows_the_contact_that_it_goes_through_and_no_other() -> None:
 def test_the_lid_can_be_off_always(theme: str) -> None:
     player = Player()
     player.key(pygame.K_F2)
-    player.window._command(f"set theme {theme}")
-    player.window._command("set contacts always")
+    player.window.do(SetUp("theme", theme))
+    player.window.do(SetUp("contacts", "always"))
     assert player.window.book.settings()["contacts"] == "always"
     player.key(pygame.K_F2)
     player.wait(0.1)
     assert seen(player) == (0, 1)
     assert Player().window.settings.lids_off is False
-    player.window._command("set contacts found")
+    player.window.do(SetUp("contacts", "found"))
     player.wait(0.1)
     assert seen(player) == ()
 
@@ -79,7 +80,7 @@ def test_a_motors_name_is_read_on_it_with_the_lid_on_and_off(
     contacts: str, theme: str, size: tuple[int, int]
 ) -> None:
     player = Player(level_path("first-frog"), size, theme, watching=False)
-    player.window._command(f"set contacts {contacts}")
+    player.window.do(SetUp("contacts", contacts))
     player.wait(0.1)
     for _ in range(2):
         with watching() as lettering:

@@ -10,8 +10,8 @@ import pytest
 
 from sim.bench.edits import SetPlace
 from sim.game.draw.railway.closer import WheelBoxes
-from sim.game.items.magnifier import _held
-from sim.game.items.thing import Sight
+from sim.game.items.common.thing import Sight
+from sim.game.items.tools.magnifier import _held
 from sim.game.look.theme import load_theme
 from sim.game.paper.view import World, rooms
 from sim.game.shorts.closeup import Seen, closeup

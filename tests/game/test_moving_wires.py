@@ -9,7 +9,7 @@ import pytest
 
 from sim.bench.reading import load
 from sim.coach.job import locks_of
-from sim.game.items.wiring_choices import wire_lines
+from sim.game.items.cards.wiring_choices import wire_lines
 from sim.session.session import replay
 from sim.track.formations import KINDS
 from tests.game.playing import GOOD_WIRES, LEVEL, Player

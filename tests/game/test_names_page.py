@@ -7,10 +7,11 @@ from itertools import combinations
 import pygame
 import pytest
 
-from sim.game.draw.pages.keys_sheet import names_place
+from sim.game.draw.pages.keys_sheet import NAMES
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.keys_page import KeysScreen
 from sim.game.screens.parts_page import NamesScreen, named_places
+from sim.game.screens.screen import Screen
 from sim.resources import level_path
 from tests.game.lettering import unseen, watching
 from tests.game.playing import Player
@@ -36,7 +37,7 @@ def test_every_name_stands_and_none_lies_over_another(size: tuple[int, int], sca
     rooms, look = player.window.rooms, player.window.theme
     labels = screen.labels(rooms, look)
     assert {label.words for label in labels} == WANTED
-    sheet = screen.sheet(rooms, look).rect
+    sheet = screen.sheet(rooms, look).box
     mat = screen.stage(rooms, look).rooms.mat
     for label in labels:
         assert mat.contains(label.box)
@@ -73,11 +74,17 @@ def test_each_name_is_on_what_it_names() -> None:
 def test_the_page_of_keys_leads_to_it_by_click_and_it_leads_back() -> None:
     player = Player(level_path("first-frog"), watching=False)
     player.key(pygame.K_F1)
-    box = KeysScreen.box(player.window.rooms)
-    player.click(names_place(box, player.window.rooms.unit, player.window.theme).center)
-    assert isinstance(player.window.screen, NamesScreen)
+    keys = player.window.screen
+    assert isinstance(keys, KeysScreen)
+    player.click(keys.arranged(player.window.rooms, player.window.theme).places[NAMES].center)
+    assert isinstance(page_of(player), NamesScreen)
     player.key(pygame.K_ESCAPE)
-    assert isinstance(player.window.screen, BenchScreen)
+    assert isinstance(page_of(player), KeysScreen)
+
+
+def page_of(player: Player) -> Screen:
+    """The page that is open."""
+    return player.window.screen
 
 
 def test_the_first_job_leads_to_it_by_its_sheet() -> None:

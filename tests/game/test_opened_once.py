@@ -7,7 +7,7 @@ import pytest
 
 from sim.bench.edits import MakeWire, RemoveWire, SetPlace
 from sim.game.desk.hit import areas
-from sim.game.items.broken import spots_of
+from sim.game.items.cards.broken import spots_of
 from sim.game.screens.bench_page import BenchScreen
 from sim.proof.breaking import breakable
 from sim.session.acts import Do

@@ -101,7 +101,7 @@ def test_a_place_that_begins_before_the_end_is_told_without_a_minus() -> None:
 def test_what_to_do_first_after_a_short_speaks_of_an_engine_only_where_its_wheels_make_it(tmp_path: Path) -> None:
     player = Player(watching=False)
     player.drive_into_a_short()
-    assert "First move the engine" in page_text(player)
+    assert "Put the wiring right: moving the engine only lets the breaker close." in page_text(player)
     file = tmp_path / "bare.toml"
     file.write_text(dump(bench(vehicles=(), turnout='gaps = { "closure.left" = "closed" }')))
     player = Player(file, watching=False)
@@ -109,7 +109,7 @@ def test_what_to_do_first_after_a_short_speaks_of_an_engine_only_where_its_wheel
     player.wait(0.5)
     assert player.bench.snapshot.fault is not None
     assert "engine" not in page_text(player)
-    assert "First throw the points, or undo." in page_text(player)
+    assert "Put right what joins them" in page_text(player)
 
 
 def page_text(player: Player) -> str:

@@ -57,10 +57,14 @@ def test_something_happens_by_itself_and_the_engine_dies_on_the_frog(player: Pla
     player.wait(0.2)
     assert prompt(player).startswith("The shunter creeps")
     until(player, lambda: "died on the frog" in prompt(player), 8.0)
-    standing = player.bench.snapshot.trains
-    train = standing[0]
-    assert not train.running
-    assert any("T1.frog" in side for vehicle in train.vehicles for axle in vehicle.touching for side in axle)
+    assert not player.bench.snapshot.trains[0].running
+    assert on_the_frog(player)
+
+
+def on_the_frog(player: Player) -> bool:
+    """Whether a wheel stands on the frog."""
+    vehicles = player.bench.snapshot.trains[0].vehicles
+    return any("T1.frog" in side for vehicle in vehicles for axle in vehicle.touching for side in axle)
 
 
 class Mouse:
@@ -187,7 +191,8 @@ def follow(player: Player, hand: Mouse | Keys) -> None:
 
     until(player, lambda: "died on the frog" in prompt(player), 8.0)
     hand.nudge()
-    until(player, lambda: "Pull the plug" in prompt(player))
+    until(player, lambda: "pull the plug" in prompt(player))
+    until(player, lambda: not on_the_frog(player))
     hand.throttle(0.0)
     hand.plug()
     stands("one tip on the frog")

@@ -11,6 +11,7 @@ import pytest
 from sim.bench.edits import MakeWire
 from sim.bench.reading import load
 from sim.game.app.window import Window
+from sim.game.items.common.commands import SaveTo, Unlist
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.jobs_page import JobsScreen
 from sim.progress import Progress
@@ -40,7 +41,7 @@ def player(tmp_path: Path) -> Player:
 def lines(player: Player) -> list[str]:
     """The benches of one's own on the list."""
     assert isinstance(player.window.screen, JobsScreen)
-    return [job.title for job in player.window.screen.jobs if job.command]
+    return [job.title for job in player.window.screen.jobs if job.own]
 
 
 def drop(player: Player, file: Path) -> None:
@@ -93,7 +94,7 @@ def test_a_file_that_has_gone_is_told_and_can_be_taken_off(player: Player, files
 
 def test_levels_are_counted_without_them(player: Player, files: list[Path]) -> None:
     screen = JobsScreen(None, "", [str(file) for file in files])
-    assert sum(not job.command for job in screen.jobs) == 9
+    assert sum(not job.own for job in screen.jobs) == 9
     assert [job.chapter for job in screen.jobs][-3:] == ["Your own benches"] * 3
 
 
@@ -106,7 +107,7 @@ def test_a_file_that_has_gone_is_taken_off_by_the_mouse(player: Player, files: l
         question = player.window.question
         assert question is not None
         assert plain(question.title) == "dock.toml"
-        player.click(question.places(player.window.rooms, player.window.theme)[answer].center)
+        player.click(question.arranged(player.window.rooms, player.window.theme).places[answer].center)
         assert lines(player) == left
 
 
@@ -116,11 +117,11 @@ def test_a_bench_that_was_left_unsaved_says_so(player: Player, files: list[Path]
     player.key(pygame.K_RETURN)
     player.bench.act(Do(MakeWire("M1.k", "T1.frog")))
     player.wait(0.1)
-    player.key(pygame.K_ESCAPE)
+    player.click(player.place("top", "jobs"))
     assert brief(player) == f"as you left it, not saved; in {files[0].parent}"
     choose(player, files[0].name)
     player.key(pygame.K_RETURN)
-    player.window._command(f"save-over {files[0]}")
+    player.window.do(SaveTo(files[0], over=True))
     player.key(pygame.K_ESCAPE)
     assert brief(player) == str(files[0].parent)
 
@@ -150,7 +151,7 @@ def test_a_file_of_any_name_is_listed_and_stands_as_it_was_left(
     look()
     assert player.window.told == ""
     assert player.window.title
-    player.key(pygame.K_ESCAPE)
+    player.click(player.place("top", "jobs"))
     assert brief(player) == f"as you left it, not saved; in {file.parent}"
     player.window = Window((1280, 800), None, Progress(tmp_path / "marks.sqlite"))
     choose(player, file.name)
@@ -168,5 +169,5 @@ def test_a_file_of_any_name_is_listed_and_stands_as_it_was_left(
     choose(player, file.name)
     player.key(pygame.K_RETURN)
     look()
-    player.window._command(f"unlist {file}")
+    player.window.do(Unlist(file))
     assert lines(player) == ["Test track"]

@@ -13,6 +13,7 @@ import pytest
 from sim import resources
 from sim.bench.reading import load
 from sim.game.app import filing
+from sim.game.items.common.commands import SaveTo
 from sim.game.screens.jobs_page import JobsScreen
 from sim.progress import Progress
 from sim.resources import level_path
@@ -122,9 +123,9 @@ def test_a_job_stays_a_job_and_its_file_as_it_is(folder: Path, name: str) -> Non
 def test_the_programs_own_files_are_never_written(folder: Path, path: Path) -> None:
     before = path.read_bytes()
     player = at(folder / "yard.toml")
-    player.window._command(f"save {path}")
+    player.window.do(SaveTo(path))
     assert "belongs to the program" in player.window.told
-    player.window._command(f"save-over {path}")
+    player.window.do(SaveTo(path, over=True))
     assert path.read_bytes() == before
 
 

@@ -12,6 +12,7 @@ from sim.game.app.window import Window
 from sim.game.look.settings import LINES, Settings, choices, read_settings
 from sim.game.look.sound import Silence
 from sim.game.look.theme import load_theme, theme_names
+from sim.game.paper.view import LEAST_SIZE
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.jobs_page import JobsScreen
 from sim.game.screens.keys_page import KEYS, KeysScreen
@@ -96,6 +97,8 @@ def test_back_from_the_page_is_where_one_was(way: int) -> None:
         press(window, pygame.K_F1)
         assert isinstance(window.screen, KeysScreen)
         press(window, pygame.K_F2, way)
+        assert isinstance(window.screen, KeysScreen)
+        press(window, pygame.K_ESCAPE)
         assert isinstance(window.screen, kind)
 
 
@@ -114,14 +117,75 @@ def test_the_top_rail_opens_the_page_from_bench_and_jobs() -> None:
 
 def test_larger_and_smaller_by_key_is_kept_and_stays_in_its_bounds(tmp_path: Path) -> None:
     progress = Progress(tmp_path / "marks.sqlite")
-    window = Window((1280, 800), None, progress)
-    press(window, *[pygame.K_PLUS] * 3, mod=pygame.KMOD_CTRL)
-    assert window.scale == pytest.approx(1.3)
-    assert progress.settings() == {"scale": "1.3"}
+    window = Window((1600, 1000), None, progress)
+    assert window.scale == 1.25
+    press(window, *[pygame.K_MINUS] * 2, mod=pygame.KMOD_CTRL)
+    assert window.scale == pytest.approx(1.1)
+    assert progress.settings() == {"scale": "1.1"}
     press(window, *[pygame.K_PLUS] * 30, mod=pygame.KMOD_CTRL)
-    assert window.scale == 2.0
+    assert window.scale == 1.38  # 1000 of 720 px
+    assert "138\u00a0%" in window.told
     press(window, *[pygame.K_MINUS] * 30, mod=pygame.KMOD_CTRL)
     assert window.scale == 1.0
+    press(window, pygame.K_0, mod=pygame.KMOD_CTRL)
+    assert window.scale == 1.25
+    assert progress.settings() == {"scale": "window"}
+
+
+@pytest.mark.parametrize(
+    ("size", "scale"),
+    [
+        ((1024, 720), 1.0), ((1280, 800), 1.0), ((1366, 768), 1.0), ((1920, 1080), 1.4), ((1920, 1200), 1.55),
+        ((2560, 1440), 1.85), ((3840, 2160), 2.8), ((1080, 1920), 1.0), ((1280, 1024), 1.05),
+    ],
+)  # fmt: skip
+def test_the_size_follows_from_the_window_until_one_is_chosen(size: tuple[int, int], scale: float) -> None:
+    window = Window(size)
+    assert window.scale == scale
+    assert size[0] / scale >= LEAST_SIZE[0]
+    assert size[1] / scale >= LEAST_SIZE[1]
+    window.set_up(Settings(scale=1.0))
+    assert window.scale == 1.0
+
+
+@pytest.mark.parametrize("size", [(1024, 720), (1366, 768), (1920, 1080), (2560, 1440)])
+def test_sizes_that_the_window_cannot_hold_are_not_offered_and_every_other_one_takes_effect(
+    size: tuple[int, int],
+) -> None:
+    window = Window(size)
+    press(window, pygame.K_F2)
+    row = next(row for row in page(window).rows(window.rooms) if row.name == "scale")
+    assert row.values[0] == ("window", "As the window")
+    assert f"As the window: {window.scale * 100:.0f}\u00a0%" in row.note
+    for value, _ in row.values[1:]:
+        choose(window, "scale", value)
+        assert window.scale == float(value)
+    larger = float(row.values[-1][0]) + 0.2
+    assert larger > 2.0 or larger > min(size[0] / LEAST_SIZE[0], size[1] / LEAST_SIZE[1])
+
+
+def test_a_size_from_a_larger_window_is_told_where_there_is_no_room_for_it() -> None:
+    window = Window((1280, 800))
+    window.set_up(Settings(scale=1.8))
+    press(window, pygame.K_F2)
+    row = next(row for row in page(window).rows(window.rooms) if row.name == "scale")
+    assert "180\u00a0% is more than this window holds: 111\u00a0%" in row.note
+    assert window.scale == pytest.approx(800 / 720)
+
+
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1280, 1024), (1920, 1080), (2560, 1440)])
+@pytest.mark.parametrize("scale", [None, 1.0])
+def test_the_instruments_reach_to_the_foot_of_the_mat_and_a_motor_hangs_over_the_track(
+    size: tuple[int, int], scale: float | None
+) -> None:
+    player = Player(size=size, scale=scale, watching=False)
+    rooms, fixtures = player.window.rooms, player.stage.fixtures
+    assert abs(rooms.throttle.bottom - rooms.mat.bottom) <= 1
+    assert abs(rooms.supply.y - rooms.meter.bottom - rooms.px(16)) <= 1
+    above = fixtures.track_top - fixtures.blocks[0].face.bottom
+    if size != (2560, 1440) or scale is None:  # there bars, which stay over their plug, hold it up
+        assert above <= 212 * rooms.unit
+    assert all(bar.rect.bottom < rooms.supply.y for bar in fixtures.bars)
 
 
 def test_words_kept_under_the_name_that_they_once_had_are_understood(tmp_path: Path) -> None:
@@ -153,7 +217,7 @@ def test_what_makes_no_sense_is_as_at_the_first_start(kept: dict[str, str]) -> N
 
 def test_settings_come_back_as_they_were_written() -> None:
     for theme in theme_names():
-        for scale in (1.0, 1.1, 1.7, 2.0):
+        for scale in (None, 1.0, 1.1, 1.7, 2.0):
             for calm in (False, True):
                 for words in SETS:
                     for sound in (False, True):
@@ -166,7 +230,7 @@ def test_every_line_of_the_page_has_its_button_inked_in_and_names_what_is_kept()
         for text, value, _ in line.values:
             made = replace(Settings(), **{line.field: value})  # type: ignore[arg-type]
             assert made.kept()[line.name] == text
-            assert next(row for row in choices(made, 2.0) if row.name == line.name).chosen == text
+            assert next(row for row in choices(made, (3840, 2160)) if row.name == line.name).chosen == text
 
 
 @pytest.mark.parametrize("theme", theme_names())
@@ -176,7 +240,7 @@ def test_the_buttons_of_the_page_lie_on_the_sheet_and_apart(size: tuple[int, int
     window.set_up(Settings(theme, scale))
     press(window, pygame.K_F2)
     places = list(page(window).places(window.rooms).values())
-    sheet = pygame.Rect(page(window).box(window.rooms))
+    sheet = page(window).arranged(window.rooms, window.theme).box
     assert window.rooms.top.bottom < sheet.top
     assert sheet.bottom < window.rooms.size[1]
     assert all(sheet.contains(place) and place.height >= 24 for place in places)

@@ -19,6 +19,7 @@ from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import letter_chip
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.railway.embers import EMBER, LEVELS, HotWay
+from sim.game.items.common.commands import SetUp
 from sim.game.look.theme import load_theme, mix, theme_names
 from sim.game.paper.clearing import dense
 from sim.game.picture.side import needle_target
@@ -116,7 +117,7 @@ def test_an_ember_is_steady_and_costs_nothing() -> None:
 
 def test_with_reduced_motion_the_zigzag_stands_still() -> None:
     player = off_it_goes()
-    player.window._set("motion", "reduced")
+    player.window.do(SetUp("motion", "reduced"))
     assert player.window.settings.calm
     until_over(player)
     phases = set()

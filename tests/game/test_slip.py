@@ -10,6 +10,7 @@ import pytest
 
 from sim.game.desk.hit import areas
 from sim.game.draw.slips.slip import slip
+from sim.game.items.common.commands import SetUp
 from sim.game.picture.side import SPOILT_WORDS, frog_table, slip_box
 from tests.game.large import TWO_TURNOUTS
 from tests.game.lettering import watching
@@ -62,7 +63,7 @@ def test_a_reading_taken_as_it_should_be_is_not_struck_through_later() -> None:
 @pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 def test_the_line_goes_through_the_reading_and_through_nothing_else(theme: str) -> None:
     player = Player()
-    player.window._set("theme", theme)
+    player.window.do(SetUp("theme", theme))
     player.look()
     _measuring(player, plugged=False)
     bench, stage = player.bench, player.stage

@@ -14,6 +14,7 @@ from sim.bench.writing import dump
 from sim.game.desk.every import THINGS
 from sim.game.desk.hit import areas, focus_order
 from sim.game.draw.pages.compare_sheet import BUTTONS
+from sim.game.items.common.commands import SetUp
 from sim.game.look.fonts import Type
 from sim.game.picture.laying import APART, ITEMS
 from sim.game.picture.nameplates import labels
@@ -92,8 +93,8 @@ def test_compartments_and_choices_are_large_enough_whole_and_apart(
     size: tuple[int, int], theme: str, scale: float
 ) -> None:
     player = track(size)
-    player.window._set("theme", theme)
-    player.window._set("scale", str(scale))
+    player.window.do(SetUp("theme", theme))
+    player.window.do(SetUp("scale", str(scale)))
     player.surface = pygame.Surface(player.window.rooms.size)
     stage = player.stage
     kind = Type(stage.theme, stage.unit)
@@ -150,7 +151,7 @@ def test_on_a_grown_bench_names_lie_over_nothing_and_the_bars_keep_clear_of_the_
     size: tuple[int, int], theme: str
 ) -> None:
     player = track(size)
-    player.window._set("theme", theme)
+    player.window.do(SetUp("theme", theme))
     for item, place in (("plain", "T1.main"), ("turnout-left", "P1.b"), ("plain", APART), ("turnout-right", APART)):
         lay(player, item, place)
     stage = player.stage

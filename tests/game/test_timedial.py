@@ -6,7 +6,7 @@ import pygame
 import pytest
 
 from sim.coach.job import locks_of
-from sim.game.items.timedial import PACES
+from sim.game.items.tools.timedial import PACES
 from sim.game.look.sound import Heard
 from sim.game.screens import bench_page as benches
 from sim.session.acts import Direction, Drive, Pace, Plug, Power, Predict, Throw

@@ -24,7 +24,7 @@ from sim.game.draw.pen.paper_parts import button
 from sim.game.draw.slips.choices import choice_slip
 from sim.game.draw.slips.sheet import folded, sheet
 from sim.game.draw.slips.slip import slip
-from sim.game.items.wiring_choices import wire_lines
+from sim.game.items.cards.wiring_choices import wire_lines
 from sim.game.look.fonts import ROLES, Type
 from sim.game.look.settings import Settings
 from sim.game.look.theme import load_theme
@@ -148,12 +148,13 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
     unit, look, divided = stage.unit, stage.theme, stage.rooms
     player_type = Type(look, unit)
 
-    def check(draw: Callable[..., Sprite | Arrangement[Any]], box: Box, *rest: object) -> None:
+    def check(draw: Callable[..., Sprite | Arrangement[Any]], box: Box | tuple[int, int], *rest: object) -> None:
         watch.inks.clear()
         draw.cache_clear()  # type: ignore[attr-defined]
         made = draw(box, *rest)
         sprite = made.sprite if isinstance(made, Arrangement) else made
-        own = pygame.Rect(box).move(-sprite.x, -sprite.y).inflate(2, 2)
+        around = made.box if isinstance(made, Arrangement) else pygame.Rect(box)
+        own = around.move(-sprite.x, -sprite.y).inflate(2, 2)
         mine = [(text, ink_box) for target, text, ink_box in watch.inks if target is sprite.surface]
         assert mine, draw.__name__
         assert [text for text, ink_box in mine if not own.contains(ink_box)] == [], draw.__name__
@@ -183,7 +184,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
         return choice_slip(unit, look, "W9999, M1.k to the left closure rail of T12", lines)
 
     slip_of_wire.cache_clear = choice_slip.cache_clear  # type: ignore[attr-defined]
-    check(slip_of_wire, (0, 0, *wired.size))
+    check(slip_of_wire, (0, 0, *wired.box.size))
     for each in (choice for line in lines for choice in line.choices if choice.name in wired.places):
         place = wired.places[each.name]
         assert each.look == "cloth" or player_type.fit(each.words, "button", place.width - 4) == each.words
@@ -191,7 +192,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
     assert values <= {text for _, text in wired.lines}
     page = SettingsScreen(Settings(theme, 2.0, True))
     rows = page.rows(divided)
-    check(settings_sheet, page.box(divided), unit, look, rows, "a fault of some length " * 9)
+    check(settings_sheet, divided.size, unit, look, rows, "a fault of some length " * 9)
     for row in rows:
         for choice, words in row.values:
             place = page.places(divided)[row.name, choice]

@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 
 from sim.bench.model import Bench, Supply, Wire, awg_mm2
 from sim.game.desk.hit import areas
-from sim.game.items.sleeves import sleeve_places
-from sim.game.items.wiring_choices import AWG, CLOTHS, METRES, MM2, changed_wire, typed_number, wire_lines
+from sim.game.items.cards.wiring_choices import AWG, CLOTHS, METRES, MM2, changed_wire, typed_number, wire_lines
+from sim.game.items.common.commands import SetUp
+from sim.game.items.trackside.sleeves import sleeve_places
 from sim.game.whereabouts.viewstate import Target
 from tests.game.playing import GOOD_WIRES, Player
 
@@ -90,6 +91,15 @@ def test_a_wire_is_taken_off_at_its_slip() -> None:
     assert player.bench.view.menu_wire is None
 
 
+def test_del_takes_a_wire_off_whose_slip_is_open() -> None:
+    player = wired()
+    gone = wire(player)
+    player.key(pygame.K_DELETE)
+    assert gone not in player.bench.snapshot.bench.wires
+    assert len(player.bench.snapshot.bench.wires) == len(GOOD_WIRES) - 1
+    assert player.bench.view.menu_wire is None
+
+
 @pytest.mark.parametrize(
     ("size", "theme", "scale"), [((1024, 720), "hall", 1.0), ((1280, 800), "night", 1.0), ((1920, 1080), "hall", 1.5)]
 )
@@ -97,8 +107,8 @@ def test_every_choice_is_large_enough_and_on_the_mat_and_none_lies_over_another(
     size: tuple[int, int], theme: str, scale: float
 ) -> None:
     player = Player(size=size)
-    player.window._set("theme", theme)
-    player.window._set("scale", str(scale))
+    player.window.do(SetUp("theme", theme))
+    player.window.do(SetUp("scale", str(scale)))
     player.surface = pygame.Surface(player.window.rooms.size)
     for a, b in GOOD_WIRES:
         player.wire_by_clicks(a, b)

@@ -4,16 +4,23 @@ from __future__ import annotations
 
 import contextlib
 import io
+from collections.abc import Sequence
 from pathlib import Path
 
 import pygame
 
+from sim.bench.given import given_names
 from sim.game.app.disk import reason
 from sim.game.draw.pages.files import shown
+from sim.game.draw.pen.ink import Sprite
+from sim.game.picture.compositor import paint
+from sim.game.screens.bench_page import BenchScreen
 from sim.saving import write_whole
-from sim.words import verbatim
+from sim.session.memory import as_it_stands
+from sim.sheet import sheet
+from sim.words import Words, verbatim
 
-__all__ = ["as_png", "file_stem", "keep", "keep_told"]
+__all__ = ["as_png", "file_stem", "keep", "keep_photo", "keep_sheet"]
 
 _LONGEST = 60  # bytes of a name made from a title; any system takes more
 
@@ -48,7 +55,7 @@ def keep(data: bytes, folder: Path, title: str, ending: str) -> Path:
             return path
 
 
-def keep_told(what: str, data: bytes, folder: Path | None, title: str, ending: str) -> tuple[str, bool]:
+def _keep_told(what: str, data: bytes, folder: Path | None, title: str, ending: str) -> tuple[str, bool]:
     """Keep it as `keep` does. Gives a sentence on where the thing ("picture") is or why not, and whether it failed."""
     if folder is None:
         return f"There is no folder for a {what}.", True
@@ -57,3 +64,17 @@ def keep_told(what: str, data: bytes, folder: Path | None, title: str, ending: s
     except OSError as wrong:
         return f"The {what} cannot be kept in {verbatim(str(folder))}: {reason(wrong)}.", True
     return f"{what[:1].upper()}{what[1:]} kept: {verbatim(shown(str(path)))}", False
+
+
+def keep_photo(sprites: Sequence[Sprite], size: tuple[int, int], folder: Path | None, title: str) -> tuple[str, bool]:
+    """Keep a picture of the window. Gives a sentence on where it is or why not, and whether it failed."""
+    picture = pygame.Surface(size)
+    paint(picture, sprites)
+    return _keep_told("picture", as_png(picture), folder, title, ".png")
+
+
+def keep_sheet(screen: BenchScreen, words: str, folder: Path | None) -> tuple[str, bool]:
+    """Keep the wiring sheet of a bench as it stands, in that set of words; gives the same of it."""
+    standing = as_it_stands(screen.session)
+    said = Words(words, () if screen.name else given_names(standing))
+    return _keep_told("wiring sheet", sheet(standing, said).encode(), folder, standing.title, ".html")

@@ -7,17 +7,22 @@ from pathlib import Path
 
 from sim.bench.reading import load
 from sim.game.app.disk import changed_at, true_path
-from sim.game.app.filing import belongs_to_the_program
 from sim.game.desk.cautioning import Cautioning
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.marksbook import Kept, MarksBook
 from sim.progress import ProgressBusy
-from sim.resources import level_names, level_path, test_track_path
+from sim.resources import assets_folder, level_names, level_path, levels_folder, test_track_path
 from sim.session.memory import Memory
 from sim.syllabus import chapter_ids, course
 from sim.track.formations import KINDS
 
-__all__ = ["Shelf"]
+__all__ = ["Shelf", "belongs_to_the_program"]
+
+
+def belongs_to_the_program(path: Path) -> bool:
+    """Whether a file is one of the program's own, which are never written to."""
+    folder = true_path(path).parent
+    return folder in (levels_folder().resolve(), assets_folder().resolve())
 
 
 class Shelf:

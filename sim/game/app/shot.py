@@ -24,7 +24,7 @@ _FIRST = Words()
 
 
 def draw(
-    snapshot: Snapshot, view: ViewState, size: tuple[int, int], scale: float = 1.0, theme: str = "night",
+    snapshot: Snapshot, view: ViewState, size: tuple[int, int], scale: float | None = None, theme: str = "night",
     words: Words = _FIRST,
 ) -> pygame.Surface:  # fmt: skip
     """The picture of a moment on a plain surface; no display is needed."""

@@ -2,30 +2,43 @@
 
 from __future__ import annotations
 
+import math
 import warnings
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
+from typing import assert_never
 
 import pygame
 
 from sim.bench.faults import BenchFaults
-from sim.bench.given import given_names
-from sim.game.app.disk import remarks_in, true_path
-from sim.game.app.filing import REMARKS, SavingFailed, belongs_to_the_program, keep_bench, open_dialogue, save_dialogue
+from sim.game.app.filing import Opening, jobs_page
 from sim.game.app.hearing import Hearing
-from sim.game.app.keeping import as_png, keep_told
+from sim.game.app.keeping import keep_photo, keep_sheet
+from sim.game.app.pages_open import FootLabel, OpenPages
+from sim.game.app.setting_up import KeptSettings
 from sim.game.app.shelf import Shelf
 from sim.game.app.window_keys import window_key
 from sim.game.desk.cautioning import Cautioning, names_of
 from sim.game.draw.pages.files import shown
 from sim.game.draw.pages.notice import too_small
-from sim.game.draw.pages.question_sheet import told_label
 from sim.game.draw.pen.ink import Sprite
-from sim.game.look.settings import Settings, read_settings, within
+from sim.game.items.common.commands import (
+    AskWindow,
+    OpenFile,
+    OpenLevel,
+    Page,
+    SaveTo,
+    SetUp,
+    ShowPage,
+    TogglePage,
+    Unlist,
+    WindowCommand,
+)
+from sim.game.look.settings import Settings
 from sim.game.look.sound import Silence, Speaker
 from sim.game.look.theme import Theme
-from sim.game.paper.view import LEAST_SIZE, Rooms, rooms
-from sim.game.picture.compositor import Compositor, paint
+from sim.game.paper.view import LEAST_SIZE, Rooms, largest_scale, rooms
+from sim.game.picture.compositor import Compositor
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.cautions_page import CautionsScreen
 from sim.game.screens.files_page import FilesScreen
@@ -38,26 +51,15 @@ from sim.game.screens.question import Answer, Question
 from sim.game.screens.screen import Screen
 from sim.game.screens.settings_page import SettingsScreen
 from sim.resources import level_path, test_track_path
-from sim.saving import is_there
-from sim.session.memory import as_it_stands
-from sim.sheet import sheet
-from sim.words import Words, plain, verbatim
 
 __all__ = ["TITLE", "Window"]
 
 TITLE = "frogbench"
-_SCALE_STEP = 0.1
-_TOLD_S = 6.0
-_LEAVING = "Esc again leaves, Enter stays. Every bench is kept as it stands."
-_FILING = ("open", "save", "save-as")
-_SWITCHES: Mapping[str, Callable[[Settings], tuple[str, str]]] = {
-    "full": lambda now: ("screen", "window" if now.full else "full"),
-    "sound": lambda now: ("sound", "off" if now.sound else "on"),
-    "larger": lambda now: ("scale", f"{within(now.scale + _SCALE_STEP):g}"),
-    "smaller": lambda now: ("scale", f"{within(now.scale - _SCALE_STEP):g}"),
-}
-_TOGGLED: Mapping[str, type] = {"keys?": KeysScreen, "settings?": SettingsScreen, "names?": NamesScreen}
+_LEAVING = "Every bench is kept as it stands."
 _CAUTIONS = "cautions"  # the setting that lists those seen
+_STILL: Mapping[Page, type[KeysScreen | NamesScreen | CautionsScreen | LanguagesScreen]] = {
+    Page.KEYS: KeysScreen, Page.NAMES: NamesScreen, Page.CAUTIONS: CautionsScreen, Page.LANGUAGES: LanguagesScreen,
+}  # fmt: skip
 
 
 class Window:
@@ -86,40 +88,45 @@ class Window:
         self.speaker: Speaker = speaker if speaker is not None else Silence()
         self.pictures = pictures
         self.papers = papers
-        self.question: Question | None = None
-        self._told: tuple[str, bool, float] | None = None
+        self._label = FootLabel()
         self._hearing = Hearing()
-        self._fault = ""
-        self.settings = self._kept_settings()
+        self._kept = KeptSettings(self.book)
         self._full = False
         self.speaker.muted = not self.settings.sound
-        self.cautioning = Cautioning(names_of(self._kept_line(_CAUTIONS)))
-        self.shelf = Shelf(self.book, self.cautioning)
-        self.shelf.note = self._fault
+        self.cautioning = Cautioning(names_of(self._kept.line(_CAUTIONS)))
+        shelf = Shelf(self.book, self.cautioning)
+        shelf.note = self._kept.fault
         self._cautions_kept = self.cautioning.kept
         self._said = ""
         self.running = True
         self.compositor = Compositor()
-        self._below: Screen | None = None
-        self.screen: Screen = self._first(target)
+        self.pages = OpenPages(_first(target, shelf))
+        self.opening = Opening(self.pages, shelf, self._label)
+
+    @property
+    def screen(self) -> Screen:
+        """The page that is seen."""
+        return self.pages.seen
+
+    @property
+    def question(self) -> Question | None:
+        """What is asked over it."""
+        return self.pages.question
+
+    @property
+    def shelf(self) -> Shelf:
+        """The benches that were opened."""
+        return self.opening.shelf
 
     @property
     def rooms(self) -> Rooms:
         """The rooms of the window as it is."""
-        return rooms(self.size, round(self.scale, 2), self.theme.widths)
+        return rooms(self.size, self.settings.scale, self.theme.widths)
 
-    def _kept_settings(self) -> Settings:
-        try:
-            return read_settings(self.book.settings())
-        except ValueError as wrong:
-            self._fault = str(wrong)
-            return Settings()
-
-    def _kept_line(self, key: str) -> str:
-        try:
-            return self.book.settings().get(key, "")
-        except ValueError:
-            return ""  # said already where the settings are read
+    @property
+    def settings(self) -> Settings:
+        """What is set up."""
+        return self._kept.now
 
     @property
     def theme(self) -> Theme:
@@ -128,36 +135,22 @@ class Window:
 
     @property
     def scale(self) -> float:
-        """Of the interface, by what is set up."""
-        return self.settings.scale
+        """Of the interface, by what is set up and as far as the window has room for it."""
+        return self.rooms.unit
 
     def set_up(self, settings: Settings) -> None:
         """Set things up, for as long as the window is open."""
-        self.settings = settings
+        self._kept.now = settings
         self.speaker.muted = not settings.sound
         self.compositor.forget()
         self.fill_screen()
 
-    def _set(self, key: str, value: str) -> None:
+    def _change(self, name: str, value: str) -> None:
         """Set something up, at once and for the next start."""
-        self.set_up(read_settings({**self.settings.kept(), key: value}))
-        try:
-            self.book.set(key, self.settings.kept()[key])
-            self._fault = ""
-        except ValueError as wrong:
-            self._fault = str(wrong)
+        self._kept.change(name, value)
+        self.set_up(self._kept.now)
         if isinstance(self.screen, SettingsScreen):
-            self.screen.now, self.screen.fault = self.settings, self._fault
-
-    def _first(self, target: Path | None) -> Screen:
-        if target is None:
-            return self._jobs()
-        try:
-            return self.shelf.opened(target)
-        except BenchFaults:
-            raise
-        except ValueError as wrong:  # a sound file whose bench cannot be set up, a train too long for its track
-            return self._jobs(f"{target.name}: {wrong}")
+            self.screen.now, self.screen.fault = self.settings, self._kept.fault
 
     def handle(self, event: pygame.event.Event) -> None:
         """Take an event."""
@@ -166,13 +159,13 @@ class Window:
         elif event.type == pygame.VIDEORESIZE:
             self.resize((event.w, event.h))
         elif event.type == pygame.DROPFILE:
-            self._open(Path(event.file))
+            self.opening.open(Path(event.file))
         elif self.question is not None and event.type not in (pygame.DROPFILE, pygame.WINDOWLEAVE):
             self._answer(event)
         elif event.type == pygame.KEYDOWN and (command := window_key(event, typing=self._typing)):
-            self._command(command)
-        elif not self.small:
-            self._command(self.screen.handle(event, self.rooms, self.theme))
+            self.do(command)
+        elif not self.small and (asked := self.screen.handle(event, self.rooms, self.theme)) is not None:
+            self.do(asked)
 
     @property
     def _typing(self) -> bool:
@@ -180,51 +173,42 @@ class Window:
 
     def _answer(self, event: pygame.event.Event) -> None:
         """An event while a question lies over the page."""
-        if self.question is None:
-            return
-        answer = self.question.handle(event, self.rooms, self.theme)
+        question = self.pages.question
+        answer = question.handle(event, self.rooms, self.theme) if question is not None else None
         if answer is not None:
-            self.question = None
-            self._command(answer)
+            self.pages.question = None
+            if answer.command is not None:
+                self.do(answer.command)
 
     @property
     def told(self) -> str:
         """What the label at the foot says now."""
-        return "" if self._told is None else plain(self._told[0])
+        return self._label.words
 
     def tell(self, words: str, *, fault: bool = False) -> None:
         """Say something in a label at the window's foot, for a while; `fault`: in red."""
-        self._told = (words, fault, _TOLD_S)
+        self._label.tell(words, fault=fault)
 
     def _photo(self) -> None:
         """Keep a picture of the window, and say where it is, or why there is none."""
-        self._told = None
-        picture = pygame.Surface(self.rooms.size)
-        paint(picture, self._sprites())
+        self._label.clear()
         title = self.screen.snapshot.bench.title if isinstance(self.screen, BenchScreen) else "jobs"
-        words, failed = keep_told("picture", as_png(picture), self.pictures, title, ".png")
+        words, failed = keep_photo(self._sprites(), self.rooms.size, self.pictures, title)
         self.tell(words, fault=failed)
 
     def _sheet(self) -> None:
         """Keep the wiring sheet of the open bench as it stands, and say where it is, or why there is none."""
-        bench = self._bench
+        bench = self.pages.bench
         if bench is None:
             self.tell("Open a bench first, then print its wiring sheet.")
             return
-        standing = as_it_stands(bench.session)
-        said = Words(self.settings.words, () if bench.name else given_names(standing))
-        page = sheet(standing, said).encode()
-        words, failed = keep_told("wiring sheet", page, self.papers, standing.title, ".html")
+        words, failed = keep_sheet(bench, self.settings.words, self.papers)
         self.tell(words, fault=failed)
 
     @property
     def small(self) -> bool:
         """Whether the window is too small to show anything but that."""
         return self.size[0] < LEAST_SIZE[0] or self.size[1] < LEAST_SIZE[1]
-
-    def _again(self) -> None:
-        """Begin the open job again, as it is filed."""
-        self.screen = self.shelf.again(self.screen) or self.screen
 
     def fill_screen(self) -> None:
         """Full screen, or a window again, as it is set up."""
@@ -238,154 +222,105 @@ class Window:
     def rest(self) -> None:
         """Nothing has happened for a moment, or the window closes: keep its size, if it has another one."""
         if not self._full and self.size != self.settings.window:
-            self._set("window", f"{self.size[0]}x{self.size[1]}")
+            self._change("window", f"{self.size[0]}x{self.size[1]}")
 
     def resize(self, size: tuple[int, int]) -> None:
         """The window has another size."""
         self.size = (max(320, size[0]), max(240, size[1]))
         self.compositor.forget()
 
-    def _command(self, command: str) -> None:
-        if command in _TOGGLED:
-            self._command("close" if isinstance(self.screen, _TOGGLED[command]) else command[:-1])
-        elif command in ("keys", "settings", "cautions", "languages", "names"):
-            self._below = self._below or self.screen
-            self.screen = self._page(command)
-        elif command == "photo":
-            self._photo()
-        elif command == "sheet":
-            self._sheet()
-        elif command in _SWITCHES:
-            self._set(*_SWITCHES[command](self.settings))
-        elif command.startswith("set "):
-            self._set(*command.split(" ")[1:])
-        elif command == "close" and self._below is not None:
-            self.screen, self._below = self._below, None
-        elif command == "again?" and isinstance(self.screen, BenchScreen) and self.screen.begun:
-            self.screen.ask_again()
-        elif command in ("again", "again?"):
-            self._again()
-        elif command == "jobs":
-            self.screen = self._jobs()
-        elif command == "leave":
-            self.question = Question("Leave frogbench?", _LEAVING, (Answer("Stay"), Answer("Leave", "quit")), "quit")
-        elif command == "quit":
-            self.running = False
-        elif command == "track":
-            self._open(test_track_path())
-        elif command.startswith("open "):
-            self._open(level_path(command[5:]))
-        elif command.startswith("file "):
-            self._open_listed(Path(command[5:]))
-        elif command in _FILING:
-            self._file(command)
-        elif command.startswith(("save ", "save-over ")):
-            word, _, path = command.partition(" ")
-            self._save(Path(path), over=word == "save-over")
-        elif command.startswith("unlist "):
-            self.shelf.write(lambda: self.book.unlist(command[7:]))
-            self.screen = self._jobs()
+    def do(self, command: WindowCommand) -> None:
+        """What a page, a key or an answer asks for."""
+        match command:
+            case ShowPage(page):
+                self.pages.lay(self._page(page))
+            case TogglePage(page):
+                self._toggle(page)
+            case SetUp(name, value):
+                self._change(name, value)
+            case OpenLevel(name):
+                self.opening.open(level_path(name))
+            case OpenFile(path):
+                self.opening.open_listed(path)
+            case SaveTo(path, over):
+                self.opening.save_to(path, over=over)
+            case Unlist(path):
+                self.opening.unlist(path)
+            case _:
+                self._ask(command)
 
-    @property
-    def _bench(self) -> BenchScreen | None:
-        """The bench that is open, also while another page lies over it."""
-        return next((page for page in (self.screen, self._below) if isinstance(page, BenchScreen)), None)
+    def _ask(self, command: AskWindow) -> None:
+        now = self.settings
+        match command:
+            case AskWindow.JOBS:
+                self.opening.jobs()
+            case AskWindow.TRACK:
+                self.opening.open(test_track_path())
+            case AskWindow.OPEN:
+                self.opening.choose_to_open()
+            case AskWindow.SAVE | AskWindow.SAVE_AS:
+                self.opening.save(elsewhere=command is AskWindow.SAVE_AS)
+            case AskWindow.AGAIN:
+                self.opening.again()
+            case AskWindow.ASK_AGAIN:
+                self._ask_again()
+            case AskWindow.SHEET:
+                self._sheet()
+            case AskWindow.PHOTO:
+                self._photo()
+            case AskWindow.FULL:
+                self._change("screen", "window" if now.full else "full")
+            case AskWindow.SOUND:
+                self._change("sound", "off" if now.sound else "on")
+            case AskWindow.LARGER | AskWindow.SMALLER:
+                self._change_size(larger=command is AskWindow.LARGER)
+            case AskWindow.AS_WINDOW:
+                self._change("scale", "window")
+            case AskWindow.CLOSE:
+                self.pages.close()
+            case AskWindow.LEAVE:
+                answers = (Answer("Stay"), Answer("Leave", AskWindow.QUIT))
+                self.pages.question = Question("Leave frogbench?", _LEAVING, answers)
+            case AskWindow.QUIT:
+                self.running = False
+            case _:
+                assert_never(command)
+
+    def _change_size(self, *, larger: bool) -> None:
+        """Make the interface larger or smaller than it is seen, to the next tenth, as far as the window holds it."""
+        most = math.floor(largest_scale(self.size) * 100) / 100
+        tenths = self.scale * 10
+        wanted = (math.floor(tenths + 1.01) if larger else math.ceil(tenths - 1.01)) / 10
+        if wanted > most:
+            self.tell(f"This window holds sizes up to {most * 100:.0f}\u00a0%.")
+        self._change("scale", f"{min(most, max(1.0, wanted)):g}")
+
+    def _ask_again(self) -> None:
+        """Begin the open job again; it is asked back first where something has been done."""
+        if isinstance(self.screen, BenchScreen) and self.screen.begun:
+            self.screen.ask_again()
+        else:
+            self.opening.again()
 
     @property
     def title(self) -> str:
         """For the window's title bar: the open bench's file, with a dot when there is something unsaved."""
-        bench = self._bench
+        bench = self.pages.bench
         file = self.shelf.own_file(bench)
         if bench is None:
             return TITLE
         name = file.name if file is not None else bench.snapshot.bench.title
         return " ".join(part for part in ("•" if file is not None and bench.unsaved else "", shown(name)) if part)
 
-    def _file(self, command: str) -> None:
-        """Ctrl O, Ctrl S, Ctrl Shift S: open or save."""
-        bench = self._bench
-        file = self.shelf.own_file(bench)
-        if isinstance(self.screen, FilesScreen):
-            return
-        if command == "save" and bench is not None and file is not None:
-            if remarks_in(file):
-                answers = (Answer("Save elsewhere", "save-as"), Answer("Save over it", f"save-over {file}"))
-                self.question = Question("Lose the remarks?", REMARKS, answers)
-            else:
-                self._save(file, over=True)
-            return
-        if command == "open":
-            page = open_dialogue(file, self.shelf.recent())
-        elif bench is not None:
-            page = save_dialogue(bench, file, self.shelf.recent(), job=bool(bench.name))
+    def _page(self, page: Page) -> Screen:
+        return SettingsScreen(self.settings, self._kept.fault) if page is Page.SETTINGS else _STILL[page]()
+
+    def _toggle(self, page: Page) -> None:
+        """Lay a page over the one that is seen; close it if it is that one."""
+        if isinstance(self.screen, _STILL.get(page, SettingsScreen)):
+            self.pages.close()
         else:
-            self.tell("Open a bench first, then save it.")
-            return
-        self._below = self._below or self.screen
-        self.screen = page
-
-    def _save(self, path: Path, *, over: bool) -> None:
-        """Save the open bench; what is there already is written over only if that was asked."""
-        bench = self._bench
-        if bench is None:
-            return
-        if not over and is_there(path) and not belongs_to_the_program(path):
-            words = REMARKS if remarks_in(path) else "There is a file of that name in this folder."
-            answers = (Answer("Keep it"), Answer("Replace it", f"save-over {path}"))
-            self.question = Question(f"Replace {verbatim(shown(path.name))}?", words, answers)
-            return
-        try:
-            keep_bench(bench, path)
-        except SavingFailed as wrong:
-            if isinstance(self.screen, FilesScreen):
-                self.screen.fault = str(wrong)
-            else:
-                self.tell(str(wrong), fault=True)
-            return
-        self.shelf.saved(bench, true_path(path))
-        if isinstance(self.screen, FilesScreen):
-            self._command("close")
-        self.tell(f"Saved: {verbatim(shown(str(path)))}")
-
-
-    def _page(self, name: str) -> Screen:
-        pages: Mapping[str, Callable[[], Screen]] = {
-            "keys": KeysScreen, "cautions": CautionsScreen, "languages": LanguagesScreen, "names": NamesScreen,
-        }  # fmt: skip
-        return pages[name]() if name in pages else SettingsScreen(self.settings, self._fault)
-
-    def _open(self, path: Path) -> None:
-        dialogue = self.screen if isinstance(self.screen, FilesScreen) else None
-        try:
-            self.screen = self.shelf.opened(path)
-        except BenchFaults as wrong:
-            more = f" (and {len(wrong.faults) - 1} more)" if len(wrong.faults) > 1 else ""
-            self._not_opened(dialogue, f"{path.name}: {wrong.faults[0]}{more}")
-        except ValueError as wrong:
-            self._not_opened(dialogue, f"{path.name}: {wrong}")
-        else:
-            self._below = None
-
-    def _open_listed(self, path: Path) -> None:
-        """Open a file from a list; one of those opened lately that is gone can be taken off it."""
-        if isinstance(self.screen, JobsScreen) and not is_there(path):
-            words = f"It is no longer in {verbatim(shown(str(path.parent)))}."
-            answers = (Answer("Leave it on the list"), Answer("Take it off", f"unlist {path}"))
-            self.question = Question(verbatim(shown(path.name)), words, answers)
-        else:
-            self._open(path)
-
-    def _not_opened(self, dialogue: FilesScreen | None, words: str) -> None:
-        """Say why a file was not opened: where it was chosen, else on the list of jobs."""
-        if dialogue is not None:
-            dialogue.fault = words
-        else:
-            self.screen, self._below = self._jobs(words), None
-
-    def _jobs(self, note: str = "") -> JobsScreen:
-        """The list of jobs; `note`: what to say at its foot."""
-        best, recent = self.shelf.best(), self.shelf.recent()
-        return JobsScreen(best, note or self.shelf.take_note(), recent, self.shelf.left())
+            self.pages.lay(self._page(page))
 
     def tick(self, seconds: float) -> None:
         """Let time pass."""
@@ -396,9 +331,7 @@ class Window:
         self.screen.tick(seconds, self.rooms, self.theme)
         if isinstance(self.screen, BenchScreen) and (file := self.shelf.own_file(self.screen)) is not None:
             self.screen.call(file.name)
-        if self._told is not None:
-            words, fault, left = self._told
-            self._told = (words, fault, left - seconds) if left > seconds else None
+        self._label.go_on(seconds)
         if isinstance(self.screen, BenchScreen):
             self.shelf.keep(self.screen)
             if self.shelf.note not in ("", self._said):
@@ -410,7 +343,7 @@ class Window:
     @property
     def lively(self) -> bool:
         """Whether something moves, or will go away by itself."""
-        return self.screen.lively or self._told is not None
+        return self.screen.lively or self._label.stands
 
     def _keep_cautions(self) -> None:
         """Write down which cautions have been seen, when there is a new one."""
@@ -433,7 +366,16 @@ class Window:
         out = self.screen.sprites(self.rooms, self.theme)
         if self.question is not None:
             out = [*out, *self.question.sprites(self.rooms, self.theme)]
-        if self._told is not None:
-            words, fault, _ = self._told
-            out = [*out, told_label(self.rooms.size, self.rooms.unit, self.theme, words, fault)]
-        return out
+        return [*out, *self._label.sprites(self.rooms, self.theme)]
+
+
+def _first(target: Path | None, shelf: Shelf) -> Screen:
+    """The page that the window begins with."""
+    if target is None:
+        return jobs_page(shelf)
+    try:
+        return shelf.opened(target)
+    except BenchFaults:
+        raise
+    except ValueError as wrong:  # a sound file whose bench cannot be set up, a train too long for its track
+        return jobs_page(shelf, f"{target.name}: {wrong}")

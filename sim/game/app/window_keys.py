@@ -6,40 +6,45 @@ from collections.abc import Mapping
 
 import pygame
 
+from sim.game.items.common.commands import AskWindow, Page, TogglePage, WindowCommand
+
 __all__ = ["window_key"]
 
-_ALONE: Mapping[int, str] = {
-    pygame.K_F1: "keys?",
-    pygame.K_F2: "settings?",
-    pygame.K_F3: "names?",
-    pygame.K_F11: "full",
-    pygame.K_F12: "photo",
+_ALONE: Mapping[int, WindowCommand] = {
+    pygame.K_F1: TogglePage(Page.KEYS),
+    pygame.K_F2: TogglePage(Page.SETTINGS),
+    pygame.K_F3: TogglePage(Page.NAMES),
+    pygame.K_F11: AskWindow.FULL,
+    pygame.K_F12: AskWindow.PHOTO,
 }
-_WITH_CTRL: Mapping[int, str] = {
-    pygame.K_n: "track",
-    pygame.K_o: "open",
-    pygame.K_p: "sheet",
-    pygame.K_q: "quit",
-    pygame.K_r: "again?",
-    pygame.K_s: "save",
-    pygame.K_PLUS: "larger",
-    pygame.K_EQUALS: "larger",
-    pygame.K_KP_PLUS: "larger",
-    pygame.K_MINUS: "smaller",
-    pygame.K_KP_MINUS: "smaller",
+_WITH_CTRL: Mapping[int, WindowCommand] = {
+    pygame.K_n: AskWindow.TRACK,
+    pygame.K_o: AskWindow.OPEN,
+    pygame.K_p: AskWindow.SHEET,
+    pygame.K_q: AskWindow.QUIT,
+    pygame.K_r: AskWindow.ASK_AGAIN,
+    pygame.K_s: AskWindow.SAVE,
+    pygame.K_PLUS: AskWindow.LARGER,
+    pygame.K_EQUALS: AskWindow.LARGER,
+    pygame.K_KP_PLUS: AskWindow.LARGER,
+    pygame.K_MINUS: AskWindow.SMALLER,
+    pygame.K_KP_MINUS: AskWindow.SMALLER,
+    pygame.K_0: AskWindow.AS_WINDOW,
+    pygame.K_KP0: AskWindow.AS_WINDOW,
 }
 
-_NOT_TYPING = frozenset({"track", "sheet", "again?"})  # would leave what is being typed
+_NOT_TYPING: frozenset[WindowCommand] = frozenset({AskWindow.TRACK, AskWindow.SHEET, AskWindow.ASK_AGAIN})
+"""They would leave what is being typed."""
 
 
-def window_key(event: pygame.event.Event, *, typing: bool) -> str:
-    """The command of a key pressed, empty for a key of the page's own; `typing`: letters are text there."""
+def window_key(event: pygame.event.Event, *, typing: bool) -> WindowCommand | None:
+    """The command of a key pressed, None for a key of the page's own; `typing`: letters are text there."""
     mod = getattr(event, "mod", 0)
     if event.key in _ALONE:
         return _ALONE[event.key]
     if mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
-        command = _WITH_CTRL.get(event.key, "")
+        command = _WITH_CTRL.get(event.key)
         if typing and command in _NOT_TYPING:
-            return ""
-        return "save-as" if command == "save" and mod & pygame.KMOD_SHIFT else command
-    return "sound" if event.key == pygame.K_s and not typing else ""
+            return None
+        return AskWindow.SAVE_AS if command is AskWindow.SAVE and mod & pygame.KMOD_SHIFT else command
+    return AskWindow.SOUND if event.key == pygame.K_s and not typing else None

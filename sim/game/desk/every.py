@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from sim.game.items.again import Again
-from sim.game.items.ammeter import Ammeter
-from sim.game.items.broken import BrokenList
-from sim.game.items.comparing import CompareSheet
-from sim.game.items.drawer import Drawer
-from sim.game.items.gap import GapCard
-from sim.game.items.magnifier import Magnifier
-from sim.game.items.mat import Mat
-from sim.game.items.pieces import Ends, Fittings, Joints, Pieces, PieceSlip
-from sim.game.items.sleeves import Sleeves
-from sim.game.items.thing import Thing
-from sim.game.items.timedial import TimeDial
-from sim.game.items.wire_slip import Wires, WireSlip
+from sim.game.items.cards.again import Again
+from sim.game.items.cards.broken import BrokenList
+from sim.game.items.cards.comparing import CompareSheet
+from sim.game.items.cards.drawer import Drawer
+from sim.game.items.cards.gap import GapCard
+from sim.game.items.cards.piece_slip import PieceSlip
+from sim.game.items.cards.wire_slip import WireSlip
+from sim.game.items.common.thing import Thing
+from sim.game.items.tools.ammeter import Ammeter
+from sim.game.items.tools.magnifier import Magnifier
+from sim.game.items.tools.timedial import TimeDial
+from sim.game.items.trackside.mat import Mat
+from sim.game.items.trackside.pieces import Ends, Fittings, Joints, Pieces
+from sim.game.items.trackside.sleeves import Sleeves
+from sim.game.items.trackside.strung_wires import Wires
 
 __all__ = ["THINGS", "owner"]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sim.game.desk.hit import focus_order, nearest_towards
-from sim.game.items.thing import Sight
+from sim.game.items.common.thing import Sight
 from sim.game.whereabouts.area import Area
 
 __all__ = ["focused", "next_of", "towards"]

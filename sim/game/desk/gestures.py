@@ -1,7 +1,7 @@
 """From pointer and keys to acts: what a click, a drag, a hold or a key means on the bench.
 
 `Gestures` keeps the view (what is in hand, what is chosen) and gives back acts for the session and a command for the
-window ("jobs", "keys", "test"). It draws nothing and knows no clock.
+bench or the window. It draws nothing and knows no clock.
 """
 
 from __future__ import annotations
@@ -20,7 +20,8 @@ from sim.game.desk.focusing import focused, next_of, towards
 from sim.game.desk.hit import focus_order, on_board, under
 from sim.game.desk.keyboard import THROTTLE_STEP, plain_key, with_ctrl
 from sim.game.desk.lingering import Lingering
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.common.commands import AskBench, bench_button
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.picture.side import drawer_lies_open, driven, levers, throttle_panel
 from sim.game.whereabouts.area import Area, middle_of
@@ -370,7 +371,7 @@ class Gestures:
         elif name == "next-supply" and snapshot.supplies:
             self._show(supply=(self.view.supply + 1) % len(snapshot.supplies))
         else:
-            return Outcome((), name)
+            return Outcome((), bench_button(name))
         return NOTHING
 
     def _turn_over(self) -> None:
@@ -418,7 +419,7 @@ class Gestures:
         if view.focus is not None:
             self._show(focus=None)
             return NOTHING
-        return Outcome((), "back")
+        return Outcome((), AskBench.BACK)
 
     # The keyboard's focus
 

@@ -6,14 +6,14 @@ from collections.abc import Hashable, Mapping
 
 from sim.bench.model import Bench
 from sim.coach.hints import Hint, Spot, next_hint
-from sim.game.whereabouts.viewstate import HintView, Pointed, Target
+from sim.game.whereabouts.viewstate import HintView, Note, Pointed, Target
 from sim.session.snapshot import Snapshot
 
 __all__ = ["Hints"]
 
 _LAST = 3
 _NOTHING = "Nothing more to wire or to measure. Test every route."
-_NO_JOB = "A hint belongs to a job, and this is a bench of your own."
+_NO_JOB = Note((220.0, 160.0), ("A hint belongs to a job.", "This is a bench of your own."))
 
 
 class Hints:
@@ -28,7 +28,7 @@ class Hints:
     def ask(self, now: Snapshot) -> Mapping[str, object]:
         """Tell the next hint, or the one that lies open further; fields of the view."""
         if self._filed.level is None:
-            return _view(HintView(_LAST, _NO_JOB), None)
+            return {"said": _NO_JOB}
         hint = next_hint(self._filed, now)
         self._stage = min(_LAST, self._stage + 1) if hint is not None and self._open_for(hint) else 1
         self._hint, self._key = hint, _key(now)

@@ -18,7 +18,7 @@ from sim.game.draw.instruments import meter as meters
 from sim.game.draw.instruments import throttle as throttles
 from sim.game.draw.pen.marks import probe_tail
 from sim.game.draw.railway.vehicle import body_outline
-from sim.game.items.thing import Layer, Sight
+from sim.game.items.common.thing import Layer, Sight
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
 from sim.game.picture.rolling import train_bodies

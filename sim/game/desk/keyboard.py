@@ -5,7 +5,8 @@ from __future__ import annotations
 import pygame
 
 from sim.game.desk import controls
-from sim.game.items.thing import NOTHING, Outcome, Sight
+from sim.game.items.common.commands import AskBench
+from sim.game.items.common.thing import NOTHING, Outcome, Sight
 from sim.game.picture.side import driven, levers
 from sim.session.acts import Direction, Drive, Nudge, Probe, Redo, Throw, Undo
 from sim.session.snapshot import Snapshot
@@ -21,7 +22,7 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("Tab", "to the next thing; with Shift, back"),
             ("Arrows", "to the nearest thing that way"),
             ("Enter", "act on it, as a click does"),
-            ("Esc", "let go; close; back to the jobs, all kept as it is"),
+            ("Esc", "let go; close what lies on top; back to the jobs, all kept"),
             ("H", "a hint; again, and it says more"),
             ("A", "from the list of jobs: the test track"),
             ("X", "put the prompts away, or bring them back"),
@@ -37,14 +38,14 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("F11", "full screen"),
             ("F12", "a picture of the window, into your pictures"),
             ("Ctrl Q", "leave the program"),
-            ("Ctrl + / Ctrl -", "everything larger or smaller"),
+            ("Ctrl + / Ctrl -", "everything larger or smaller; Ctrl 0 as the window"),
         ),
     ),
     (
         "Wiring",
         (
             ("Enter, Enter", "a wire from one screw or tab to another"),
-            ("Del", "take the wire off that is ringed"),
+            ("Del", "take the wire off that is ringed, or whose slip is open"),
             ("Ctrl Z", "undo; Ctrl Shift Z redo"),
             ("J", "fold the job sheet away, or open it"),
             ("F", "fold the frog's slip away, or open it"),
@@ -101,9 +102,9 @@ def plain_key(key: int, shift: bool, sight: Sight) -> Outcome:
     if key == pygame.K_m:
         return Outcome(controls.turn_dial(snapshot, -1 if shift else 1))
     if key == pygame.K_t:
-        return Outcome((), "test")
+        return Outcome((), AskBench.TEST)
     if key == pygame.K_h:
-        return Outcome((), "hint")
+        return Outcome((), AskBench.HINT)
     if key == pygame.K_x:
         return Outcome(view={"prompts_left": not view.prompts_left, "prompt": None})
     if key == pygame.K_j:

@@ -16,7 +16,7 @@ from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.paper_parts import bubble
 from sim.game.draw.railway import track, wires
 from sim.game.draw.railway.vehicle import vehicle
-from sim.game.items.thing import Sight
+from sim.game.items.common.thing import Sight
 from sim.game.look.fonts import Type
 from sim.game.look.new_wire import new_cloth
 from sim.game.paper.view import Point

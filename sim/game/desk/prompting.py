@@ -48,9 +48,12 @@ def target_of(at: str, trains: Sequence[str], lever: str) -> Target:
 
 
 def label_of(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Label | None:
-    """Where the prompt's label lies among the other things; None without a prompt or without its thing."""
+    """Where the prompt's label lies among the other things; None without a prompt or without its thing.
+
+    It stands aside while something is open that is being read or worked at: a hint, the slip of a wire or a piece.
+    """
     prompt = view.prompt
-    if prompt is None:
+    if prompt is None or view.hint is not None or view.menu_wire is not None or view.opened is not None:
         return None
     area = next((area for area in areas if area.target == prompt.target), None)
     if area is None:

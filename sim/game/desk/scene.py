@@ -18,7 +18,7 @@ from sim.game.desk.prompting import beside, label_of, label_sprites
 from sim.game.draw.pen.ink import Sprite, cut
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
-from sim.game.items.thing import Layer, Sight
+from sim.game.items.common.thing import Layer, Sight
 from sim.game.look.fonts import Type
 from sim.game.picture import side
 from sim.game.picture.board import board, gliding
@@ -63,7 +63,7 @@ def _pointed(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Spri
     if view.pointed is None and view.prompt is None and view.caution is None:
         return
     every = areas(stage, snapshot, view)
-    label = label_of(stage, view, every) if view.prompt is not None and view.hint is None else None
+    label = label_of(stage, view, every)
     if label is not None and view.prompt is not None:
         yield from label_sprites(stage, label)
         inside = (stage.rooms.meter, stage.rooms.supply, stage.rooms.throttle)

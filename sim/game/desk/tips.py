@@ -5,7 +5,7 @@ from __future__ import annotations
 import pygame
 
 from sim.game.desk.focusing import focused
-from sim.game.items.thing import Outcome, Sight
+from sim.game.items.common.thing import Outcome, Sight
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import middle_of
 from sim.game.whereabouts.handles import probe_tip, screws

@@ -6,16 +6,18 @@ settings, what is kept and what is read back go through the rows.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from sim.game.look.theme import Theme, load_theme, theme_names
+from sim.game.paper.view import MOST_SCALE, fitting_scale, largest_scale
 from sim.words import FIRST_SET, SETS, Words, set_kept, verbatim
 
-__all__ = ["LINES", "MOST_SCALE", "Choice", "Line", "Settings", "choices", "read_settings", "within"]
+__all__ = ["LINES", "Choice", "Line", "Settings", "choices", "read_settings"]
 
-MOST_SCALE = 2.0
+_HALF_VALUES = 3  # a line with no more values than this needs half the sheet's width
 _LARGEST = 16_384  # px a side; no desktop is larger
 
 
@@ -23,14 +25,15 @@ _LARGEST = 16_384  # px a side; no desktop is larger
 class Settings:
     """What is set up.
 
-    theme: the name of its file; scale: of the interface, 1..2; calm: reduced motion; sound: it can be heard
+    theme: the name of its file; scale: of the interface, None for the one that follows from the window
+    calm: reduced motion; sound: it can be heard
     full: full screen; window: width and height when it is not, px; words: the name of the set of trade words
     lids_off: the motors' contacts lie open, found or not
     bare: a rail shows its side only once that is proved, whatever the job says
     """
 
     theme: str = "night"
-    scale: float = 1.0
+    scale: float | None = None
     calm: bool = False
     sound: bool = True
     full: bool = False
@@ -72,8 +75,8 @@ class Line(NamedTuple):
 
     def value(self, text: str) -> object:
         """The value that was kept as that text. Raises ValueError for a text that makes no sense."""
-        if self.field == "scale":
-            return within(float(text))
+        if self.field == "scale" and text != _AS_WINDOW:
+            return _size_in(text)
         if self.field == "window":
             width, height = (min(max(int(length), 320), _LARGEST) for length in text.split("x"))
             return width, height
@@ -89,7 +92,17 @@ def _percent(scale: float) -> str:
     return f"{scale * 100 + 1e-6:.0f}\u00a0%"
 
 
+def _size_in(text: str) -> float:
+    """The size kept as that text, to whole per cent. Raises ValueError for what is no size."""
+    scale = round(float(text), 2)
+    if not 1.0 <= scale <= MOST_SCALE:
+        raise ValueError(text)
+    return scale
+
+
 _SCALES = (1.0, 1.2, 1.4, 1.6, 1.8, 2.0)
+_AS_WINDOW = "window"
+_SIZES = ((_AS_WINDOW, None, "As the window"), *((f"{s:g}", s, _percent(s)) for s in _SCALES))
 
 LINES: tuple[Line, ...] = (
     Line(
@@ -106,7 +119,7 @@ LINES: tuple[Line, ...] = (
         "Reduced: needles jump, and nothing swings.",
         (("full", False, "Full"), ("reduced", True, "Reduced")),
     ),
-    Line("scale", "scale", "Size", "", tuple((f"{s:g}", s, _percent(s)) for s in _SCALES)),
+    Line("scale", "scale", "Size", "", _SIZES),
     Line(
         "sound",
         "sound",
@@ -148,18 +161,17 @@ LINES: tuple[Line, ...] = (
 
 
 class Choice(NamedTuple):
-    """A line of the page as it is now: its name, heading and note, what can be chosen (value, words), what is."""
+    """A line of the page as it is now: its name, heading and note, what can be chosen (value, words), what is.
+
+    wide: it takes the sheet's whole width, however few of its values can be chosen now
+    """
 
     name: str
     heading: str
     note: str
     values: tuple[tuple[str, str], ...]
     chosen: str
-
-
-def within(scale: float) -> float:
-    """The scale, brought between 1 and 2 and to whole per cent; 1 for what is no number."""
-    return round(min(MOST_SCALE, max(1.0, scale)), 2) if scale == scale else 1.0
+    wide: bool
 
 
 def read_settings(kept: Mapping[str, str]) -> Settings:
@@ -174,20 +186,37 @@ def read_settings(kept: Mapping[str, str]) -> Settings:
     return replace(Settings(), **found)  # type: ignore[arg-type]
 
 
-def choices(now: Settings, room: float) -> tuple[Choice, ...]:
-    """The lines of the page of settings; `room`: the largest scale that the window has room for."""
-    kept = now.kept()
-    size = f"Now {_percent(now.scale)}."
-    if now.scale > room:
-        size += f" This window has room for {_percent(min(room, MOST_SCALE))}."
+def choices(now: Settings, window: tuple[int, int]) -> tuple[Choice, ...]:
+    """The lines of the page of settings in a window of that size, px: sizes that it cannot hold are not among them."""
     return tuple(
         Choice(
             line.name,
             line.heading,
-            size if line.name == "scale" else line.note,
-            tuple((text, words) for text, _, words in line.values),
-            kept[line.name],
+            _size_note(now.scale, window) if line.field == "scale" else line.note,
+            tuple((text, words) for text, value, words in line.values if _offered(line, value, window)),
+            now.kept()[line.name],
+            len(line.values) > _HALF_VALUES,
         )
         for line in LINES
         if line.heading
     )
+
+
+def _offered(line: Line, value: object, window: tuple[int, int]) -> bool:
+    return line.field != "scale" or not isinstance(value, float) or value <= largest_scale(window)
+
+
+def _size_note(scale: float | None, window: tuple[int, int]) -> str:
+    """What the size comes to in this window, and how large it can be there."""
+    own, most = fitting_scale(window), largest_scale(window)
+    if scale is not None and scale > most:
+        return f"{_percent(scale)} is more than this window holds: {_percent(_floored(most))} is shown."
+    parts = [f"As the window: {_percent(own)} here."]
+    if scale is not None and scale not in _SCALES:
+        parts.append(f"Now {_percent(scale)}.")
+    parts.append(f"It holds up to {_percent(_floored(most))}.")
+    return " ".join(parts)
+
+
+def _floored(scale: float) -> float:
+    return math.floor(scale * 100 + 1e-6) / 100

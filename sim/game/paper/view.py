@@ -5,14 +5,17 @@ Everything outside this module speaks device pixels or bench millimetres; only h
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 
 import pygame
 
-__all__ = ["LEAST_SIZE", "Point", "Rooms", "Widths", "World", "rooms"]
+__all__ = ["LEAST_SIZE", "MOST_SCALE", "Point", "Rooms", "Widths", "World", "fitting_scale", "largest_scale", "rooms"]
 
 LEAST_SIZE = (1024, 720)
+MOST_SCALE = 3.0
+_EASY_SIZE = (1200, 770)  # layout px that a window of one's own size is divided as: roomy, and no part of it a void
 
 Point = tuple[float, float]
 """A place: device pixels on the screen, or millimetres on the bench."""
@@ -113,16 +116,27 @@ class Rooms:
         return self.mat.width < 960 * self.unit
 
 
+def largest_scale(size: tuple[int, int]) -> float:
+    """The largest scale of the interface at which a window still holds all of it."""
+    return max(1.0, min(size[0] / LEAST_SIZE[0], size[1] / LEAST_SIZE[1], MOST_SCALE))
+
+
+def fitting_scale(size: tuple[int, int]) -> float:
+    """The scale that follows from the window: 1.4 for 1080 px of height, 1.85 for 1440; in steps of 5 per cent."""
+    share = min(size[0] / _EASY_SIZE[0], size[1] / _EASY_SIZE[1])
+    return min(MOST_SCALE, max(1.0, math.floor(share * 20 + 1e-9) / 20))
+
+
 @lru_cache(maxsize=8)
-def rooms(size: tuple[int, int], scale: float = 1.0, widths: Widths = _NIGHT) -> Rooms:
+def rooms(size: tuple[int, int], scale: float | None = None, widths: Widths = _NIGHT) -> Rooms:
     """Divide a window. The scale asked for is taken as far as the window is large enough for it.
 
-    widths: those of the theme.
+    scale: None for the one that follows from the window; widths: those of the theme.
 
     The same arguments give the same object, so that rooms can key caches.
     """
     width, height = max(size[0], LEAST_SIZE[0]), max(size[1], LEAST_SIZE[1])
-    unit = max(1.0, min(scale, width / LEAST_SIZE[0], height / LEAST_SIZE[1]))
+    unit = fitting_scale((width, height)) if scale is None else max(1.0, min(scale, largest_scale((width, height))))
 
     def box(x: float, y: float, w: float, h: float) -> pygame.Rect:
         left, top = round(x * unit), round(y * unit)
@@ -133,10 +147,9 @@ def rooms(size: tuple[int, int], scale: float = 1.0, widths: Widths = _NIGHT) ->
     side = wide - widths.side - 16
     spare = min(0.0, mat_height - 736)
     extra = max(0.0, mat_height - 736)
-    meter_h = 256 + spare * 0.5
-    supply_h = 224 + spare * 0.25
+    meter_h = 256 + spare * 0.5 + extra * 0.4
+    supply_h = 224 + spare * 0.25 + extra * 0.2
     throttle_h = mat_height - meter_h - supply_h - 32
-    throttle_h = min(throttle_h, 224 + spare * 0.25)
     track_h = min(272 + extra * 0.45, mat_height * 0.42)
     track_top = 48 + mat_height - 42 - track_h
     sheet_h = min(418.0 + min(extra, 96) * 0.5, track_top + 58 - 72)

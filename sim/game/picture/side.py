@@ -12,6 +12,7 @@ from sim.bench.levers import levers as every_lever
 from sim.bench.model import Bench
 from sim.bench.point_set import setting_near
 from sim.coach.assessment import assess, told
+from sim.coach.mending import mending
 from sim.coach.readings import CORRECT
 from sim.game.draw.instruments import meter as meters
 from sim.game.draw.instruments import supply as supplies
@@ -19,7 +20,7 @@ from sim.game.draw.instruments import throttle as throttles
 from sim.game.draw.instruments.top_rail import TopItem, top_rail
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite, lay, rounded
-from sim.game.draw.pen.panel import Box, dim
+from sim.game.draw.pen.panel import Box, box_of, dim
 from sim.game.draw.railway.embers import EMBER
 from sim.game.draw.slips import sheet as sheets
 from sim.game.draw.slips import slip as slips
@@ -31,7 +32,7 @@ from sim.game.picture.hotways import burns
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import ViewState
 from sim.session.frogs import frog_pieces
-from sim.session.snapshot import FaultView, ReadingView, Snapshot, SupplyView, TrainView
+from sim.session.snapshot import ReadingView, Snapshot, SupplyView, TrainView
 from sim.syllabus import chapter_title
 from sim.wiring.names import section_of
 
@@ -70,14 +71,7 @@ __all__ = [
 
 TEST_WORDS = "Test every route"
 _RESET = "Reset: press the rocker on the supply."
-_CLEAR_FIRST = {True: "First move the engine, throw the points, or undo.", False: "First throw the points, or undo."}
-"""What goes before the breaker is closed again, where wheels are in the way of the current and where they are not."""
 SPOILT_WORDS = "Taken with the supply plugged in: again."
-
-
-def box_of(rect: pygame.Rect) -> Box:
-    """A rectangle as a plain tuple."""
-    return rect.x, rect.y, rect.width, rect.height
 
 
 def top_row(snapshot: Snapshot, view: ViewState, *, judged: bool = False) -> tuple[TopItem, ...]:
@@ -261,12 +255,14 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     half = "brief" if (len(log) <= view.filed) != (view.turned == len(log)) else "log"
     if snapshot.fault is not None:
         story, hot = story_of(bench, snapshot.fault)
-        text = fault_words(snapshot.fault)
+        text = fault_words(snapshot)
+        hint = _hint_words(view)
+        story, hot = ((), -1) if hint is not None else (story, hot)
         return sheets.Page(
             bench.title,
             "Short: it opened again" if snapshot.fault.again else "Short: breaker open",
             text,
-            () if story else goals,  # once the loop is no more, the sheet is the job's again
+            () if story or hint is not None else goals,  # once the loop is no more, the sheet is the job's again
             () if story else tuple(line for line in log[-8:] if line != snapshot.fault.text),
             story,
             hot,
@@ -274,6 +270,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             _RESET,
             "",
             False,
+            hint=hint,
         )
     brief = level.brief if level is not None else ""
     eyebrow = view.job or (chapter_title(level.chapter) if level is not None else "")
@@ -281,10 +278,10 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     return page._replace(hint=_hint_words(view), names=level is not None)
 
 
-def fault_words(fault: FaultView) -> str:
-    """What a fault was; while what opened the breaker still stands, also that it goes first."""
-    by_wheels = any(step.ref.kind == "wheel" for step in fault.loop)
-    return f"{fault.text} {_CLEAR_FIRST[by_wheels]}" if fault.loop else fault.text
+def fault_words(snapshot: Snapshot) -> str:
+    """What a fault was; while what opened the breaker still stands, also what is to be mended; "" without one."""
+    fault = snapshot.fault
+    return "" if fault is None else " ".join(filter(None, (fault.text, mending(snapshot))))
 
 
 def _hint_words(view: ViewState) -> tuple[str, str] | None:
@@ -338,8 +335,8 @@ def strip_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> Arrangement[s
         return None
     unit, mat = stage.unit, stage.rooms.mat
     left, right = mat.x + round(_TOOLS_PX * unit), mat.right - round(30 * unit)
-    strip = fault_strip(right - left, unit, stage.theme, fault_words(snapshot.fault), _RESET)
-    return strip.moved(left, mat.bottom + round(3 * unit) - strip.size[1])
+    strip = fault_strip(right - left, unit, stage.theme, fault_words(snapshot), _RESET)
+    return strip.moved(left, mat.bottom + round(3 * unit) - strip.box.height)
 
 
 _TOOLS_PX = 196.0  # that the parked tools take from the mat's left edge
@@ -348,7 +345,7 @@ _TOOLS_PX = 196.0  # that the parked tools take from the mat's left edge
 def strip_box(stage: Stage, snapshot: Snapshot, view: ViewState) -> Box | None:
     """Where that strip lies; None when there is none."""
     strip = strip_of(stage, snapshot, view)
-    return None if strip is None else box_of(strip.rect)
+    return None if strip is None else box_of(strip.box)
 
 
 def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:

@@ -23,7 +23,8 @@ from sim.game.desk.scene import picture
 from sim.game.draw.pages.files import shown
 from sim.game.draw.pages.result import Result, result_of
 from sim.game.draw.pen.ink import Sprite
-from sim.game.items.thing import Outcome
+from sim.game.items.common.commands import AskBench, AskWindow, Command, OpenLevel, ShowGap, WindowCommand
+from sim.game.items.common.thing import Outcome
 from sim.game.look.theme import Theme, load_theme
 from sim.game.paper.camera import HOME
 from sim.game.paper.view import Point, Rooms
@@ -119,24 +120,25 @@ class BenchScreen:
         names = self._named[1]
         return load_theme(theme.file, Words(theme.words.name, names)) if names else theme
 
-    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
         stage = self.stage(rooms, theme)
         if self.result is not None:
-            command = paging.handle_result(self, event, stage)
-            return self._command(command)
+            return self._ask(paging.handle_result(self, event, stage))
         stands = self.view.caution is not None or self.view.meaning
         if stands and event.type in (pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN):
             self._show(caution=None, meaning="")
         outcome = self.gestures.handle(event, stage, self.snapshot)
+        if stands and outcome.command is AskBench.BACK:  # it was put away with that
+            return None
         return self._done(outcome)
 
-    def _done(self, outcome: Outcome) -> str:
+    def _done(self, outcome: Outcome) -> WindowCommand | None:
         if outcome.acts:
             off = any(isinstance(act, Do) and isinstance(act.edit, RemoveWire) for act in outcome.acts)
             self._taken_off_at = self.view.pointer if off and self.view.focus is None else None
             self.act(*outcome.acts)
-        return self._command(outcome.command)
+        return self._ask(outcome.command)
 
     def act(self, *acts: Act) -> None:
         """Do something at once: the smallest step of time passes with it."""
@@ -162,50 +164,58 @@ class BenchScreen:
     def _caution(self, before: Snapshot) -> None:
         """Stand the caution there that belongs to what has happened since, the first time that it does."""
         due = self.cautioning.due(before, self.snapshot)
-        if due is not None:
+        if self.snapshot.fault is not None and before.fault is None:  # a short is what is looked at now
+            self._show(caution=due, meaning="", hint=None, pointed=None)
+        elif due is not None:
             self._show(caution=due)
-        elif self.snapshot.fault is not None and before.fault is None:
-            self._show(caution=None, meaning="")  # a short is what is looked at now
         if self.view.caution is None and self.snapshot.fault is None:
             meaning = self.cautioning.meaning(before, self.snapshot)
             if meaning:
                 self._show(meaning=meaning)
 
-    def _command(self, command: str) -> str:
-        if command == "test":
-            self.start_test()
-            return ""
-        if command == "hint":
-            self._show(folded=False, **self.hints.ask(self.snapshot))
-            return ""
-        if command in {"compare", "break"} and self.session.bench.level is None and self._test is None:
-            asked = self.asking.compare if command == "compare" else self.asking.break_each
+    def _ask(self, command: Command | None) -> WindowCommand | None:
+        """What is asked of the bench is done; gives what is asked of the window."""
+        match command:
+            case AskBench.TEST:
+                self.start_test()
+            case AskBench.HINT:
+                self._show(folded=False, **self.hints.ask(self.snapshot))
+            case AskBench.COMPARE | AskBench.BREAK_EACH:
+                self._work_out(command)
+            case AskBench.STOP:
+                self._show(**self.asking.stop())
+            case AskBench.TO_BENCH:
+                self.result = None
+                folded = self.view.folded or self.view.below  # the test opened the sheet, which would cover the bars
+                self._show(focus=None, chosen=None, folded=folded)
+            case ShowGap(place):
+                self._show(gap=self.session.gap(place))
+            case AskBench.NEXT:
+                return OpenLevel(self.following) if self.following else AskWindow.JOBS
+            case AskBench.BACK if self._test is not None:
+                self._stop_test()
+            case AskBench.BACK:
+                return AskWindow.JOBS
+            case _:
+                return command
+        return None
+
+    def _work_out(self, command: AskBench) -> None:
+        """Compare, or open each thing once, on a bench of one's own."""
+        if self.session.bench.level is None and self._test is None:
+            asked = self.asking.compare if command is AskBench.COMPARE else self.asking.break_each
             self._show(**asked(self.session.bench, self.view))
-            return ""
-        if command == "stop":
-            self._show(**self.asking.stop())
-            return ""
-        if command == "back-to-bench":
-            self.result = None
-            folded = self.view.folded or self.view.below  # the test opened the sheet, which would cover the bars
-            self._show(focus=None, chosen=None, folded=folded)
-            return ""
-        if command.startswith("gap "):
-            self._show(gap=self.session.gap(command.removeprefix("gap ")))
-            return ""
-        if command == "next":
-            return f"open {self.following}" if self.following else "jobs"
-        return "jobs" if command == "back" else command
 
     def _prompt(self) -> None:
         """Stand the level's prompt beside its thing."""
         self.prompts.follow(self.snapshot)
-        now = self.prompts.now
         shown = None
-        if now is not None and not self.view.prompts_left and self.snapshot.test_wanted is False:
-            trains = [train.id for train in self.snapshot.trains]
-            lever = next(iter(filed_settings(self.snapshot.bench)), "")
-            shown = PromptView(target_of(self.prompts.beside(self.snapshot), trains, lever), now.say)
+        if not self.view.prompts_left and self.snapshot.test_wanted is False:
+            stands = self.prompts.stands(self.snapshot)
+            if stands is not None:
+                trains = [train.id for train in self.snapshot.trains]
+                lever = next(iter(filed_settings(self.snapshot.bench)), "")
+                shown = PromptView(target_of(stands[1], trains, lever), stands[0])
         if shown != self.view.prompt:
             self._show(prompt=shown)
 

@@ -9,10 +9,12 @@ from pathlib import Path
 import pygame
 
 from sim.game.draw.pages.files import Files, Line, Listing, Place, Purpose
-from sim.game.draw.pages.files_sheet import FilesLook, files_box, files_places, files_sheet, row_count
+from sim.game.draw.pages.files_sheet import FilesLook, files_sheet, row_count
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
 from sim.game.draw.railway.cutting_mat import ground
+from sim.game.items.common.commands import AskWindow, OpenFile, SaveTo, WindowCommand
 from sim.game.look.clipboard import clipboard_text
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms, World
@@ -29,7 +31,7 @@ _ENTER = (pygame.K_RETURN, pygame.K_KP_ENTER)
 class FilesScreen(StillScreen):
     """The dialogue. `fault` can be set by the window when what was chosen could not be done.
 
-    Commands: "file PATH" to open one, "save PATH" to save there, "close".
+    What it asks for: `OpenFile`, `SaveTo`, to be closed.
     """
 
     typing = True  # letters are text here, not the window's keys
@@ -68,41 +70,38 @@ class FilesScreen(StillScreen):
     def fault(self, words: str) -> None:
         self.files = replace(self.files, fault=words)
 
-    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
-        del theme
-        self._rows = row_count(files_box(rooms.size, rooms.unit), rooms.unit, self.files.purpose == "save")
+        self._rows = row_count(rooms.size, rooms.unit, self.files.purpose == "save")
         if event.type == pygame.MOUSEWHEEL:
             self.files = self.files.turned(-_WHEEL * event.y, self._rows)
         elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-            return self._press(event.pos, rooms)
+            return self._press(event.pos, rooms, theme)
         elif event.type == pygame.TEXTINPUT:
             self._typed(event.text)
         elif event.type == pygame.KEYDOWN:
             return self._key(event)
-        return ""
+        return None
 
-    def places(self, rooms: Rooms) -> dict[str, pygame.Rect]:
-        """Where everything lies that can be pointed at."""
-        saves = self.files.purpose == "save"
-        box = files_box(rooms.size, rooms.unit)
-        rows = min(row_count(box, rooms.unit, saves), len(self.files.listing.entries) - self.files.first)
-        return files_places(box, rooms.unit, saves, len(self.files.places), max(0, rows))
+    def arranged(self, rooms: Rooms, theme: Theme) -> Arrangement[str]:
+        """The sheet."""
+        look = self._look(row_count(rooms.size, rooms.unit, self.files.purpose == "save"))
+        return files_sheet(rooms.size, rooms.unit, theme, look)
 
-    def _press(self, at: tuple[int, int], rooms: Rooms) -> str:
-        hit = next((name for name, place in self.places(rooms).items() if place.collidepoint(at)), "")
+    def _press(self, at: tuple[int, int], rooms: Rooms, theme: Theme) -> WindowCommand | None:
+        hit = self.arranged(rooms, theme).under(at) or ""
         kind, _, number = hit.partition(" ")
         if kind == "row":
             chosen = self.files.first + int(number)
             again = chosen == self.files.chosen
             self.files = replace(self.files.set_on(chosen, self._rows), focus=self._after_click)
             entry = self.files.entry
-            return self._take() if again or (entry is not None and entry.folder) else ""
+            return self._take() if again or (entry is not None and entry.folder) else None
         if kind in ("place", "up", "cancel", "go"):
             return self._act(hit)
         if kind in ("list", "name"):
             self.files = replace(self.files, focus=self._after_click if kind == "list" else kind)
-        return ""
+        return None
 
     @property
     def _after_click(self) -> str:
@@ -117,10 +116,10 @@ class FilesScreen(StillScreen):
         elif self.files.focus == "list":
             self.files = self.files.seeking(text, self._rows)
 
-    def _key(self, event: pygame.event.Event) -> str:
+    def _key(self, event: pygame.event.Event) -> WindowCommand | None:
         key, files = event.key, self.files
         if key == pygame.K_ESCAPE:
-            return "close"
+            return AskWindow.CLOSE
         if key == pygame.K_TAB:
             self.files = files.tabbed(-1 if event.mod & pygame.KMOD_SHIFT else 1)
         elif key in _ENTER or (key == pygame.K_SPACE and files.focus not in ("name", "list")):
@@ -133,7 +132,7 @@ class FilesScreen(StillScreen):
             return self._walk(key)
         elif key in (pygame.K_DOWN, pygame.K_RIGHT, pygame.K_UP, pygame.K_LEFT):
             self.files = files.tabbed(-1 if key in (pygame.K_UP, pygame.K_LEFT) else 1)
-        return ""
+        return None
 
     def _with_ctrl(self, key: int) -> None:
         """A key pressed with Ctrl: for the name."""
@@ -157,7 +156,7 @@ class FilesScreen(StillScreen):
         if name != self.files.name:
             self.files = replace(self.files, name=name, fault="", focus="name")
 
-    def _walk(self, key: int) -> str:
+    def _walk(self, key: int) -> WindowCommand | None:
         """A key pressed in the list."""
         files, most = self.files, len(self.files.listing.entries)
         steps = {
@@ -170,13 +169,13 @@ class FilesScreen(StillScreen):
             self._up()
         elif key == pygame.K_RIGHT and files.entry is not None and files.entry.folder:
             return self._take()
-        return ""
+        return None
 
-    def _act(self, name: str) -> str:
+    def _act(self, name: str) -> WindowCommand | None:
         """A button, a place, Enter on something."""
         kind, _, number = name.partition(" ")
         if kind == "cancel":
-            return "close"
+            return AskWindow.CLOSE
         if kind == "place":
             self._enter(self.files.places[int(number)].folder)
             self.files = replace(self.files, focus=self._after_click)
@@ -186,25 +185,25 @@ class FilesScreen(StillScreen):
             return self._take()
         else:
             return self._save()
-        return ""
+        return None
 
-    def _take(self) -> str:
+    def _take(self) -> WindowCommand | None:
         """Go into the folder under the cursor, or take the file."""
         entry = self.files.entry
         if entry is None:
-            return ""
+            return None
         path = self.files.listing.folder / entry.name
         if entry.folder:
             self._enter(path)
-            return ""
-        return f"file {path}" if self.files.purpose == "open" else self._save()
+            return None
+        return OpenFile(path) if self.files.purpose == "open" else self._save()
 
-    def _save(self) -> str:
+    def _save(self) -> WindowCommand | None:
         target = self.files.target()
         if isinstance(target, str):
             self.fault = target
-            return ""
-        return f"save {target}"
+            return None
+        return SaveTo(target)
 
     def _up(self) -> None:
         folder = self.files.listing.folder
@@ -235,10 +234,9 @@ class FilesScreen(StillScreen):
         """The picture."""
         unit = rooms.unit
         world = World(rooms.mat.x + 128 * unit, rooms.mat.bottom - 212 * unit, 3.2 * unit)
-        box = files_box(rooms.size, unit)
-        look = self._look(row_count(box, unit, self.files.purpose == "save"))
-        out = [Sprite(ground(rooms, world, 0.0, theme), 0, 0), files_sheet(box, unit, theme, look)]
-        place = self.places(rooms).get(self._ringed())
+        sheet = self.arranged(rooms, theme)
+        out = [Sprite(ground(rooms, world, 0.0, theme), 0, 0), sheet.sprite]
+        place = sheet.places.get(self._ringed())
         if place is not None:
             out.append(focus_frame((place.x, place.y, place.width, place.height), 7 * unit, unit, theme))
         return out

@@ -6,10 +6,11 @@ import pygame
 
 from sim.game.desk.every import THINGS
 from sim.game.desk.keyboard import KEY_WORDS
-from sim.game.draw.pages.keys_sheet import key_leaves, keys_sheet, names_place
+from sim.game.draw.pages.keys_sheet import NAMES, keys_leaves, keys_sheet
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.panel import Box
 from sim.game.draw.railway.cutting_mat import ground
+from sim.game.items.common.commands import AskWindow, Page, ShowPage, WindowCommand
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms, World
 from sim.game.screens.screen import StillScreen
@@ -51,34 +52,29 @@ class KeysScreen(StillScreen):
     def __init__(self) -> None:
         self.leaf = 0
 
-    @staticmethod
-    def box(rooms: Rooms) -> Box:
-        """Where the sheet lies."""
-        unit = rooms.unit
-        width = min(rooms.size[0] - 96 * unit, 1000 * unit)
-        height = min(rooms.size[1] - 100 * unit, 640 * unit)
-        return round((rooms.size[0] - width) / 2), round(76 * unit), round(width), round(height)
+    def arranged(self, rooms: Rooms, theme: Theme) -> Arrangement[str]:
+        """The leaf that is seen."""
+        return keys_sheet(rooms.size, rooms.unit, theme, KEYS, self.leaf)
 
-    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
-        count = len(key_leaves(self.box(rooms), rooms.unit, theme, KEYS))
+        count = len(keys_leaves(rooms.size, rooms.unit, theme, KEYS))
         if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-            if names_place(self.box(rooms), rooms.unit, theme).collidepoint(event.pos):
-                return "names"
+            if self.arranged(rooms, theme).under(event.pos) == NAMES:
+                return ShowPage(Page.NAMES)
             self.leaf += 1
-            return "close" if self.leaf >= count else ""
+            return AskWindow.CLOSE if self.leaf >= count else None
         if event.type != pygame.KEYDOWN:
-            return ""
+            return None
         if event.key in _CLOSE:
-            return "close"
+            return AskWindow.CLOSE
         back = event.key in _BACK or (event.key == pygame.K_TAB and getattr(event, "mod", 0) & pygame.KMOD_SHIFT)
         if back or event.key in _ON:
             self.leaf = (self.leaf + (-1 if back else 1)) % count
-        return ""
+        return None
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""
         unit = rooms.unit
         world = World(rooms.mat.x + 128 * unit, rooms.mat.bottom - 212 * unit, 3.2 * unit)
-        sheet = keys_sheet(self.box(rooms), unit, theme, KEYS, self.leaf)
-        return [Sprite(ground(rooms, world, 0.0, theme), 0, 0), sheet]
+        return [Sprite(ground(rooms, world, 0.0, theme), 0, 0), self.arranged(rooms, theme).sprite]

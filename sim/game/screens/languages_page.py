@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pygame
 
-from sim.game.draw.pages.languages_sheet import LANGUAGES_SIZE, languages_sheet
+from sim.game.draw.pages.languages_sheet import languages_sheet
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.railway.cutting_mat import ground
+from sim.game.items.common.commands import AskWindow, WindowCommand
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms, World
 from sim.game.screens.screen import StillScreen
@@ -17,18 +18,16 @@ __all__ = ["LanguagesScreen"]
 class LanguagesScreen(StillScreen):
     """All parts on one sheet; any of Esc, Enter or a click goes back."""
 
-    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
         del rooms, theme
         if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-            return "close"
+            return AskWindow.CLOSE
         leaves = (pygame.K_ESCAPE, pygame.K_RETURN, pygame.K_SPACE, pygame.K_KP_ENTER)
-        return "close" if event.type == pygame.KEYDOWN and event.key in leaves else ""
+        return AskWindow.CLOSE if event.type == pygame.KEYDOWN and event.key in leaves else None
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""
         unit = rooms.unit
         world = World(rooms.mat.x + 128 * unit, rooms.mat.bottom - 212 * unit, 3.2 * unit)
-        width, height = (round(length * unit) for length in LANGUAGES_SIZE)
-        box = (round((rooms.size[0] - width) / 2), round(40 * unit), width, height)
-        return [Sprite(ground(rooms, world, 0.0, theme), 0, 0), languages_sheet(box, unit, theme)]
+        return [Sprite(ground(rooms, world, 0.0, theme), 0, 0), languages_sheet(rooms.size, unit, theme).sprite]

@@ -37,7 +37,7 @@ def jobs_on_file(best: Mapping[str, Kept] | None = None, left: Collection[str] =
 def own_benches(recent: Sequence[str], left: Collection[str]) -> Iterator[Job]:
     """The test track, and the bench files opened lately."""
     brief = "Lay track, wire it, drive it: a bench of your own."
-    yield Job("track", OWN, 0, "Test track", brief, False, None, "track")
+    yield Job("track", OWN, 0, "Test track", brief, False, own=True)
     for file in recent:
         path = Path(file)
         where = str(path.parent)
@@ -45,7 +45,7 @@ def own_benches(recent: Sequence[str], left: Collection[str]) -> Iterator[Job]:
             where = f"no longer in {path.parent}; Del takes it off this list"
         elif file in left:
             where = f"as you left it, not saved; in {path.parent}"
-        yield Job(file, OWN, 0, path.name, where, False, None, f"file {file}")
+        yield Job(file, OWN, 0, path.name, where, False, own=True, file=path)
 
 
 def parts_of(jobs: Sequence[Job]) -> tuple[Part, ...]:

@@ -26,6 +26,7 @@ from sim.game.draw.pages.result_sheet import result_marks, result_sheet
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
+from sim.game.items.common.commands import AskBench, Command, bench_button
 from sim.game.look.fonts import Type
 from sim.game.picture import side
 from sim.game.picture.nameplates import labels
@@ -105,8 +106,8 @@ def result_areas(screen: Shown, stage: Stage) -> list[Area]:
 _LEAST_PX = 24.0  # that something pointed at is wide and high
 
 
-def handle_result(screen: Shown, event: pygame.event.Event, stage: Stage) -> str:
-    """An event while the result lies on the mat: a command, or "" ."""
+def handle_result(screen: Shown, event: pygame.event.Event, stage: Stage) -> Command | None:
+    """An event while the result lies on the mat; gives what is asked for."""
     every = result_areas(screen, stage)
     if event.type == pygame.MOUSEMOTION:
         screen.gestures.view = replace(screen.view, pointer=(float(event.pos[0]), float(event.pos[1])), hover=None)
@@ -118,7 +119,7 @@ def handle_result(screen: Shown, event: pygame.event.Event, stage: Stage) -> str
         _turn(screen, stage, -event.y)
     if event.type == pygame.KEYDOWN:
         return _key(screen, event, stage)
-    return ""
+    return None
 
 
 def _turn(screen: Shown, stage: Stage, by: int) -> None:
@@ -146,13 +147,18 @@ def _order(screen: Shown, stage: Stage) -> list[Target]:
     return [*(Target("finding", str(note.number)) for note in notes), *buttons]
 
 
-def _key(screen: Shown, event: pygame.event.Event, stage: Stage) -> str:
+def _key(screen: Shown, event: pygame.event.Event, stage: Stage) -> Command | None:
     if event.key == pygame.K_ESCAPE:
-        return "back-to-bench"
+        return AskBench.TO_BENCH
     order = _order(screen, stage)
     if event.key in (pygame.K_PAGEDOWN, pygame.K_PAGEUP):
         _page(screen, stage, 1 if event.key == pygame.K_PAGEDOWN else -1)
-        return ""
+        return None
+    if event.key in (pygame.K_HOME, pygame.K_END) and screen.result is not None:
+        result, kind = screen.result, Type(stage.theme, stage.unit)
+        last = leaves(result_box(stage), stage.unit, kind, result, result.follows)
+        screen.gestures.view = replace(screen.view, leaf=last if event.key == pygame.K_END else 0)
+        return None
     if event.key in (pygame.K_TAB, pygame.K_DOWN, pygame.K_UP) and order and screen.result is not None:
         back = event.key == pygame.K_UP or bool(getattr(event, "mod", 0) & pygame.KMOD_SHIFT)
         now = next((k for k, target in enumerate(order) if target == screen.view.focus), None)
@@ -163,17 +169,17 @@ def _key(screen: Shown, event: pygame.event.Event, stage: Stage) -> str:
             box, result = result_box(stage), screen.result
             leaf = leaf_for(box, stage.unit, kind, result, result.follows, leaf, int(target.name))
         screen.gestures.view = replace(screen.view, focus=target, leaf=leaf)
-        return ""
+        return None
     if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
         if screen.view.focus is None:
-            return "next" if screen.result is not None and screen.result.follows else "back-to-bench"
+            return AskBench.NEXT if screen.result is not None and screen.result.follows else AskBench.TO_BENCH
         return _act(screen, stage, screen.view.focus)
-    return ""
+    return None
 
 
-def _act(screen: Shown, stage: Stage, target: Target | None) -> str:
+def _act(screen: Shown, stage: Stage, target: Target | None) -> Command | None:
     if target is None or screen.result is None:
-        return ""
+        return None
     if target.kind in {"finding", "mark"}:
         number, leaf = int(target.name), screen.view.leaf
         chosen = None if screen.view.chosen == number else number
@@ -181,14 +187,14 @@ def _act(screen: Shown, stage: Stage, target: Target | None) -> str:
             box, kind, result = result_box(stage), Type(stage.theme, stage.unit), screen.result
             leaf = leaf_for(box, stage.unit, kind, result, result.follows, leaf, number)
         screen.gestures.view = replace(screen.view, chosen=chosen, leaf=leaf)
-        return ""
+        return None
     if target.name in {"turn-back", "turn-on"}:
         _page(screen, stage, 1 if target.name == "turn-on" else -1)
         if screen.view.focus is not None and all(area.target != target for area in result_areas(screen, stage)):
             other = "turn-back" if target.name == "turn-on" else "turn-on"
             screen.gestures.view = replace(screen.view, focus=Target("button", other))
-        return ""
-    return target.name
+        return None
+    return bench_button(target.name)
 
 
 def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:

@@ -15,6 +15,7 @@ from sim.coach.sides import BARE
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.slips.name_label import glossary, label_size, name_label
+from sim.game.items.common.commands import AskWindow, WindowCommand
 from sim.game.look.theme import Theme
 from sim.game.paper.labelling import Label, Shelf, laid_out
 from sim.game.paper.railviews import FROG_PARTS
@@ -48,12 +49,12 @@ class NamesScreen(StillScreen):
         self._now = replace(now, feeds=dict.fromkeys(now.feeds, BARE))
         self._stages = Stages()
 
-    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
         del rooms, theme
         if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-            return "close"
-        return "close" if event.type == pygame.KEYDOWN and event.key in _LEAVES else ""
+            return AskWindow.CLOSE
+        return AskWindow.CLOSE if event.type == pygame.KEYDOWN and event.key in _LEAVES else None
 
     def stage(self, rooms: Rooms, theme: Theme) -> Stage:
         """The turnout as it is laid out in this window."""
@@ -69,7 +70,7 @@ class NamesScreen(StillScreen):
         stage = self.stage(rooms, theme)
         unit, mat = rooms.unit, stage.rooms.mat
         fixtures = stage.fixtures
-        taken = [pygame.Rect(rooms.sheet.topleft, self.sheet(rooms, theme).size).inflate(8, 8)]
+        taken = [self.sheet(rooms, theme).box.inflate(8, 8)]
         taken += [place.housing.union(place.face) for place in fixtures.blocks]
         taken += [place.rect for place in fixtures.bars]
         taken += _metal(stage)

@@ -7,6 +7,7 @@ from typing import Protocol
 import pygame
 
 from sim.game.draw.pen.ink import Sprite
+from sim.game.items.common.commands import WindowCommand
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms
 
@@ -16,8 +17,8 @@ __all__ = ["Screen", "StillScreen"]
 class Screen(Protocol):
     """A page: it takes events, lets time pass, and says what is to be seen. It has no clock and no display."""
 
-    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
-        """Take an event; gives the window's command ("jobs", "keys", "settings", "open NAME", "leave" ...), or ""."""
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
+        """Take an event; gives what is asked of the window, if anything is."""
         ...
 
     def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:

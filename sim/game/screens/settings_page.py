@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import pygame
 
-from sim.game.draw.pages.settings_sheet import settings_sheet, sheet_size
+from sim.game.draw.pages.settings_sheet import settings_sheet
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
-from sim.game.draw.pen.panel import Box
 from sim.game.draw.railway.cutting_mat import ground
+from sim.game.items.common.commands import AskWindow, SetUp, WindowCommand, window_button
 from sim.game.look.settings import Choice, Settings, choices
 from sim.game.look.theme import Theme
-from sim.game.paper.view import LEAST_SIZE, Rooms, World
+from sim.game.paper.view import Rooms, World
 from sim.game.screens.screen import StillScreen
 
 __all__ = ["SettingsScreen"]
@@ -32,7 +32,7 @@ class SettingsScreen(StillScreen):
 
     def rows(self, rooms: Rooms) -> tuple[Choice, ...]:
         """The lines of the page."""
-        return choices(self.now, min(rooms.size[0] / LEAST_SIZE[0], rooms.size[1] / LEAST_SIZE[1]))
+        return choices(self.now, rooms.size)
 
     def places(self, rooms: Rooms) -> dict[tuple[str, str], pygame.Rect]:
         """Where the buttons lie."""
@@ -40,9 +40,9 @@ class SettingsScreen(StillScreen):
 
     def arranged(self, rooms: Rooms, theme: Theme) -> Arrangement[tuple[str, str]]:
         """The sheet."""
-        return settings_sheet(self.box(rooms), rooms.unit, theme, self.rows(rooms), self.fault)
+        return settings_sheet(rooms.size, rooms.unit, theme, self.rows(rooms), self.fault)
 
-    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> str:
+    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
         del theme
         places = self.places(rooms)
@@ -51,9 +51,9 @@ class SettingsScreen(StillScreen):
             self._focus = None
             return self._act(hit)
         if event.type != pygame.KEYDOWN:
-            return ""
+            return None
         if event.key == pygame.K_ESCAPE:
-            return "close"
+            return AskWindow.CLOSE
         if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
             return self._act(self._focus)
         if event.key in _BACK + _ON:
@@ -63,20 +63,14 @@ class SettingsScreen(StillScreen):
                 self._focus = order[-1 if back else 0]
             else:
                 self._focus = order[(order.index(self._focus) + (-1 if back else 1)) % len(order)]
-        return ""
+        return None
 
     @staticmethod
-    def _act(key: tuple[str, str] | None) -> str:
+    def _act(key: tuple[str, str] | None) -> WindowCommand | None:
         if key is None:
-            return ""
+            return None
         name, value = key
-        return f"set {name} {value}" if name else value
-
-    def box(self, rooms: Rooms) -> Box:
-        """Where the sheet lies."""
-        unit = rooms.unit
-        width, height = (length * unit for length in sheet_size(self.rows(rooms)))
-        return round((rooms.size[0] - width) / 2), round(64 * unit), round(width), round(height)
+        return SetUp(name, value) if name else window_button(value)
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""

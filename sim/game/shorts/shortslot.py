@@ -105,7 +105,7 @@ def _laid(
     room = mat.inflate(-round(12 * unit), -round(12 * unit))
     off = [pygame.Rect(box) for box in keep_off]
     widths = [round(width * unit * (1 + 0.9 * (theme.type_scale - 1))) for width in _WIDTHS]
-    sizes = [word_slip(unit, theme, heading, text, caution, width).size for width in widths]
+    sizes = [word_slip(unit, theme, heading, text, caution, width).box.size for width in widths]
     box = _in_slips_place(stage, sizes[0], way, off)
     width = widths[0]
     soft = _soft(stage)

@@ -24,6 +24,10 @@ _PITCH = 40.0
 _BAR_PITCH = 28.0
 _WAY = 9.0  # under the bars, for each wire that goes round what stands below them
 _WAYS = 24  # at most, on a mat larger than the window's
+_HANGS = 200.0  # from the foot of a motor to the track, where the mat has more room than that
+_LANES = 100.0  # of that: what does not grow with the number of wires
+_LANE = 8.0
+_BLOCK_HIGH = 168.0
 
 
 @dataclass(frozen=True)
@@ -144,14 +148,15 @@ def place_fixtures(bench: Bench, rooms: Rooms, world: World, plan: Plan) -> Fixt
     gap = 16 * unit
     poles = {polarity.id: polarity.poles for polarity in bench.polarities}
     names = _bar_names(bench)
-    bars = _bars(bench, rooms, names, spots)
+    lower = _lower(bench, rooms, track)
+    bars = _bars(bench, rooms, names, spots, lower)
     bars_left = min((bar.rect.x for bar in bars), default=room.right)
     bars_foot = max((bar.rect.bottom for bar in bars), default=room.y)
     wanted = sum(size[2] for size in row) + gap * max(0, len(row) - 1)
     beside = wanted <= bars_left - 12 * unit - room.x
     round_them = min(_WAYS if rooms.drop else 4, len(bench.motors) + 1)
     under = bars_foot + (20 + _WAY * round_them) * unit
-    top = 144 * unit + rooms.drop if beside else max(120 * unit, under)
+    top = 144 * unit + lower if beside else max(120 * unit, under)
     right = bars_left - 12 * unit if beside else room.right - 72 * unit
     blocks: list[BlockPlace] = []
     lamps: list[BoxPlace] = []
@@ -216,12 +221,28 @@ def _track_box(rooms: Rooms, world: World, plan: Plan) -> pygame.Rect:
     return pygame.Rect(math.floor(a[0]), math.floor(a[1]), math.ceil(b[0] - a[0]), math.ceil(b[1] - a[1]))
 
 
-def _bars(bench: Bench, rooms: Rooms, names: list[tuple[str, str]], spots: dict[str, list[Spot]]) -> list[BarPlace]:
-    """The bars from the right edge of the mat leftwards, each pair staggered: A higher and further left."""
+def _lower(bench: Bench, rooms: Rooms, track: pygame.Rect) -> float:
+    """How much lower than in the upper corner blocks and bars hang, px: on a tall mat not far above the track.
+
+    The bars stay above the plug of their cables.
+    """
+    unit = rooms.unit
+    hang = max(_HANGS, _LANES + _LANE * len(bench.wires)) * unit
+    wanted = track.y - hang - (144 + _BLOCK_HIGH) * unit
+    return max(rooms.drop, min(wanted, rooms.supply.y - 240 * unit))
+
+
+def _bars(
+    bench: Bench, rooms: Rooms, names: list[tuple[str, str]], spots: dict[str, list[Spot]], lower: float
+) -> list[BarPlace]:
+    """The bars from the right edge of the mat leftwards, each pair staggered: A higher and further left.
+
+    lower: how much lower than in the upper corner, px
+    """
     unit = rooms.unit
     right = rooms.mat.right - rooms.widths.bars * unit
     top_a, top_b = (142 * unit, 190 * unit) if not rooms.narrow else (102 * unit, 134 * unit)
-    top_a, top_b = top_a + rooms.drop, top_b + rooms.drop
+    top_a, top_b = top_a + lower, top_b + lower
     bars: list[BarPlace] = []
     # One pair of bars keeps clear of the sheet at the left; wires share screws where there are fewer.
     clear = right - rooms.sheet.right - 20 * unit

@@ -13,7 +13,7 @@ from sim.game.whereabouts.dressing import rounded_path
 from sim.game.whereabouts.stage import PlaceMark, Stage
 from sim.game.whereabouts.turning import turned_line, turned_x
 
-__all__ = ["bond_way", "jumper_way", "meeting"]
+__all__ = ["bond_way", "joiner_places", "jumper_way", "meeting"]
 
 
 @lru_cache(maxsize=128)
@@ -89,4 +89,16 @@ def bond_way(stage: Stage, mark: PlaceMark) -> tuple[Point, ...]:
         x = (1 - t) ** 2 * x0 + 2 * t * (1 - t) * (max(x0, x1) + bow) + t * t * x1
         y = (1 - t) ** 2 * y0 + 2 * t * (1 - t) * (y0 + y1) / 2 + t * t * y1
         out.append((round(x, 1), round(y, 1)))
+    return tuple(out)
+
+
+@lru_cache(maxsize=4)
+def joiner_places(stage: Stage) -> tuple[tuple[str, str, Point], ...]:
+    """Every joiner: the end that writes its joint, its side, where it is."""
+    out = []
+    for joint in stage.plan.layout.joints:
+        for side in joint.sides:
+            meet = meeting(stage, side.one, side.other)
+            if meet is not None:
+                out.append((joint.end, side.side, meet[0]))
     return tuple(out)

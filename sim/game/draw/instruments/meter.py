@@ -10,7 +10,7 @@ import pygame
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite, blank, blur, circle, merge, shade
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box, gloss, panel, well
+from sim.game.draw.pen.panel import Box, box_of, gloss, panel, well
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme, mix
 from sim.game.paper.view import Point
@@ -59,8 +59,8 @@ def shown(dial: str, value: float | None) -> Shown:
 
 
 def _lacking(box: Box, unit: float) -> float:
-    """How much lower than its full 256 px the panel is, layout px: display and knob share it."""
-    return max(0.0, 256.0 - box[3] / unit)
+    """How much lower than its full 256 px the panel is, layout px: display and knob share it, and what it has more."""
+    return max(-48.0, 256.0 - box[3] / unit)
 
 
 def _segment(pen: Pen, which: str, x: float, y: float, k: float, colour: Colour, alpha: float) -> None:
@@ -91,7 +91,7 @@ def _segment(pen: Pen, which: str, x: float, y: float, k: float, colour: Colour,
 def digits(box: Box, shown_now: Shown, unit: float, theme: Theme) -> Sprite:
     """The digits in the room that the display has for them."""
     rect = pygame.Rect(box)
-    k = min(unit, rect.height / 84)
+    k = rect.height / 84
     x = rect.x + 20 * unit
     y = rect.y + (rect.height - _HEIGHT * k) / 2 + 1 * unit
     lit, ghost = Pen(rect, 4), Pen(rect, 4)
@@ -217,12 +217,13 @@ def meter(
     """
     out: Arrangement[str] = Arrangement(unit, theme)
     kind, rect = out.kind, pygame.Rect(box)
-    share = max(0.7, 1.0 - 0.0052 * _lacking(box, unit))  # of the knob's full size
+    out.box = rect
+    share = max(0.7, 1.0 - 0.0052 * _lacking(box, unit))  # of the knob's full size, 1.25 at most
     knob = rect.x + rect.width / 2, rect.bottom - (20 + 36 * share) * unit
     out.draw(panel, box, unit, theme, "Meter")
     high = round((84.0 - 0.47 * _lacking(box, unit)) * unit)
     display = pygame.Rect(round(rect.x + 16 * unit), round(rect.y + 37 * unit), round(rect.width - 32 * unit), high)
-    out.draw(_display, (display.x, display.y, display.width, display.height), unit, theme)
+    out.draw(_display, box_of(display), unit, theme)
     for name in DIALS:
         chosen = name == dial
         out.draw(_tick, knob, share, unit, name, chosen, theme)

@@ -11,7 +11,7 @@ import pygame
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite, rounded
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box, gloss, panel, rocker, well
+from sim.game.draw.pen.panel import Box, box_of, gloss, panel, rocker, well
 from sim.game.look.theme import Theme, mix
 
 __all__ = ["Face", "full_scale", "needle", "needle_angle", "supply"]
@@ -64,6 +64,7 @@ def supply(box: Box, unit: float, theme: Theme, face: Face) -> Arrangement[str]:
     """The panel with everything but the needle, which goes into the place "face"; its rocker is "rocker"."""
     out: Arrangement[str] = Arrangement(unit, theme)
     kind, area = out.kind, pygame.Rect(box)
+    out.box = area
     dial = pygame.Rect(
         round(area.x + 17 * unit), round(area.y + 37 * unit), round(area.width - 34 * unit),
         round(min(101 * unit, area.height * 0.45)),
@@ -74,9 +75,9 @@ def supply(box: Box, unit: float, theme: Theme, face: Face) -> Arrangement[str]:
     out.spot("rocker", switch)
     out.spot("face", dial)
     out.draw(panel, box, unit, theme, "Supply", face.aside)
-    out.draw(_face, (dial.x, dial.y, dial.width, dial.height), unit, theme, face.trip_amps)
+    out.draw(_face, box_of(dial), unit, theme, face.trip_amps)
     _numbers(out, dial, face.trip_amps)
-    out.draw(_switch, (switch.x, switch.y, switch.width, switch.height), unit, theme, face.rocker)
+    out.draw(_switch, box_of(switch), unit, theme, face.rocker)
     reading = f"was {_amps_text(face.amps)}" if face.was else _amps_text(face.amps)
     colour = theme["trip-text"] if face.rocker == "open" else theme["engraved"]
     out.words((dial.x, area.bottom - 60 * unit), reading, "reading", colour)

@@ -10,7 +10,7 @@ import pygame
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded, shade
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box, panel, rocker
+from sim.game.draw.pen.panel import Box, box_of, panel, rocker
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 from sim.game.paper.view import Point
@@ -65,26 +65,27 @@ def throttle(
     of the train, every lever in the well by its number, and of a single one the words "normal" and "diverging".
     """
     out: Arrangement[str] = Arrangement(unit, theme)
-    rect = pygame.Rect(box)
-    lacking = max(0.0, 224.0 - rect.height / unit)  # how much lower than its full height it is, layout px
+    out.box = rect = pygame.Rect(box)
+    more = min(120.0, rect.height / unit - 224.0)  # how much higher than its full height it is, layout px
+    grown = 0.5 * more if more < 0 else 0.1 * more, 0.3 * min(0.0, more), 0.5 * more if more < 0 else 0.6 * more
     out.draw(panel, box, unit, theme, "Throttle")
-    _slider(out, rect, lacking, stand)
-    _direction(out, rect, lacking, stand)
+    _slider(out, rect, grown[0], stand)
+    _direction(out, rect, grown[1], stand)
     wide = rect.width - 124 * unit
+    high = 87 + grown[2]
     well = pygame.Rect(
-        round(rect.right - 16 * unit - wide), round(rect.bottom - (102 - 0.5 * lacking) * unit),
-        round(wide), round((87 - 0.5 * lacking) * unit),
-    )  # fmt: skip
+        round(rect.right - 16 * unit - wide), round(rect.bottom - (15 + high) * unit), round(wide), round(high * unit)
+    )
     if levers:
         _well(out, well, levers, chosen)
     return out
 
 
-def _slider(out: Arrangement[str], rect: pygame.Rect, lacking: float, stand: Stand) -> None:
+def _slider(out: Arrangement[str], rect: pygame.Rect, lower: float, stand: Stand) -> None:
     """The slot with its scale, and over it the train's name."""
     unit, kind, quiet = out.unit, out.kind, out.theme["engraved-quiet"]
     slot = pygame.Rect(
-        round(rect.x + 28 * unit), round(rect.y + (75 - 0.5 * lacking) * unit),
+        round(rect.x + 28 * unit), round(rect.y + (75 + lower) * unit),
         round(rect.width - 56 * unit), round(9 * unit),
     )  # fmt: skip
     line = pygame.Rect(
@@ -92,7 +93,7 @@ def _slider(out: Arrangement[str], rect: pygame.Rect, lacking: float, stand: Sta
     )
     out.spot("slot", slot)
     out.spot("name", line)
-    out.draw(_slot, (slot.x, slot.y, slot.width, slot.height), unit, out.theme)
+    out.draw(_slot, box_of(slot), unit, out.theme)
     name = kind.fit(stand.name or "no train on the bench", "body", line.width - (44 * unit if stand.trains > 1 else 0))
     top = min(line.y, knob_rect(slot, unit, 0.0).y - kind.height("body"))  # larger type keeps clear of the knob
     out.words((line.x, top), name, "body", quiet)
@@ -116,11 +117,11 @@ def _slot(box: Box, unit: float, theme: Theme) -> Sprite:
     return pen.done()
 
 
-def _direction(out: Arrangement[str], rect: pygame.Rect, lacking: float, stand: Stand) -> None:
+def _direction(out: Arrangement[str], rect: pygame.Rect, higher: float, stand: Stand) -> None:
     """The rocker for the way a train goes, and what it says."""
     unit, theme, half = out.unit, out.theme, round(41 * out.unit)
     back = pygame.Rect(
-        round(rect.x + 17 * unit), round(rect.bottom - (87 - 0.3 * lacking) * unit), half, half
+        round(rect.x + 17 * unit), round(rect.bottom - (87 + higher) * unit), half, half
     )
     fore = back.move(half, 0)
     out.spot("left", back)
@@ -159,7 +160,7 @@ def _well(out: Arrangement[str], well: pygame.Rect, levers: Sequence[Lever], cho
     }
     for n, place in places.items():
         out.spot(str(n), place)
-    out.draw(_sunk, (well.x, well.y, well.width, well.height), unit, theme)
+    out.draw(_sunk, box_of(well), unit, theme)
     if len(places) == 1:
         _single(out, places[first], levers[first])
         return

@@ -10,7 +10,7 @@ from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.icons import icon
 from sim.game.draw.pen.ink import Pen, Sprite, blank
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.look.theme import Theme, mix
 
 __all__ = ["TopItem", "top_rail"]
@@ -32,6 +32,7 @@ def top_rail(
     """The rail; "jobs" stands at the left, the other buttons from the right edge, then the title and what is beside."""
     rail: Arrangement[str] = Arrangement(unit, theme)
     kind, rect = rail.kind, pygame.Rect(box)
+    rail.box = rect
     rail.draw(_bar, box, unit, theme)
     left, right = rect.x + 8 * unit, rect.right - 12 * unit
     places: dict[str, pygame.Rect] = {}
@@ -68,7 +69,7 @@ def _button(rail: Arrangement[str], place: pygame.Rect, item: TopItem) -> None:
         cap = pygame.Rect(
             round(place.x + 2 * unit), round(place.centery - 11 * unit), round(26 * unit), round(22 * unit)
         )
-        rail.draw(_key_cap, (cap.x, cap.y, cap.width, cap.height), unit, colour)
+        rail.draw(_key_cap, box_of(cap), unit, colour)
         high = rail.kind.height("mark")
         rail.words((cap.centerx, cap.centery - high / 2), "F1", "mark", colour, "middle")
     elif item.icon:

@@ -266,11 +266,11 @@ class Turns(NamedTuple):
 
 
 def result_turns(box: Box, unit: float, kind: Type, result: Result, follows: bool, leaf: int) -> Turns | None:
-    """How the list is turned; None where all of it is seen."""
+    """How the list is turned; None where all of it is seen under the strips."""
     plan = Plan(box, unit, kind, result, follows, leaf)
     shown = len(result_notes(box, unit, kind, result, follows, leaf))
     count = len(plan.every)
-    if shown >= count:
+    if leaf == 0 and shown >= count:
         return None
     last = plan.first + shown
     words = f"{plan.first + 1} of {count}" if shown == 1 else f"{plan.first + 1} to {last} of {count}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 import pygame
 
@@ -101,23 +102,50 @@ def _head(surface: pygame.Surface, rect: pygame.Rect, dx: int, dy: int, kind: Ty
     rule(surface, left - dx, rect.y + 114 * unit - dy, rect.width - 32 * unit, unit, theme)
 
 
-def _mark_words(
-    surface: pygame.Surface, words: str, mm: float, x: float, y: float, dx: float, free: list[float], kind: Type,
-    before: bool,
-) -> None:  # fmt: skip
-    """What a mark on a strip is, with its place on the mat's ruler where there is room, on the side that has room.
+class _Label(NamedTuple):
+    """Words over the strips, and where they begin, px."""
 
-    before: rather before the mark than behind it
+    words: str
+    x: float
+
+
+def _labels(marks: list[tuple[float, float, str]], free: tuple[float, float], kind: Type) -> list[_Label]:
+    """What the marks on a strip are, with their places on the mat's ruler: in full, else without the word "gaps".
+
+    Where there is no room even for that, as many as have room, with their places or without. Each label lies beside
+    its mark or across it; the first ones rather before it. marks: (x in px, mm, words); free: from and to, px
     """
-    unit, ink = kind.scale, kind.theme["ink-second"]
-    for text in (f"{words}, {mm:.0f}\u00a0mm", words):
-        width = kind.width(text, "small")
-        sides = [x + 7 * unit - width, x - 7 * unit]
-        for begin in sides if before else sides[::-1]:
-            if free[0] <= begin and begin + width <= free[1]:
-                put(surface, (begin - dx, y), text, "small", ink, kind)
-                free[0] = begin + width + 8 * unit
-                return
+    for form in (_in_full, _in_short):
+        placed = _placed([(x, (form(words, mm),)) for x, mm, words in marks], free, kind)
+        if len(placed) == len(marks):
+            return placed
+    return _placed([(x, (_in_full(words, mm), _in_short(words, mm), words)) for x, mm, words in marks], free, kind)
+
+
+def _in_full(words: str, mm: float) -> str:
+    return f"{words}, {mm:.0f}\u00a0mm"
+
+
+def _in_short(words: str, mm: float) -> str:
+    return f"{words.removesuffix(' gaps')} {mm:.0f}\u00a0mm"
+
+
+def _placed(marks: list[tuple[float, tuple[str, ...]]], free: tuple[float, float], kind: Type) -> list[_Label]:
+    """Labels from the left, each as soon as one of its texts has room."""
+    unit, (start, stop) = kind.scale, free
+    out = []
+    for number, (x, texts) in enumerate(marks):
+        for text in texts:
+            width = kind.width(text, "small")
+            sides = [x + 2 * unit - width, x - 2 * unit]
+            across = min(max(start, x - width / 2), stop - width)
+            order = (*(sides if 2 * number < len(marks) else sides[::-1]), across)
+            begin = next((at for at in order if start <= at <= x and x <= at + width <= stop), None)
+            if begin is not None:
+                out.append(_Label(text, begin))
+                start = begin + width + 8 * unit
+                break
+    return out
 
 
 _ROLES = {"short": "pencil-red", "hot": "pencil-red", "dead": "pencil-red", "fails": "pencil-red", "clean": "ink-green"}
@@ -155,28 +183,27 @@ def _way(
 ) -> float:  # fmt: skip
     unit, theme = kind.scale, kind.theme
     top, way = y, row.way
-    used = put(surface, (plan.left - dx, y - dy), way.title, "body-bold", theme["ink"], kind)
+    over = kind.height("body-bold") - TITLE * unit
+    head = y - (over + 3 * unit if over > 0 else 0.0)  # larger letters hang over no strip
+    used = put(surface, (plan.left - dx, head - dy), way.title, "body-bold", theme["ink"], kind)
     at = plan.left + used + 12 * unit
-    at += put(surface, (at - dx, y - dy), way.points, "body", theme["ink-second"], kind)
-    free = [at + 8 * unit, _told(surface, dx, dy, kind, plan.right, y, at + 8 * unit, way.told)]
+    at += put(surface, (at - dx, head - dy), way.points, "body", theme["ink-second"], kind)
+    free = at + 8 * unit, _told(surface, dx, dy, kind, plan.right, head, at + 8 * unit, way.told)
     y += TITLE * unit
     low, high = max(plan.left, min(ends)), min(plan.right, max(ends))
     for strip in row.strips:
         sprite = _strip(low, y, high - low, plan.strip, kind, strip, way.length_mm, ends)
         lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
         y += plan.pitch
-    for number, (mm, words) in enumerate(way.marks):
-        x = ends[0] + (ends[1] - ends[0]) * mm / way.length_mm
-        if not low < x < high:
-            continue
-        line = mix(theme["paper"], theme["button-foot"], 0.25)
-        pygame.draw.rect(
-            surface,
-            line,
-            (round(x - dx), round(top + 18 * unit - dy), max(1, round(1.4 * unit)), round(y - top - 18 * unit)),
-        )
-        drop = min(2 * unit, TITLE * unit - kind.height("small"))  # its foot stays clear of the strip
-        _mark_words(surface, words, mm, x, top + drop - dy, dx, free, kind, 2 * number < len(way.marks))
+    marks = [(ends[0] + (ends[1] - ends[0]) * mm / way.length_mm, mm, words) for mm, words in way.marks]
+    marks = sorted(row for row in marks if low < row[0] < high)
+    line = mix(theme["paper"], theme["button-foot"], 0.25)
+    for x, _, _ in marks:
+        at_line = (round(x - dx), round(top + 18 * unit - dy), max(1, round(1.4 * unit)), round(y - top - 18 * unit))
+        pygame.draw.rect(surface, line, at_line)
+    foot = min(2 * unit, TITLE * unit - kind.height("small") - (2 * unit if over > 0 else 0.0))  # clear of the strip
+    for label in _labels(marks, free, kind):
+        put(surface, (label.x - dx, top + foot - dy), label.words, "small", theme["ink-second"], kind)
     return y + 5 * unit
 
 

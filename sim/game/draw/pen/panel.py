@@ -13,10 +13,15 @@ from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme, mix
 from sim.game.paper.view import Point
 
-__all__ = ["NO_BOX", "Box", "dim", "panel", "put", "rocker", "screw", "well"]
+__all__ = ["NO_BOX", "Box", "box_of", "dim", "panel", "put", "rocker", "screw", "well"]
 
 Box = tuple[int, int, int, int]
 NO_BOX: Box = (0, 0, 0, 0)
+
+
+def box_of(rect: pygame.Rect) -> Box:
+    """A rectangle as a value, for what keeps its drawings."""
+    return rect.x, rect.y, rect.width, rect.height
 
 
 def put(

@@ -9,7 +9,7 @@ import pygame
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite, rounded
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.pen.paper_parts import arrow_button
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
@@ -57,7 +57,7 @@ def broken_list(
     sheet: Arrangement[str] = Arrangement(unit, theme)
     kind, rect = sheet.kind, pygame.Rect(box)
     left, second = rect.x + 20 * unit, theme["ink-second"]
-    sheet.clipped(box)
+    sheet.paper(rect)
     sheet.words((left, rect.y + 14 * unit), "Each opened once", "heading", theme["ink"])
     said = _count_words(sum(row.dies for row in rows), len(rows)) if rows else empty
     sheet.words((left, rect.y + 39 * unit), kind.fit(said, "body", rect.width - 40 * unit), "body", second)
@@ -77,7 +77,7 @@ def broken_list(
     for name, aside, able in (("up", 90, top > 0), ("down", 50, top + count < len(rows))):
         place = pygame.Rect(round(rect.right - aside * unit), foot, round(36 * unit), high)
         sheet.spot(name, place)
-        sheet.draw(arrow_button, (place.x, place.y, place.width, place.height), unit, theme, name == "up", able)
+        sheet.draw(arrow_button, box_of(place), unit, theme, name == "up", able)
     if rows:
         middle = back.right + (sheet.places["up"].x - back.right) / 2
         told = f"{top + 1} to {top + count} of {len(rows)}"
@@ -96,7 +96,7 @@ def _row(sheet: Arrangement[str], place: pygame.Rect, row: Row, chosen: bool) ->
     theme, unit = sheet.theme, sheet.unit
     sheet.spot(row.name, place)
     if chosen:
-        sheet.draw(_chosen, (place.x, place.y, place.width, place.height), unit, theme)
+        sheet.draw(_chosen, box_of(place), unit, theme)
     at, width = (place.x + 8 * unit, place.y + 3 * unit), place.width - 16 * unit
     foot = sheet.paragraph(at, row.words, "body-bold", theme["ink"], width)
     colour = theme["pencil-red"] if row.dies else theme["ink-green"]

@@ -1,4 +1,4 @@
-"""A caution on a small paper slip, with a beak where it belongs to a thing; and the page on which all can be read."""
+"""A caution on a small paper slip, with a beak where it belongs to a thing."""
 
 from __future__ import annotations
 
@@ -12,10 +12,9 @@ from sim.game.draw.pen.paper_parts import bubble
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 
-__all__ = ["caution_heading", "caution_slip", "caution_slip_size", "cautions_sheet"]
+__all__ = ["caution_heading", "caution_slip", "caution_slip_size"]
 
 _WIDTH, _MARGIN = 262.0, 11.0
-_EDGE, _BREATH = 32.0, 12.0
 
 
 def caution_heading(caution: Caution) -> str:
@@ -47,23 +46,3 @@ def caution_slip(
     top = rect.centery - (slip.kind.height("body") - 1) * len(own) / 2
     slip.words((rect.x + _MARGIN * unit, top), caution_heading(caution), "body-bold", theme["pencil-red"])
     return slip
-
-
-@kept
-def cautions_sheet(width: int, unit: float, theme: Theme, cautions: tuple[Caution, ...]) -> Arrangement[str]:
-    """All cautions on one sheet of that width."""
-    sheet: Arrangement[str] = Arrangement(unit, theme)
-    kind, left, room = sheet.kind, _EDGE * unit, width - 2 * _EDGE * unit
-    lines = sum(len(kind.wrap(caution.text, "body", room)) for caution in cautions)
-    high = (kind.height("heading") + _BREATH * unit) * len(cautions) + kind.height("body") * lines + 114 * unit
-    sheet.size = width, round(high)
-    sheet.clipped((0, 0, *sheet.size))
-    sheet.words((left, 26 * unit), "Cautions", "result", theme["ink"])
-    sheet.words((width - left, 44 * unit), "Esc: back", "body", theme["ink-second"], "right")
-    sheet.rule((left, 76 * unit), room)
-    top = 94 * unit
-    for caution in cautions:
-        sheet.words((left, top), caution.heading, "heading", theme["ink"])
-        at = left, top + kind.height("heading")
-        top = sheet.paragraph(at, caution.text, "body", theme["ink"], room) + _BREATH * unit
-    return sheet

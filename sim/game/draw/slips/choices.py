@@ -9,8 +9,7 @@ import pygame
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box
-from sim.game.draw.pen.paper_parts import paper
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.railway.wires import wire_colour
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
@@ -64,8 +63,7 @@ def choice_slip(unit: float, theme: Theme, title: str, lines: tuple[Line, ...]) 
     slip: Arrangement[str] = Arrangement(unit, theme)
     kind, edge, gap = slip.kind, _EDGE * unit, 6 * unit
     width, height = round(_WIDTH * min(1.25, theme.type_scale) * unit), round((_HEAD + _LINE * len(lines) + 10) * unit)
-    slip.size = width, height
-    slip.draw(paper, (0, 0, width, height), unit, theme, False, 53)
+    slip.slip(pygame.Rect(0, 0, width, height), 53)
     heading = kind.fit(title, "body-bold", width - 2 * edge)
     slip.words((edge, 8 * unit), heading, "body-bold", theme["ink"])
     label = _label_width(kind, lines)
@@ -90,9 +88,8 @@ def _lay_choice(slip: Arrangement[str], place: pygame.Rect, choice: Choice) -> N
         at = (place.centerx, place.centery - kind.height("body-bold") / 2)
         slip.words(at, words, "body-bold", theme["ink"], "middle")
     elif choice.look == "cloth":
-        box = place.x, place.y, place.width, place.height
         slip.spot(choice.name, place)
-        slip.draw(_cloth, box, slip.unit, theme, choice.name, choice.chosen)
+        slip.draw(_cloth, box_of(place), slip.unit, theme, choice.name, choice.chosen)
     else:
         slip.button(choice.name, place, choice.words, choice.look, choice.able)
 

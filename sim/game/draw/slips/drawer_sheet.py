@@ -12,7 +12,7 @@ from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.icons import roof
 from sim.game.draw.pen.ink import Pen, Sprite, lay, rounded
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.railway.bodywork import HALF_MM
 from sim.game.draw.railway.vehicle import Body, vehicle
 from sim.game.look.fonts import Type
@@ -45,7 +45,7 @@ def drawer(
     sheet: Arrangement[str] = Arrangement(unit, theme)
     rect = pygame.Rect(box)
     left, width = rect.x + 16 * unit, rect.width - 32 * unit
-    sheet.clipped(box)
+    sheet.paper(rect)
     heading = sheet.kind.fit(title, "heading", width - 34 * unit)
     sheet.words((left, rect.y + 14 * unit), heading, "heading", theme["ink"])
     fold = pygame.Rect(
@@ -60,7 +60,7 @@ def drawer(
         top = rect.y + (_TOP + _PITCH * row) * unit
         place = pygame.Rect(round(x + (wide + gap) * column), round(top), round(wide), round(_CELL * unit))
         sheet.spot(name, place)
-        sheet.draw(_compartment, (place.x, place.y, place.width, place.height), unit, theme, name, word)
+        sheet.draw(_compartment, box_of(place), unit, theme, name, word)
     upper, half = round(rect.bottom - 86 * unit), (inner - 6 * unit) / 2
     for name, text, start in (("compare", compare, x), ("break", "Break each once", x + half + 6 * unit)):
         sheet.button(name, pygame.Rect(round(start), upper, round(half), round(34 * unit)), text, "plain", able)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import pygame
+
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.paper_parts import paper
 from sim.game.look.theme import Theme
 
 __all__ = ["fault_strip"]
@@ -22,8 +23,7 @@ def fault_strip(width: int, unit: float, theme: Theme, text: str, foot: str) -> 
     lines = kind.wrap(text, "body", room, used)
     before = kind.width(lines[-1], "body") if len(lines) > 1 else room
     last = len(lines) - 1 + (before + kind.width(foot, "mark") + 18 * unit > room)  # whether it has room beside
-    strip.size = width, round(step * (last + 1) + 14 * unit)
-    strip.draw(paper, (0, 0, *strip.size), unit, theme, False, 43)
+    strip.slip(pygame.Rect(0, 0, width, round(step * (last + 1) + 14 * unit)), 43)
     strip.words((edge, 6 * unit), _HEADING, "body-bold", theme["pencil-red"])
     for k, line in enumerate(lines):
         strip.words((edge + (0 if k else used), 6 * unit + k * step), line, "body", theme["ink"])

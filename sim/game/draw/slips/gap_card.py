@@ -9,7 +9,6 @@ import pygame
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite, rounded
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.paper_parts import paper
 from sim.game.look.theme import Colour, Theme, mix
 
 __all__ = ["Half", "card"]
@@ -37,8 +36,7 @@ def card(unit: float, theme: Theme, title: str, where: str, halves: tuple[Half, 
     head = pad + kind.height("heading") + kind.height("body") + 6 * unit
     top = head + kind.height("button") + 8 * unit
     high = top - 4 * unit + (_PICTURE[1] + _PAD + 16) * unit + lines * kind.height("body")
-    out.size = round(2 * wide + 3 * pad), round(high)
-    out.draw(paper, (0, 0, *out.size), unit, theme, False, 31)
+    out.slip(pygame.Rect(0, 0, round(2 * wide + 3 * pad), round(high)), 31)
     out.words((pad, pad - 3 * unit), title, "heading", theme["ink"])
     out.words((pad, pad - 2 * unit + kind.height("heading")), where, "body", theme["ink-second"])
     for number, half in enumerate(halves):

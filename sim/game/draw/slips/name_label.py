@@ -58,8 +58,7 @@ def glossary(width: int, unit: float, theme: Theme) -> Arrangement[str]:
     kind, left, room = sheet.kind, 16 * unit, width - 32 * unit
     count = sum(len(kind.wrap(line, "body", room)) for line in _LINES)
     high = (30 + 6 * len(_LINES)) * unit + kind.height("heading") + (count + 1) * kind.height("body")
-    sheet.size = width, round(high)
-    sheet.clipped((0, 0, *sheet.size), 112)
+    sheet.paper(pygame.Rect(0, 0, width, round(high)), 112)
     sheet.words((left, 20 * unit), "The names of a turnout", "heading", theme["ink"])
     top = 24 * unit + kind.height("heading")
     for line in _LINES:

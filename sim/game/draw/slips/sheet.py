@@ -11,7 +11,7 @@ from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.icons import icon, roof
 from sim.game.draw.pen.ink import Pen, Sprite
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.pen.paper_parts import check_box, clip, paper
 from sim.game.draw.pen.tags import side_tag
 from sim.game.look.fonts import Type
@@ -125,7 +125,7 @@ def sheet(box: Box, unit: float, theme: Theme, page: Page) -> Arrangement[str]:
     """The sheet with its clip; its buttons are "hint", "test", "names", "again", "turn-sheet" and "fold"."""
     out: Arrangement[str] = Arrangement(unit, theme)
     kind, rect = out.kind, pygame.Rect(box)
-    out.clipped(box)
+    out.paper(rect)
     foot = _foot(out, rect, page)
     left, right, second = rect.x + 16 * unit, rect.right - 16 * unit, theme["ink-second"]
     width = right - left
@@ -303,7 +303,8 @@ def folded(least: Box, unit: float, theme: Theme, title: str, count: str, most: 
     wide = round(kind.width(title, "button") + kind.width(count, "mark") + (78 + 42) * unit)
     rect = pygame.Rect(*least[:2], min(max(least[2], wide), most), least[3])
     out.spot("fold", rect)
-    out.draw(paper, (rect.x, rect.y, rect.width, rect.height), unit, theme)
+    out.box = rect
+    out.draw(paper, box_of(rect), unit, theme)
     out.draw(clip, rect.x + round(34 * unit), rect.y - round(9 * unit), unit, theme, True)
     middle = rect.centery - kind.height("button") / 2
     words = kind.fit(title, "button", rect.width - (78 + 40) * unit - kind.width(count, "mark"))

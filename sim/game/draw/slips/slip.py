@@ -11,7 +11,6 @@ from sim.game.draw.pen.icons import roof
 from sim.game.draw.pen.ink import Pen, Sprite
 from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box
-from sim.game.draw.pen.paper_parts import paper
 from sim.game.look.theme import Colour, Theme, mix
 from sim.game.paper.view import Point
 
@@ -58,7 +57,7 @@ def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Arrangement[s
     wide = (rect.width - (_LABEL + 24) * unit) / 2
     columns = [rect.x + (_LABEL + 12) * unit + k * wide for k in range(2)]
     middles = [column + wide / 2 - 5 * unit for column in columns]
-    out.draw(paper, box, unit, theme, False, 41)
+    out.slip(rect, 41)
     close = pygame.Rect(
         round(rect.right - 28 * unit), round(rect.y + 3 * unit), round(22 * unit), round(22 * unit)
     )
@@ -143,7 +142,7 @@ def slip_folded(box: Box, unit: float, theme: Theme) -> Arrangement[str]:
     out: Arrangement[str] = Arrangement(unit, theme)
     rect = pygame.Rect(box)
     out.spot("close", rect)
-    out.draw(paper, box, unit, theme, False, 41)
+    out.slip(rect, 41)
     out.words((rect.x + 14 * unit, rect.y + 4 * unit), "Frog readings", "body-bold", theme["ink"])
     out.draw(roof, (rect.right - 18 * unit, float(rect.centery)), unit, theme["ink-second"])
     return out

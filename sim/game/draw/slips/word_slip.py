@@ -10,7 +10,7 @@ from sim.coach.cautions import Caution
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite, merge, rounded, shade
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.slips.caution import caution_heading
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
@@ -34,15 +34,16 @@ def word_slip(
         rows += _rows(kind, width - 2 * margin, more)
     widest = max((kind.width(words, role) for words, role, _ in rows if words), default=0)
     high = sum(kind.height(role) - 1 if words else _BREATH * unit for words, role, _ in rows)
-    slip.size = round(min(width, round(widest + 2 * margin))), round(high + 2 * _EDGE * unit)
-    slip.draw(_ground, (0, 0, *slip.size), unit, theme)
+    wide = round(min(width, round(widest + 2 * margin)))
+    slip.box = pygame.Rect(0, 0, wide, round(high + 2 * _EDGE * unit))
+    slip.draw(_ground, box_of(slip.box), unit, theme)
     top = _EDGE * unit
     for words, role, colour in rows:
         if words:
             slip.words((margin, top), words, role, theme[colour])
             top += kind.height(role) - 1
         else:
-            slip.rule((margin, top + 0.5 * _BREATH * unit), slip.size[0] - 2 * margin)
+            slip.rule((margin, top + 0.5 * _BREATH * unit), wide - 2 * margin)
             top += _BREATH * unit
     return slip
 

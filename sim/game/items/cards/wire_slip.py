@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
 import pygame
@@ -13,15 +13,15 @@ from sim.bench.model import Bench, Wire
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.slips.choices import choice_slip
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
-from sim.game.items.wiring_choices import ENDS, changed_wire, typed_number, wire_lines
+from sim.game.items.cards.wiring_choices import ENDS, changed_wire, typed_number, wire_lines
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
-from sim.game.whereabouts.viewstate import Hand, Note, Target
+from sim.game.whereabouts.viewstate import Hand, Target
 from sim.session.acts import Do
 from sim.wiring.telling import wire_end_words
 
-__all__ = ["WireSlip", "Wires", "wire_words"]
+__all__ = ["WireSlip", "end_in_hand", "wire_words"]
 
 
 def wire_words(bench: Bench, wire: Wire) -> tuple[str, ...]:
@@ -32,18 +32,11 @@ def wire_words(bench: Bench, wire: Wire) -> tuple[str, ...]:
     return f"{number}{a} to {b}", f"{size}, {wire.metres:g} m"
 
 
-def _in_hand(bench: Bench, index: int, end: int, at: Point, *, dragging: bool) -> Hand | None:
+def end_in_hand(bench: Bench, index: int, end: int, at: Point, *, dragging: bool) -> Hand | None:
     """One end of a wire in hand; its other end stays where it is. None for a wire that is not there."""
     if index >= len(bench.wires):
         return None
     return Hand("wire", bench.wires[index].ends[1 - end], at, dragging, (index, end))
-
-
-def _nearer_end(path: Sequence[Point], point: Point) -> int:
-    """Which end of a wire, 0 or 1, is nearer to a place on it, along its way."""
-    lengths = [math.dist(a, b) for a, b in pairwise(path)]
-    nearest = min(range(len(path)), key=lambda k: math.dist(path[k], point))
-    return 0 if sum(lengths[:nearest]) <= sum(lengths) / 2 else 1
 
 
 def _open(sight: Sight) -> Wire | None:
@@ -59,45 +52,13 @@ def _slip(sight: Sight) -> Arrangement[str] | None:
         return None
     title = wire_words(stage.bench, wire)[0]
     slip = choice_slip(stage.unit, stage.theme, title[:1].upper() + title[1:], wire_lines(wire))
-    width, height = slip.size
+    width, height = slip.box.size
     corners = stage.runs[index].corners if index < len(stage.runs) else ((0.0, 0.0), (0.0, 0.0))
     a, b = max(pairwise(corners), key=lambda pair: math.dist(*pair))
     mat = stage.rooms.mat
     x = min(max((a[0] + b[0]) / 2 + 14 * stage.unit, mat.x + 8), mat.right - width - 10 * stage.unit)
     y = min(max((a[1] + b[1]) / 2 + 12 * stage.unit, mat.y + 8), mat.bottom - height - 10 * stage.unit)
     return slip.moved(round(x), round(y))
-
-
-_DRAG_WORDS = "Drag it: the nearer end comes along"
-
-
-class Wires(Thing):
-    """The wires themselves: clicked, their slip opens; dragged, the nearer end goes to another terminal."""
-
-    kinds = ("wire",)
-    layer = "bed"
-
-    def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
-        index = int(target.name)
-        path = sight.stage.paths[index] if index < len(sight.stage.paths) else ()
-        return _in_hand(sight.stage.bench, index, _nearer_end(path, point), point, dragging=True) if path else None
-
-    def note(self, sight: Sight, target: Target) -> Note | None:
-        stage = sight.stage
-        tip = (sight.view.pointer[0] + 8 * stage.unit, sight.view.pointer[1])
-        return Note(tip, (*wire_words(stage.bench, stage.bench.wires[int(target.name)]), _DRAG_WORDS))
-
-    def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
-        opened: dict[str, object] = {"menu_wire": int(target.name), "hover": None}
-        if sight.view.focus is not None:  # by keyboard: go on at the slip
-            opened["focus"] = Target("menu", "size+")
-        return Outcome(view=opened)
-
-    def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        focus = sight.view.focus
-        if event.key == pygame.K_DELETE and focus is not None and focus.kind == "wire":
-            return Outcome((Do(RemoveWire(int(focus.name))),))
-        return None
 
 
 class WireSlip(Thing):
@@ -115,7 +76,7 @@ class WireSlip(Thing):
         slip = _slip(sight)
         if slip is not None:
             yield from (Area(Target("menu", name), rect) for name, rect in slip.places.items())
-            yield Area(Target("paper", "menu"), slip.rect)
+            yield Area(Target("paper", "menu"), slip.box)
 
     def sprites(self, sight: Sight) -> Iterator[Sprite]:
         slip = _slip(sight)
@@ -127,7 +88,7 @@ class WireSlip(Thing):
         if index is None or wire is None:
             return NOTHING
         if target.name in ENDS:
-            hand = _in_hand(sight.stage.bench, index, ENDS.index(target.name), point, dragging=False)
+            hand = end_in_hand(sight.stage.bench, index, ENDS.index(target.name), point, dragging=False)
             return Outcome(view={"menu_wire": None, "hover": None, "hand": hand})
         if target.name in {"close", "remove"}:
             closed: Mapping[str, object] = {"menu_wire": None}
@@ -138,10 +99,12 @@ class WireSlip(Thing):
         return Outcome((Do(ChangeWire(index, new)),)) if new != wire else NOTHING
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        """Digits are written on the sleeve while the slip is open."""
+        """Digits are written on the sleeve while the slip is open; Del takes the wire off."""
         index, wire = sight.view.menu_wire, _open(sight)
         if index is None or wire is None or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
             return None
+        if event.key == pygame.K_DELETE:
+            return self.act(sight, Target("menu", "remove"), sight.view.pointer)
         digit = "" if event.key == pygame.K_BACKSPACE else _DIGITS.get(event.key)
         if digit is None:
             return None

@@ -11,7 +11,8 @@ from sim.coach.sides import BARE
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import ring
 from sim.game.draw.slips.gap_card import Half, card
-from sim.game.items.thing import Outcome, Sight, Thing
+from sim.game.items.common.commands import ShowGap
+from sim.game.items.common.thing import Outcome, Sight, Thing
 from sim.game.picture.ruler import where_words
 from sim.game.shorts.closeup import Seen, closeup
 from sim.game.shorts.lensing import hot_wheels
@@ -26,7 +27,7 @@ _SHOWN_MM = 42.0  # of the surroundings from left to right, HO
 
 
 class GapCard(Thing):
-    """The card; the window works out what stands on it when the command "gap NAME" asks for it."""
+    """The card; the window works out what stands on it when `ShowGap` asks for it."""
 
     layer: ClassVar = "top"
     heading: ClassVar = "What a gap does"
@@ -42,7 +43,7 @@ class GapCard(Thing):
         title = f"What the {name} does"
         where = where_words(stage, mark.place.name)
         paper = card(stage.unit, stage.theme, title, where, halves)
-        paper = paper.moved(*_corner(stage, mark, paper.size))
+        paper = paper.moved(*_corner(stage, mark, paper.box.size))
         yield paper.sprite
         for number, moment in enumerate(moments):
             place = paper.places[number]
@@ -51,7 +52,7 @@ class GapCard(Thing):
 
     def hold(self, sight: Sight, target: Target) -> Outcome | None:
         mark = _mark(sight.stage, target.name) if target.kind == "place" else None
-        return None if mark is None else Outcome(command=f"gap {target.name}")
+        return None if mark is None else Outcome(command=ShowGap(target.name))
 
     def release(self, sight: Sight) -> Outcome | None:
         return Outcome(view={"gap": None})
@@ -65,7 +66,7 @@ class GapCard(Thing):
             return None
         target = sight.view.focus or sight.view.hover
         mark = _mark(sight.stage, target.name) if target is not None and target.kind == "place" else None
-        return Outcome() if mark is None else Outcome(command=f"gap {mark.place.name}")
+        return Outcome() if mark is None else Outcome(command=ShowGap(mark.place.name))
 
 
 def _mark(stage: Stage, name: str) -> PlaceMark | None:

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 import pygame
 
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.picture.side import box_of, top
 from sim.game.whereabouts.area import Area, middle_of

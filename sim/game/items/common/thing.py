@@ -8,6 +8,7 @@ from typing import ClassVar, Literal, NamedTuple
 import pygame
 
 from sim.game.draw.pen.ink import Sprite
+from sim.game.items.common.commands import Command
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage
@@ -29,10 +30,10 @@ class Sight(NamedTuple):
 
 
 class Outcome(NamedTuple):
-    """What a gesture came to: acts for the session, a command for the window ("" for none), fields of the view."""
+    """What a gesture came to: acts for the session, a command for the bench or the window, fields of the view."""
 
     acts: tuple[Act, ...] = ()
-    command: str = ""
+    command: Command | None = None
     view: Mapping[str, object] = {}
 
 

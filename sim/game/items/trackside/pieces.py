@@ -14,20 +14,18 @@ from sim.bench.edits import TurnMotor
 from sim.bench.laying import JoinEnds, PartEnds, SetJoint
 from sim.bench.model import Bench
 from sim.game.draw.pen import marks
-from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.slips.choices import choice_slip
-from sim.game.items.piece_choices import next_joint, piece_edit, piece_lines, piece_title
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.cards.piece_choices import next_joint, piece_lines, piece_title
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area, along, disc
-from sim.game.whereabouts.joinery import meeting
+from sim.game.whereabouts.joinery import joiner_places
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, Note, Target
 from sim.session.acts import Do
 from sim.track.laying import joinable, open_places
 
-__all__ = ["Ends", "Fittings", "Joints", "PieceSlip", "Pieces", "joiner_places"]
+__all__ = ["Ends", "Fittings", "Joints", "Pieces"]
 
 
 def _open_to(sight: Sight, name: str) -> Outcome:
@@ -122,18 +120,6 @@ class Fittings(Thing):
         if not _own(sight.stage.bench):
             return Outcome((Do(TurnMotor(target.name)),))
         return _open_to(sight, target.name)
-
-
-@lru_cache(maxsize=4)
-def joiner_places(stage: Stage) -> tuple[tuple[str, str, Point], ...]:
-    """Every joiner: the end that writes its joint, its side, where it is."""
-    out = []
-    for joint in stage.plan.layout.joints:
-        for side in joint.sides:
-            meet = meeting(stage, side.one, side.other)
-            if meet is not None:
-                out.append((joint.end, side.side, meet[0]))
-    return tuple(out)
 
 
 class Joints(Thing):
@@ -250,75 +236,3 @@ def _nearest_end(sight: Sight, hand: Hand, point: Point) -> str | None:
     others = [end for end in joinable(sight.stage.plan.layout, hand.name) if end in every]
     near = min(others, key=lambda end: math.dist(every[end], point), default=None)
     return near if near is not None and math.dist(every[near], point) <= 40 * sight.stage.unit else None
-
-
-class PieceSlip(Thing):
-    """The slip that lies open beside a piece, motor or fixture."""
-
-    kinds = ("piece-slip",)
-    layer = "top"
-
-    def areas(self, sight: Sight) -> Iterator[Area]:
-        slip = _opened(sight)
-        if slip is not None:
-            yield from (Area(Target("piece-slip", name), rect) for name, rect in slip.places.items())
-            yield Area(Target("paper", "piece-slip"), slip.rect)
-
-    def sprites(self, sight: Sight) -> Iterator[Sprite]:
-        slip = _opened(sight)
-        if slip is not None:
-            yield slip.sprite
-
-    def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
-        name = sight.view.opened
-        if name is None:
-            return NOTHING
-        if target.name in {"close", "remove"}:
-            view: dict[str, Any] = {"opened": None, "hover": None}
-            if sight.view.focus is not None:
-                view["focus"] = _target_of(sight.stage.bench, name) if target.name == "close" else None
-            edit = piece_edit(sight.stage.bench, name, target.name)
-            return Outcome((Do(edit),) if edit is not None else (), view=view)
-        edit = piece_edit(sight.stage.bench, name, target.name)
-        return Outcome((Do(edit),)) if edit is not None else NOTHING
-
-
-def _target_of(bench: Bench, name: str) -> Target:
-    if any(piece.id == name for piece in bench.tracks):
-        return Target("piece", name)
-    return Target("motor" if any(motor.id == name for motor in bench.motors) else "fixture", name)
-
-
-def _opened(sight: Sight) -> Arrangement[str] | None:
-    """The slip that lies open, beside its thing and inside the mat."""
-    stage, name = sight.stage, sight.view.opened
-    title = piece_title(stage.bench, name) if name is not None else ""
-    if name is None or not title:
-        return None
-    slip = choice_slip(stage.unit, stage.theme, title, piece_lines(stage.bench, name))
-    width, height = slip.size
-    x, y = _anchor(stage, name)
-    mat, edge = stage.rooms.mat, round(10 * stage.unit)
-    left = min(max(round(x - width / 2), mat.x + edge), mat.right - width - edge)
-    above = y - 46 * stage.unit - height
-    top = above if above >= mat.y + edge and name in stage.plan.by_id else y + 46 * stage.unit
-    return slip.moved(left, round(min(max(top, mat.y + edge), mat.bottom - height - edge)))
-
-
-def _anchor(stage: Stage, name: str) -> Point:
-    laid = stage.plan.by_id.get(name)
-    if laid is not None:
-        if not laid.geometry.tracks:
-            return stage.world.to_screen((laid.x, laid.y))
-        x, y, _ = stage.plan.layout.pose(name, 0, np.array([laid.geometry.tracks[0].length_mm / 2]))
-        return stage.world.to_screen((float(x[0]), float(y[0])))
-    for place in stage.fixtures.blocks:
-        if place.motor == name:
-            return float(place.housing.centerx), float(place.housing.y + 30 * stage.unit)
-    for box in (*stage.fixtures.lamps, *stage.fixtures.polarities):
-        if box.id == name:
-            return float(box.rect.centerx), float(box.rect.bottom)
-    for bar in stage.fixtures.bars:
-        if bar.terminal.startswith(f"{name}."):
-            return float(bar.rect.centerx), float(bar.rect.bottom)
-    return float(stage.rooms.mat.centerx), float(stage.rooms.mat.centery)

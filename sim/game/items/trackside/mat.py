@@ -7,7 +7,7 @@ from typing import ClassVar
 
 import pygame
 
-from sim.game.items.thing import Outcome, Sight, Thing
+from sim.game.items.common.thing import Outcome, Sight, Thing
 from sim.game.paper.camera import HOME, Camera
 from sim.game.paper.view import Point
 from sim.game.whereabouts.stage import Stage

@@ -14,8 +14,8 @@ from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.slips.word_slip import word_slip
-from sim.game.items.ammeter import hung_tag
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.tools.ammeter import hung_tag
 from sim.game.paper.view import Point
 from sim.game.picture.side import box_of, folded_away, strip_box
 from sim.game.shorts.closeup import closeup
@@ -258,7 +258,7 @@ def label_place(sight: Sight) -> Box:
         raise ValueError("the lens is parked")
     if held.slot is not None and held.slot.box is not None:
         return held.slot.box
-    return box_of(_label(sight, held).rect)
+    return box_of(_label(sight, held).box)
 
 
 def _label(sight: Sight, held: _Held) -> Arrangement[str]:
@@ -267,7 +267,7 @@ def _label(sight: Sight, held: _Held) -> Arrangement[str]:
     unit, mat, radius = stage.unit, stage.rooms.mat, _radius(stage)
     most = _LABEL_PX * (1 + 0.9 * (stage.theme.type_scale - 1)) * unit
     label = word_slip(unit, stage.theme, *_words(sight, held), None, most)
-    wide, high = label.size
+    wide, high = label.box.size
     x, y = held.glass
     gap = radius + 16 * unit
     keep_off = _keep_off(sight)

@@ -18,7 +18,8 @@ from sim.game.draw.pen.panel import Box
 from sim.game.draw.pen.paper_parts import bubble
 from sim.game.draw.railway.vehicle import vehicle
 from sim.game.draw.slips.drawer_sheet import drawer
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.common.commands import AskBench
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Point
@@ -151,13 +152,13 @@ class Drawer(Thing):
             return None
         hand, focus = sight.view.hand, sight.view.focus
         if event.key == pygame.K_ESCAPE and sight.view.work is not None and hand is None:
-            return Outcome((), "stop")
+            return Outcome((), AskBench.STOP)
         if event.key == pygame.K_a:
             return Outcome(view={"folded": not sight.view.folded})
         if event.key == pygame.K_k:
-            return Outcome((), "compare")
+            return Outcome((), AskBench.COMPARE)
         if event.key == pygame.K_o:
-            return Outcome((), "break")
+            return Outcome((), AskBench.BREAK_EACH)
         if event.key == pygame.K_e and hand is not None and hand.what == "laying":
             turned = sight._replace(view=replace(sight.view, turns=sight.view.turns + 1))
             return Outcome(view={"turns": turned.view.turns, **_over(turned, hand.name, sight.view.at_place)})

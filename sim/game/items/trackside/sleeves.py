@@ -9,7 +9,7 @@ import numpy as np
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded, shade
-from sim.game.items.thing import Outcome, Sight, Thing
+from sim.game.items.common.thing import Outcome, Sight, Thing
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 from sim.game.paper.view import Point

@@ -11,7 +11,7 @@ import pygame
 from sim.game.draw.instruments.clampmeter import amps_text, clampmeter, grip_end, tag, tag_size, thread
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
 from sim.game.picture.clamp import Round, around, clip_at, clip_of_rail, clip_of_wire, reading

@@ -10,7 +10,8 @@ import pygame
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.slips.question_slip import Question, question_sheet
-from sim.game.items.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.common.commands import AskWindow
+from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage
@@ -57,7 +58,7 @@ class Again(Thing):
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         if target.name == "ask":
-            return Outcome((), "again?")
+            return Outcome((), AskWindow.ASK_AGAIN)
         return _answer(target.name == "yes") if sight.view.begin_asked else NOTHING
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
@@ -69,10 +70,10 @@ class Again(Thing):
 
 
 def _answer(yes: bool) -> Outcome:
-    return Outcome((), "again" if yes else "", {"begin_asked": False})
+    return Outcome((), AskWindow.AGAIN if yes else None, {"begin_asked": False})
 
 
 def _question(stage: Stage) -> Arrangement[str]:
     sheet, mat = question_sheet(stage.unit, stage.theme, _ASKED), stage.rooms.mat
-    width, height = sheet.size
+    width, height = sheet.box.size
     return sheet.moved(round(mat.centerx - width / 2), round(mat.centery - height * 0.8))

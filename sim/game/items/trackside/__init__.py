@@ -1,0 +1,1 @@
+"""What lies on the board: mat, track, wiring, vehicles."""
