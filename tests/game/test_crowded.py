@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pygame
@@ -122,7 +123,7 @@ def test_the_throttles_heading_keeps_clear_of_the_trains_name(light: str, size: 
 def test_the_question_whether_to_begin_again_has_an_edge_on_the_mat(light: str) -> None:
     player = Player(theme=light, watching=False)
     player.click(player.place("again", "ask"))
-    player.bench._show(begin_asked=True)
+    player.bench.view = replace(player.bench.view, begin_asked=True)
     picture = player.picture()
     rect = _question(player.stage).box
     x = rect.right - 40  # over the mat, beside what stands on it

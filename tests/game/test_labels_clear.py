@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import pygame
@@ -105,13 +106,13 @@ def test_the_lens_does_not_hide_what_the_clip_reads() -> None:
     bench, world = player.bench, player.stage.world
     hidden = []
     for number, wire in enumerate(bench.snapshot.bench.wires):
-        bench._show(clip=Clip("wire", str(number), (0.8, 0.0), wire.ends))
+        bench.view = replace(bench.view, clip=Clip("wire", str(number), (0.8, 0.0), wire.ends))
         tag = hung_tag(Sight(player.stage, bench.snapshot, bench.view))
         assert tag is not None
         for dx in range(-200, 201, 50):
             for dy in (70, 110, 150):
                 place = world.to_bench((tag.centerx + dx, tag.centery + dy))
-                bench._show(lens=Lens(place, None))
+                bench.view = replace(bench.view, lens=Lens(place, None))
                 label = pygame.Rect(label_place(Sight(player.stage, bench.snapshot, bench.view)))
                 hidden += [(number, dx, dy)] if label.colliderect(tag) else []
     assert hidden == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pygame
@@ -70,7 +71,7 @@ def test_nothing_is_explained_while_ohms_are_measured_with_the_supply_plugged_in
 @pytest.mark.parametrize("name", MEANINGS)
 def test_each_line_is_read_whole(name: str, theme: str, size: tuple[int, int]) -> None:
     player = Player(level_path("right-hand"), size, theme, watching=False)
-    player.bench._show(meaning=name)
+    player.bench.view = replace(player.bench.view, meaning=name)
     with watching() as lettering:
         shown = player.window.theme
         look = player.bench.sprites(player.window.rooms, shown)

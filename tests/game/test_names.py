@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pygame
 import pytest
 
@@ -81,7 +83,7 @@ def test_every_control_has_a_name_that_lies_clear_of_it(size: tuple[int, int], s
         if area.target.kind not in PANELS:
             continue
         assert name_words(player.stage, bench.snapshot, bench.view, area.target), area
-        bench._show(focus=area.target, rested=area.target)
+        bench.view = replace(bench.view, focus=area.target, rested=area.target)
         sprite = _label(player)
         box = pygame.Rect(sprite.x, sprite.y, *sprite.surface.get_size())
         kept = area.rect.inflate(-4, -4)

@@ -288,7 +288,7 @@ def test_the_needle_jumps_when_motion_is_reduced(calm: bool) -> None:
     player = Player()
     player.window.set_up(Settings(calm=calm))
     rest = player.bench.view.needle
-    player.bench.gestures.view = replace(player.bench.view, needle=60.0)
+    player.bench.view = replace(player.bench.view, needle=60.0)
     seen = []
     for _ in range(90):
         player.wait(1 / 60)

@@ -75,7 +75,7 @@ def test_in_slow_motion_the_glow_grows_while_the_current_flows_and_falls_when_th
     player = off_it_goes()
     until_over(player)
     player.bench.act(Pace(100))
-    player.bench.gestures.view = replace(player.bench.view, pace=0.01)
+    player.bench.view = replace(player.bench.view, pace=0.01)
     levels, seen, phases = [], {}, set()
     for _ in range(400):
         player.window.tick(FRAME)

@@ -55,21 +55,18 @@ class Gestures:
         self._holding: Thing | None = None
         self._lingering = Lingering()
 
-    def _show(self, **changes: object) -> None:
-        self.view = replace(self.view, **changes)  # type: ignore[arg-type]
-
     def handle(self, event: pygame.event.Event, stage: Stage, snapshot: Snapshot) -> Outcome:
         """Take one event; fields of the view that it changes are changed here."""
         return self._seen(self._handle(event, stage, snapshot))
 
     def _seen(self, outcome: Outcome) -> Outcome:
-        if outcome.view:
-            self._show(**outcome.view)
+        if outcome.view is not None:
+            self.view = outcome.view
         return outcome
 
     def tick(self, seconds: float, stage: Stage, snapshot: Snapshot) -> Outcome:
         """Let time pass: a thing that is pressed for long enough is held, one that is rested on says its name."""
-        self._show(**self._lingering.go_on(self.view, seconds, news=snapshot.fault is not None))
+        self.view = self._lingering.go_on(self.view, seconds, news=snapshot.fault is not None)
         if self._pressed is None or self._at_press is None or self._holding is not None or self.view.hand is not None:
             return NOTHING
         before, self._pressed_for = self._pressed_for, self._pressed_for + seconds
@@ -97,7 +94,7 @@ class Gestures:
 
     def _handle(self, event: pygame.event.Event, stage: Stage, snapshot: Snapshot) -> Outcome:
         if event.type in _ACTS:
-            self._show(**self._lingering.acted())
+            self.view = self._lingering.acted(self.view)
         if event.type == pygame.MOUSEMOTION:
             return self._motion(event.pos, stage, snapshot)
         if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
@@ -116,23 +113,23 @@ class Gestures:
     def refresh(self, stage: Stage, snapshot: Snapshot) -> None:
         """Drop what the bench no longer has: a slip of a wire that is gone, a focus on what went away."""
         if self.view.menu_wire is not None and self.view.menu_wire >= len(snapshot.bench.wires):
-            self._show(menu_wire=None)
+            self.view = replace(self.view, menu_wire=None)
         if self.view.focus is not None and all(
             area.target != self.view.focus for area in focus_order(stage, snapshot, self.view)
         ):
-            self._show(focus=None)
+            self.view = replace(self.view, focus=None)
         if (
             self.view.hover is not None
             and self.view.hover.kind == "wire"
             and int(self.view.hover.name) >= len(snapshot.bench.wires)
         ):
-            self._show(hover=None)
+            self.view = replace(self.view, hover=None)
 
     # The pointer
 
     def _motion(self, pos: tuple[int, int], stage: Stage, snapshot: Snapshot) -> Outcome:
         point = (float(pos[0]), float(pos[1]))
-        self._show(pointer=point)
+        self.view = replace(self.view, pointer=point)
         hand = self.view.hand
         pressed = self._pressed
         if (
@@ -145,7 +142,7 @@ class Gestures:
             self._take(self._at_press, pressed, stage, snapshot, dragging=True)
             hand = self.view.hand
         if hand is None:
-            self._show(hover=under(stage, snapshot, self.view, point))
+            self.view = replace(self.view, hover=under(stage, snapshot, self.view, point))
             return NOTHING
         if hand.what == "slider":
             return self._slide(point, stage, snapshot)
@@ -168,12 +165,12 @@ class Gestures:
             if metal is not None:
                 hover, at = Target("terminal" if not metal[2] else "rail", metal[0]), metal[1]
         elif (thing := owner(hand.what)) is not None:
-            self._show(**thing.carry(Sight(stage, snapshot, self.view), hand, point))
+            self.view = thing.carry(Sight(stage, snapshot, self.view), hand, point)
         elif hand.what == "vehicle":
             train = next((train for train in snapshot.trains if train.id == hand.name), None)
             stand = stand_near(stage, snapshot, train, point) if train is not None else None
-            self._show(ghost=None if stand is None else (hand.name, stand.axles))
-        self._show(hand=hand._replace(at=at), hover=hover)
+            self.view = replace(self.view, ghost=None if stand is None else (hand.name, stand.axles))
+        self.view = replace(self.view, hand=hand._replace(at=at), hover=hover)
 
     def _tab_of_rail(self, hand: Hand, point: Point, stage: Stage) -> tuple[Target | None, Point]:
         """The tab of the rail that a wire in hand is held to, and where that is; the place itself where there is none.
@@ -188,7 +185,7 @@ class Gestures:
 
     def _press(self, pos: tuple[int, int], stage: Stage, snapshot: Snapshot) -> Outcome:
         point = (float(pos[0]), float(pos[1]))
-        self._show(pointer=point, focus=None)
+        self.view = replace(self.view, pointer=point, focus=None)
         hand = self.view.hand
         if hand is not None and not hand.dragging:
             return self._drop(hand, point, stage, snapshot)
@@ -197,7 +194,7 @@ class Gestures:
             target = Target("mat")
         self._pressed, self._at_press, self._pressed_for = point, target, 0.0
         if target is not None and target.kind in {"slider", "slot"}:
-            self._show(hand=Hand("slider", target.name, point, True))
+            self.view = replace(self.view, hand=Hand("slider", target.name, point, True))
             return self._slide(point, stage, snapshot)
         return NOTHING
 
@@ -210,7 +207,7 @@ class Gestures:
             held, self._holding = self._holding, None
             return held.release(Sight(stage, snapshot, self.view)) or NOTHING
         if hand is not None and hand.what == "slider":
-            self._show(hand=None)
+            self.view = replace(self.view, hand=None)
             return NOTHING
         if hand is not None and hand.dragging:
             return self._drop(hand, point, stage, snapshot)
@@ -220,19 +217,19 @@ class Gestures:
         if target is not None and target == at_press:
             return self._act(target, point, stage, snapshot)
         if target is None:
-            self._show(menu_wire=None, opened=None)
+            self.view = replace(self.view, menu_wire=None, opened=None)
         return NOTHING
 
     def _take(self, target: Target, point: Point, stage: Stage, snapshot: Snapshot, *, dragging: bool) -> None:
         """Take something in hand."""
         if target.kind == "terminal":
-            self._show(hand=Hand("wire", target.name, point, dragging), menu_wire=None)
+            self.view = replace(self.view, hand=Hand("wire", target.name, point, dragging), menu_wire=None)
         elif target.kind == "probe":
-            self._show(hand=Hand("probe", target.name, point, dragging), menu_wire=None)
+            self.view = replace(self.view, hand=Hand("probe", target.name, point, dragging), menu_wire=None)
         elif target.kind == "vehicle":
-            self._show(hand=Hand("vehicle", target.name, point, dragging), menu_wire=None)
+            self.view = replace(self.view, hand=Hand("vehicle", target.name, point, dragging), menu_wire=None)
         elif (thing := owner(target.kind)) is not None:
-            self._show(hand=thing.take(Sight(stage, snapshot, self.view), target, point))
+            self.view = replace(self.view, hand=thing.take(Sight(stage, snapshot, self.view), target, point))
         else:
             return
         hand = self.view.hand
@@ -241,14 +238,16 @@ class Gestures:
 
     def let_go(self) -> None:
         """Drop what is in hand, and close what is open."""
-        self._show(hand=None, ghost=None, menu_wire=None, hover=None, opened=None, at_place=None, ghost_rails=())
+        self.view = replace(
+            self.view, hand=None, ghost=None, menu_wire=None, hover=None, opened=None, at_place=None, ghost_rails=()
+        )
         self._pressed = self._at_press = None
 
     def _drop(self, hand: Hand, point: Point, stage: Stage, snapshot: Snapshot) -> Outcome:
         """Let go of what is in hand at a place."""
         self._carry(hand, point, stage, snapshot)
         hover = self.view.hover
-        self._show(hand=None, hover=None, ghost=None)
+        self.view = replace(self.view, hand=None, hover=None, ghost=None)
         thing = owner(hand.what) if hand.what not in _HANDS else None
         if thing is not None:
             return thing.drop(Sight(stage, snapshot, self.view), hand, point)
@@ -257,9 +256,8 @@ class Gestures:
                 return Outcome(controls.wire_to(snapshot, self.view, hand, hover.name))
             back = under(stage, snapshot, self.view, point, _OVER_WIRES)
             if hand.moves is None and hand.dragging and back == Target("terminal", hand.name):
-                self._show(
-                    hand=hand._replace(dragging=False)
-                )  # pressed and let go on the same screw: carry on with clicks
+                # pressed and let go on the same screw: carry on with clicks
+                self.view = replace(self.view, hand=hand._replace(dragging=False))
             elif back != Target("terminal", hand.name):
                 self._say(WIRE_WORDS, point)
             return NOTHING
@@ -276,7 +274,7 @@ class Gestures:
 
     def _say(self, words: str, at: Point) -> None:
         """A few words beside what was tried, for a moment."""
-        self._show(said=Note(at, (words,)))
+        self.view = replace(self.view, said=Note(at, (words,)))
 
     def _slide(self, point: Point, stage: Stage, snapshot: Snapshot) -> Outcome:
         hand = self.view.hand
@@ -284,7 +282,7 @@ class Gestures:
             return NOTHING
         slot = throttle_panel(stage, snapshot, self.view).places["slot"]
         share = min(1.0, max(0.0, (point[0] - slot.x) / slot.width))
-        self._show(hand=hand._replace(at=point))
+        self.view = replace(self.view, hand=hand._replace(at=point))
         return Outcome((Drive(hand.name, round(share, 2)),))
 
     def _wheel(self, turns: int, stage: Stage, snapshot: Snapshot) -> Outcome:
@@ -306,7 +304,7 @@ class Gestures:
     def _act(self, target: Target, point: Point, stage: Stage, snapshot: Snapshot) -> Outcome:
         kind, name = target
         if kind not in {"menu", "piece-slip", "paper"}:
-            self._show(menu_wire=None, opened=None)
+            self.view = replace(self.view, menu_wire=None, opened=None)
         thing = owner(kind)
         if thing is not None:
             return thing.act(Sight(stage, snapshot, self.view), target, point)
@@ -321,7 +319,7 @@ class Gestures:
             thrown = lever_named(stage.bench, name)
             moved = thrown.movers if thrown is not None else (name,)
             number = next((k for k, lever in enumerate(levers(stage, snapshot)) if lever.piece in moved), 0)
-            self._show(lever=number)
+            self.view = replace(self.view, lever=number)
             places = throttle_panel(stage, snapshot, self.view).places if kind == "lever" else {}
             words = [word for word in ("normal", "diverging") if word in places]
             to = next((word for word in words if places[word].collidepoint(point)), None)
@@ -339,17 +337,17 @@ class Gestures:
             return Outcome((Direction(train.id, int(name)),)) if train else NOTHING
         elif kind == "fold":
             if name == "slip":
-                self._show(slip=not self.view.slip)
+                self.view = replace(self.view, slip=not self.view.slip)
             else:
-                self._show(folded=not self.view.folded)
+                self.view = replace(self.view, folded=not self.view.folded)
         elif kind == "predict":
             return Outcome(controls.predict(snapshot, self.view, name))
         elif kind == "vehicle":
             number = next((k for k, train in enumerate(snapshot.trains) if train.id == name), 0)
-            self._show(train=number)
+            self.view = replace(self.view, train=number)
             return Outcome(controls.nudge_on(snapshot, name))
         elif kind == "prompt":
-            self._show(prompts_left=True, prompt=None)
+            self.view = replace(self.view, prompts_left=True, prompt=None)
         elif kind in {"button", "top"}:
             return self._button(name, snapshot)
         return NOTHING
@@ -360,16 +358,16 @@ class Gestures:
         if name == "redo":
             return Outcome((Redo(),)) if snapshot.can_redo else NOTHING
         if name == "next-frog":
-            self._show(frog=self.view.frog + 1)
+            self.view = replace(self.view, frog=self.view.frog + 1)
         elif name == "turn":
             self._turn_over()
         elif name == "turn-sheet":
             lines = len(told(snapshot))
-            self._show(turned=lines if self.view.turned != lines else None)
+            self.view = replace(self.view, turned=lines if self.view.turned != lines else None)
         elif name == "next-train" and snapshot.trains:
-            self._show(train=(self.view.train + 1) % len(snapshot.trains))
+            self.view = replace(self.view, train=(self.view.train + 1) % len(snapshot.trains))
         elif name == "next-supply" and snapshot.supplies:
-            self._show(supply=(self.view.supply + 1) % len(snapshot.supplies))
+            self.view = replace(self.view, supply=(self.view.supply + 1) % len(snapshot.supplies))
         else:
             return Outcome((), bench_button(name))
         return NOTHING
@@ -380,7 +378,7 @@ class Gestures:
         self.let_go()
         if below:
             self._folded_above = self.view.folded
-        self._show(below=below, folded=True if below else self._folded_above)
+        self.view = replace(self.view, below=below, folded=True if below else self._folded_above)
 
     # Keys
 
@@ -414,10 +412,10 @@ class Gestures:
             self.let_go()
             return NOTHING
         if view.hint is not None:
-            self._show(hint=None, pointed=None)
+            self.view = replace(self.view, hint=None, pointed=None)
             return NOTHING
         if view.focus is not None:
-            self._show(focus=None)
+            self.view = replace(self.view, focus=None)
             return NOTHING
         return Outcome((), AskBench.BACK)
 
@@ -427,12 +425,12 @@ class Gestures:
         """The focus on a thing, and what is in hand over it."""
         if area is None:
             return NOTHING
-        self._show(focus=area.target)
+        self.view = replace(self.view, focus=area.target)
         mat = stage.rooms.mat
         if stage.shift is not None and not mat.collidepoint(middle_of(area)) and on_board(area.target.kind):
             x, y = middle_of(area)  # what the camera does not show is brought into sight
             at = (turned_x(x, stage.rooms) if stage.below else x, y)
-            self._show(camera=self.view.camera.over(at, mat))
+            self.view = replace(self.view, camera=self.view.camera.over(at, mat))
         hand = self.view.hand
         if hand is None:
             return NOTHING
@@ -455,9 +453,9 @@ class Gestures:
                 self._say(WIRE_WORDS, middle_of(area))
                 return NOTHING
             if hand.what == "probe":
-                self._show(hand=None, hover=None)
-                return tips.put(hand.name, area.target.name, None, snapshot)
-            self._show(hand=None, hover=None)
+                self.view = replace(self.view, hand=None, hover=None)
+                return tips.put(hand.name, area.target.name, None, Sight(stage, snapshot, self.view))
+            self.view = replace(self.view, hand=None, hover=None)
             if area.target.name == hand.name:
                 return NOTHING
             return Outcome(controls.wire_to(snapshot, self.view, hand, area.target.name))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pygame
 
 from sim.game.desk import controls
@@ -106,15 +108,15 @@ def plain_key(key: int, shift: bool, sight: Sight) -> Outcome:
     if key == pygame.K_h:
         return Outcome((), AskBench.HINT)
     if key == pygame.K_x:
-        return Outcome(view={"prompts_left": not view.prompts_left, "prompt": None})
+        return Outcome(view=replace(view, prompts_left=not view.prompts_left, prompt=None))
     if key == pygame.K_j:
-        return Outcome(view={"folded": not view.folded})
+        return Outcome(view=replace(view, folded=not view.folded))
     if key == pygame.K_f and shift:
-        return Outcome(view={"frog": view.frog + 1, "slip": True})
+        return Outcome(view=replace(view, frog=view.frog + 1, slip=True))
     if key == pygame.K_f:
-        return Outcome(view={"slip": not view.slip})
+        return Outcome(view=replace(view, slip=not view.slip))
     if key == pygame.K_BACKSPACE:
-        return Outcome((Probe(None, None),), view={"red_mm": None, "black_mm": None})
+        return Outcome((Probe(None, None),), view=replace(view, red_mm=None, black_mm=None))
     if train is not None and key in (pygame.K_n, pygame.K_PERIOD, pygame.K_COMMA):
         back = shift or key == pygame.K_COMMA
         return Outcome((Nudge(train.id, -controls.NUDGE_MM if back else controls.NUDGE_MM),))
@@ -129,5 +131,5 @@ def plain_key(key: int, shift: bool, sight: Sight) -> Outcome:
     every = levers(stage, snapshot)
     number = key - pygame.K_1
     if 0 <= number < min(9, len(every)):
-        return Outcome((Throw(every[number].piece),), view={"lever": number})
+        return Outcome((Throw(every[number].piece),), view=replace(view, lever=number))
     return NOTHING

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pygame
 
 from sim.game.desk.focusing import focused
@@ -13,7 +15,6 @@ from sim.game.whereabouts.metal import Metal, metal_of, nearest_metal
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Note
 from sim.session.acts import Act, Dial, Probe
-from sim.session.snapshot import Snapshot
 
 __all__ = ["SNAP_PX", "TIP_WORDS", "by_key", "let_go", "put"]
 
@@ -22,29 +23,29 @@ TIP_WORDS = "A tip goes on a screw, a tab or a rail."
 _METAL = frozenset({"terminal", "place", "blade", "joint", "rail", "piece"})  # where a tip finds metal
 
 
-def put(name: str, terminal: str | None, mm: Point | None, snapshot: Snapshot) -> Outcome:
+def put(name: str, terminal: str | None, mm: Point | None, sight: Sight) -> Outcome:
     """A tip ("red" or "black") onto a terminal, or into the air; `mm`: where on the bench it rests, if not on its tab.
 
     The second tip on metal turns the meter on, if it is off.
     """
+    _, snapshot, view = sight
     red = terminal if name == "red" else snapshot.meter.red
     black = terminal if name == "black" else snapshot.meter.black
     acts: list[Act] = [Probe(red, black)]
     if snapshot.meter.dial == "off" and red is not None and black is not None:
         acts.insert(0, Dial("buzzer"))
-    return Outcome(tuple(acts), view={f"{name}_mm": mm})
+    return Outcome(tuple(acts), view=replace(view, red_mm=mm) if name == "red" else replace(view, black_mm=mm))
 
 
 def let_go(name: str, point: Point, sight: Sight) -> Outcome:
     """A tip let go of at a point: onto the metal within reach, or into the air."""
-    stage, snapshot, _ = sight
+    stage = sight.stage
     metal = nearest_metal(stage, point, SNAP_PX * stage.unit)
     if metal is None:
-        lifted = put(name, None, None, snapshot)
-        if not any(box.collidepoint(point) for box in _with_screws(stage)):
-            return lifted
-        return lifted._replace(view={**lifted.view, "said": Note(point, (TIP_WORDS,))})  # it was meant for a screw
-    return put(name, metal[0], stage.world.to_bench(metal[1]) if _kept_where(metal, stage) else None, snapshot)
+        if any(box.collidepoint(point) for box in _with_screws(stage)):  # it was meant for a screw
+            sight = sight._replace(view=replace(sight.view, said=Note(point, (TIP_WORDS,))))
+        return put(name, None, None, sight)
+    return put(name, metal[0], stage.world.to_bench(metal[1]) if _kept_where(metal, stage) else None, sight)
 
 
 def by_key(name: str, sight: Sight) -> Outcome:
@@ -61,9 +62,9 @@ def by_key(name: str, sight: Sight) -> Outcome:
         if at[0] < 0:  # nothing is pointed at yet
             at = probe_tip(stage, snapshot, view, name)
     if metal is None:
-        return Outcome(view={"said": Note(at, (TIP_WORDS,))})
+        return Outcome(view=replace(view, said=Note(at, (TIP_WORDS,))))
     several = area is None and _kept_where(metal, stage)
-    return put(name, metal[0], stage.world.to_bench(metal[1]) if metal[2] or several else None, snapshot)
+    return put(name, metal[0], stage.world.to_bench(metal[1]) if metal[2] or several else None, sight)
 
 
 def _with_screws(stage: Stage) -> list[pygame.Rect]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
+from dataclasses import replace
 
 from sim.bench.model import Bench
 from sim.game.whereabouts.viewstate import Note, ViewState
@@ -22,7 +23,7 @@ def too_much_note(why: str) -> Note:
 
 
 class Asking:
-    """One piece of work at a time. Each call gives the fields of the view that change."""
+    """One piece of work at a time. Each call gives the view with what it changes."""
 
     def __init__(self) -> None:
         self._work: Iterator[float | tuple[Broken, ...] | Comparison] | None = None
@@ -33,34 +34,34 @@ class Asking:
         """Whether something is being worked out."""
         return self._work is not None
 
-    def compare(self, bench: Bench, view: ViewState) -> Mapping[str, object]:
+    def compare(self, bench: Bench, view: ViewState) -> ViewState:
         """Keep the bench as the first wiring; with one kept, begin to compare the two."""
         if self.busy:
-            return {}
+            return view
         if view.first is None:
-            return {"first": bench, "folded": False}  # the drawer says so
+            return replace(view, first=bench, folded=False)  # the drawer says so
         self._benches = (view.first, bench)
         self._work = compare(view.first, bench)
-        return {"work": ("compare", 0.0), "folded": False, "opened": None, "menu_wire": None, "broken": None}
+        return _begun(view, "compare")
 
-    def break_each(self, bench: Bench, view: ViewState) -> Mapping[str, object]:
+    def break_each(self, bench: Bench, view: ViewState) -> ViewState:
         """Begin to open each thing once; with the list open, put it away."""
         if self.busy:
-            return {}
+            return view
         if view.broken is not None:
-            return {"broken": None, "broken_ref": None}
+            return replace(view, broken=None, broken_ref=None)
         self._work = break_each(bench)
-        return {"work": ("break", 0.0), "folded": False, "opened": None, "menu_wire": None, "broken": None}
+        return _begun(view, "break")
 
-    def stop(self) -> Mapping[str, object]:
+    def stop(self, view: ViewState) -> ViewState:
         """Give it up: the bench has changed, or it was asked to end."""
         was, self._work = self._work, None
-        return {} if was is None else {"work": None}
+        return view if was is None else replace(view, work=None)
 
-    def go_on(self, view: ViewState) -> Mapping[str, object]:
+    def go_on(self, view: ViewState) -> ViewState:
         """Work a little further."""
         if self._work is None or view.work is None:
-            return {}
+            return view
         done: float | tuple[Broken, ...] | Comparison = view.work[1]
         try:
             for _ in range(_SLICES):
@@ -69,11 +70,16 @@ class Asking:
                     break
         except TooMuch as too_much:
             self._work = None
-            return {"work": None, "said": too_much_note(str(too_much))}
+            return replace(view, work=None, said=too_much_note(str(too_much)))
         if isinstance(done, float):
-            return {"work": (view.work[0], done)}
+            return replace(view, work=(view.work[0], done))
         self._work = None
         if isinstance(done, Comparison):
             benches = self._benches
-            return {"work": None, "focus": None, "compared": None if benches is None else (*benches, done)}
-        return {"work": None, "focus": None, "broken": done, "broken_top": 0, "broken_ref": None}
+            return replace(view, work=None, focus=None, compared=None if benches is None else (*benches, done))
+        return replace(view, work=None, focus=None, broken=done, broken_top=0, broken_ref=None)
+
+
+def _begun(view: ViewState, work: str) -> ViewState:
+    """Some work begun, the sheet open to show how far it is."""
+    return replace(view, work=(work, 0.0), folded=False, opened=None, menu_wire=None, broken=None)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pygame
 
@@ -72,7 +72,7 @@ class BenchScreen:
         below = bench.level is not None and bench.level.seen == "below"
         self._fold_at_work = below  # the sheet is there to be read, then the bars under it are needed
         begun = ViewState(chapter=chapter, job=job, filed=len(told(self.snapshot)), slip=bench.level is not None)
-        self.gestures = Gestures(dataclasses.replace(begun, below=below))
+        self.gestures = Gestures(replace(begun, below=below))
         self.hints = Hints(bench)
         self.asking = Asking()
         self.prompts = Prompts(bench)
@@ -103,6 +103,10 @@ class BenchScreen:
         """What the picture shows beside the bench."""
         return self.gestures.view
 
+    @view.setter
+    def view(self, view: ViewState) -> None:
+        self.gestures.view = view
+
     def stage(self, rooms: Rooms, theme: Theme) -> Stage:
         """The bench as it is laid out in this window; results are always shown from above."""
         below, camera = (self.view.below, self.view.camera) if self.result is None else (False, HOME)
@@ -127,7 +131,7 @@ class BenchScreen:
             return self._ask(paging.handle_result(self, event, stage))
         stands = self.view.caution is not None or self.view.meaning
         if stands and event.type in (pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN):
-            self._show(caution=None, meaning="")
+            self.view = replace(self.view, caution=None, meaning="")
         outcome = self.gestures.handle(event, stage, self.snapshot)
         if stands and outcome.command is AskBench.BACK:  # it was put away with that
             return None
@@ -144,7 +148,7 @@ class BenchScreen:
         """Do something at once: the smallest step of time passes with it."""
         before = self.snapshot
         if self.view.gap is not None:
-            self._show(gap=None)  # it showed the moment before
+            self.view = replace(self.view, gap=None)  # it showed the moment before
         for act in acts:
             try:
                 self.snapshot = self.session.next((act,))
@@ -153,25 +157,25 @@ class BenchScreen:
         self._caution(before)
         if any(isinstance(act, Do | Undo | Redo) for act in acts):
             if self.view.broken is not None:
-                self._show(broken=None, broken_ref=None)
-            self._show(**self.asking.stop(), compared=None)
+                self.view = replace(self.view, broken=None, broken_ref=None)
+            self.view = replace(self.asking.stop(self.view), compared=None)
             self._stop_test()
         self._still = 0.0
         if self._fold_at_work:
             self._fold_at_work = False
-            self._show(folded=self.view.below)
+            self.view = replace(self.view, folded=self.view.below)
 
     def _caution(self, before: Snapshot) -> None:
         """Stand the caution there that belongs to what has happened since, the first time that it does."""
         due = self.cautioning.due(before, self.snapshot)
         if self.snapshot.fault is not None and before.fault is None:  # a short is what is looked at now
-            self._show(caution=due, meaning="", hint=None, pointed=None)
+            self.view = replace(self.view, caution=due, meaning="", hint=None, pointed=None)
         elif due is not None:
-            self._show(caution=due)
+            self.view = replace(self.view, caution=due)
         if self.view.caution is None and self.snapshot.fault is None:
             meaning = self.cautioning.meaning(before, self.snapshot)
             if meaning:
-                self._show(meaning=meaning)
+                self.view = replace(self.view, meaning=meaning)
 
     def _ask(self, command: Command | None) -> WindowCommand | None:
         """What is asked of the bench is done; gives what is asked of the window."""
@@ -179,17 +183,17 @@ class BenchScreen:
             case AskBench.TEST:
                 self.start_test()
             case AskBench.HINT:
-                self._show(folded=False, **self.hints.ask(self.snapshot))
+                self.view = self.hints.ask(self.snapshot, replace(self.view, folded=False))
             case AskBench.COMPARE | AskBench.BREAK_EACH:
                 self._work_out(command)
             case AskBench.STOP:
-                self._show(**self.asking.stop())
+                self.view = self.asking.stop(self.view)
             case AskBench.TO_BENCH:
                 self.result = None
                 folded = self.view.folded or self.view.below  # the test opened the sheet, which would cover the bars
-                self._show(focus=None, chosen=None, folded=folded)
+                self.view = replace(self.view, focus=None, chosen=None, folded=folded)
             case ShowGap(place):
-                self._show(gap=self.session.gap(place))
+                self.view = replace(self.view, gap=self.session.gap(place))
             case AskBench.NEXT:
                 return OpenLevel(self.following) if self.following else AskWindow.JOBS
             case AskBench.BACK if self._test is not None:
@@ -204,7 +208,7 @@ class BenchScreen:
         """Compare, or open each thing once, on a bench of one's own."""
         if self.session.bench.level is None and self._test is None:
             asked = self.asking.compare if command is AskBench.COMPARE else self.asking.break_each
-            self._show(**asked(self.session.bench, self.view))
+            self.view = asked(self.session.bench, self.view)
 
     def _prompt(self) -> None:
         """Stand the level's prompt beside its thing."""
@@ -217,19 +221,19 @@ class BenchScreen:
                 lever = next(iter(filed_settings(self.snapshot.bench)), "")
                 shown = PromptView(target_of(stands[1], trains, lever), stands[0])
         if shown != self.view.prompt:
-            self._show(prompt=shown)
+            self.view = replace(self.view, prompt=shown)
 
     def take_aids(self, *, lids_off: bool, bare: bool) -> None:
         """Show every contact of the motors, or only those that were found; sides of rails as the job says, or bare."""
         if (lids_off, bare) != (self.view.lids_off, self.view.bare):
-            self._show(lids_off=lids_off, bare=bare)
+            self.view = replace(self.view, lids_off=lids_off, bare=bare)
 
     def start_test(self) -> None:
         """Begin the test of every route of the bench as it stands."""
         if self._test is None and not self.asking.busy:
             self.act(Test())
             self._test = steps(self.session.bench, remembered=self._tested)
-            self._show(testing=0.0, folded=False, menu_wire=None, hand=None)
+            self.view = replace(self.view, testing=0.0, folded=False, menu_wire=None, hand=None)
 
     def _stop_test(self) -> None:
         """Leave a test that runs: the bench is no longer the one that it looks at."""
@@ -237,10 +241,7 @@ class BenchScreen:
             self._test = None
             self.session.dismiss()
             self.snapshot = self.session.snapshot()
-            self._show(testing=None)
-
-    def _show(self, **changes: object) -> None:
-        self.gestures.view = dataclasses.replace(self.gestures.view, **changes)  # type: ignore[arg-type]
+            self.view = replace(self.view, testing=None)
 
     def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
         """Let time pass: the session, the running test, the needle."""
@@ -259,10 +260,10 @@ class BenchScreen:
             self._burn(seconds, rooms, theme)
         self._glide(seconds)
         self._continue_test()
-        self._show(**self.asking.go_on(self.view))
+        self.view = self.asking.go_on(self.view)
         if self.result is None:
             self._prompt()
-            self._show(**self.hints.follow(self.snapshot, self.view.hint is not None))
+            self.view = self.hints.follow(self.snapshot, self.view)
             self._done(self.gestures.tick(seconds, self.stage(rooms, theme), self.snapshot))
             self.gestures.refresh(self.stage(rooms, theme), self.snapshot)
 
@@ -275,17 +276,17 @@ class BenchScreen:
         """A short grows, falls, and the next of it is made."""
         hot = self._burning.follow(seconds, self.stage(rooms, theme), self.snapshot, self.view, self.calm)
         if hot != self.view.hot:
-            self._show(hot=hot)
+            self.view = replace(self.view, hot=hot)
 
     def _glide(self, seconds: float) -> None:
         """While the camera moves, the last picture is moved along; when it has come to rest, all is drawn anew."""
         if self.view.camera != self._camera:
             self._camera, self._resting_for = self.view.camera, 0.0
-            self._show(glides=True)
+            self.view = replace(self.view, glides=True)
         elif self.view.glides:
             self._resting_for += seconds
             if self._resting_for > _GLIDE_S:
-                self._show(glides=False)
+                self.view = replace(self.view, glides=False)
 
     def _turn_needle(self, seconds: float) -> None:
         """The needle follows what is to be read; each time that a breaker opens it slams against its stop.
@@ -303,10 +304,10 @@ class BenchScreen:
         gap = target - self.view.needle
         if abs(gap) < 0.3 or self.calm:
             if gap:
-                self._show(needle=target)
+                self.view = replace(self.view, needle=target)
             return
         share = min(1.0, seconds * (26.0 if slam else 9.0))
-        self._show(needle=self.view.needle + gap * share)
+        self.view = replace(self.view, needle=self.view.needle + gap * share)
 
     def _continue_test(self) -> None:
         if self._test is None:
@@ -315,13 +316,13 @@ class BenchScreen:
             step = next(self._test)
         except TooMuch as too_much:
             self._stop_test()
-            self._show(said=too_much_note(str(too_much)))
+            self.view = replace(self.view, said=too_much_note(str(too_much)))
             return
         if not isinstance(step, Verdict):
-            self._show(testing=step)
+            self.view = replace(self.view, testing=step)
             return
         self._test = None
-        self._show(testing=None, focus=None, hover=None, chosen=None, leaf=0)
+        self.view = replace(self.view, testing=None, focus=None, hover=None, chosen=None, leaf=0)
         self.result = result_of(self.session.bench, step, self.snapshot)
         if self.result.marks is not None:
             self._finished = (self.result.marks.total, step.passed)
@@ -342,7 +343,7 @@ class BenchScreen:
         """Ask whether to begin again, on the bench itself."""
         self.result = None
         self.gestures.let_go()
-        self._show(begin_asked=True, focus=None, chosen=None)
+        self.view = replace(self.view, begin_asked=True, focus=None, chosen=None)
 
     @property
     def unsaved(self) -> bool:
@@ -361,7 +362,7 @@ class BenchScreen:
         """Name the bench's file on the top rail, with a dot when there is something unsaved."""
         title = ("• " if self.unsaved else "") + verbatim(shown(name))
         if title != self.view.chapter:
-            self._show(chapter=title, job="own bench")
+            self.view = replace(self.view, chapter=title, job="own bench")
 
     def take_left(self) -> Memory | None:
         """How the bench stands, when something has been done to it since this was last asked."""
@@ -399,7 +400,7 @@ def _session(bench: Bench, memory: Memory | None) -> Session:
 
 def _filed(bench: Bench) -> Bench:
     """What of a bench counts as changed: not where its trains stand."""
-    return dataclasses.replace(bench, trains=tuple(dataclasses.replace(one, end="", mm=0.0) for one in bench.trains))
+    return replace(bench, trains=tuple(replace(one, end="", mm=0.0) for one in bench.trains))
 
 
 def _what_was_done(now: Snapshot) -> tuple[object, ...]:

@@ -10,7 +10,6 @@ import pygame
 
 from sim.coach.cautions import CAUTIONS, PASSED
 from sim.game.desk import overlay
-from sim.game.desk.gestures import Gestures
 from sim.game.desk.hit import met
 from sim.game.draw.pages.result import Result
 from sim.game.draw.pages.result_plan import (
@@ -44,15 +43,11 @@ _SLIP = 372.0  # most width of the words on the slip under a pass, layout px
 class Shown(Protocol):
     """A bench screen that shows a result."""
 
-    gestures: Gestures
+    view: ViewState
     snapshot: Snapshot
     result: Result | None
     following: str | None
 
-    @property
-    def view(self) -> ViewState:
-        """What the picture shows."""
-        ...
 
 
 def result_box(stage: Stage) -> Box:
@@ -110,10 +105,10 @@ def handle_result(screen: Shown, event: pygame.event.Event, stage: Stage) -> Com
     """An event while the result lies on the mat; gives what is asked for."""
     every = result_areas(screen, stage)
     if event.type == pygame.MOUSEMOTION:
-        screen.gestures.view = replace(screen.view, pointer=(float(event.pos[0]), float(event.pos[1])), hover=None)
+        screen.view = replace(screen.view, pointer=(float(event.pos[0]), float(event.pos[1])), hover=None)
     if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
         hit = met(every, event.pos, stage.unit)
-        screen.gestures.view = replace(screen.view, focus=None)
+        screen.view = replace(screen.view, focus=None)
         return _act(screen, stage, hit)
     if event.type == pygame.MOUSEWHEEL:
         _turn(screen, stage, -event.y)
@@ -128,7 +123,7 @@ def _turn(screen: Shown, stage: Stage, by: int) -> None:
         kind, leaf = Type(stage.theme, stage.unit), screen.view.leaf
         most = leaves(result_box(stage), stage.unit, kind, screen.result, screen.result.follows)
         turned = 1 - leaf if leaf < 0 < by else leaf + by if leaf >= 0 else leaf + 1
-        screen.gestures.view = replace(screen.view, leaf=min(turned if leaf < 0 else max(0, turned), most))
+        screen.view = replace(screen.view, leaf=min(turned if leaf < 0 else max(0, turned), most))
 
 
 def _page(screen: Shown, stage: Stage, by: int) -> None:
@@ -137,7 +132,7 @@ def _page(screen: Shown, stage: Stage, by: int) -> None:
         kind = Type(stage.theme, stage.unit)
         result = screen.result
         leaf = leaf_after(result_box(stage), stage.unit, kind, result, result.follows, screen.view.leaf, by)
-        screen.gestures.view = replace(screen.view, leaf=leaf)
+        screen.view = replace(screen.view, leaf=leaf)
 
 
 def _order(screen: Shown, stage: Stage) -> list[Target]:
@@ -157,7 +152,7 @@ def _key(screen: Shown, event: pygame.event.Event, stage: Stage) -> Command | No
     if event.key in (pygame.K_HOME, pygame.K_END) and screen.result is not None:
         result, kind = screen.result, Type(stage.theme, stage.unit)
         last = leaves(result_box(stage), stage.unit, kind, result, result.follows)
-        screen.gestures.view = replace(screen.view, leaf=last if event.key == pygame.K_END else 0)
+        screen.view = replace(screen.view, leaf=last if event.key == pygame.K_END else 0)
         return None
     if event.key in (pygame.K_TAB, pygame.K_DOWN, pygame.K_UP) and order and screen.result is not None:
         back = event.key == pygame.K_UP or bool(getattr(event, "mod", 0) & pygame.KMOD_SHIFT)
@@ -168,7 +163,7 @@ def _key(screen: Shown, event: pygame.event.Event, stage: Stage) -> Command | No
             kind = Type(stage.theme, stage.unit)
             box, result = result_box(stage), screen.result
             leaf = leaf_for(box, stage.unit, kind, result, result.follows, leaf, int(target.name))
-        screen.gestures.view = replace(screen.view, focus=target, leaf=leaf)
+        screen.view = replace(screen.view, focus=target, leaf=leaf)
         return None
     if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
         if screen.view.focus is None:
@@ -186,13 +181,13 @@ def _act(screen: Shown, stage: Stage, target: Target | None) -> Command | None:
         if chosen is not None:  # its sentence is shown too
             box, kind, result = result_box(stage), Type(stage.theme, stage.unit), screen.result
             leaf = leaf_for(box, stage.unit, kind, result, result.follows, leaf, number)
-        screen.gestures.view = replace(screen.view, chosen=chosen, leaf=leaf)
+        screen.view = replace(screen.view, chosen=chosen, leaf=leaf)
         return None
     if target.name in {"turn-back", "turn-on"}:
         _page(screen, stage, 1 if target.name == "turn-on" else -1)
         if screen.view.focus is not None and all(area.target != target for area in result_areas(screen, stage)):
             other = "turn-back" if target.name == "turn-on" else "turn-on"
-            screen.gestures.view = replace(screen.view, focus=Target("button", other))
+            screen.view = replace(screen.view, focus=Target("button", other))
         return None
     return bench_button(target.name)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import ClassVar
 
 import pygame
@@ -15,7 +16,7 @@ from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import Note, Target
+from sim.game.whereabouts.viewstate import Note, Target, ViewState
 
 __all__ = ["Again"]
 
@@ -59,18 +60,18 @@ class Again(Thing):
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         if target.name == "ask":
             return Outcome((), AskWindow.ASK_AGAIN)
-        return _answer(target.name == "yes") if sight.view.begin_asked else NOTHING
+        return _answer(sight.view, target.name == "yes") if sight.view.begin_asked else NOTHING
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         if not sight.view.begin_asked:
             return None
         if event.key in _YES:
-            return _answer(True)
-        return _answer(False) if event.key == pygame.K_ESCAPE else NOTHING
+            return _answer(sight.view, True)
+        return _answer(sight.view, False) if event.key == pygame.K_ESCAPE else NOTHING
 
 
-def _answer(yes: bool) -> Outcome:
-    return Outcome((), AskWindow.AGAIN if yes else None, {"begin_asked": False})
+def _answer(view: ViewState, yes: bool) -> Outcome:
+    return Outcome((), AskWindow.AGAIN if yes else None, replace(view, begin_asked=False))
 
 
 def _question(stage: Stage) -> Arrangement[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
 
 import pygame
@@ -58,21 +59,22 @@ class BrokenList(Thing):
         if rows is None:
             return NOTHING
         if target.name == "back":
-            return Outcome(view={"broken": None, "broken_ref": None})
+            return Outcome(view=replace(sight.view, broken=None, broken_ref=None))
         if target.name in {"up", "down"}:
-            return Outcome(view={"broken_top": _turned(sight, rows, 1 if target.name == "down" else -1)})
+            turned = _turned(sight, rows, 1 if target.name == "down" else -1)
+            return Outcome(view=replace(sight.view, broken_top=turned))
         ref = (sight.view.broken or ())[int(target.name)].ref
-        return Outcome(view={"broken_ref": None if ref == sight.view.broken_ref else ref})
+        return Outcome(view=replace(sight.view, broken_ref=None if ref == sight.view.broken_ref else ref))
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         rows = _rows(sight)
         if rows is None:
             return None
         if event.key == pygame.K_ESCAPE:
-            return Outcome(view={"broken": None, "broken_ref": None, "focus": None})
+            return Outcome(view=replace(sight.view, broken=None, broken_ref=None, focus=None))
         if event.key in (pygame.K_PAGEDOWN, pygame.K_PAGEUP):
             by = 1 if event.key == pygame.K_PAGEDOWN else -1
-            return Outcome(view={"broken_top": _turned(sight, rows, by)})
+            return Outcome(view=replace(sight.view, broken_top=_turned(sight, rows, by)))
         return None
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pygame
 
@@ -43,9 +44,9 @@ class CompareSheet(Thing):
         if sight.view.compared is None:
             return NOTHING
         first, second, _ = sight.view.compared
-        closed: dict[str, object] = {"compared": None, "focus": None, "hover": None}
+        closed = replace(sight.view, compared=None, focus=None, hover=None)
         if target.name == "forget":
-            return Outcome(view={**closed, "first": None})
+            return Outcome(view=replace(closed, first=None))
         wanted = {"first": first, "second": second}.get(target.name)
         if wanted is None or wanted == sight.snapshot.bench:
             return Outcome(view=closed)
@@ -56,7 +57,7 @@ class CompareSheet(Thing):
         if sight.view.compared is None or event.key in _ABOUT:
             return None
         if event.key in (pygame.K_ESCAPE, pygame.K_k):
-            return Outcome(view={"compared": None, "focus": None})
+            return Outcome(view=replace(sight.view, compared=None, focus=None))
         return NOTHING
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
 
@@ -39,7 +39,7 @@ from sim.game.picture.rolling import train_bodies
 from sim.game.picture.side import box_of, drawer_lies_open, progress
 from sim.game.whereabouts.area import Area, disc
 from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import Hand, Note, Target
+from sim.game.whereabouts.viewstate import Hand, Note, Target, ViewState
 from sim.session.acts import Do
 from sim.session.snapshot import TrainView, VehicleView
 from sim.track.laying import box_item, ends_of
@@ -119,10 +119,10 @@ class Drawer(Thing):
             return _not_here(sight, target.name, point)
         if len(places) == 1 and sort_of(target.name) == "motor":
             return _lay(sight, target.name, next(iter(places)), point)
-        view: dict[str, object] = {"hand": Hand("laying", target.name, point, False), "turns": 0, "at_place": None}
-        if sight.view.focus is not None:
+        view = replace(sight.view, hand=Hand("laying", target.name, point, False), turns=0, at_place=None)
+        if view.focus is not None:
             first = next(iter(places))
-            view |= {"focus": Target("place-here", first), **_over(sight, target.name, first)}
+            view = replace(_over(sight._replace(view=view), target.name, first), focus=Target("place-here", first))
         return Outcome(view=view)
 
     def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
@@ -130,13 +130,14 @@ class Drawer(Thing):
             return Hand("laying", target.name, point, True)
         return None
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> Mapping[str, object]:
+    def carry(self, sight: Sight, hand: Hand, point: Point) -> ViewState:
         if sort_of(hand.name) == "vehicle":
             stand = standing_near(sight.stage, sight.snapshot, hand.name, point) if _on_mat(sight, point) else None
-            return {"ghost": None if stand is None else (hand.name, stand.axles), "at_place": None, "ghost_rails": ()}
+            ghost = None if stand is None else (hand.name, stand.axles)
+            return replace(sight.view, ghost=ghost, at_place=None, ghost_rails=())
         near = _near(sight, hand.name, point)
         if near == sight.view.at_place:
-            return {}
+            return sight.view
         return _over(sight, hand.name, near)
 
     def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
@@ -145,7 +146,7 @@ class Drawer(Thing):
             near = APART
         if near is not None:
             return _lay(sight, hand.name, near, point)
-        return _not_here(sight, hand.name, point) if _on_mat(sight, point) else Outcome(view=_EMPTY)
+        return _not_here(sight, hand.name, point) if _on_mat(sight, point) else Outcome(view=_empty(sight.view))
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         if sight.stage.bench.level is not None or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
@@ -154,16 +155,16 @@ class Drawer(Thing):
         if event.key == pygame.K_ESCAPE and sight.view.work is not None and hand is None:
             return Outcome((), AskBench.STOP)
         if event.key == pygame.K_a:
-            return Outcome(view={"folded": not sight.view.folded})
+            return Outcome(view=replace(sight.view, folded=not sight.view.folded))
         if event.key == pygame.K_k:
             return Outcome((), AskBench.COMPARE)
         if event.key == pygame.K_o:
             return Outcome((), AskBench.BREAK_EACH)
         if event.key == pygame.K_e and hand is not None and hand.what == "laying":
             turned = sight._replace(view=replace(sight.view, turns=sight.view.turns + 1))
-            return Outcome(view={"turns": turned.view.turns, **_over(turned, hand.name, sight.view.at_place)})
+            return Outcome(view=_over(turned, hand.name, sight.view.at_place))
         if event.key == pygame.K_DELETE and focus is not None and focus.kind in _REMOVABLE:
-            return Outcome((Do(Remove(focus.name)),), view={"focus": None})
+            return Outcome((Do(Remove(focus.name)),), view=replace(sight.view, focus=None))
         return None
 
 
@@ -179,7 +180,11 @@ def _sheet(sight: Sight) -> Arrangement[str]:
 
 
 _REMOVABLE = frozenset({"piece", "motor", "fixture", "vehicle"})
-_EMPTY: Mapping[str, object] = {"hand": None, "ghost": None, "ghost_rails": (), "at_place": None, "turns": 0}
+
+
+def _empty(view: ViewState) -> ViewState:
+    """The view with nothing in hand."""
+    return replace(view, hand=None, ghost=None, ghost_rails=(), at_place=None, turns=0)
 
 
 def _on_mat(sight: Sight, point: Point) -> bool:
@@ -197,26 +202,27 @@ def _near(sight: Sight, item: str, point: Point) -> str | None:
     return best if best is not None and math.dist(places[best], point) <= _REACH * sight.stage.unit else None
 
 
-def _over(sight: Sight, item: str, place: str | None) -> Mapping[str, object]:
-    """Fields of the view with an item held at a place."""
+def _over(sight: Sight, item: str, place: str | None) -> ViewState:
+    """The view with an item held at a place."""
     if place is None:
-        return {"at_place": None, "ghost_rails": ()}
+        return replace(sight.view, at_place=None, ghost_rails=())
     if sort_of(item) == "vehicle":
         stand = standing_near(sight.stage, sight.snapshot, item, places_for(sight.stage, item)[place])
-        return {"at_place": place, "ghost": None if stand is None else (item, stand.axles)}
-    return {"at_place": place, "ghost_rails": ghost_rails(sight.stage.bench, item, place, sight.view.turns)}
+        return replace(sight.view, at_place=place, ghost=None if stand is None else (item, stand.axles))
+    rails = ghost_rails(sight.stage.bench, item, place, sight.view.turns)
+    return replace(sight.view, at_place=place, ghost_rails=rails)
 
 
 def _lay(sight: Sight, item: str, place: str, point: Point) -> Outcome:
     if sort_of(item) == "vehicle" and not _on_mat(sight, point):
-        return Outcome(view=_EMPTY)
+        return Outcome(view=_empty(sight.view))
     try:
         edit = edit_for(sight.stage, sight.snapshot, item, place, point, sight.view.turns)
     except (EditRefused, ValueError):
         edit = None
-    view = _EMPTY
-    if sight.view.focus is not None:
-        view = {**_EMPTY, "focus": Target("drawer", item)}
+    view = _empty(sight.view)
+    if view.focus is not None:
+        view = replace(view, focus=Target("drawer", item))
     return Outcome((Do(edit),) if edit is not None else (), view=view)
 
 
@@ -238,7 +244,7 @@ def _where_words(sight: Sight, item: str) -> str:
 
 def _not_here(sight: Sight, item: str, point: Point) -> Outcome:
     """Nothing is laid, and a few words beside the hand say why."""
-    return Outcome(view={**_EMPTY, "said": Note(point, (_where_words(sight, item),))})
+    return Outcome(view=replace(_empty(sight.view), said=Note(point, (_where_words(sight, item),))))
 
 
 # What is in the hand

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import ClassVar
 
 import pygame
@@ -55,13 +56,13 @@ class GapCard(Thing):
         return None if mark is None else Outcome(command=ShowGap(target.name))
 
     def release(self, sight: Sight) -> Outcome | None:
-        return Outcome(view={"gap": None})
+        return Outcome(view=replace(sight.view, gap=None))
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
             return None
         if sight.view.gap is not None and event.key in (pygame.K_g, pygame.K_ESCAPE):
-            return Outcome(view={"gap": None})
+            return Outcome(view=replace(sight.view, gap=None))
         if event.key != pygame.K_g:
             return None
         target = sight.view.focus or sight.view.hover

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from dataclasses import replace
 
 import numpy as np
 
@@ -44,9 +44,9 @@ class PieceSlip(Thing):
         if name is None:
             return NOTHING
         if target.name in {"close", "remove"}:
-            view: dict[str, Any] = {"opened": None, "hover": None}
-            if sight.view.focus is not None:
-                view["focus"] = _target_of(sight.stage.bench, name) if target.name == "close" else None
+            view = replace(sight.view, opened=None, hover=None)
+            if view.focus is not None:
+                view = replace(view, focus=_target_of(sight.stage.bench, name) if target.name == "close" else None)
             edit = piece_edit(sight.stage.bench, name, target.name)
             return Outcome((Do(edit),) if edit is not None else (), view=view)
         edit = piece_edit(sight.stage.bench, name, target.name)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
+from dataclasses import replace
 from itertools import pairwise
 
 import pygame
@@ -89,11 +90,11 @@ class WireSlip(Thing):
             return NOTHING
         if target.name in ENDS:
             hand = end_in_hand(sight.stage.bench, index, ENDS.index(target.name), point, dragging=False)
-            return Outcome(view={"menu_wire": None, "hover": None, "hand": hand})
+            return Outcome(view=replace(sight.view, menu_wire=None, hover=None, hand=hand))
         if target.name in {"close", "remove"}:
-            closed: Mapping[str, object] = {"menu_wire": None}
-            if sight.view.focus is not None:
-                closed = {"menu_wire": None, "focus": Target("wire", str(index)) if target.name == "close" else None}
+            closed = replace(sight.view, menu_wire=None)
+            if closed.focus is not None:
+                closed = replace(closed, focus=Target("wire", str(index)) if target.name == "close" else None)
             return Outcome((Do(RemoveWire(index)),) if target.name == "remove" else (), view=closed)
         new = changed_wire(sight.stage.bench, index, target.name)
         return Outcome((Do(ChangeWire(index, new)),)) if new != wire else NOTHING

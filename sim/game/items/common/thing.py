@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import ClassVar, Literal, NamedTuple
 
 import pygame
@@ -30,11 +30,14 @@ class Sight(NamedTuple):
 
 
 class Outcome(NamedTuple):
-    """What a gesture came to: acts for the session, a command for the bench or the window, fields of the view."""
+    """What a gesture came to: acts for the session, a command for the bench or the window, the view as it is after it.
+
+    view: None where it stays as it is
+    """
 
     acts: tuple[Act, ...] = ()
     command: Command | None = None
-    view: Mapping[str, object] = {}
+    view: ViewState | None = None
 
 
 NOTHING = Outcome()
@@ -95,10 +98,10 @@ class Thing:
         del sight, target, point
         return None
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> Mapping[str, object]:
-        """Fields of the view while what came from it is in hand, at a point; `hand.at` follows by itself."""
-        del sight, hand, point
-        return {}
+    def carry(self, sight: Sight, hand: Hand, point: Point) -> ViewState:
+        """The view while what came from it is in hand, at a point; `hand.at` follows by itself."""
+        del hand, point
+        return sight.view
 
     def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
         """What letting go of it at a point does."""

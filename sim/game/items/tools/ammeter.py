@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
+from dataclasses import replace
 from typing import ClassVar, NamedTuple
 
 import pygame
@@ -18,7 +19,7 @@ from sim.game.picture.clamp import Round, around, clip_at, clip_of_rail, clip_of
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import Clip, Hand, Note, Target
+from sim.game.whereabouts.viewstate import Clip, Hand, Note, Target, ViewState
 
 __all__ = ["Ammeter", "hung_tag"]
 
@@ -100,15 +101,15 @@ class Ammeter(Thing):
     def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
         return Hand("clip", "", point, True)
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> Mapping[str, object]:
-        return {"clip": clip_at(sight.stage, sight.snapshot, point, _SNAP_PX * sight.stage.unit)}
+    def carry(self, sight: Sight, hand: Hand, point: Point) -> ViewState:
+        return replace(sight.view, clip=clip_at(sight.stage, sight.snapshot, point, _SNAP_PX * sight.stage.unit))
 
     def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
         return Outcome(view=self.carry(sight, hand, point))
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         """Enter or a click: off again, when it is round something."""
-        return Outcome(view={"clip": None}) if sight.view.clip is not None else NOTHING
+        return Outcome(view=replace(sight.view, clip=None)) if sight.view.clip is not None else NOTHING
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
@@ -135,7 +136,7 @@ class Ammeter(Thing):
         same = (
             found is not None and view.clip is not None and (found.kind, found.name) == (view.clip.kind, view.clip.name)
         )
-        return Outcome(view={"clip": None if same else found})
+        return Outcome(view=replace(sight.view, clip=None if same else found))
 
     def _along(self, sight: Sight, way: tuple[int, int]) -> Outcome:
         """A step along what it goes round, or on to what follows it."""
@@ -146,7 +147,7 @@ class Ammeter(Thing):
         sign = 1.0 if c * way[0] + s * way[1] >= 0 else -1.0
         step = _STEP_PX * stage.unit * sign
         found = clip_at(stage, sight.snapshot, (ring.at[0] + c * step, ring.at[1] + s * step), 8 * stage.unit)
-        return Outcome(view={"clip": found}) if found is not None and found != clip else NOTHING
+        return Outcome(view=replace(sight.view, clip=found)) if found is not None and found != clip else NOTHING
 
 
 def hung_tag(sight: Sight) -> pygame.Rect | None:

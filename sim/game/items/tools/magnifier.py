@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
 from typing import ClassVar, NamedTuple
 
@@ -25,7 +26,7 @@ from sim.game.whereabouts.area import Area, along, disc
 from sim.game.whereabouts.metal import nearest_metal
 from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import Hand, Lens, Note, Target
+from sim.game.whereabouts.viewstate import Hand, Lens, Note, Target, ViewState
 
 __all__ = ["Magnifier", "label_place"]
 
@@ -103,10 +104,10 @@ class Magnifier(Thing):
         dx, dy = (0.0, 0.0) if held is None else (held.glass[0] - point[0], held.glass[1] - point[1])
         return Hand("lens", f"{dx:.0f} {dy:.0f}", point, True)
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> Mapping[str, object]:
+    def carry(self, sight: Sight, hand: Hand, point: Point) -> ViewState:
         dx, dy = (float(part) for part in hand.name.split())
         glass = _inside(sight.stage, (point[0] + dx, point[1] + dy))
-        return {"lens": Lens(sight.stage.world.to_bench(glass), None)}
+        return replace(sight.view, lens=Lens(sight.stage.world.to_bench(glass), None))
 
     def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
         if park(sight.stage, "lens").inflate(40, 40).collidepoint(point):
@@ -124,7 +125,7 @@ class Magnifier(Thing):
             x, y = _STEPS[event.key]
             step = _STEP_PX * sight.stage.unit
             glass = _inside(sight.stage, (held.glass[0] + x * step, held.glass[1] + y * step))
-            return Outcome(view={"lens": Lens(sight.stage.world.to_bench(glass), None)})
+            return Outcome(view=replace(sight.view, lens=Lens(sight.stage.world.to_bench(glass), None)))
         return None
 
     def _look(self, sight: Sight) -> Outcome:
@@ -132,9 +133,8 @@ class Magnifier(Thing):
         place = _wanted(sight)
         glass = _beside(sight, place)
         world = sight.stage.world
-        return Outcome(
-            view={"lens": Lens(world.to_bench(glass), world.to_bench(place)), "lens_away": sight.snapshot.fault}
-        )
+        lens = Lens(world.to_bench(glass), world.to_bench(place))
+        return Outcome(view=replace(sight.view, lens=lens, lens_away=sight.snapshot.fault))
 
 
 def _radius(stage: Stage) -> float:
@@ -142,7 +142,7 @@ def _radius(stage: Stage) -> float:
 
 
 def _away(sight: Sight) -> Outcome:
-    return Outcome(view={"lens": None, "lens_away": sight.snapshot.fault})
+    return Outcome(view=replace(sight.view, lens=None, lens_away=sight.snapshot.fault))
 
 
 def _inside(stage: Stage, point: Point) -> Point:

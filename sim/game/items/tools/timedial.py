@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import ClassVar
 
 import pygame
@@ -37,7 +38,7 @@ def paced(view: ViewState, by: int, *, around: bool = False) -> Outcome:
     if pace == view.pace:
         return NOTHING
     old, new = _PARTS.get(view.pace, 1), _PARTS.get(pace, 1)
-    return Outcome((Pace(new),) if new != old else (), view={"pace": pace})
+    return Outcome((Pace(new),) if new != old else (), view=replace(view, pace=pace))
 
 
 class TimeDial(Thing):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -31,7 +32,7 @@ class Sleeves(Thing):
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         if event.key == pygame.K_w and not getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
-            return Outcome(view={"sleeves": not sight.view.sleeves})
+            return Outcome(view=replace(sight.view, sleeves=not sight.view.sleeves))
         return None
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import pygame
@@ -45,9 +46,9 @@ class Wires(Thing):
         return Note(tip, (*wire_words(stage.bench, stage.bench.wires[int(target.name)]), _DRAG_WORDS))
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
-        opened: dict[str, object] = {"menu_wire": int(target.name), "hover": None}
-        if sight.view.focus is not None:  # by keyboard: go on at the slip
-            opened["focus"] = Target("menu", "size+")
+        opened = replace(sight.view, menu_wire=int(target.name), hover=None)
+        if opened.focus is not None:  # by keyboard: go on at the slip
+            opened = replace(opened, focus=Target("menu", "size+"))
         return Outcome(view=opened)
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
