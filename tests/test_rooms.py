@@ -88,7 +88,6 @@ MAY_NAME = {
     "bench/model.py": {"T1.frog", "T1.toe"},  # examples in what a field says
     "bench/piece.py": {"frog"},  # the role of a section, not its name
     "bench/prompt.py": {"T1.frog"},  # examples in what a field says
-    "game/desk/keyboard.py": {"frog"},  # a field of the view: which frog the slip shows
 }
 
 

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
+from dataclasses import replace
+from typing import ClassVar, NamedTuple
 
 import pygame
 
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import close_mark
 from sim.game.draw.pen.paper_parts import bubble
+from sim.game.items.common.thing import Outcome, Sight, Thing
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
 from sim.game.picture.side import box_of, slip_box, slip_wanted
@@ -17,7 +19,7 @@ from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState
 
-__all__ = ["Label", "beside", "label_of", "label_sprites", "prompt_area", "target_of"]
+__all__ = ["Label", "PromptLabel", "beside", "label_of", "label_sprites", "prompt_area", "target_of"]
 
 _WIDEST = 250.0
 _CROSS = 26.0
@@ -34,6 +36,17 @@ class Label(NamedTuple):
     tip: Point
     lines: tuple[str, ...]
     cross: pygame.Rect
+
+
+class PromptLabel(Thing):
+    """The label's cross. Where it lies hangs on where everything else does, so `prompt_area` tells it."""
+
+    kinds = ("prompt",)
+    layer = "top"
+    deep: ClassVar = -1.0
+
+    def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
+        return Outcome(view=replace(sight.view, prompts_left=True, prompt=None))
 
 
 def target_of(at: str, trains: Sequence[str], lever: str) -> Target:

@@ -26,6 +26,8 @@ from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
 from sim.game.items.common.commands import AskBench, Command, bench_button
+from sim.game.items.common.thing import Sight
+from sim.game.items.tools.probes import Probes
 from sim.game.look.fonts import Type
 from sim.game.picture import side
 from sim.game.picture.nameplates import labels
@@ -201,7 +203,7 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     sheet_foot = result_box(stage)[1] + result_box(stage)[3]
     cut = {id(label.surface) for label in labels(stage) if label.y < sheet_foot}  # half a name under the sheet
     out = [part for part in finding_picture(stage, screen.snapshot, result, note) if id(part.surface) not in cut]
-    out += overlay.probes(stage, screen.snapshot, view)
+    out += Probes().sprites(Sight(stage, screen.snapshot, view))
     out.append(side.top(stage, screen.snapshot, view, judged=True).sprite)
     out += side.panels(stage, screen.snapshot, view)
     box = result_box(stage)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
+from typing import ClassVar
 
 import pygame
 
@@ -57,6 +58,7 @@ class Drawer(Thing):
 
     kinds = ("place-here", "drawer", "laying")
     layer = "paper"
+    meets: ClassVar = frozenset(kinds)
     heading = "Test track"
     keys = (
         ("A", "open the drawer of pieces, or fold it away"),
@@ -130,17 +132,17 @@ class Drawer(Thing):
             return Hand("laying", target.name, point, True)
         return None
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> ViewState:
+    def carry(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
         if sort_of(hand.name) == "vehicle":
             stand = standing_near(sight.stage, sight.snapshot, hand.name, point) if _on_mat(sight, point) else None
             ghost = None if stand is None else (hand.name, stand.axles)
-            return replace(sight.view, ghost=ghost, at_place=None, ghost_rails=())
+            return Outcome(view=replace(sight.view, ghost=ghost, at_place=None, ghost_rails=()))
         near = _near(sight, hand.name, point)
         if near == sight.view.at_place:
-            return sight.view
-        return _over(sight, hand.name, near)
+            return Outcome(view=sight.view)
+        return Outcome(view=_over(sight, hand.name, near))
 
-    def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
+    def drop(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
         near = _near(sight, hand.name, point)
         if near is None and _on_mat(sight, point) and APART in places_for(sight.stage, hand.name):
             near = APART

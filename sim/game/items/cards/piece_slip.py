@@ -27,6 +27,7 @@ class PieceSlip(Thing):
 
     kinds = ("piece-slip",)
     layer = "top"
+    keeps_slips = True
 
     def areas(self, sight: Sight) -> Iterator[Area]:
         slip = _opened(sight)
