@@ -41,7 +41,7 @@ def test_every_name_stands_and_none_lies_over_another(size: tuple[int, int], sca
     rooms, look = player.window.rooms, player.window.theme
     labels = screen.labels(rooms, look)
     assert {label.words for label in labels} == WANTED
-    sheet = pygame.Rect(screen.box(rooms, look))
+    sheet = screen.sheet(rooms, look).box
     mat = screen.stage(rooms, look).rooms.mat
     for label in labels:
         assert mat.contains(label.box)

@@ -94,7 +94,7 @@ def _caution(
     size = caution_slip_size(stage.unit, stage.theme, words)
     box = beside(stage, view, every, rect, tip, size, taken)
     at = (round(tip[0]), round(tip[1]))
-    return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words)
+    return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words).sprite
 
 
 def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> list[Sprite]:
@@ -146,7 +146,7 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         out += trains(stage, snapshot, held)
     out += _things(stage, snapshot, view, "bed")
     out += _things(stage, snapshot, view, "board")
-    out.append(side.top(stage, snapshot, view))
+    out.append(side.top(stage, snapshot, view).sprite)
     out += side.panels(stage, true, view)  # which way an engine drives is not told by what is seen of the rails
     words = slot_shown(stage, snapshot, view)
     if words is None:

@@ -7,17 +7,16 @@ from typing import NamedTuple
 
 import pygame
 
+from sim.game.draw.instruments.top_rail import TopItem, top_rail
 from sim.game.draw.pages.door import BEGIN, begin_corner
 from sim.game.draw.pages.ledger import Job, Listed, Row, ledger, note_card, rows_of
 from sim.game.draw.pen.arrangement import Arrangement
-from sim.game.draw.pen.icons import TopItem, top_items, top_rail
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
 from sim.game.draw.pen.panel import box_of
 from sim.game.front.doorway import DoorRooms, door_rooms
 from sim.game.front.showing import Showing
 from sim.game.items.common.commands import AskWindow, OpenFile, OpenLevel, Unlist, WindowCommand, window_button
-from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms
 from sim.game.screens.listing import jobs_on_file, own_benches, parts_of, wrong_note
@@ -93,7 +92,11 @@ class JobsScreen:
         return self.jobs[row.number].name if row.kind == "job" else f"chapter {self.parts[row.number].title}"
 
     def _buttons(self, rooms: Rooms, theme: Theme) -> dict[str, pygame.Rect]:
-        return top_items(box_of(rooms.top), rooms.unit, Type(theme, rooms.unit), TOP)
+        return self._top(rooms, theme).places
+
+    @staticmethod
+    def _top(rooms: Rooms, theme: Theme) -> Arrangement[str]:
+        return top_rail(box_of(rooms.top), rooms.unit, theme, TOP, "frogbench", "powering turnout frogs")
 
     @property
     def _begin_words(self) -> str:
@@ -244,7 +247,7 @@ class JobsScreen:
         out += [self.corner(rooms, theme).sprite, self.ledger(rooms, theme).sprite]
         if note is not None:
             out.append(note)
-        out.append(Sprite(top_rail(box_of(rooms.top), unit, theme, TOP, "frogbench", "powering turnout frogs"), 0, 0))
+        out.append(self._top(rooms, theme).sprite)
         focused = self._focused(rooms, theme)
         if focused is not None:
             out.append(focus_frame(box_of(focused), 8 * unit, unit, theme))

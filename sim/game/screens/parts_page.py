@@ -14,9 +14,9 @@ from sim.bench.model import Bench
 from sim.bench.reading import load
 from sim.coach.sides import BARE
 from sim.game.draw.pages.question_sheet import told_label
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.panel import Box
-from sim.game.draw.slips.name_label import glossary, glossary_height, label_size, name_label
+from sim.game.draw.slips.name_label import glossary, label_size, name_label
 from sim.game.items.common.commands import AskWindow, WindowCommand
 from sim.game.look.theme import Theme
 from sim.game.paper.labelling import Label, Shelf, laid_out
@@ -65,10 +65,9 @@ class NamesScreen(StillScreen):
         return self._stages.of(self._bench, _whole_window(rooms), theme)
 
     @staticmethod
-    def box(rooms: Rooms, theme: Theme) -> Box:
-        """Where the sheet beside the picture lies."""
-        sheet = rooms.sheet
-        return sheet.x, sheet.y, sheet.width, glossary_height(sheet.width, rooms.unit, theme)
+    def sheet(rooms: Rooms, theme: Theme) -> Arrangement[str]:
+        """The sheet beside the picture."""
+        return glossary(rooms.sheet.width, rooms.unit, theme).moved(rooms.sheet.x, rooms.sheet.y)
 
     def labels(self, rooms: Rooms, theme: Theme) -> tuple[Label, ...]:
         """Every name with the place that it names, laid out."""
@@ -80,7 +79,7 @@ class NamesScreen(StillScreen):
     def _laid_out(self, stage: Stage, rooms: Rooms, theme: Theme) -> tuple[Label, ...]:
         unit, mat = rooms.unit, stage.rooms.mat
         fixtures = stage.fixtures
-        taken = [pygame.Rect(self.box(rooms, theme)).inflate(8, 8)]
+        taken = [self.sheet(rooms, theme).box.inflate(8, 8)]
         taken += [place.housing.union(place.face) for place in fixtures.blocks]
         taken += [place.rect for place in fixtures.bars]
         taken += _metal(stage)
@@ -113,7 +112,7 @@ class NamesScreen(StillScreen):
         stage = self.stage(rooms, theme)
         plates = {id(plate.surface) for plate in labels(stage)}  # leaders would run through them
         out = [part for part in board(stage, self._now, lids_off=True) if id(part.surface) not in plates]
-        out.append(glossary(self.box(rooms, theme), rooms.unit, theme))
+        out.append(self.sheet(rooms, theme).sprite)
         for label in self.labels(rooms, theme):
             x, y, w, h = label.box
             out.append(name_label(label.words, label.at, (x, y, w, h), rooms.unit, theme))
