@@ -11,7 +11,7 @@ from typing import get_args
 
 import pygame
 
-from sim.game.desk.every import THINGS, owner
+from sim.game.desk.every import THINGS, on_board, owner
 from sim.game.desk.prompting import prompt_area
 from sim.game.draw.instruments import meter as meters
 from sim.game.draw.instruments import supply as supplies
@@ -49,7 +49,6 @@ __all__ = [
     "focus_order",
     "met",
     "nearest_towards",
-    "on_board",
     "under",
 ]
 
@@ -71,12 +70,6 @@ def _every(sight: Sight) -> Iterator[Area]:
                 yield from thing.areas(sight)
         for more in _PARTS.get(part, ()):
             yield from more(*sight)
-
-
-def on_board(kind: str) -> bool:
-    """Whether a kind of thing lies on the mat, where a camera may not show it."""
-    thing = owner(kind)
-    return thing is not None and thing.layer in {"board", "bed"}
 
 
 def _top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:

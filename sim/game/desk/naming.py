@@ -24,7 +24,6 @@ __all__ = ["name_note", "name_words"]
 
 _WORDS = {
     ("rocker", "supply"): "Rocker: on, off, reset. Key P",
-    ("plug", "supply"): "Plug: in, or pulled out. Key U",
     ("knob", "meter"): "The meter's knob: a click turns it on. Key M",
     ("fold", "slip"): "Fold the frog's slip away. Key F",
     ("fold", "sheet"): "Fold the job sheet away. Key J",
@@ -43,6 +42,8 @@ _WORDS = {
     ("top", "keys"): "All keys. Key F1",
     ("top", "settings"): "Light, size, motion, words. Key F2",
 }
+_IN = "The supply's plug: a click pulls it out. Key U"
+_PULLED = "The supply's plug, pulled out: a click plugs it in. Key U"
 _UNFOLD = {"slip": "Open the frog's slip. Key F", "sheet": "Open the job sheet. Key J"}
 
 
@@ -58,6 +59,8 @@ def _panel_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Targ
     kind, name = target
     if kind == "fold" and (not view.slip if name == "slip" else view.folded):
         return _UNFOLD[name]
+    if kind == "plug":
+        return _PULLED if not all(supply.plugged for supply in snapshot.supplies) else _IN
     if kind == "dial":
         return f"The meter's knob to {name}. Key M"
     if kind in {"slider", "slot"}:
@@ -86,7 +89,7 @@ def name_note(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
     if view.rested is None:
         return None
     if view.rested.kind == "spot":
-        line, (x, y) = rail_line(stage, snapshot, view.pointer), view.pointer
+        line, (x, y) = rail_line(stage, snapshot, view.pointer, bare=view.bare), view.pointer
         near = round(_SPOT_PX * stage.unit)
         clear = (round(x) - near, round(y) - near, 2 * near, 2 * near)
         return Note((x, y), (line,), clear) if line else None

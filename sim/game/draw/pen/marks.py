@@ -17,6 +17,8 @@ __all__ = [
     "MOST_ARROW",
     "arrow",
     "arrow_length",
+    "arrow_of",
+    "arrow_step",
     "close_mark",
     "focus_frame",
     "gap_ring",
@@ -139,13 +141,20 @@ def _arrow(length: float, angle: int, unit: float, fill: Colour, edge: Colour) -
     return pen.done().surface
 
 
+def arrow_step(amps: float, unit: float, short: bool = False) -> float:
+    """The length, px, in which an arrowhead of current is drawn: in halves of a px, so that drawings can be kept."""
+    return round((MOST_ARROW if short else arrow_length(amps)) * unit * 2) / 2
+
+
 def arrow(x: float, y: float, angle: float, amps: float, unit: float, theme: Theme, short: bool = False) -> Sprite:
     """A still arrowhead of current: `angle` on the screen, radians, y down."""
+    return arrow_of(x, y, angle, arrow_step(amps, unit, short), unit, theme, short)
+
+
+def arrow_of(x: float, y: float, angle: float, length: float, unit: float, theme: Theme, short: bool = False) -> Sprite:
+    """The same of a length, px."""
     fill, edge = (theme["arrow-short"], theme["arrow-short-edge"]) if short else (theme["arrow"], theme["arrow-edge"])
-    length = MOST_ARROW if short else arrow_length(amps)
-    surface = _arrow(
-        round(length * unit * 2) / 2, round(math.degrees(angle) / 3) * 3 % 360, unit, fill, edge
-    )
+    surface = _arrow(length, round(math.degrees(angle) / 3) * 3 % 360, unit, fill, edge)
     return Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2))
 
 

@@ -13,7 +13,7 @@ from sim.bench.edits import ChangeWire, RemoveWire
 from sim.bench.model import Bench, Wire
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
-from sim.game.draw.slips.choices import choice_places, choice_size, choice_slip
+from sim.game.draw.slips.choices import Line, choice_places, choice_size, choice_slip
 from sim.game.items.cards.wiring_choices import ENDS, changed_wire, typed_number, wire_lines
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
@@ -21,6 +21,7 @@ from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, Target, ViewState
 from sim.session.acts import Do
+from sim.wiring.names import terminal_words
 from sim.wiring.telling import wire_end_words
 
 __all__ = ["WireSlip", "end_in_hand", "wire_words"]
@@ -47,9 +48,16 @@ def _open(sight: Sight) -> Wire | None:
     return sight.stage.bench.wires[index] if index is not None and index < len(sight.stage.bench.wires) else None
 
 
+def _lines(bench: Bench, index: int) -> tuple[Line, ...]:
+    """The lines of a wire's slip, its ends named by where they are."""
+    wire = bench.wires[index]
+    a, b = (terminal_words(bench, end) or end for end in wire.ends)
+    return wire_lines(wire, (a, b))
+
+
 def _box(stage: Stage, index: int) -> Box:
     """Where the slip of a wire lies: beside the middle of its longest stretch, inside the mat."""
-    width, height = choice_size(stage.unit, stage.theme, wire_lines(stage.bench.wires[index]))
+    width, height = choice_size(stage.unit, stage.theme, _lines(stage.bench, index))
     corners = stage.runs[index].corners if index < len(stage.runs) else ((0.0, 0.0), (0.0, 0.0))
     a, b = max(pairwise(corners), key=lambda pair: math.dist(*pair))
     mat = stage.rooms.mat
@@ -81,7 +89,7 @@ class WireSlip(Thing):
             return
         stage = sight.stage
         box = _box(stage, sight.view.menu_wire)
-        lines = wire_lines(wire)
+        lines = _lines(stage.bench, sight.view.menu_wire)
         places = choice_places(box, stage.unit, stage.theme, lines)
         for line in lines:
             for choice in line.choices:
@@ -94,8 +102,9 @@ class WireSlip(Thing):
         if wire is not None and sight.view.menu_wire is not None:
             stage = sight.stage
             title = wire_words(stage.bench, wire)[0]
+            lines = _lines(stage.bench, sight.view.menu_wire)
             box = _box(stage, sight.view.menu_wire)
-            yield choice_slip(box, stage.unit, stage.theme, title[:1].upper() + title[1:], wire_lines(wire))
+            yield choice_slip(box, stage.unit, stage.theme, title[:1].upper() + title[1:], lines)
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         index, wire = sight.view.menu_wire, _open(sight)
