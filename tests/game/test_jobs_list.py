@@ -289,7 +289,7 @@ def test_a_focus_that_is_turned_away_comes_back_into_sight(player: Player) -> No
     player.window.pages.seen = screen = JobsScreen(None, "", FILES)
     for _ in range(len(screen.jobs)):
         player.key(pygame.K_UP)
-        assert screen._focused(player.window.rooms, player.window.theme) is not None
+        assert screen.spots(player.window.rooms, player.window.theme).get(screen.focus or Stop()) is not None
 
 
 # Read by anybody, in any window

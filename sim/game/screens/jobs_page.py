@@ -20,6 +20,7 @@ from sim.game.items.common.commands import AskWindow, OpenFile, OpenLevel, Unlis
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms
 from sim.game.screens.listing import jobs_on_file, own_benches, parts_of, wrong_note
+from sim.game.screens.screen import ENTER_KEYS, way_of
 from sim.progress import Best
 from sim.syllabus import course
 
@@ -58,8 +59,7 @@ class JobsScreen:
         self.first = 0
         self.focus: Stop | None = None
         self.calm = calm
-        self._under: Row | None = None
-        self._over_begin = False
+        self._under = Stop()
         self._showing = Showing()
 
     def _part_of(self, job: int) -> int:
@@ -72,70 +72,65 @@ class JobsScreen:
 
     def ledger(self, rooms: Rooms, theme: Theme) -> Arrangement[Row]:
         """The list of jobs."""
-        listed = Listed(self.jobs, self.parts, self.opened, self.first, self.chosen, self._under)
+        listed = Listed(self.jobs, self.parts, self.opened, self.first, self.chosen, self._under.row)
         return ledger(box_of(door_rooms(rooms).sheet), rooms.unit, theme, listed)
 
     def corner(self, rooms: Rooms, theme: Theme) -> Arrangement[str]:
         """The large button, and the words beside it."""
-        door = door_rooms(rooms)
-        words, minutes = self._begin_words, self.job.minutes
-        return begin_corner(
-            box_of(door.begin), door.words.width, rooms.unit, theme, words, minutes, self._over_begin
-        )
+        door, over = door_rooms(rooms), self._under.button == BEGIN
+        words = "Open" if self.job.own else "Go on" if self.job.standing else "Begin"
+        return begin_corner(box_of(door.begin), door.words.width, rooms.unit, theme, words, self.job.minutes, over)
+
+    def spots(self, rooms: Rooms, theme: Theme) -> dict[Stop, pygame.Rect]:
+        """Where everything lies that can be pointed at: chapters, jobs, the large button, those of the top rail."""
+        buttons = {**self.corner(rooms, theme).places, **self._top(rooms, theme).places}
+        rows = {Stop(row): rect for row, rect in self.ledger(rooms, theme).places.items()}
+        return {**rows, **{Stop(button=name): rect for name, rect in buttons.items()}}
 
     def places(self, rooms: Rooms, theme: Theme) -> dict[str, pygame.Rect]:
-        """Where everything lies that can be pointed at: chapters, jobs, the large button, those of the top rail."""
-        named = {self._name(row): rect for row, rect in self.ledger(rooms, theme).places.items()}
-        return {**named, **self.corner(rooms, theme).places, **self._buttons(rooms, theme)}
+        """The same by name: of a job, of a button, and "chapter TITLE"."""
+        return {self._name(stop): rect for stop, rect in self.spots(rooms, theme).items()}
 
-    def _name(self, row: Row) -> str:
-        return self.jobs[row.number].name if row.kind == "job" else f"chapter {self.parts[row.number].title}"
+    def _name(self, stop: Stop) -> str:
+        if stop.row is None:
+            return stop.button
+        number = stop.row.number
+        return self.jobs[number].name if stop.row.kind == "job" else f"chapter {self.parts[number].title}"
 
-    def _buttons(self, rooms: Rooms, theme: Theme) -> dict[str, pygame.Rect]:
-        return self._top(rooms, theme).places
+    def _at(self, place: tuple[int, int], rooms: Rooms, theme: Theme) -> Stop:
+        """What lies there."""
+        return next((stop for stop, rect in self.spots(rooms, theme).items() if rect.collidepoint(place)), Stop())
 
     @staticmethod
     def _top(rooms: Rooms, theme: Theme) -> Arrangement[str]:
         return top_rail(box_of(rooms.top), rooms.unit, theme, TOP, "frogbench", "powering turnout frogs")
-
-    @property
-    def _begin_words(self) -> str:
-        """What the large button says: whether the job is new, half done, or a bench of one's own."""
-        return "Open" if self.job.own else "Go on" if self.job.standing else "Begin"
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
         if event.type in (pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN, pygame.MOUSEWHEEL):
             self._showing.wake()
         if event.type == pygame.MOUSEMOTION:
-            self._under = self.ledger(rooms, theme).under(event.pos)
-            self._over_begin = self.corner(rooms, theme).under(event.pos) == BEGIN
+            self._under = self._at(event.pos, rooms, theme)
         elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-            return self._click(event.pos, rooms, theme)
+            self.focus = None
+            return self._take(self._at(event.pos, rooms, theme), rooms, theme)
         elif event.type == pygame.MOUSEWHEEL:
             self._turn(-event.y, rooms, theme)
         elif event.type == pygame.KEYDOWN:
             return self._key(event, rooms, theme)
         return None
 
-    def _click(self, at: tuple[int, int], rooms: Rooms, theme: Theme) -> WindowCommand | None:
-        """A click chooses a row, a second one on it begins; on a heading it opens the chapter, or closes it."""
-        self.focus = None
-        if self.corner(rooms, theme).under(at) == BEGIN:
-            return self._opens()
-        row = self.ledger(rooms, theme).under(at)
-        if row is not None:
-            return self._act(row, rooms, theme)
-        buttons = self._buttons(rooms, theme)
-        return next((window_button(name) for name, rect in buttons.items() if rect.collidepoint(at)), None)
-
-    def _act(self, row: Row, rooms: Rooms, theme: Theme) -> WindowCommand | None:
+    def _take(self, stop: Stop, rooms: Rooms, theme: Theme) -> WindowCommand | None:
+        """A row is chosen, a second time its job begins; a heading opens its chapter, or closes it."""
+        row = stop.row
+        if row is None:
+            return self._opens() if stop.button == BEGIN else window_button(stop.button) if stop.button else None
         if row.kind == "chapter":
             self._open_part(None if row.number == self.opened else row.number, rooms, theme)
-            return None
-        if row.number == self.chosen:
+        elif row.number == self.chosen:
             return self._opens()
-        self.chosen = row.number
+        else:
+            self.chosen = row.number
         return None
 
     def _opens(self) -> WindowCommand:
@@ -158,12 +153,10 @@ class JobsScreen:
 
     def _turn(self, by: int, rooms: Rooms, theme: Theme) -> None:
         """Turn the list on or back, no further than its last row."""
-        if by > 0 and self._last_seen(rooms, theme):
-            return
-        self.first = max(0, self.first + (1 if by > 0 else -1 if by < 0 else 0))
-
-    def _last_seen(self, rooms: Rooms, theme: Theme) -> bool:
-        return rows_of(self.parts, self.opened)[-1] in self.ledger(rooms, theme).places
+        if by < 0:
+            self.first = max(0, self.first - 1)
+        elif by > 0 and rows_of(self.parts, self.opened)[-1] not in self.ledger(rooms, theme).places:
+            self.first += 1
 
     def _stops(self) -> list[Stop]:
         """Everything that Tab comes to, in reading order: the list, the large button, the top rail."""
@@ -172,11 +165,11 @@ class JobsScreen:
 
     def _key(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         if event.key == pygame.K_TAB:
-            self._tab(-1 if getattr(event, "mod", 0) & pygame.KMOD_SHIFT else 1, rooms, theme)
+            self._tab(way_of(event), rooms, theme)
         elif event.key in (pygame.K_DOWN, pygame.K_UP):
-            self._step(1 if event.key == pygame.K_DOWN else -1, rooms, theme)
-        elif event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
-            return self._enter(rooms, theme)
+            self._step(way_of(event), rooms, theme)
+        elif event.key in ENTER_KEYS:
+            return self._take(self.focus or Stop(button=BEGIN), rooms, theme)
         elif event.key == pygame.K_DELETE and self.job.file is not None:
             return Unlist(self.job.file)
         elif event.key == pygame.K_a:
@@ -208,13 +201,6 @@ class JobsScreen:
         if row.kind == "job":
             self.chosen = row.number
         self._reveal(row, rooms, theme)
-
-    def _enter(self, rooms: Rooms, theme: Theme) -> WindowCommand | None:
-        if self.focus is None or self.focus.button == BEGIN:
-            return self._opens()
-        if self.focus.row is not None:
-            return self._act(self.focus.row, rooms, theme)
-        return window_button(self.focus.button)
 
     def _reveal(self, row: Row, rooms: Rooms, theme: Theme) -> None:
         """Turn the list so that a row is on the sheet."""
@@ -248,7 +234,7 @@ class JobsScreen:
         if note is not None:
             out.append(note)
         out.append(self._top(rooms, theme).sprite)
-        focused = self._focused(rooms, theme)
+        focused = self.spots(rooms, theme).get(self.focus) if self.focus is not None else None
         if focused is not None:
             out.append(focus_frame(box_of(focused), 8 * unit, unit, theme))
         return out
@@ -266,10 +252,3 @@ class JobsScreen:
         width = round(min(door.words.width, 420 * unit))
         box = (door.words.x, door.mat.y + round(24 * unit), width, round(160 * unit))
         return note_card(box, unit, theme, self.note)
-
-    def _focused(self, rooms: Rooms, theme: Theme) -> pygame.Rect | None:
-        if self.focus is None:
-            return None
-        if self.focus.row is not None:
-            return self.ledger(rooms, theme).places.get(self.focus.row)
-        return self.places(rooms, theme).get(self.focus.button)
