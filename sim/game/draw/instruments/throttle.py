@@ -182,12 +182,9 @@ def _handle(centre: tuple[float, float], unit: float, theme: Theme, width: float
 
 
 @kept
-def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence[Lever], chosen: int) -> Sprite:
-    """The panel with everything but the slider's knob and the filled part of its slot."""
-    kind = Type(theme, unit)
-    base = panel(box, unit, theme, "Throttle")
-    area = pygame.Rect(box)
-    pen = Pen(area, 3)
+def _plate(box: Box, unit: float, theme: Theme, rightward: bool) -> Sprite:
+    """The panel with the empty slot, its marks and the direction rocker."""
+    pen = Pen(pygame.Rect(box), 3)
     slot = slider_rect(box, unit)
     pen.polygon(
         rounded((slot.x - 6 * unit, slot.y - unit, slot.width + 12 * unit, slot.height + 3 * unit), 6 * unit),
@@ -209,13 +206,13 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
     rocker(
         pen,
         (back.x, back.y, back.width + fore.width, back.height),
-        "right" if stand.rightward else "left",
+        "right" if rightward else "left",
         unit,
         theme["rocker"],
         (44, 41, 35),
     )
     for half, sign in ((back, -1), (fore, 1)):
-        chosen_way = stand.rightward == (sign > 0)
+        chosen_way = rightward == (sign > 0)
         cx, cy = half.center
         colour = (250, 240, 214) if chosen_way else (140, 133, 116)
         pen.polygon(
@@ -226,29 +223,47 @@ def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence
             ],
             colour,
         )
+    return merge([panel(box, unit, theme, "Throttle"), pen.done()])
+
+
+def _well(
+    box: Box, unit: float, theme: Theme, levers: Sequence[Lever], chosen: int, word: float
+) -> list[Sprite]:
+    """The levers' well and their handles; `word`: px for a line of words."""
+    place = lever_box(box, unit)
+    pen = Pen(place.inflate(4, 8), 3)
     handles: list[Sprite] = []
+    pen.polygon(
+        rounded((place.x - 1, place.y - 1, place.width + 2, place.height + 3), 8 * unit), (190, 205, 215), 0.16
+    )
+    pen.polygon(
+        rounded((place.x, place.y, place.width, place.height), 7 * unit),
+        mix(theme["enamel-foot"], (0, 0, 0), 0.45 if theme.lamp else 0.12),
+    )
+    places = lever_rects(box, unit, len(levers), chosen)
+    single = len(places) == 1
+    for n, spot in places.items():
+        slot_x = spot.x + 21 * unit if single else spot.centerx
+        at = _lever(pen, slot_x, spot, unit, levers[n], 0.0 if single else word)
+        if single:
+            for y, state in ((spot.y + 19 * unit, "normal"), (spot.bottom - 19 * unit, "diverging")):
+                pen.polygon(
+                    rounded((spot.x + 38 * unit, y - 1.4 * unit, 6 * unit, 2.8 * unit), unit),
+                    theme["engraved"] if levers[n].setting == state else theme["engraved-quiet"],
+                )
+        handles.append(_handle(at, unit, theme, (30 if single else 26) * unit))
+    return [pen.done(), *handles]
+
+
+@kept
+def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence[Lever], chosen: int) -> Sprite:
+    """The panel with everything but the slider's knob and the filled part of its slot."""
+    kind = Type(theme, unit)
+    slot, (_, fore) = slider_rect(box, unit), direction_rects(box, unit)
+    parts = [_plate(box, unit, theme, stand.rightward)]
     if levers:
-        place = lever_box(box, unit)
-        pen.polygon(
-            rounded((place.x - 1, place.y - 1, place.width + 2, place.height + 3), 8 * unit), (190, 205, 215), 0.16
-        )
-        pen.polygon(
-            rounded((place.x, place.y, place.width, place.height), 7 * unit),
-            mix(theme["enamel-foot"], (0, 0, 0), 0.45 if theme.lamp else 0.12),
-        )
-        places = lever_rects(box, unit, len(levers), chosen)
-        single = len(places) == 1
-        for n, spot in places.items():
-            slot_x = spot.x + 21 * unit if single else spot.centerx
-            at = _lever(pen, slot_x, spot, unit, levers[n], 0.0 if single else kind.height("small-bold"))
-            if single:
-                for y, state in ((spot.y + 19 * unit, "normal"), (spot.bottom - 19 * unit, "diverging")):
-                    pen.polygon(
-                        rounded((spot.x + 38 * unit, y - 1.4 * unit, 6 * unit, 2.8 * unit), unit),
-                        theme["engraved"] if levers[n].setting == state else theme["engraved-quiet"],
-                    )
-            handles.append(_handle(at, unit, theme, (30 if single else 26) * unit))
-    whole = merge([base, pen.done(), *handles])
+        parts += _well(box, unit, theme, levers, chosen, kind.height("small-bold"))
+    whole = merge(parts)
     surface, dx, dy = whole.surface, whole.x, whole.y
     line = name_rect(box, unit)
     name = stand.name or "no train on the bench"
