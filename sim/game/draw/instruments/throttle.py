@@ -218,6 +218,7 @@ def _upright(out: Arrangement[str], x: float, ends: tuple[float, float], lever: 
     out.draw(_handle, (x, y), out.unit, out.theme, width)
 
 
+@kept
 def _sunk(box: Box, unit: float, theme: Theme) -> Sprite:
     """The well in which the levers stand."""
     x, y, w, h = box
@@ -227,6 +228,7 @@ def _sunk(box: Box, unit: float, theme: Theme) -> Sprite:
     return pen.done()
 
 
+@kept
 def _lever_slot(x: float, top: float, foot: float, unit: float) -> Sprite:
     left, high = x - 5.5 * unit, foot - top + 14 * unit
     pen = Pen(pygame.Rect(round(left) - 2, round(top - 7 * unit) - 2, round(11 * unit) + 4, round(high) + 4), 3)
@@ -243,6 +245,7 @@ def _dash(at: Point, unit: float, theme: Theme, on: bool) -> Sprite:
     return pen.done()
 
 
+@kept
 def _handle(centre: tuple[float, float], unit: float, theme: Theme, width: float) -> Sprite:
     cx, cy = centre
     area = pygame.Rect(round(cx - width / 2 - 3), round(cy - 10 * unit), round(width + 6), round(20 * unit))
