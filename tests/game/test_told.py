@@ -10,8 +10,10 @@ import pytest
 
 from sim.game.draw.instruments.supply import Face
 from sim.game.draw.pen.panel import put
-from sim.game.draw.slips.sheet import sheet
+from sim.game.draw.slips.sheet import sheet, sheet_head
+from sim.game.look.fonts import Type
 from sim.game.picture import side
+from sim.resources import level_path
 from sim.session.acts import Dial, Direction, Drive, Plug, Power, Predict, Probe, Put
 from sim.track.walk import BEYOND_END_MM
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, LEVEL, Player
@@ -186,3 +188,31 @@ def log_lines(player: Player) -> list[str]:
         sheet.__wrapped__(side.box_of(stage.rooms.sheet), stage.unit, stage.theme, page)  # type: ignore[attr-defined]
     lines = "".join("".join(written).split())
     return [line for line in page.log if "".join(line.split()) in lines]
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)])
+@pytest.mark.parametrize("level", ["first-frog", "right-hand", "left-hand"])
+def test_the_head_of_the_sheet_stays_where_it_is_whatever_the_log_says(level: str, size: tuple[int, int]) -> None:
+    player = Player(level_path(level), size, watching=False)
+    stage, kind = player.stage, Type(player.stage.theme, player.stage.unit)
+    page = side.page_of(stage, player.bench.snapshot, player.bench.view)
+    sentences = ("", "Plug out.", "Wire from M1.k to the left stock rail taken off.", "Points normal: " + "word " * 14)
+    box = side.box_of(stage.rooms.sheet)
+    heads = {sheet_head(box, stage.unit, kind, page._replace(log=(words,) if words else ())) for words in sentences}
+    assert len(heads) == 1
+
+
+def test_what_closes_the_breaker_again_fits_the_plug() -> None:
+    player = wired(EXCHANGED_WIRES)
+    player.bench.act(*SAID, Plug(True), Power(True), Direction("shunter", 1), Drive("shunter", 0.5))
+    for _ in range(60):
+        if player.bench.snapshot.fault is None:
+            player.wait(0.1)
+    assert note(player) == "Reset: press the rocker on the supply."
+    player.key(pygame.K_u)
+    assert note(player) == "Mended? Plug in, then press the rocker."
+
+
+def note(player: Player) -> str:
+    """What stands at the foot of the sheet."""
+    return side.page_of(player.stage, player.bench.snapshot, player.bench.view).note

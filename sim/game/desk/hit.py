@@ -160,7 +160,7 @@ def _slip(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
 @lru_cache(maxsize=2)
 def _fixed(stage: Stage) -> tuple[tuple[Area, ...], ...]:
     """What lies still on a stage: terminals, places and wires."""
-    return tuple(_terminals(stage)), tuple(_places(stage)), tuple(_wires(stage))
+    return (*_terminals(stage), *_bars(stage)), tuple(_places(stage)), tuple(_wires(stage))
 
 
 def _terminals(stage: Stage) -> Iterator[Area]:
@@ -186,6 +186,12 @@ def _terminals(stage: Stage) -> Iterator[Area]:
                     round(spot.x - 8 * unit), foot, round(16 * unit), round(block.face.bottom - foot + 4 * unit)
                 ),
             )
+
+
+def _bars(stage: Stage) -> Iterator[Area]:
+    """The bus bars between their screws: as good as the screw that is next."""
+    for bar in stage.fixtures.bars:
+        yield Area(Target("terminal", bar.terminal), bar.rect)
 
 
 def _places(stage: Stage) -> Iterator[Area]:

@@ -64,6 +64,7 @@ __all__ = [
 
 TEST_WORDS = "Test every route"
 _RESET = "Reset: press the rocker on the supply."
+_PLUG_FIRST = "Mended? Plug in, then press the rocker."
 SPOILT_WORDS = "Taken with the supply plugged in: again."
 
 
@@ -241,7 +242,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             story,
             hot,
             "pencil-red",
-            _RESET,
+            _reset_words(snapshot),
             "",
             False,
             hint=hint,
@@ -250,6 +251,11 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     eyebrow = view.job or (chapter_title(level.chapter) if level is not None else "")
     page = sheets.Page(eyebrow, bench.title, brief, goals, log[-24:], (), -1, "ink", "", TEST_WORDS, able, half)
     return page._replace(hint=_hint_words(view), names=level is not None, turned=view.turned == len(log))
+
+
+def _reset_words(snapshot: Snapshot) -> str:
+    """What closes the breaker again, as the supply stands."""
+    return _RESET if any(supply.plugged for supply in snapshot.supplies) else _PLUG_FIRST
 
 
 def fault_words(snapshot: Snapshot) -> str:
@@ -304,7 +310,7 @@ def strip_box(stage: Stage, snapshot: Snapshot, view: ViewState) -> Box | None:
         return None
     unit, mat = stage.unit, stage.rooms.mat
     left, right = mat.x + round(_TOOLS_PX * unit), mat.right - round(30 * unit)
-    high = strip_height(Type(stage.theme, unit), right - left, fault_words(snapshot), _RESET)
+    high = strip_height(Type(stage.theme, unit), right - left, fault_words(snapshot), _reset_words(snapshot))
     return left, mat.bottom + round(3 * unit) - high, right - left, high
 
 
@@ -319,7 +325,7 @@ def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator
         yield sheets.folded(folded_box(stage, snapshot), unit, theme, title, _count(snapshot))
         strip = strip_box(stage, snapshot, view)
         if strip is not None and snapshot.fault is not None:
-            yield fault_strip(strip, unit, theme, fault_words(snapshot), _RESET)
+            yield fault_strip(strip, unit, theme, fault_words(snapshot), _reset_words(snapshot))
         return
     if not sheet_lies_open(snapshot, view):
         return
