@@ -11,13 +11,14 @@ import pygame
 import pytest
 
 from sim.game.desk.hit import areas
-from sim.game.desk.overlay import note_for, note_sprite, probes
+from sim.game.desk.overlay import note_for, note_sprite
 from sim.game.desk.prompting import label_of
 from sim.game.desk.scene import picture
 from sim.game.draw.pen.ink import Sprite
 from sim.game.items.common.thing import Sight
 from sim.game.items.tools.ammeter import hung_tag
 from sim.game.items.tools.magnifier import Magnifier, label_place
+from sim.game.items.tools.probes import Probes
 from sim.game.picture.laying import APART, places_for
 from sim.game.shorts.lensing import lens_words
 from sim.game.whereabouts.viewstate import Clip, Lens, PromptView, Target
@@ -127,7 +128,7 @@ def test_the_leads_run_under_the_lens_and_its_words() -> None:
     words = max(
         k for sprite in Magnifier().sprites(Sight(stage, bench.snapshot, bench.view)) for k in places(every, sprite)
     )
-    leads = [k for sprite in probes(stage, bench.snapshot, bench.view) for k in places(every, sprite)]
+    leads = [k for sprite in Probes().sprites(Sight(stage, bench.snapshot, bench.view)) for k in places(every, sprite)]
     assert leads
     assert max(leads) < words
 

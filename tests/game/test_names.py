@@ -7,13 +7,13 @@ from dataclasses import replace
 import pygame
 import pytest
 
-from sim.game.desk.gestures import WIRE_WORDS
 from sim.game.desk.hit import areas, focus_order
 from sim.game.desk.lingering import REST_S, SAID_S
 from sim.game.desk.naming import name_words
 from sim.game.desk.overlay import note_for, note_sprite
-from sim.game.desk.tips import TIP_WORDS
 from sim.game.draw.pen.ink import Sprite
+from sim.game.items.tools.probes import TIP_WORDS
+from sim.game.items.trackside.strung_wires import WIRE_WORDS
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.handles import probe_tip
 from sim.game.whereabouts.metal import nearest_metal

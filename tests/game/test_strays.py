@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from sim.game.desk.hit import stray_lines, strayed
-from sim.game.desk.overlay import strays
+from sim.game.items.common.thing import Sight
+from sim.game.items.trackside.vehicles import Vehicles, stray_lines, strayed
 from sim.game.whereabouts.parking import park
 from sim.session.acts import Direction, Drive, Plug, Power, Predict, Throw
 from tests.game.playing import GOOD_WIRES, Player
@@ -39,7 +39,7 @@ def test_the_label_lies_clear_of_slip_and_tools_and_over_what_lies_on_the_board(
     assert stage.rooms.mat.contains(label)
     for lies in (stage.slip, park(stage, "lens"), park(stage, "clip")):
         assert not label.colliderect(lies)
-    surface = next(strays(stage, player.bench.snapshot, None)).surface
+    surface = next(Vehicles().over(Sight(stage, player.bench.snapshot, player.bench.view))).surface
     drawn = [part.surface is surface for part in player.bench.sprites(player.window.rooms, player.window.theme)]
     assert sum(drawn) == 1
 

@@ -189,7 +189,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
     check(settings_sheet, divided.size, unit, look, rows, "a fault of some length " * 9)
     for row in rows:
         for choice, words in row.values:
-            place = page.places(divided)[row.name, choice]
+            place = page.arranged(divided, look).places[row.name, choice]
             role = "button" if player_type.height("button") <= place.height - 4 * unit else "small-bold"
             assert player_type.fit(words, role, place.width - 8 * unit) == words
     player.key(pygame.K_t)
@@ -197,7 +197,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
     result = player.bench.result
     assert result is not None
     box = paging.result_box(stage)
-    check(result_sheet, box, unit, look, result, paging.along(stage, result), 1, True)
+    check(result_sheet, box, unit, look, result, paging.along(stage, result), 1)
 
 
 def test_a_gauge_for_every_breaker_has_its_red_part() -> None:

@@ -6,26 +6,22 @@ It asks the same functions that draw the picture where things lie.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from functools import lru_cache
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import get_args
 
 import pygame
 
-from sim.bench.point_set import PointSet
-from sim.game.desk.every import THINGS, owner
+from sim.game.desk.every import THINGS, on_board, owner
 from sim.game.desk.prompting import prompt_area
 from sim.game.draw.instruments import meter as meters
 from sim.game.draw.instruments import supply as supplies
 from sim.game.draw.instruments import throttle as throttles
 from sim.game.draw.pen.icons import top_items
-from sim.game.draw.pen.marks import probe_tail
-from sim.game.draw.railway.vehicle import body_outline
 from sim.game.draw.slips import sheet as sheets
 from sim.game.draw.slips import slip as slips
-from sim.game.items.common.thing import Layer, Sight
+from sim.game.items.common.thing import Layer, Reading, Sight
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
-from sim.game.picture.rolling import train_bodies
 from sim.game.picture.side import (
     box_of,
     folded_away,
@@ -42,61 +38,38 @@ from sim.game.picture.side import (
     top_row,
 )
 from sim.game.shorts.shortslot import slot_shown
-from sim.game.whereabouts.area import Area, along, disc, middle_of, nearest
+from sim.game.whereabouts.area import Area, disc, middle_of, nearest
 from sim.game.whereabouts.cabling import plug_rect
-from sim.game.whereabouts.handles import probe_angle, probe_tip
-from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState
-from sim.session.snapshot import Snapshot, TrainView
+from sim.session.snapshot import Snapshot
 
 __all__ = [
     "areas",
     "focus_order",
     "met",
     "nearest_towards",
-    "on_board",
-    "stray_lines",
-    "strayed",
     "under",
 ]
 
 
 def areas(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:
-    """Everything that can be pointed at, in reading order: top rail, sheet, mat from the left, instruments."""
+    """Everything that can be pointed at, in reading order: top rail, slips, sheet, mat from the left, instruments."""
     sight = Sight(stage, snapshot, view)
     cover = next((thing for thing in THINGS if thing.covers(sight)), None)
     if cover is not None:
         return list(cover.areas(sight))
-    terminals, places, wires = _fixed(stage)
-    every = [
-        *_top(stage, snapshot, view),
-        *_things(stage, snapshot, view),
-        *_sheet(stage, snapshot, view),
-        *_slip(stage, snapshot, view),
-        *terminals,
-        *places,
-        *_blades(stage, snapshot),
-        *wires,
-        *_vehicles(stage, snapshot),
-        *_probes(stage, snapshot, view),
-        *_panels(stage, snapshot, view),
-    ]
+    every = list(_every(sight))
     return [*prompt_area(stage, view, every), *every]
 
 
-_BOARD_KINDS = frozenset({"terminal", "place", "vehicle", "blade", "probe"})
-
-
-def on_board(kind: str) -> bool:
-    """Whether a kind of thing lies on the mat, where a camera may not show it."""
-    thing = owner(kind)
-    return kind in _BOARD_KINDS or (thing is not None and thing.layer in {"board", "bed"})
-
-
-def _things(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
-    for thing in THINGS:
-        yield from thing.areas(Sight(stage, snapshot, view))
+def _every(sight: Sight) -> Iterator[Area]:
+    for part in get_args(Reading):
+        for thing in THINGS:
+            if thing.reads == part:
+                yield from thing.areas(sight)
+        for more in _PARTS.get(part, ()):
+            yield from more(*sight)
 
 
 def _top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
@@ -157,124 +130,6 @@ def _slip(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     yield Area(Target("paper", "slip"), pygame.Rect(box))
 
 
-@lru_cache(maxsize=2)
-def _fixed(stage: Stage) -> tuple[tuple[Area, ...], ...]:
-    """What lies still on a stage: terminals, places and wires."""
-    return (*_terminals(stage), *_bars(stage)), tuple(_places(stage)), tuple(_wires(stage))
-
-
-def _terminals(stage: Stage) -> Iterator[Area]:
-    unit = stage.grain
-    rows = [
-        (spot.x if spot.fixture == "tab" else -1.0, name, spot)
-        for name, spots in stage.fixtures.spots.items()
-        for spot in spots
-    ]
-    for _, name, spot in sorted(rows, key=lambda row: row[0]):
-        target = Target("terminal", name)
-        if spot.fixture == "tab":
-            yield disc(target, spot.x, spot.y, max(10 * unit, 5 * stage.unit))
-            continue
-        yield disc(target, spot.probe_x, spot.probe_y, spot.radius + 2 * unit)
-        block = next((place for place in stage.fixtures.blocks if place.motor == spot.fixture), None)
-        if block is not None:
-            yield disc(target, spot.x, block.lower, spot.radius + 2 * unit)
-            foot = round(block.lower + spot.radius + unit)
-            yield Area(
-                target,
-                pygame.Rect(
-                    round(spot.x - 8 * unit), foot, round(16 * unit), round(block.face.bottom - foot + 4 * unit)
-                ),
-            )
-
-
-def _bars(stage: Stage) -> Iterator[Area]:
-    """The bus bars between their screws: as good as the screw that is next."""
-    for bar in stage.fixtures.bars:
-        yield Area(Target("terminal", bar.terminal), bar.rect)
-
-
-def _places(stage: Stage) -> Iterator[Area]:
-    half = max(7.0 * stage.unit, 2.6 * stage.world.scale)
-    for mark in stage.places:
-        if mark.place.kind == "gap" or stage.bench.level is None or stage.bench.level.allow.place(mark.place.name):
-            yield disc(Target("place", mark.place.name), mark.x, mark.y, half)
-
-
-def _blades(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
-    for points in stage.bench.point_sets:
-        yield from _blades_of(stage, points, 1.0 if snapshot.travel.get(points.id, 0.0) > 0.5 else 0.0)
-
-
-@lru_cache(maxsize=64)
-def _blades_of(stage: Stage, points: PointSet, travel: float) -> tuple[Area, ...]:
-    out = []
-    blades = {blade.section for blade in points.blades}
-    for view in stage.views(points.piece, {points.id: travel}):
-        if view.part == "blade" and view.node in blades:
-            rows = view.middle
-            line = tuple(stage.world.to_screen((x, y)) for x, y in rows[: max(2, len(rows) * 2 // 3)].tolist())
-            out.append(along(Target("blade", points.id), line, 7 * stage.unit))
-    return tuple(out)
-
-
-def _wires(stage: Stage) -> Iterator[Area]:
-    for run, path in zip(stage.runs, stage.paths, strict=True):
-        yield along(Target("wire", str(run.index)), path, 5 * stage.unit)
-
-
-def _vehicles(stage: Stage, snapshot: Snapshot) -> Iterator[Area]:
-    for train, rect in strayed(stage, snapshot):
-        yield Area(Target("vehicle", train.id), rect)
-    for train in snapshot.trains:
-        for body, bearing, (x, y) in train_bodies(stage, train):
-            front, back, half = body_outline(body)
-            c, s, px = math.cos(bearing), math.sin(bearing), stage.world.scale
-            line = tuple((x + along * c * px, y + along * s * px) for along in (front, (front + back) / 2, back))
-            yield along(Target("vehicle", train.id), line, half * px)
-
-
-def strayed(stage: Stage, snapshot: Snapshot) -> list[tuple[TrainView, pygame.Rect]]:
-    """Trains that have run off the mat, and the label at its edge that stands for each."""
-    mat, unit = stage.rooms.mat, stage.unit
-    kind = Type(stage.theme, unit)
-    whole = stage.whole or stage  # what a camera does not show has not run off
-    out = []
-    for train in snapshot.trains:
-        axles = [axle[:2] for vehicle in train.vehicles for axle in vehicle.axles]
-        if any(whole.rooms.mat.collidepoint(whole.world.to_screen(axle)) for axle in axles):
-            continue
-        x, y = stage.world.to_screen(axles[0])
-        lines = stray_lines(train)
-        width = round(max(kind.width(line, "body") for line in lines) + 22 * unit)
-        height = round((kind.height("body") - 1) * len(lines) + 12 * unit)
-        left = mat.right - width - round(22 * unit) if x > mat.centerx else mat.x + round(22 * unit)
-        top = min(max(round(y - height / 2), mat.y + round(24 * unit)), mat.bottom - height - round(24 * unit))
-        label = pygame.Rect(left, top, width, height)
-        for lies in sorted((stage.slip, park(stage, "lens"), park(stage, "clip")), key=lambda rect: -rect.top):
-            if lies.width and label.colliderect(lies.inflate(0, round(10 * unit))):
-                label.bottom = lies.top - round(5 * unit)
-        out.append((train, label))
-    return out
-
-
-def stray_lines(train: TrainView) -> tuple[str, ...]:
-    """What is said of a train that has run off the mat, on the label at its edge."""
-    name = train.vehicles[0].name if train.vehicles else train.id
-    drawing = train.throttle > 0 and train.volts > 0
-    first = f"{name[:1].upper()}{name[1:]}: off the board"
-    return (f"{first}, still under power.", "Stop it and drag it back.") if drawing else (f"{first}.", "Drag it back.")
-
-
-def _probes(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
-    for name in ("red", "black"):
-        tip = probe_tip(stage, snapshot, view, name)
-        tail = probe_tail(tip, probe_angle(snapshot, view, name), stage.unit)
-        near = (tip[0] + (tail[0] - tip[0]) * 0.16, tip[1] + (tail[1] - tip[1]) * 0.16)
-        yield along(Target("probe", name), (near, tail), 9 * stage.unit)
-        yield disc(Target("probe", name), *tip, _TIP_PX * stage.unit)  # beside it the screw or tab is met
-
-
 def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     unit, rooms = stage.unit, stage.rooms
     kind = Type(stage.theme, unit)
@@ -305,19 +160,25 @@ def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]
         yield Area(Target("lever", every[number].piece), rect)
 
 
-_TIP_PX = 5.0
+_PARTS: Mapping[Reading, Sequence[Callable[[Stage, Snapshot, ViewState], Iterator[Area]]]] = {
+    "top": (_top,), "sheet": (_sheet, _slip), "panels": (_panels,),
+}  # fmt: skip
+"""What is read with the things of a part, and is no thing of its own yet."""
+
 _INNER_PX = 6.0  # of a tab or gap: so near its middle it is meant, and not the vehicle that stands over it
 _DEPTH = {
-    "prompt": -2, "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
-    "lever": 1, "plug": 2, "knob": 2, "slot": 2, "paper": 3, "probe": 4, "terminal": 5, "place": 5, 
-    "vehicle": 8, "blade": 7,
+    "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
+    "lever": 1, "plug": 2, "knob": 2, "slot": 2, "paper": 3,
 }  # fmt: skip
-_LAYERS: dict[Layer, float] = {"top": -1.0, "paper": 0.5, "board": 3.5, "bed": 9.0}
+_LAYERS: Mapping[Layer, float] = {"top": -1.0, "paper": 0.5, "board": 3.5, "bed": 9.0}
+
+
 _OWN = {kind: _LAYERS[thing.layer] + thing.deep + 0.01 * k for thing in THINGS for k, kind in enumerate(thing.kinds)}
 
 
 def _depth(kind: str) -> float:
-    return _OWN[kind] if kind in _OWN else _DEPTH.get(kind, 9)
+    """How deep a kind of thing lies, when several are under the pointer."""
+    return _DEPTH[kind] if kind in _DEPTH else _OWN.get(kind, 9)
 
 
 def under(
@@ -329,7 +190,7 @@ def under(
     """
     every = [area for area in areas(stage, snapshot, view) if area.target.kind not in through]
     if stage.shift is not None and not stage.rooms.mat.collidepoint(point):
-        every = [area for area in every if not on_board(area.target.kind) or area.target.kind == "probe"]
+        every = [area for area in every if not on_board(area.target.kind) or _leads(area.target.kind)]
     return met(every, point, stage.unit)
 
 
@@ -339,25 +200,26 @@ def met(every: Sequence[Area], point: Point, unit: float) -> Target | None:
     An engine's body lies over screws and tabs but for their very middle.
     """
     found = [area for area in every if area.holds(point)]
-    vehicle = any(area.target.kind == "vehicle" for area in found)
+    over = [thing for area in found if (thing := owner(area.target.kind)) is not None and thing.hides]
 
     def depth(area: Area) -> float:
-        aside = area.off_centre(point) > _INNER_PX * unit
-        if vehicle and area.target.kind in _UNDER_VEHICLES and (aside or area.target.kind == "blade"):
-            return _DEPTH["vehicle"] + 0.5
-        return _depth(area.target.kind)
+        kind = area.target.kind
+        hidden = [_depth(thing.kinds[0]) + 0.5 for thing in over if kind in thing.hides]
+        return max(hidden) if hidden and area.off_centre(point) > _INNER_PX * unit else _depth(kind)
 
     best = min(found, key=lambda area: (depth(area), area.off_centre(point)), default=None)
     if best is not None and best.target.kind != "paper":
         return best.target
-    over = _depth("paper") if best is not None else math.inf
-    beside = nearest([area for area in every if _depth(area.target.kind) < over], point, unit)
+    above = _depth("paper") if best is not None else math.inf
+    beside = nearest([area for area in every if _depth(area.target.kind) < above], point, unit)
     if beside is not None:
         return beside.target
     return best.target if best is not None else None
 
 
-_UNDER_VEHICLES = frozenset({"terminal", "place", "blade"})
+def _leads(kind: str) -> bool:
+    thing = owner(kind)
+    return thing is not None and thing.leads
 
 
 def focus_order(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]:

@@ -6,16 +6,14 @@ from dataclasses import replace
 
 import pygame
 
-from sim.game.desk import controls
+from sim.game.items.common import controls
 from sim.game.items.common.commands import AskBench
 from sim.game.items.common.thing import NOTHING, Outcome, Sight
 from sim.game.picture.side import levers
 from sim.session.acts import Direction, Drive, Nudge, Probe, Redo, Throw, Undo
 from sim.session.snapshot import Snapshot
 
-__all__ = ["KEY_WORDS", "THROTTLE_STEP", "plain_key", "with_ctrl"]
-
-THROTTLE_STEP = 0.05
+__all__ = ["KEY_WORDS", "plain_key", "with_ctrl"]
 
 KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
     (
@@ -131,9 +129,9 @@ def plain_key(key: int, shift: bool, sight: Sight) -> Outcome:
     if train is not None and key == pygame.K_d:
         return Outcome((Direction(train.id, -train.direction),))
     if key in (pygame.K_PAGEUP, pygame.K_PLUS, pygame.K_KP_PLUS, pygame.K_EQUALS):
-        return Outcome(controls.drive_by(snapshot, view, THROTTLE_STEP))
+        return Outcome(controls.drive_by(snapshot, view, controls.THROTTLE_STEP))
     if key in (pygame.K_PAGEDOWN, pygame.K_MINUS, pygame.K_KP_MINUS):
-        return Outcome(controls.drive_by(snapshot, view, -THROTTLE_STEP))
+        return Outcome(controls.drive_by(snapshot, view, -controls.THROTTLE_STEP))
     if key == pygame.K_0 and train is not None:
         return Outcome((Drive(train.id, 0.0),))
     every = levers(stage, snapshot)

@@ -8,15 +8,16 @@ from collections.abc import Sequence
 import pygame
 
 from sim.bench.levers import lever_named
+from sim.game.desk.every import owner
 from sim.game.desk.hit import areas
 from sim.game.desk.rail_names import rail_line
-from sim.game.picture.mounted import contacts_seen
-from sim.game.picture.side import box_of, levers, right_sign, slip_box
+from sim.game.items.common.controls import lever_number
+from sim.game.items.common.thing import Sight
+from sim.game.picture.side import box_of, right_sign, slip_box
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Note, Target, ViewState
 from sim.session.snapshot import Snapshot
-from sim.wiring.names import terminal_words
 from sim.wiring.telling import listed
 
 __all__ = ["name_note", "name_words"]
@@ -26,8 +27,6 @@ _WORDS = {
     ("knob", "meter"): "The meter's knob: a click turns it on. Key M",
     ("fold", "slip"): "Fold the frog's slip away. Key F",
     ("fold", "sheet"): "Fold the job sheet away. Key J",
-    ("probe", "red"): "Red tip: drag it onto metal. Key R",
-    ("probe", "black"): "White tip: drag it onto metal. Key B",
     ("button", "test"): "Every vehicle over every route. Key T",
     ("button", "hint"): "A question first, then more. Key H",
     ("button", "names"): "What the parts of a turnout are called. Key F3",
@@ -50,9 +49,14 @@ _UNFOLD = {"slip": "Open the frog's slip. Key F", "sheet": "Open the job sheet. 
 
 def name_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Target) -> str:
     """The line for a thing; "" for what has none."""
+    thing = owner(target.kind)
+    own = "" if thing is None else thing.words(Sight(stage, snapshot, view), target)
+    return own or _panel_words(stage, snapshot, view, target)
+
+
+def _panel_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Target) -> str:
+    """The line for what is on an instrument, the sheet, the slip or the top rail."""
     kind, name = target
-    if kind == "terminal":
-        return _screw_words(stage, snapshot, view, name)
     if kind == "fold" and (not view.slip if name == "slip" else view.folded):
         return _UNFOLD[name]
     if kind == "plug":
@@ -67,44 +71,17 @@ def name_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Target
             return ""
         way = "right" if int(name) == right_sign(stage, snapshot, train) else "left"
         return f"Direction: to the {way}. Key D"
-    if kind in {"lever", "blade"}:
+    if kind == "lever":
         thrown = lever_named(stage.bench, name)
         moved = thrown.movers if thrown is not None else (name,)
-        every = levers(stage, snapshot)
-        number = next((k for k, lever in enumerate(every, 1) if lever.piece in moved), 0)
-        if kind == "lever":
-            switch = thrown is not None and thrown.is_switch
-            what = f"Lever: switch {name}" if switch else f"Lever: throws the points of {listed(moved)}"
-        else:
-            what = f"Blades of {name}: a click throws {listed(moved) if len(moved) > 1 else 'them'}"
-        return f"{what}. Key {number}" if 0 < number < 10 else what
+        switch = thrown is not None and thrown.is_switch
+        what = f"Lever: switch {name}" if switch else f"Lever: throws the points of {listed(moved)}"
+        number = lever_number(Sight(stage, snapshot, view), name)
+        return f"{what}. Key {number + 1}" if number is not None and number < 9 else what
     return _WORDS.get((kind, name), "")
 
 
 _SPOT_PX = 12.0  # round the pointer, that the name of a rail keeps clear of
-
-
-def _contact_words(snapshot: Snapshot, view: ViewState, name: str) -> str:
-    """ ", a common" or ", an outer" of a screw whose contact is seen; empty for others."""
-    owner, _, letter = name.partition(".")
-    for motor in snapshot.bench.motors:
-        for number in contacts_seen(snapshot, motor, view.lids_off) if motor.id == owner else ():
-            contact = motor.changeovers[number]
-            if letter in contact.letters:
-                return ", a common" if letter == contact.common else ", an outer"
-    return ""
-
-
-def _screw_words(stage: Stage, snapshot: Snapshot, view: ViewState, name: str) -> str:
-    named = terminal_words(stage.bench, name)
-    if not named:
-        return name
-    spots = stage.fixtures.spots.get(name, ())
-    if any(spot.fixture == "tab" for spot in spots):
-        return f"Tab: {named}"
-    if named.startswith(("screw ", "end ")):
-        return f"{named[:1].upper()}{named[1:]}{_contact_words(snapshot, view, name)}"
-    return f"Screw of {named}"
 
 
 def name_note(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import pygame
 
+from sim.game.desk.every import on_board
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import close_mark
 from sim.game.draw.pen.paper_parts import bubble
@@ -63,7 +64,13 @@ def label_of(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Label | No
     lines = tuple(kind.wrap(prompt.text, "body", _WIDEST * unit * stage.theme.type_scale))
     width = round(max(kind.width(line, "body") for line in lines) + (22 + _CROSS) * unit)
     height = round(max((kind.height("body") - 1) * len(lines) + 14 * unit, (_CROSS + 4) * unit))
-    tip, rect = _bare(stage, middle_of(area), area.rect), area.rect
+    tip, rect = middle_of(area), area.rect
+    mat = stage.rooms.mat
+    if stage.shift is not None and on_board(area.target.kind) and not mat.collidepoint(tip):
+        tip = _at_edge(tip, mat.inflate(-round(28 * unit), -round(28 * unit)))  # a camera shows another part
+        rect = pygame.Rect(round(tip[0]), round(tip[1]), 1, 1)
+    else:
+        tip = _bare(stage, tip)
     if prompt.target.kind == "vehicle":  # it moves: the label follows in strides, not with every turn of a wheel
         stride = _STRIDE * unit
         tip = (round(tip[0] / stride) * stride, tip[1])
@@ -89,7 +96,12 @@ def edge_towards(stage: Stage, rect: pygame.Rect, tip: Point, box: pygame.Rect) 
     return tip
 
 
-def _bare(stage: Stage, tip: Point, rect: pygame.Rect) -> Point:
+def _at_edge(point: Point, box: pygame.Rect) -> Point:
+    """The place of a box that is nearest to a point outside of it."""
+    return min(max(point[0], float(box.left)), float(box.right)), min(max(point[1], float(box.top)), float(box.bottom))
+
+
+def _bare(stage: Stage, tip: Point) -> Point:
     """Where a beak ends that points at `tip`: at the edge of an instrument, so that it can be read."""
     rooms, unit = stage.rooms, stage.unit
     panel = next((p for p in (rooms.meter, rooms.supply, rooms.throttle) if p.collidepoint(tip)), None)
@@ -112,10 +124,11 @@ def beside(
     busy = [*_busy(stage, view, areas), *((other, 20.0) for other in taken), *((each, 20.0) for each in tags)]
     room = stage.rooms.mat.inflate(-round(20 * unit), -round(40 * unit))
     width, height = size
+    boxes = [other for other, _ in busy]
     best: tuple[float, pygame.Rect] | None = None
     for box in _around(rect, width, height, unit):
         box.clamp_ip(room)
-        cost = sum(_overlap(box, other) * weight for other, weight in busy)
+        cost = sum(_overlap(box, boxes[k]) * busy[k][1] for k in box.collidelistall(boxes))
         cost += 4.0 * abs(box.centerx - tip[0]) + 4.0 * abs(box.centery - tip[1])
         if box.inflate(4, 4).collidepoint(tip):
             cost += 1e6

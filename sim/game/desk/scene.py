@@ -7,12 +7,11 @@ from dataclasses import replace
 
 import pygame
 
-from sim.bench.terminals import terminals
 from sim.coach.cautions import CAUTIONS
 from sim.coach.meanings import BOTH, MEANINGS
 from sim.coach.sides import seen_sides
 from sim.game.desk import overlay
-from sim.game.desk.every import THINGS
+from sim.game.desk.every import THINGS, owner
 from sim.game.desk.hit import areas, focus_order
 from sim.game.desk.prompting import beside, edge_towards, label_of, label_sprites
 from sim.game.draw.pen.ink import Sprite, cut
@@ -35,21 +34,15 @@ from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import CautionView, Note, ViewState
 from sim.session.snapshot import Snapshot
 
-__all__ = ["legal_ends", "picture"]
-
-
-def legal_ends(snapshot: Snapshot, view: ViewState) -> frozenset[str]:
-    """Every terminal at which the wire in hand can end; empty when none is in hand."""
-    hand = view.hand
-    if hand is None or hand.what != "wire":
-        return frozenset()
-    return frozenset(terminals(snapshot.bench)) - {hand.name}
+__all__ = ["picture"]
 
 
 def _things(stage: Stage, snapshot: Snapshot, view: ViewState, layer: Layer) -> Iterator[Sprite]:
     for thing in THINGS:
         if thing.layer == layer:
-            yield from thing.sprites(Sight(stage, snapshot, view))
+            part = thing.sprites(Sight(stage, snapshot, view))
+            lying = layer in {"bed", "board"}
+            yield from _on_mat(stage, part, stage.rooms.meter.x + 12 if thing.leads else 0) if lying else part
 
 
 def _on_mat(stage: Stage, sprites: Iterable[Sprite], right: int = 0) -> Iterable[Sprite]:
@@ -153,10 +146,8 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         if short is None:
             out += _on_mat(stage, arrows(stage, snapshot))
         out += trains(stage, snapshot, held)
-    out += _on_mat(stage, _things(stage, snapshot, view, "bed"))
-    out += _on_mat(stage, overlay.probes(stage, snapshot, view), stage.rooms.meter.x + 12)
-    out += _on_mat(stage, _things(stage, snapshot, view, "board"))
-    out += overlay.strays(stage, snapshot, held)
+    out += _things(stage, snapshot, view, "bed")
+    out += _things(stage, snapshot, view, "board")
     out.append(side.top(stage, snapshot, view))
     out += side.panels(stage, true, view)  # which way an engine drives is not told by what is seen of the rails
     words = slot_shown(stage, snapshot, view)
@@ -166,8 +157,10 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         out.append(slip)
     out += side.sheet_sprites(stage, snapshot, view)
     out += _things(stage, snapshot, view, "paper")
-    out += _on_mat(stage, overlay.hand_sprites(stage, snapshot, view))
-    out += _on_mat(stage, overlay.rings(stage, view, legal_ends(snapshot, view)))
+    if view.hand is not None and (holds := owner(view.hand.what)) is not None:
+        out += _on_mat(stage, holds.in_hand(Sight(stage, snapshot, view), view.hand))
+    for thing in THINGS:
+        out += _on_mat(stage, thing.over(Sight(stage, snapshot, view)))
     out += _things(stage, snapshot, view, "top")
     out += _pointed(stage, snapshot, view)
     unseen = view.meaning == BOTH and "both" not in snapshot.feeds.values()

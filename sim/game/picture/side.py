@@ -19,6 +19,7 @@ from sim.game.draw.instruments import supply as supplies
 from sim.game.draw.instruments import throttle as throttles
 from sim.game.draw.pen.icons import TopItem, top_rail
 from sim.game.draw.pen.ink import Pen, Sprite, lay, rounded
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box, box_of, dim
 from sim.game.draw.railway.embers import EMBER
 from sim.game.draw.slips import sheet as sheets
@@ -204,17 +205,9 @@ def panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite
     yield from (_dimmed(part) if fault else part for part in parts)
 
 
-_DIMMED: dict[int, tuple[pygame.Surface, Sprite]] = {}
-
-
+@kept
 def _dimmed(part: Sprite) -> Sprite:
-    kept = _DIMMED.get(id(part.surface))
-    if kept is None or kept[0] is not part.surface:
-        if len(_DIMMED) > 16:
-            _DIMMED.clear()
-        kept = (part.surface, dim(part, 0.42, 0.0))
-        _DIMMED[id(part.surface)] = kept
-    return kept[1]
+    return dim(part, 0.42, 0.0)
 
 
 # The job sheet

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
@@ -163,7 +162,7 @@ def _amps_text(amps: float) -> str:
     return f"{amps:.2f}\u00a0A" if amps < 9.995 else f"{amps:.0f}\u00a0A"
 
 
-@lru_cache(maxsize=160)
+@kept
 def needle(box: Box, unit: float, theme: Theme, degrees: float) -> Sprite:
     """The needle with its shadow, and the dark hub that covers its foot."""
     rect = face_rect(box, unit)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from functools import lru_cache
 
 import numpy as np
 import pygame
@@ -142,7 +141,7 @@ def lead(points: tuple[Point, ...], width: float, colour: Colour, unit: float, t
     return merge([shade(part, (2 * unit, 9 * unit), 4 * unit, 0.4 * theme.shadow), part])
 
 
-@lru_cache(maxsize=64)
+@kept
 def tie(x: float, y: float, reach: float, upright: bool, unit: float, theme: Theme) -> Sprite:
     """A lacing tie: three turns of cord and a knot."""
     span, turns = reach + 5.2 * unit, 3
@@ -168,7 +167,7 @@ def tie(x: float, y: float, reach: float, upright: bool, unit: float, theme: The
     return merge([shade(part, (1 * unit, 2 * unit), 1.4 * unit, 0.5 * theme.shadow), part])
 
 
-@lru_cache(maxsize=64)
+@kept
 def staple(x: float, y: float, upright: bool, unit: float, theme: Theme) -> Sprite:
     """A brass staple over one wire."""
     span = 6.2 * unit
@@ -183,7 +182,7 @@ def staple(x: float, y: float, upright: bool, unit: float, theme: Theme) -> Spri
     return merge([shade(part, (1 * unit, 2 * unit), 1.4 * unit, 0.5 * theme.shadow), part])
 
 
-@lru_cache(maxsize=4)
+@kept
 def cable_plug(x: float, top: float, unit: float, theme: Theme) -> Sprite:
     """A pulled plug that hangs on its cable, pins down."""
     area = pygame.Rect(math.floor(x - 14 * unit), math.floor(top - 2), math.ceil(28 * unit), math.ceil(44 * unit))
@@ -204,7 +203,7 @@ def cable_plug(x: float, top: float, unit: float, theme: Theme) -> Sprite:
     return merge([shade(part, (3 * unit, 5 * unit), 4 * unit, 0.6 * theme.shadow), part])
 
 
-@lru_cache(maxsize=4)
+@kept
 def plug_in(x: float, top: float, unit: float, theme: Theme) -> Sprite:
     """The plug in its socket: its pins go into the panel at its right, its body stands out to be taken hold of."""
     area = pygame.Rect(math.floor(x - 16 * unit), math.floor(top - 2), math.ceil(36 * unit), math.ceil(50 * unit))
@@ -224,7 +223,7 @@ def plug_in(x: float, top: float, unit: float, theme: Theme) -> Sprite:
     return merge([shade(part, (3 * unit, 5 * unit), 4 * unit, 0.6 * theme.shadow), part])
 
 
-@lru_cache(maxsize=8)
+@kept
 def socket(x: float, y: float, unit: float, theme: Theme, filled: Colour | None = None) -> Sprite:
     """A socket or bushing at a panel's left edge, 10 x 15 px; `filled` with a plug of that colour, or empty."""
     area = pygame.Rect(math.floor(x - 7 * unit), math.floor(y - 9 * unit), math.ceil(14 * unit), math.ceil(18 * unit))

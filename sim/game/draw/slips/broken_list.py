@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded
-from sim.game.draw.pen.panel import Box, put
+from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import Box, box_of, put
 from sim.game.draw.pen.paper_parts import arrow_button, button, clip, paper, rule
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
@@ -71,7 +71,7 @@ def broken_places(
     return places
 
 
-@lru_cache(maxsize=8)
+@kept
 def broken_list(
     box: Box, unit: float, theme: Theme, rows: tuple[Row, ...], top: int, chosen: str | None, empty: str
 ) -> Sprite:
@@ -92,10 +92,10 @@ def broken_list(
         if row.name in places:
             _row(surface, places[row.name].move(-dx, -dy), unit, kind, row, row.name == chosen)
     shown = rows_shown(box, unit, theme, rows, top)
-    sprite = button(tuple(places["back"]), unit, theme, "Back")
+    sprite = button(box_of(places["back"]), unit, theme, "Back")
     lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
     for name, able in (("up", top > 0), ("down", top + shown < len(rows))):
-        sprite = arrow_button(tuple(places[name]), unit, theme, name == "up", able)
+        sprite = arrow_button(box_of(places[name]), unit, theme, name == "up", able)
         lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
     if rows:
         count = f"{top + 1} to {top + shown} of {len(rows)}"

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import pygame
 
 from sim.coach.cautions import Caution
 from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box, put
 from sim.game.draw.pen.paper_parts import bubble
 from sim.game.look.fonts import Type
@@ -34,7 +33,7 @@ def caution_slip_size(unit: float, theme: Theme, caution: Caution, width: float 
     return round(widest + 2 * _MARGIN * unit), round(_height(kind, len(lines)))
 
 
-@lru_cache(maxsize=4)
+@kept
 def caution_slip(
     tip: tuple[int, int] | None, box: Box, unit: float, theme: Theme, caution: Caution, width: float = _WIDTH
 ) -> Sprite:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge
-from sim.game.draw.pen.panel import Box, put
+from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import Box, box_of, put
 from sim.game.draw.pen.paper_parts import button, paper
 from sim.game.draw.railway.wires import wire_colour
 from sim.game.look.fonts import Type
@@ -84,7 +84,7 @@ def choice_places(box: Box, unit: float, theme: Theme, lines: tuple[Line, ...]) 
     return places
 
 
-@lru_cache(maxsize=12)
+@kept
 def choice_slip(box: Box, unit: float, theme: Theme, title: str, lines: tuple[Line, ...]) -> Sprite:
     """The slip as one sprite."""
     kind = Type(theme, unit)
@@ -115,7 +115,7 @@ def choice_slip(box: Box, unit: float, theme: Theme, title: str, lines: tuple[Li
             if choice.look == "cloth":
                 sprite = _cloth((place.x, place.y, place.width, place.height), unit, theme, choice.name, choice.chosen)
             else:
-                sprite = button(tuple(place), unit, theme, choice.words, choice.look, choice.able)
+                sprite = button(box_of(place), unit, theme, choice.words, choice.look, choice.able)
             lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
     return whole
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from functools import lru_cache
 
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box, put
 from sim.game.draw.pen.paper_parts import button, clip, paper, rule
 from sim.game.draw.railway.bodywork import HALF_MM
@@ -44,7 +44,7 @@ def drawer_places(box: Box, unit: float, names: tuple[str, ...]) -> Mapping[str,
     return places
 
 
-@lru_cache(maxsize=8)
+@kept
 def drawer(
     box: Box,
     unit: float,
@@ -110,7 +110,7 @@ def _told(
         put(surface, (x, top + 9 * unit + number * step), line, role, colour, kind)
 
 
-@lru_cache(maxsize=4)
+@kept
 def fold_mark(box: Box, unit: float, theme: Theme) -> Sprite:
     """The little roof that folds a sheet away."""
     pen = Pen(pygame.Rect(box), 3)
@@ -123,7 +123,7 @@ def fold_mark(box: Box, unit: float, theme: Theme) -> Sprite:
 # Compartments
 
 
-@lru_cache(maxsize=64)
+@kept
 def _compartment(box: Box, unit: float, theme: Theme, name: str, word: str) -> Sprite:
     """A compartment: a shallow tray in the paper, the piece in it, its word beneath."""
     kind = Type(theme, unit)

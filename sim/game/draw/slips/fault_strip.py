@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import pygame
 
 from sim.game.draw.pen.ink import Sprite, merge
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box, put
 from sim.game.draw.pen.paper_parts import paper
 from sim.game.look.fonts import Type
@@ -31,7 +30,7 @@ def strip_height(kind: Type, width: float, text: str, foot: str) -> int:
     return round((kind.height("body")) * (len(lines) + (not beside)) + 14 * kind.scale)
 
 
-@lru_cache(maxsize=4)
+@kept
 def fault_strip(box: Box, unit: float, theme: Theme, text: str, foot: str) -> Sprite:
     """The strip as one sprite: heading, sentence, and at its foot what to do."""
     kind = Type(theme, unit)

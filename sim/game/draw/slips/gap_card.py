@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.marks import ring
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.pen.paper_parts import paper
@@ -55,7 +55,7 @@ def card_places(box: Box, kind: Type) -> tuple[pygame.Rect, pygame.Rect]:
     return first, second
 
 
-@lru_cache(maxsize=4)
+@kept
 def card(
     box: Box, unit: float, theme: Theme, title: str, where: str, halves: tuple[Half, Half],
     pictures: tuple[pygame.Surface, pygame.Surface],

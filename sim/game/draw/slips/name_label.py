@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded, shade
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box, put
 from sim.game.draw.pen.paper_parts import clip, paper
 from sim.game.look.fonts import Type
@@ -30,7 +29,7 @@ def label_size(unit: float, theme: Theme, words: str) -> tuple[float, float]:
     return kind.width(words, _ROLE) + 14 * unit, kind.height(_ROLE) + 4 * unit
 
 
-@lru_cache(maxsize=64)
+@kept
 def name_label(words: str, at: Point, box: Box, unit: float, theme: Theme) -> Sprite:
     """The label in its box, and its leader."""
     kind, rect = Type(theme, unit), pygame.Rect(box)
@@ -63,7 +62,7 @@ def glossary_height(width: float, unit: float, theme: Theme) -> int:
     )
 
 
-@lru_cache(maxsize=4)
+@kept
 def glossary(box: Box, unit: float, theme: Theme) -> Sprite:
     """The sheet: what the picture is, the few names that it cannot point at, and the way back."""
     kind, rect = Type(theme, unit), pygame.Rect(box)

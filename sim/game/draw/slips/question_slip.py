@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge
-from sim.game.draw.pen.panel import Box, put
+from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import Box, box_of, put
 from sim.game.draw.pen.paper_parts import button, paper
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
@@ -42,7 +41,7 @@ def question_places(box: Box, unit: float) -> dict[str, pygame.Rect]:
     }
 
 
-@lru_cache(maxsize=2)
+@kept
 def question_sheet(box: Box, unit: float, theme: Theme, question: Question) -> Sprite:
     """The sheet as one sprite."""
     kind = Type(theme, unit)
@@ -62,6 +61,6 @@ def question_sheet(box: Box, unit: float, theme: Theme, question: Question) -> S
         lay(surface, edge.surface, (edge.x - dx, edge.y - dy))
     places = question_places(box, unit)
     for name, words, look in (("yes", question[2], "main"), ("no", question[3], "plain")):
-        sprite = button(tuple(places[name]), unit, theme, words, look)
+        sprite = button(box_of(places[name]), unit, theme, words, look)
         lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
     return whole

@@ -6,7 +6,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from itertools import product
 from typing import NamedTuple
 
@@ -15,7 +14,7 @@ import pygame
 from sim.game.draw.pen.icons import icon
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box, put
+from sim.game.draw.pen.panel import Box, box_of, put
 from sim.game.draw.pen.paper_parts import button, check_box, clip, paper, rule
 from sim.game.draw.pen.tags import side_tag
 from sim.game.look.fonts import Type
@@ -235,9 +234,9 @@ def sheet(box: Box, unit: float, theme: Theme, page: Page) -> Sprite:
         _log(surface, left, y, width, foot, kind, page.log)
     if page.test:
         spot = buttons["test"]
-        look = button(tuple(spot), unit, theme, page.test, "main", page.test_able)
+        look = button(box_of(spot), unit, theme, page.test, "main", page.test_able)
         lay(surface, look.surface, (look.x - whole.x, look.y - whole.y))
-        look = button(tuple(buttons["hint"]), unit, theme, HINT_WORDS, "plain", page.test_able)
+        look = button(box_of(buttons["hint"]), unit, theme, HINT_WORDS, "plain", page.test_able)
         lay(surface, look.surface, (look.x - whole.x, look.y - whole.y))
         if page.names:
             _ask_mark(surface, (whole.x, whole.y), buttons["names"], kind)
@@ -248,7 +247,7 @@ def sheet(box: Box, unit: float, theme: Theme, page: Page) -> Sprite:
         put(surface, (left, buttons["test"].bottom - whole.y - 26 * unit), page.note, "body", theme["ink-second"], kind)
     turn = sheet_turn(box, unit, kind, page)
     if turn is not None:
-        leaf = button(tuple(turn[1]), unit, theme, turn[0])
+        leaf = button(box_of(turn[1]), unit, theme, turn[0])
         lay(surface, leaf.surface, (leaf.x - whole.x, leaf.y - whole.y))
     pen = Pen(buttons["fold"], 3)
     cx, cy = buttons["fold"].center
@@ -352,7 +351,7 @@ def folded_width(unit: float, kind: Type, title: str, count: str) -> int:
     return round(kind.width(title, "button") + kind.width(count, "mark") + (78 + 42) * unit)
 
 
-@lru_cache(maxsize=4)
+@kept
 def folded(box: Box, unit: float, theme: Theme, title: str, count: str) -> Sprite:
     """The sheet folded away to its title."""
     kind = Type(theme, unit)

@@ -8,6 +8,7 @@ import pygame
 
 from sim.coach.cautions import Caution
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded, shade
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.pen.paper_parts import rule
 from sim.game.look.fonts import Type
@@ -47,7 +48,7 @@ def short_words_size(
     return min(width, round(widest + 2 * _MARGIN * unit)), round(high + 2 * _EDGE * unit)
 
 
-@lru_cache(maxsize=4)
+@kept
 def short_words(
     box: Box, unit: float, theme: Theme, heading: str, text: str, caution: Caution | None, width: int
 ) -> Sprite:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box, put
+from sim.game.draw.pen.panel import Box, box_of, put
 from sim.game.draw.pen.paper_parts import button, paper, rule
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
@@ -112,7 +111,7 @@ def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Sprite:
             for side in ("left", "right"):
                 place = places[f"{setting}/{side}"]
                 look = "chosen" if table.said[k] == side else "plain"
-                sprite = button(tuple(place), unit, theme, side, look, table.open or look == "chosen")
+                sprite = button(box_of(place), unit, theme, side, look, table.open or look == "chosen")
                 lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
         y += _ROW * unit
     rule(surface, rect.x + 14 * unit - dx, y - 0.5 * unit - dy, rect.width - 28 * unit, unit, theme)
@@ -149,7 +148,7 @@ def _next_button(surface: pygame.Surface, origin: tuple[int, int], place: pygame
     """The piece's name as a button with an arrow on it: the next of several frogs."""
     unit, theme = kind.scale, kind.theme
     dx, dy = origin
-    sprite = button(tuple(place), unit, theme, "", "plain")
+    sprite = button(box_of(place), unit, theme, "", "plain")
     lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
     top = place.centery - kind.height("body-bold") / 2 - 0.5 * unit - dy
     room = place.width - 26 * unit
@@ -174,7 +173,7 @@ def _strike(surface: pygame.Surface, middle: float, top: float, text: str, kind:
     lay(surface, mark.surface, (mark.x, mark.y))
 
 
-@lru_cache(maxsize=4)
+@kept
 def slip_folded(box: Box, unit: float, theme: Theme) -> Sprite:
     """The slip folded to its heading."""
     kind = Type(theme, unit)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import lru_cache
+from typing import ClassVar
 
 import pygame
 
@@ -13,6 +13,7 @@ from sim.bench.edits import EditRefused, Remove
 from sim.coach.assessment import told
 from sim.game.draw.pen import marks
 from sim.game.draw.pen.ink import Pen, Sprite
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.pen.paper_parts import bubble
 from sim.game.draw.railway.vehicle import vehicle
@@ -57,6 +58,7 @@ class Drawer(Thing):
 
     kinds = ("place-here", "drawer", "laying")
     layer = "paper"
+    meets: ClassVar = frozenset(kinds)
     heading = "Test track"
     keys = (
         ("A", "open the drawer of pieces, or fold it away"),
@@ -137,17 +139,17 @@ class Drawer(Thing):
             return Hand("laying", target.name, point, True)
         return None
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> ViewState:
+    def carry(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
         if sort_of(hand.name) == "vehicle":
             stand = standing_near(sight.stage, sight.snapshot, hand.name, point) if _on_mat(sight, point) else None
             ghost = None if stand is None else (hand.name, stand.axles)
-            return replace(sight.view, ghost=ghost, at_place=None, ghost_rails=())
+            return Outcome(view=replace(sight.view, ghost=ghost, at_place=None, ghost_rails=()))
         near = _near(sight, hand.name, point)
         if near == sight.view.at_place:
-            return sight.view
-        return _over(sight, hand.name, near)
+            return Outcome(view=sight.view)
+        return Outcome(view=_over(sight, hand.name, near))
 
-    def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
+    def drop(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
         near = _near(sight, hand.name, point)
         if near is None and _on_mat(sight, point) and APART in places_for(sight.stage, hand.name):
             near = APART
@@ -290,7 +292,7 @@ def _label(stage: Stage, tip: tuple[int, int], words: str) -> Sprite:
     return bubble(tip, (left, tip[1] - height // 2, width, height), unit, stage.theme, (words,))
 
 
-@lru_cache(maxsize=16)
+@kept
 def _ghost(lines: tuple[tuple[Point, ...], ...], mat: Box, unit: float, theme: Theme) -> Sprite:
     """Rails that are not laid yet, pale."""
     xs = [x for line in lines for x, _ in line]

@@ -19,7 +19,6 @@ from sim.game.picture.ruler import where_words
 from sim.game.shorts.closeup import Seen, closeup
 from sim.game.shorts.lensing import hot_wheels
 from sim.game.whereabouts.stage import PlaceMark, Stage
-from sim.game.whereabouts.viewstate import Target
 from sim.session.otherwise import GapMoment
 from sim.wiring.names import part_words, place_ref, section_of
 
@@ -51,13 +50,6 @@ class GapCard(Thing):
         title = f"What the {name} does"
         where = where_words(stage, mark.place.name)
         yield card(box, stage.unit, stage.theme, title, where, halves, (one, other))
-
-    def hold(self, sight: Sight, target: Target) -> Outcome | None:
-        mark = _mark(sight.stage, target.name) if target.kind == "place" else None
-        return None if mark is None else Outcome(command=ShowGap(target.name))
-
-    def release(self, sight: Sight) -> Outcome | None:
-        return Outcome(view=replace(sight.view, gap=None))
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):

@@ -19,7 +19,7 @@ from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import Hand, Target
+from sim.game.whereabouts.viewstate import Hand, Target, ViewState
 from sim.session.acts import Do
 from sim.wiring.names import terminal_words
 from sim.wiring.telling import wire_end_words
@@ -71,11 +71,17 @@ class WireSlip(Thing):
 
     kinds = ("menu",)
     layer = "top"
+    keeps_slips = True
     heading = "A wire's slip"
     keys = (
         ("Enter", "on a wire: its colour, size, length, number"),
         ("0 to 9", "write on its sleeve; Backspace wipes"),
     )
+
+    def settled(self, sight: Sight) -> ViewState:
+        index = sight.view.menu_wire
+        gone = index is not None and index >= len(sight.snapshot.bench.wires)
+        return replace(sight.view, menu_wire=None) if gone else sight.view
 
     def areas(self, sight: Sight) -> Iterator[Area]:
         wire = _open(sight)

@@ -20,7 +20,7 @@ from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.handles import nearest_spot
 from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import Clip, Hand, Note, Target, ViewState
+from sim.game.whereabouts.viewstate import Clip, Hand, Note, Target
 
 __all__ = ["Ammeter", "hung_tag"]
 
@@ -103,11 +103,12 @@ class Ammeter(Thing):
     def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
         return Hand("clip", "", point, True)
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> ViewState:
-        return replace(sight.view, clip=clip_at(sight.stage, sight.snapshot, point, _SNAP_PX * sight.stage.unit))
+    def carry(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
+        clip = clip_at(sight.stage, sight.snapshot, point, _SNAP_PX * sight.stage.unit)
+        return Outcome(view=replace(sight.view, clip=clip))
 
-    def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
-        return Outcome(view=self.carry(sight, hand, point))
+    def drop(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
+        return self.carry(sight, hand, point, over)
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         """Enter or a click: off again, when it is round something."""

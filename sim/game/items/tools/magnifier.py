@@ -25,7 +25,7 @@ from sim.game.whereabouts.area import Area, along, disc
 from sim.game.whereabouts.metal import nearest_metal
 from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import Hand, Lens, Note, Target, ViewState
+from sim.game.whereabouts.viewstate import Hand, Lens, Note, Target
 
 __all__ = ["Magnifier", "label_place"]
 
@@ -101,17 +101,17 @@ class Magnifier(Thing):
     def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
         held = _held(sight)
         dx, dy = (0.0, 0.0) if held is None else (held.glass[0] - point[0], held.glass[1] - point[1])
-        return Hand("lens", f"{dx:.0f} {dy:.0f}", point, True)
+        return Hand("lens", "", point, True, grip=(round(dx), round(dy)))
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> ViewState:
-        dx, dy = (float(part) for part in hand.name.split())
+    def carry(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
+        dx, dy = hand.grip
         glass = _inside(sight.stage, (point[0] + dx, point[1] + dy))
-        return replace(sight.view, lens=Lens(sight.stage.world.to_bench(glass), None))
+        return Outcome(view=replace(sight.view, lens=Lens(sight.stage.world.to_bench(glass), None)))
 
-    def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
+    def drop(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
         if park(sight.stage, "lens").inflate(40, 40).collidepoint(point):
             return _away(sight)
-        return Outcome(view=self.carry(sight, hand, point))
+        return self.carry(sight, hand, point, over)
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):

@@ -12,7 +12,7 @@ from sim.game.paper.camera import HOME, Camera
 from sim.game.paper.view import Point
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.turning import turned_x
-from sim.game.whereabouts.viewstate import Hand, Target, ViewState
+from sim.game.whereabouts.viewstate import Hand, Target
 
 __all__ = ["Mat"]
 
@@ -47,16 +47,16 @@ class Mat(Thing):
         camera = sight.view.camera
         if camera.zoom <= 1.0:
             return None
-        return Hand("mat", f"{camera.x!r} {camera.y!r} {point[0]!r} {point[1]!r}", point, True)
+        return Hand("mat", "", point, True, grip=(camera.x, camera.y), taken_at=point)
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> ViewState:
-        x, y, from_x, from_y = (float(part) for part in hand.name.split())
-        dx = (point[0] - from_x) * (-1 if sight.stage.below else 1)
-        begun = Camera(sight.view.camera.zoom, x, y)
-        return replace(sight.view, camera=begun.moved(dx, point[1] - from_y, sight.stage.rooms.mat))
+    def carry(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
+        dx = (point[0] - hand.taken_at[0]) * (-1 if sight.stage.below else 1)
+        begun = Camera(sight.view.camera.zoom, *hand.grip)
+        camera = begun.moved(dx, point[1] - hand.taken_at[1], sight.stage.rooms.mat)
+        return Outcome(view=replace(sight.view, camera=camera))
 
-    def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
-        return Outcome(view=self.carry(sight, hand, point))
+    def drop(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
+        return self.carry(sight, hand, point, over)
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         stage, camera, mat = sight.stage, sight.view.camera, sight.stage.rooms.mat

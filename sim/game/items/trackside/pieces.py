@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
+from typing import ClassVar
 
 import numpy as np
 import pygame
@@ -21,7 +22,7 @@ from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area, along, disc
 from sim.game.whereabouts.joinery import joiner_places
 from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import Hand, Note, Target, ViewState
+from sim.game.whereabouts.viewstate import Hand, Note, Target
 from sim.session.acts import Do
 from sim.track.laying import joinable, open_places
 
@@ -165,6 +166,7 @@ class Ends(Thing):
     """Open ends of track: one taken to another joins the two."""
 
     kinds = ("open-end", "joining", "join-here")
+    meets: ClassVar = frozenset(kinds)
     layer = "bed"
     deep = 0.3
     heading = "Test track"
@@ -216,10 +218,10 @@ class Ends(Thing):
             return Hand("joining", target.name, point, True)
         return None
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> ViewState:
-        return replace(sight.view, at_place=_nearest_end(sight, hand, point))
+    def carry(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
+        return Outcome(view=replace(sight.view, at_place=_nearest_end(sight, hand, point)))
 
-    def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
+    def drop(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
         near = _nearest_end(sight, hand, point)
         view = replace(sight.view, at_place=None)
         return Outcome(() if near is None else (Do(JoinEnds(hand.name, near)),), view=view)

@@ -5,30 +5,36 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sim.bench.edits import ChangeWire, MakeWire, SetPlace
+from sim.bench.levers import lever_named
+from sim.game.items.common.thing import Outcome, Sight
 from sim.game.look.new_wire import new_cloth
-from sim.game.picture.side import supply_now
+from sim.game.picture.side import levers, supply_now
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, ViewState
-from sim.session.acts import Act, Dial, DialName, Do, Drive, Nudge, Plug, Power, Predict, Reset, Side
+from sim.session.acts import Act, Dial, DialName, Do, Drive, Nudge, Plug, Power, Predict, Reset, Side, Throw
 from sim.session.frogs import frog_pieces
 from sim.session.snapshot import Snapshot, TrainView
 
 __all__ = [
     "DIALS",
     "NUDGE_MM",
+    "THROTTLE_STEP",
     "change_place",
     "drive_by",
     "driven",
+    "lever_number",
     "make_wire",
     "nudge_on",
     "plug",
     "predict",
     "rocker",
+    "thrown",
     "turn_dial",
     "wire_to",
 ]
 
 DIALS: tuple[DialName, ...] = ("off", "volts", "ohms", "buzzer")
+THROTTLE_STEP = 0.05  # of its way, for a key or a notch of the wheel
 NUDGE_MM = 5.0  # a finger's push; our choice
 _STILL = 1e-3  # mm/s
 _OTHER_STATE = {"cut": "closed", "closed": "cut", "leaking": "cut", "made": "open", "open": "made"}
@@ -107,3 +113,16 @@ def predict(snapshot: Snapshot, view: ViewState, name: str) -> Acts:
     pieces = frog_pieces(snapshot.bench)
     said: Side = "left" if side == "left" else "right"
     return (Predict(pieces[view.frog % len(pieces)], setting, said),) if pieces else ()
+
+
+def lever_number(sight: Sight, name: str) -> int | None:
+    """Which of the levers on the panel throws those points, or is that switch; None for none of them."""
+    lever = lever_named(sight.stage.bench, name)
+    moved = lever.movers if lever is not None else (name,)
+    every = levers(sight.stage, sight.snapshot)
+    return next((k for k, each in enumerate(every) if each.piece in moved), None)
+
+
+def thrown(sight: Sight, name: str, to: str | None) -> Outcome:
+    """Points thrown, or a lever of the panel, which then is the one that is shown; `to`: a setting, None: the other."""
+    return Outcome((Throw(name, to),), view=replace(sight.view, lever=lever_number(sight, name) or 0))
