@@ -78,6 +78,14 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("T", "test every route"),
         ),
     ),
+    (
+        "Result sheet",
+        (
+            ("Tab", "to each sentence and button"),
+            ("PgUp / PgDn", "turn the list back, or on"),
+            ("Home / End", "to its beginning, or its end"),
+        ),
+    ),
 )
 """Heading and lines of the page of keys; the things on the bench add theirs."""
 

@@ -13,7 +13,7 @@ from sim.coach.sides import seen_sides
 from sim.game.desk import overlay
 from sim.game.desk.every import THINGS, owner
 from sim.game.desk.hit import areas, focus_order
-from sim.game.desk.prompting import beside, label_of, label_sprites
+from sim.game.desk.prompting import beside, edge_towards, label_of, label_sprites
 from sim.game.draw.pen.ink import Sprite, cut
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.pen.tags import side_tag
@@ -93,6 +93,8 @@ def _caution(
         tip = (panel.x + 9 * stage.unit, tip[1])
     size = caution_slip_size(stage.unit, stage.theme, words)
     box = beside(stage, view, every, rect, tip, size, taken)
+    if area is not None:
+        tip = edge_towards(stage, rect, tip, box)
     at = (round(tip[0]), round(tip[1]))
     return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words).sprite
 

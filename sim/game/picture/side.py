@@ -72,6 +72,7 @@ __all__ = [
 
 TEST_WORDS = "Test every route"
 _RESET = "Reset: press the rocker on the supply."
+_PLUG_FIRST = "Mended? Plug in, then press the rocker."
 SPOILT_WORDS = "Taken with the supply plugged in: again."
 
 
@@ -260,7 +261,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             story,
             hot,
             "pencil-red",
-            _RESET,
+            _reset_words(snapshot),
             "",
             False,
             hint=hint,
@@ -269,6 +270,11 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     eyebrow = view.job or (chapter_title(level.chapter) if level is not None else "")
     page = sheets.Page(eyebrow, bench.title, brief, goals, log[-24:], (), -1, "ink", "", TEST_WORDS, able, half)
     return page._replace(hint=_hint_words(view), names=level is not None, turned=view.turned == len(log))
+
+
+def _reset_words(snapshot: Snapshot) -> str:
+    """What closes the breaker again, as the supply stands."""
+    return _RESET if any(supply.plugged for supply in snapshot.supplies) else _PLUG_FIRST
 
 
 def fault_words(snapshot: Snapshot) -> str:
@@ -328,7 +334,7 @@ def strip_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> Arrangement[s
         return None
     unit, mat = stage.unit, stage.rooms.mat
     left, right = mat.x + round(_TOOLS_PX * unit), mat.right - round(30 * unit)
-    strip = fault_strip(right - left, unit, stage.theme, fault_words(snapshot), _RESET)
+    strip = fault_strip(right - left, unit, stage.theme, fault_words(snapshot), _reset_words(snapshot))
     return strip.moved(left, mat.bottom + round(3 * unit) - strip.box.height)
 
 

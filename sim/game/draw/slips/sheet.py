@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import product
 from typing import NamedTuple
 
 import pygame
@@ -77,9 +78,13 @@ class _Plan(NamedTuple):
     turn: str
 
 
+_USUAL = 3  # lines that the newest sentence of the log takes at most, as a rule
+
+
 def _plan(rect: pygame.Rect, foot: float, kind: Type, page: Page) -> _Plan:
     """Share out the sheet: everything if it can be, closer together if it must be, else one half at a time.
 
+    The head stays where it is whatever the log says; room is left for a sentence of a usual length, if there is any.
     The halves are the brief (with the goals where they fit), and the goals with the log. `foot`: where it ends.
     """
     unit = kind.scale
@@ -89,7 +94,7 @@ def _plan(rect: pygame.Rect, foot: float, kind: Type, page: Page) -> _Plan:
     brief = kind.wrap(page.brief, "body", width)
     head = 26 * unit + len(title) * (kind.height(size) - 2 * unit)
     newest = kind.wrap(page.log[-1], "body-bold", width) if page.log and not page.story else ()
-    rest = 18 * unit + len(newest) * (kind.height("body") + 2 * unit)
+    usual, rest = (18 * unit + lines * (kind.height("body") + 2 * unit) for lines in (_USUAL, len(newest)))
     close, count = kind.height("body") - 0.5 * unit, len(page.goals)
 
     def pitch(eyebrow: bool, step: float, lines: int, after: float) -> float:
@@ -98,6 +103,7 @@ def _plan(rect: pygame.Rect, foot: float, kind: Type, page: Page) -> _Plan:
         return min(27 * unit, room / count) if count else 27 * unit if room >= 0 else 0.0
 
     least = max(21 * unit, kind.height("goal") - 1 * unit)
+    steps = ((20 * unit, 24 * unit), (close, least))
     if page.hint is not None:
         least_hint = _hint_height(width, kind, page.hint) + 18 * unit
         for eyebrow in (True, False):
@@ -109,14 +115,14 @@ def _plan(rect: pygame.Rect, foot: float, kind: Type, page: Page) -> _Plan:
         least_story = 3 * kind.height("body") + 14 * unit
         eyebrow = pitch(True, 20 * unit, len(brief), least_story) > 0
         return _Plan(eyebrow, size, title, brief, 20 * unit if eyebrow else close, 0.0, False, "")
-    for eyebrow, step in ((True, 20 * unit), (True, close), (False, close)):
-        found = pitch(eyebrow, step, len(brief), rest)
-        if found >= (24 * unit if step > close else least):
-            used = head + (17 * unit if eyebrow else 0) + len(brief) * step + count * found + 18 * unit
+    for after, (step, enough) in product((max(usual, rest), rest), steps):
+        found = pitch(True, step, len(brief), after)
+        if found >= enough:
+            used = head + 17 * unit + len(brief) * step + count * found + 18 * unit
             more = _log_height(kind, page.log, width) > foot - used
             if more and page.turned:
                 return _Plan(True, size, title, (), close, 0.0, True, "Brief")
-            return _Plan(eyebrow, size, title, brief, step, found, True, "Log" if more else "")
+            return _Plan(True, size, title, brief, step, found, True, "Log" if more else "")
     if page.half == "brief":
         for after, words in ((18 * unit, "Log"), (0.0, "Goals")):
             found = pitch(True, close, len(brief), after)
