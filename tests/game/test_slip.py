@@ -69,8 +69,8 @@ def test_the_line_goes_through_the_reading_and_through_nothing_else(theme: str) 
     bench, stage = player.bench, player.stage
     table = frog_table(stage, bench.snapshot, bench.view)
     box = slip_box(stage, bench.view)
-    plain = slip(box, stage.unit, stage.theme, table).surface
-    struck = slip(box, stage.unit, stage.theme, table._replace(spoilt=((False, True), (False, False)))).surface
+    plain = slip(box, stage.unit, stage.theme, table).sprite.surface
+    struck = slip(box, stage.unit, stage.theme, table._replace(spoilt=((False, True), (False, False)))).sprite.surface
     changed = np.argwhere(np.any(pygame.surfarray.array3d(plain) != pygame.surfarray.array3d(struck), axis=2))
     width, height = changed.max(axis=0) - changed.min(axis=0)
     assert width > 20 * stage.unit

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
 import pygame
 import pytest
 
 from sim.game.draw.instruments.supply import Face
-from sim.game.draw.pen.panel import put
 from sim.game.draw.slips.sheet import sheet
 from sim.game.picture import side
+from sim.resources import level_path
 from sim.session.acts import Dial, Direction, Drive, Plug, Power, Predict, Probe, Put
 from sim.track.walk import BEYOND_END_MM
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, LEVEL, Player
@@ -173,16 +172,37 @@ def test_readings_from_screw_to_screw_can_be_looked_at_again_on_the_job_sheet() 
 
 def log_lines(player: Player) -> list[str]:
     """What of the log is written on the sheet."""
-    written: list[str] = []
-
-    def write(*args: Any, **more: Any) -> float:
-        written.append(args[2])
-        return put(*args, **more)
-
     stage = player.stage
     page = side.page_of(stage, player.bench.snapshot, player.bench.view)
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("sim.game.draw.slips.sheet.put", write)
-        sheet.__wrapped__(side.box_of(stage.rooms.sheet), stage.unit, stage.theme, page)  # type: ignore[attr-defined]
-    lines = "".join("".join(written).split())
+    written = sheet(side.box_of(stage.rooms.sheet), stage.unit, stage.theme, page).lines
+    lines = "".join("".join(text for _, text in written).split())
     return [line for line in page.log if "".join(line.split()) in lines]
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)])
+@pytest.mark.parametrize("level", ["first-frog", "right-hand", "left-hand"])
+def test_the_head_of_the_sheet_stays_where_it_is_whatever_the_log_says(level: str, size: tuple[int, int]) -> None:
+    player = Player(level_path(level), size, watching=False)
+    stage = player.stage
+    page = side.page_of(stage, player.bench.snapshot, player.bench.view)
+    sentences = ("", "Plug out.", "Wire from M1.k to the left stock rail taken off.", "Points normal: " + "word " * 14)
+    box = side.box_of(stage.rooms.sheet)
+    told = (page._replace(log=(words,) if words else ()) for words in sentences)
+    sheets = [sheet(box, stage.unit, stage.theme, each) for each in told]
+    assert len({next(rect.y for rect, text in each.lines if text in page.title) for each in sheets}) == 1
+
+
+def test_what_closes_the_breaker_again_fits_the_plug() -> None:
+    player = wired(EXCHANGED_WIRES)
+    player.bench.act(*SAID, Plug(True), Power(True), Direction("shunter", 1), Drive("shunter", 0.5))
+    for _ in range(60):
+        if player.bench.snapshot.fault is None:
+            player.wait(0.1)
+    assert note(player) == "Reset: press the rocker on the supply."
+    player.key(pygame.K_u)
+    assert note(player) == "Mended? Plug in, then press the rocker."
+
+
+def note(player: Player) -> str:
+    """What stands at the foot of the sheet."""
+    return side.page_of(player.stage, player.bench.snapshot, player.bench.view).note

@@ -14,31 +14,28 @@ import pygame
 from sim.game.desk.every import THINGS, on_board, owner
 from sim.game.desk.prompting import prompt_area
 from sim.game.draw.instruments import meter as meters
-from sim.game.draw.instruments import supply as supplies
 from sim.game.draw.instruments import throttle as throttles
-from sim.game.draw.pen.icons import top_items
-from sim.game.draw.slips import sheet as sheets
-from sim.game.draw.slips import slip as slips
 from sim.game.items.common.thing import Layer, Reading, Sight
-from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
 from sim.game.picture.side import (
-    box_of,
+    driven,
     folded_away,
-    folded_box,
+    frog_slip,
+    job_sheet,
     levers,
-    page_of,
+    meter_panel,
     right_sign,
-    several_frogs,
+    sheet_folded,
     sheet_lies_open,
-    slip_asked,
     slip_box,
     slip_wanted,
     strip_box,
-    top_row,
+    supply_panel,
+    throttle_panel,
+    top,
 )
 from sim.game.shorts.shortslot import slot_shown
-from sim.game.whereabouts.area import Area, disc, middle_of, nearest
+from sim.game.whereabouts.area import Area, middle_of, nearest
 from sim.game.whereabouts.cabling import plug_rect
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState
@@ -73,34 +70,21 @@ def _every(sight: Sight) -> Iterator[Area]:
 
 
 def _top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
-    row = top_row(snapshot, view)
-    for name, rect in sorted(
-        top_items(box_of(stage.rooms.top), stage.unit, Type(stage.theme, stage.unit), row).items(),
-        key=lambda pair: pair[1].x,
-    ):
+    for name, rect in top(stage, snapshot, view).places.items():
         if name != "pace":
             yield Area(Target("top", name), rect)
 
 
 def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
     if folded_away(snapshot, view):
-        yield Area(Target("fold", "sheet"), pygame.Rect(folded_box(stage, snapshot)))
-        return
-    if not sheet_lies_open(snapshot, view):
-        return
-    page = page_of(stage, snapshot, view)
-    places = sheets.sheet_buttons(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page.test)
-    if page.test:
-        yield Area(Target("button", "hint"), places["hint"])
-        yield Area(Target("button", "test"), places["test"])
-        if page.names:
-            yield Area(Target("button", "names"), places["names"])
-        yield Area(Target("again", "ask"), places["again"])
-    turn = sheets.sheet_turn(box_of(stage.rooms.sheet), stage.unit, Type(stage.theme, stage.unit), page)
-    if turn is not None:
-        yield Area(Target("button", "turn-sheet"), turn[1])
-    yield Area(Target("fold", "sheet"), places["fold"])
-    yield Area(Target("paper", "sheet"), stage.rooms.sheet)
+        yield Area(Target("fold", "sheet"), sheet_folded(stage, snapshot).places["fold"])
+    elif sheet_lies_open(snapshot, view):
+        for name, rect in job_sheet(stage, snapshot, view).places.items():
+            yield Area(_ON_SHEET.get(name, Target("button", name)), rect)
+        yield Area(Target("paper", "sheet"), stage.rooms.sheet)
+
+
+_ON_SHEET = {"fold": Target("fold", "sheet"), "again": Target("again", "ask")}
 
 
 def _slip(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
@@ -115,49 +99,39 @@ def _slip(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
         return
     if not slip_wanted(stage):
         return
-    box = slip_box(stage, view)
-    if not view.slip:
-        yield Area(Target("fold", "slip"), pygame.Rect(box))
-        return
-    for name, rect in slips.slip_places(box, stage.unit, slip_asked(stage)).items():
-        if name == "close":
-            yield Area(Target("fold", "slip"), rect)
-        elif name == "next":
-            if several_frogs(stage):
-                yield Area(Target("button", "next-frog"), rect)
-        else:
-            yield Area(Target("predict", name), rect)
-    yield Area(Target("paper", "slip"), pygame.Rect(box))
+    for name, rect in frog_slip(stage, snapshot, view).places.items():
+        yield Area(_ON_SLIP.get(name, Target("predict", name)), rect)
+    if view.slip:
+        yield Area(Target("paper", "slip"), pygame.Rect(slip_box(stage, view)))
+
+
+_ON_SLIP = {"close": Target("fold", "slip"), "next": Target("button", "next-frog")}
 
 
 def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
-    unit, rooms = stage.unit, stage.rooms
-    kind = Type(stage.theme, unit)
-    box = box_of(rooms.meter)
-    for name, rect in meters.knob_places(box, unit, kind).items():
-        yield Area(Target("dial", name), rect.inflate(round(6 * unit), round(4 * unit)))
-    yield disc(Target("knob", "meter"), *meters.knob_centre(box, unit), 37 * unit)
-    box = box_of(rooms.supply)
-    yield Area(Target("rocker", "supply"), supplies.rocker_rect(box, unit))
+    places = meter_panel(stage, snapshot).places
+    for name in meters.DIALS:
+        yield Area(Target("dial", name), places[name])
+    yield Area(Target("knob", "meter"), places["knob"], True)
+    places = supply_panel(stage, snapshot, view).places
+    yield Area(Target("rocker", "supply"), places["rocker"])
     if snapshot.supplies:
         yield Area(Target("plug", "supply"), plug_rect(stage))
     if len(snapshot.supplies) > 1:
-        yield Area(Target("button", "next-supply"), supplies.face_rect(box, unit))
-    box = box_of(rooms.throttle)
-    if snapshot.trains:
-        train = snapshot.trains[min(view.train, len(snapshot.trains) - 1)]
-        yield Area(Target("slider", train.id), throttles.knob_rect(box, unit, train.throttle))
-        slot = throttles.slider_rect(box, unit)
+        yield Area(Target("button", "next-supply"), places["face"])
+    places, train = throttle_panel(stage, snapshot, view).places, driven(snapshot, view)
+    unit = stage.unit
+    if train is not None:
+        slot, right = places["slot"], right_sign(stage, snapshot, train)
+        yield Area(Target("slider", train.id), throttles.knob_rect(slot, unit, train.throttle))
         yield Area(Target("slot", train.id), slot.inflate(round(24 * unit), round(26 * unit)))
-        back, fore = throttles.direction_rects(box, unit)
-        right = right_sign(stage, snapshot, train)
-        yield Area(Target("direction", f"{-right:+d}"), back)
-        yield Area(Target("direction", f"{right:+d}"), fore)
+        yield Area(Target("direction", f"{-right:+d}"), places["left"])
+        yield Area(Target("direction", f"{right:+d}"), places["right"])
         if len(snapshot.trains) > 1:
-            yield Area(Target("button", "next-train"), throttles.name_rect(box, unit))
-    every = levers(stage, snapshot)
-    for number, rect in throttles.lever_rects(box, unit, len(every), view.lever).items():
-        yield Area(Target("lever", every[number].piece), rect)
+            yield Area(Target("button", "next-train"), places["name"])
+    for number, lever in enumerate(levers(stage, snapshot)):
+        if str(number) in places:
+            yield Area(Target("lever", lever.piece), places[str(number)])
 
 
 _PARTS: Mapping[Reading, Sequence[Callable[[Stage, Snapshot, ViewState], Iterator[Area]]]] = {

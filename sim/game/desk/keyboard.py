@@ -9,7 +9,7 @@ import pygame
 from sim.game.items.common import controls
 from sim.game.items.common.commands import AskBench
 from sim.game.items.common.thing import NOTHING, Outcome, Sight
-from sim.game.picture.side import levers
+from sim.game.picture.side import driven, levers
 from sim.session.acts import Direction, Drive, Nudge, Probe, Redo, Throw, Undo
 from sim.session.snapshot import Snapshot
 
@@ -78,6 +78,14 @@ KEY_WORDS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("T", "test every route"),
         ),
     ),
+    (
+        "Result sheet",
+        (
+            ("Tab", "to each sentence and button"),
+            ("PgUp / PgDn", "turn the list back, or on"),
+            ("Home / End", "to its beginning, or its end"),
+        ),
+    ),
 )
 """Heading and lines of the page of keys; the things on the bench add theirs."""
 
@@ -94,7 +102,7 @@ def with_ctrl(key: int, shift: bool, snapshot: Snapshot) -> Outcome:
 def plain_key(key: int, shift: bool, sight: Sight) -> Outcome:
     """A key pressed by itself, or with Shift."""
     stage, snapshot, view = sight
-    train = controls.driven(snapshot, view)
+    train = driven(snapshot, view)
     if key == pygame.K_p:
         return Outcome(controls.rocker(snapshot, view))
     if key == pygame.K_u:

@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from sim.coach.assessment import told
-from sim.game.draw.instruments import throttle as throttles
 from sim.game.items.common import controls
 from sim.game.items.common.commands import bench_button
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing, emptied
 from sim.game.paper.view import Point
-from sim.game.picture.side import box_of, levers
+from sim.game.picture.side import driven, throttle_panel
 from sim.game.whereabouts.viewstate import Hand, Target, ViewState
 from sim.session.acts import Dial, Direction, Drive, Redo, Undo
 
@@ -32,8 +31,7 @@ class Panels(Thing):
         return self.carry(sight._replace(view=replace(sight.view, hand=hand)), hand, point, None)
 
     def carry(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
-        stage = sight.stage
-        slot = throttles.slider_rect(box_of(stage.rooms.throttle), stage.unit)
+        slot = throttle_panel(*sight).places["slot"]
         share = min(1.0, max(0.0, (point[0] - slot.x) / slot.width))
         view = replace(sight.view, hover=Target("slider", hand.name))
         return Outcome((Drive(hand.name, round(share, 2)),), view=view)
@@ -50,12 +48,13 @@ class Panels(Thing):
         return None
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
-        stage, snapshot, view = sight
+        _, snapshot, view = sight
         kind, name = target
         match kind:
             case "lever":
-                words = throttles.lever_words(box_of(stage.rooms.throttle), stage.unit, len(levers(stage, snapshot)))
-                to = next((word for word, rect in words.items() if rect.collidepoint(point)), None)
+                places = throttle_panel(*sight).places
+                words = [word for word in ("normal", "diverging") if word in places]
+                to = next((word for word in words if places[word].collidepoint(point)), None)
                 return controls.thrown(sight, name, to)
             case "dial":
                 return Outcome((Dial(next(dial for dial in controls.DIALS if dial == name)),))
@@ -68,7 +67,7 @@ class Panels(Thing):
             case "slider":
                 return Outcome(controls.drive_by(snapshot, view, controls.THROTTLE_STEP))
             case "direction":
-                train = controls.driven(snapshot, view)
+                train = driven(snapshot, view)
                 return Outcome((Direction(train.id, int(name)),)) if train else NOTHING
             case "fold" if name == "slip":
                 return Outcome(view=replace(view, slip=not view.slip))

@@ -13,7 +13,7 @@ from sim.coach.sides import seen_sides
 from sim.game.desk import overlay
 from sim.game.desk.every import THINGS, owner
 from sim.game.desk.hit import areas, focus_order
-from sim.game.desk.prompting import beside, label_of, label_sprites
+from sim.game.desk.prompting import beside, edge_towards, label_of, label_sprites
 from sim.game.draw.pen.ink import Sprite, cut
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.pen.tags import side_tag
@@ -93,8 +93,10 @@ def _caution(
         tip = (panel.x + 9 * stage.unit, tip[1])
     size = caution_slip_size(stage.unit, stage.theme, words)
     box = beside(stage, view, every, rect, tip, size, taken)
+    if area is not None:
+        tip = edge_towards(stage, rect, tip, box)
     at = (round(tip[0]), round(tip[1]))
-    return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words)
+    return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words).sprite
 
 
 def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> list[Sprite]:
@@ -146,7 +148,7 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         out += trains(stage, snapshot, held)
     out += _things(stage, snapshot, view, "bed")
     out += _things(stage, snapshot, view, "board")
-    out.append(side.top(stage, snapshot, view))
+    out.append(side.top(stage, snapshot, view).sprite)
     out += side.panels(stage, true, view)  # which way an engine drives is not told by what is seen of the rails
     words = slot_shown(stage, snapshot, view)
     if words is None:

@@ -17,14 +17,15 @@ from sim.coach.readings import CORRECT
 from sim.game.draw.instruments import meter as meters
 from sim.game.draw.instruments import supply as supplies
 from sim.game.draw.instruments import throttle as throttles
-from sim.game.draw.pen.icons import TopItem, top_rail
+from sim.game.draw.instruments.top_rail import TopItem, top_rail
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite, lay, rounded
 from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box, box_of, dim
 from sim.game.draw.railway.embers import EMBER
 from sim.game.draw.slips import sheet as sheets
 from sim.game.draw.slips import slip as slips
-from sim.game.draw.slips.fault_strip import fault_strip, strip_height
+from sim.game.draw.slips.fault_strip import fault_strip
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 from sim.game.look.wording import GOALS, ohms_words, pace_words, story_of
@@ -41,30 +42,37 @@ __all__ = [
     "TEST_WORDS",
     "box_of",
     "drawer_lies_open",
+    "driven",
     "fault_words",
     "folded_away",
-    "folded_box",
+    "frog_slip",
     "frog_table",
     "goes_right",
+    "job_sheet",
     "levers",
+    "meter_panel",
     "needle_target",
     "page_of",
     "panels",
     "progress",
     "right_sign",
     "several_frogs",
+    "sheet_folded",
     "sheet_lies_open",
     "sheet_sprites",
     "slip_box",
     "slip_sprites",
     "strip_box",
     "supply_face",
+    "supply_panel",
+    "throttle_panel",
     "top",
     "top_row",
 ]
 
 TEST_WORDS = "Test every route"
 _RESET = "Reset: press the rocker on the supply."
+_PLUG_FIRST = "Mended? Plug in, then press the rocker."
 SPOILT_WORDS = "Taken with the supply plugged in: again."
 
 
@@ -84,12 +92,12 @@ def top_row(snapshot: Snapshot, view: ViewState, *, judged: bool = False) -> tup
     )
 
 
-def top(stage: Stage, snapshot: Snapshot, view: ViewState, *, judged: bool = False) -> Sprite:
+def top(stage: Stage, snapshot: Snapshot, view: ViewState, *, judged: bool = False) -> Arrangement[str]:
     """The rail along the top; `judged`: over a result sheet."""
     title = view.chapter or stage.bench.title
     job = f"{view.job}, seen from below".removeprefix(", ") if stage.below else view.job
     row = top_row(snapshot, view, judged=judged)
-    return Sprite(top_rail(box_of(stage.rooms.top), stage.unit, stage.theme, row, title, job), 0, 0)
+    return top_rail(box_of(stage.rooms.top), stage.unit, stage.theme, row, title, job)
 
 
 # Instruments
@@ -176,31 +184,50 @@ def goes_right(stage: Stage, snapshot: Snapshot, train: TrainView) -> bool:
     return train.direction == right_sign(stage, snapshot, train)
 
 
-def panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
-    """Meter, supply and throttle; in a short the first and the last are dimmed."""
-    unit, theme, rooms = stage.unit, stage.theme, stage.rooms
-    fault = burns(snapshot) is not None and (view.hot is None or view.hot.level >= EMBER)
+def meter_panel(stage: Stage, snapshot: Snapshot) -> Arrangement[str]:
+    """The meter without its digits."""
     now = snapshot.meter
-    caution = "unplug the supply first" if now.caution else ""
-    parts = [
-        meters.meter(box_of(rooms.meter), unit, theme, now.dial, meters.shown(now.dial, now.value), now.beeps, caution)
-    ]
-    yield from (_dimmed(part) if fault else part for part in parts)
-    box = box_of(rooms.supply)
-    yield supplies.supply(box, unit, theme, supply_face(stage.bench, snapshot, view))
-    yield supplies.needle(box, unit, theme, round(view.needle * 2) / 2)
-    train = snapshot.trains[min(view.train, len(snapshot.trains) - 1)] if snapshot.trains else None
+    sign, caution = meters.shown(now.dial, now.value).unit, "unplug the supply first" if now.caution else ""
+    return meters.meter(box_of(stage.rooms.meter), stage.unit, stage.theme, now.dial, sign, now.beeps, caution)
+
+
+def supply_panel(stage: Stage, snapshot: Snapshot, view: ViewState) -> Arrangement[str]:
+    """The supply without its needle."""
+    face = supply_face(stage.bench, snapshot, view)
+    return supplies.supply(box_of(stage.rooms.supply), stage.unit, stage.theme, face)
+
+
+def throttle_panel(stage: Stage, snapshot: Snapshot, view: ViewState) -> Arrangement[str]:
+    """The throttle without the knob of its slider."""
+    train = driven(snapshot, view)
     stand = throttles.Stand("", 0, 0, True)
     if train is not None:
         name = next((vehicle.name for vehicle in train.vehicles), train.id)
         count = len(snapshot.trains)
         stand = throttles.Stand(name, min(view.train, count - 1), count, goes_right(stage, snapshot, train))
-    box = box_of(rooms.throttle)
+    box = box_of(stage.rooms.throttle)
+    return throttles.throttle(box, stage.unit, stage.theme, stand, levers(stage, snapshot), view.lever)
+
+
+def driven(snapshot: Snapshot, view: ViewState) -> TrainView | None:
+    """The train that the throttle is for."""
+    return snapshot.trains[min(view.train, len(snapshot.trains) - 1)] if snapshot.trains else None
+
+
+def panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
+    """Meter, supply and throttle; in a short the first and the last are dimmed."""
+    unit, theme = stage.unit, stage.theme
+    fault = burns(snapshot) is not None and (view.hot is None or view.hot.level >= EMBER)
+    panel, now = meter_panel(stage, snapshot), snapshot.meter
+    shown = meters.shown(now.dial, now.value)
+    parts = [panel.sprite, meters.digits(box_of(panel.places["digits"]), shown, unit, theme)]
+    yield from (_dimmed(part) if fault else part for part in parts)
+    panel = supply_panel(stage, snapshot, view)
+    yield panel.sprite
+    yield supplies.needle(box_of(panel.places["face"]), unit, theme, round(view.needle * 2) / 2)
+    panel, train = throttle_panel(stage, snapshot, view), driven(snapshot, view)
     share = round(train.throttle, 2) if train is not None else 0.0
-    parts = [
-        throttles.throttle(box, unit, theme, stand, levers(stage, snapshot), view.lever),
-        throttles.knob(box, unit, theme, share),
-    ]
+    parts = [panel.sprite, throttles.knob(box_of(panel.places["slot"]), unit, theme, share)]
     yield from (_dimmed(part) if fault else part for part in parts)
 
 
@@ -234,7 +261,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             story,
             hot,
             "pencil-red",
-            _RESET,
+            _reset_words(snapshot),
             "",
             False,
             hint=hint,
@@ -243,6 +270,11 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     eyebrow = view.job or (chapter_title(level.chapter) if level is not None else "")
     page = sheets.Page(eyebrow, bench.title, brief, goals, log[-24:], (), -1, "ink", "", TEST_WORDS, able, half)
     return page._replace(hint=_hint_words(view), names=level is not None, turned=view.turned == len(log))
+
+
+def _reset_words(snapshot: Snapshot) -> str:
+    """What closes the breaker again, as the supply stands."""
+    return _RESET if any(supply.plugged for supply in snapshot.supplies) else _PLUG_FIRST
 
 
 def fault_words(snapshot: Snapshot) -> str:
@@ -265,12 +297,17 @@ def _count(snapshot: Snapshot) -> str:
     return f"{sum(goal.done for goal in goals)} of {len(goals)}" if goals else ""
 
 
-def folded_box(stage: Stage, snapshot: Snapshot) -> Box:
-    """Where the folded sheet lies: as wide as its words."""
-    rect = stage.rooms.folded
-    kind = Type(stage.theme, stage.unit)
-    width = sheets.folded_width(stage.unit, kind, stage.bench.title or "Bench", _count(snapshot))
-    return rect.x, rect.y, min(max(rect.width, width), stage.rooms.mat.width - round(60 * stage.unit)), rect.height
+def sheet_folded(stage: Stage, snapshot: Snapshot) -> Arrangement[str]:
+    """The job sheet folded away to its title."""
+    least, unit = box_of(stage.rooms.folded), stage.unit
+    title, most = stage.bench.title or "Bench", stage.rooms.mat.width - round(60 * unit)
+    return sheets.folded(least, unit, stage.theme, title, _count(snapshot), most)
+
+
+def job_sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Arrangement[str]:
+    """The job sheet, open."""
+    page = page_of(stage, snapshot, view)
+    return sheets.sheet(box_of(stage.rooms.sheet), stage.unit, stage.theme, page)
 
 
 def drawer_lies_open(snapshot: Snapshot, view: ViewState) -> bool:
@@ -288,8 +325,8 @@ def folded_away(snapshot: Snapshot, view: ViewState) -> bool:
     return view.folded and (snapshot.fault is None or view.below)
 
 
-def strip_box(stage: Stage, snapshot: Snapshot, view: ViewState) -> Box | None:
-    """Where the strip lies that says what a short was, from below; None when there is none.
+def strip_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> Arrangement[str] | None:
+    """The strip that says what a short was, from below; None when there is none.
 
     It lies along the mat's foot in the place of the frog's slip, beside the parked tools.
     """
@@ -297,31 +334,31 @@ def strip_box(stage: Stage, snapshot: Snapshot, view: ViewState) -> Box | None:
         return None
     unit, mat = stage.unit, stage.rooms.mat
     left, right = mat.x + round(_TOOLS_PX * unit), mat.right - round(30 * unit)
-    high = strip_height(Type(stage.theme, unit), right - left, fault_words(snapshot), _RESET)
-    return left, mat.bottom + round(3 * unit) - high, right - left, high
+    strip = fault_strip(right - left, unit, stage.theme, fault_words(snapshot), _reset_words(snapshot))
+    return strip.moved(left, mat.bottom + round(3 * unit) - strip.box.height)
 
 
 _TOOLS_PX = 196.0  # that the parked tools take from the mat's left edge
 
 
+def strip_box(stage: Stage, snapshot: Snapshot, view: ViewState) -> Box | None:
+    """Where that strip lies; None when there is none."""
+    strip = strip_of(stage, snapshot, view)
+    return None if strip is None else box_of(strip.box)
+
+
 def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
     """The job sheet, open or folded, and the bar of a running test."""
-    unit, theme, rooms = stage.unit, stage.theme, stage.rooms
     if folded_away(snapshot, view):
-        title = stage.bench.title or "Bench"
-        yield sheets.folded(folded_box(stage, snapshot), unit, theme, title, _count(snapshot))
-        strip = strip_box(stage, snapshot, view)
-        if strip is not None and snapshot.fault is not None:
-            yield fault_strip(strip, unit, theme, fault_words(snapshot), _RESET)
-        return
-    if not sheet_lies_open(snapshot, view):
-        return
-    box = box_of(rooms.sheet)
-    page = page_of(stage, snapshot, view)
-    yield sheets.sheet(box, unit, theme, page)
-    if view.testing is not None and page.test:
-        spot = sheets.sheet_buttons(box, unit, Type(theme, unit), page.test)["test"]
-        yield progress(spot, unit, theme, view.testing)
+        yield sheet_folded(stage, snapshot).sprite
+        strip = strip_of(stage, snapshot, view)
+        if strip is not None:
+            yield strip.sprite
+    elif sheet_lies_open(snapshot, view):
+        page = job_sheet(stage, snapshot, view)
+        yield page.sprite
+        if view.testing is not None and "test" in page.places:
+            yield progress(page.places["test"], stage.unit, stage.theme, view.testing)
 
 
 def progress(rect: pygame.Rect, unit: float, theme: Theme, share: float, words: str = "Testing, ") -> Sprite:
@@ -412,12 +449,15 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
     )
 
 
-def slip_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
+def frog_slip(stage: Stage, snapshot: Snapshot, view: ViewState) -> Arrangement[str]:
     """The frog's slip, open or folded."""
-    if not slip_wanted(stage) or strip_box(stage, snapshot, view) is not None:
-        return
     box = slip_box(stage, view)
     if view.slip:
-        yield slips.slip(box, stage.unit, stage.theme, frog_table(stage, snapshot, view))
-    else:
-        yield slips.slip_folded(box, stage.unit, stage.theme)
+        return slips.slip(box, stage.unit, stage.theme, frog_table(stage, snapshot, view))
+    return slips.slip_folded(box, stage.unit, stage.theme)
+
+
+def slip_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Sprite]:
+    """The frog's slip, unless the words of a short lie in its place."""
+    if slip_wanted(stage) and strip_box(stage, snapshot, view) is None:
+        yield frog_slip(stage, snapshot, view).sprite

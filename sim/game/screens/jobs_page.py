@@ -6,17 +6,16 @@ from collections.abc import Collection, Mapping, Sequence
 
 import pygame
 
+from sim.game.draw.instruments.top_rail import TopItem, top_rail
 from sim.game.draw.pages.door import BEGIN, begin_corner
 from sim.game.draw.pages.ledger import Job, Listed, Row, ledger, note_card, rows_of
 from sim.game.draw.pen.arrangement import Arrangement
-from sim.game.draw.pen.icons import TopItem, top_items, top_rail
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
 from sim.game.draw.pen.panel import box_of
 from sim.game.front.doorway import DoorRooms, door_rooms
 from sim.game.front.showing import Showing
 from sim.game.items.common.commands import AskWindow, OpenFile, OpenLevel, Unlist, WindowCommand, window_button
-from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms
 from sim.game.screens.listing import jobs_on_file, own_benches, parts_of, wrong_note
@@ -81,9 +80,8 @@ class JobsScreen:
 
     def spots(self, rooms: Rooms, theme: Theme) -> dict[Stop, pygame.Rect]:
         """Where everything lies that can be pointed at: chapters, jobs, the large button, those of the top rail."""
-        top = top_items(box_of(rooms.top), rooms.unit, Type(theme, rooms.unit), TOP)
         rows, corner = self.ledger(rooms, theme).places, self.corner(rooms, theme).places
-        return dict([*rows.items(), *corner.items(), *top.items()])
+        return dict([*rows.items(), *corner.items(), *self._top(rooms, theme).places.items()])
 
     def places(self, rooms: Rooms, theme: Theme) -> dict[str, pygame.Rect]:
         """The same by name: of a job, of a button, and "chapter TITLE"."""
@@ -93,6 +91,10 @@ class JobsScreen:
         if isinstance(stop, str):
             return stop
         return self.jobs[stop.number].name if stop.kind == "job" else f"chapter {self.parts[stop.number].title}"
+
+    @staticmethod
+    def _top(rooms: Rooms, theme: Theme) -> Arrangement[str]:
+        return top_rail(box_of(rooms.top), rooms.unit, theme, TOP, "frogbench", "powering turnout frogs")
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
@@ -223,7 +225,7 @@ class JobsScreen:
         out += [self.corner(rooms, theme).sprite, self.ledger(rooms, theme).sprite]
         if note is not None:
             out.append(note)
-        out.append(Sprite(top_rail(box_of(rooms.top), unit, theme, TOP, "frogbench", "powering turnout frogs"), 0, 0))
+        out.append(self._top(rooms, theme).sprite)
         focused = self.spots(rooms, theme).get(self.focus) if self.focus is not None else None
         if focused is not None:
             out.append(focus_frame(box_of(focused), 8 * unit, unit, theme))

@@ -13,7 +13,7 @@ from sim.coach.cautions import CAUTIONS, Caution
 from sim.game.draw.instruments import lens as lenses
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
-from sim.game.draw.slips.short_words import short_words, short_words_size
+from sim.game.draw.slips.word_slip import word_slip
 from sim.game.paper.clearing import Disc, clear_box, clear_disc, dense
 from sim.game.paper.plan import Floats
 from sim.game.paper.view import Point
@@ -105,7 +105,7 @@ def _laid(
     room = mat.inflate(-round(12 * unit), -round(12 * unit))
     off = [pygame.Rect(box) for box in keep_off]
     widths = [round(width * unit * (1 + 0.9 * (theme.type_scale - 1))) for width in _WIDTHS]
-    sizes = [short_words_size(unit, theme, heading, text, caution, width) for width in widths]
+    sizes = [word_slip(unit, theme, heading, text, caution, width).box.size for width in widths]
     box = _in_slips_place(stage, sizes[0], way, off)
     width = widths[0]
     soft = _soft(stage)
@@ -196,4 +196,5 @@ def slot_sprite(stage: Stage, slot: Slot) -> Sprite | None:
     """The words on their slip; None where there is no room for them."""
     if slot.box is None:
         return None
-    return short_words(slot.box, stage.unit, stage.theme, slot.heading, slot.text, slot.caution, slot.width)
+    slip = word_slip(stage.unit, stage.theme, slot.heading, slot.text, slot.caution, slot.width)
+    return slip.moved(slot.box[0], slot.box[1]).sprite

@@ -8,12 +8,12 @@ from sim.bench.edits import ChangeWire, MakeWire, SetPlace
 from sim.bench.levers import lever_named
 from sim.game.items.common.thing import Outcome, Sight
 from sim.game.look.new_wire import new_cloth
-from sim.game.picture.side import levers, supply_now
+from sim.game.picture.side import driven, levers, supply_now
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, ViewState
 from sim.session.acts import Act, Dial, DialName, Do, Drive, Nudge, Plug, Power, Predict, Reset, Side, Throw
 from sim.session.frogs import frog_pieces
-from sim.session.snapshot import Snapshot, TrainView
+from sim.session.snapshot import Snapshot
 
 __all__ = [
     "DIALS",
@@ -21,7 +21,6 @@ __all__ = [
     "THROTTLE_STEP",
     "change_place",
     "drive_by",
-    "driven",
     "lever_number",
     "make_wire",
     "nudge_on",
@@ -86,11 +85,6 @@ def turn_dial(snapshot: Snapshot, by: int) -> Acts:
     """The meter's knob, so many places further."""
     now = DIALS.index(snapshot.meter.dial)
     return (Dial(DIALS[(now + by) % len(DIALS)]),)
-
-
-def driven(snapshot: Snapshot, view: ViewState) -> TrainView | None:
-    """The train that the throttle is for."""
-    return snapshot.trains[min(view.train, len(snapshot.trains) - 1)] if snapshot.trains else None
 
 
 def drive_by(snapshot: Snapshot, view: ViewState, by: float) -> Acts:

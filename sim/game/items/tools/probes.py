@@ -9,13 +9,13 @@ from typing import ClassVar
 
 import pygame
 
-from sim.game.draw.instruments.meter import display_rect
 from sim.game.draw.pen import marks
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.railway import wires
 from sim.game.items.common.curves import slack_way
 from sim.game.items.common.thing import Outcome, Sight, Thing, emptied
 from sim.game.paper.view import Point
+from sim.game.picture.side import meter_panel
 from sim.game.whereabouts.area import Area, along, disc, middle_of
 from sim.game.whereabouts.handles import probe_angle, probe_tip, screws
 from sim.game.whereabouts.metal import SNAP_PX, Metal, metal_of, nearest_metal
@@ -64,7 +64,7 @@ class Probes(Thing):
             tip = (float(round(place[0])), float(round(place[1])))
             angle = probe_angle(snapshot, view, name)
             tail = marks.probe_tail(tip, angle, unit)
-            down = display_rect((rect.x, rect.y, rect.width, rect.height), unit).y + (12 if red else 32) * unit
+            down = meter_panel(stage, snapshot).places["display"].y + (12 if red else 32) * unit
             end = (float(rect.x + 1), down)
             reach = max(24 * unit, 0.42 * math.hypot(end[0] - tail[0], end[1] - tail[1]))
             first = (tail[0] + math.cos(angle) * reach * 0.55, tail[1] + math.sin(angle) * reach * 0.55)
