@@ -26,9 +26,8 @@ from sim.game.draw.railway import tracing as tracing_module
 from sim.game.draw.railway import track as track_module
 from sim.game.draw.railway import vehicle as vehicle_module
 from sim.game.draw.railway import wires as wires_module
-from sim.game.draw.slips import choices, word_slip
+from sim.game.draw.slips import choices, progress_bar, word_slip
 from sim.game.look.fonts import Type
-from sim.game.picture import side
 from sim.words import plain
 
 __all__ = ["Frame", "Lettering", "Page", "Text", "faults", "unseen", "watching"]
@@ -122,7 +121,7 @@ def forget_drawings() -> None:
             for thing in list(vars(module).values()):
                 if hasattr(thing, "cache_clear") and getattr(thing, "__module__", "").startswith("sim.game.draw"):
                     thing.cache_clear()
-    for name in ("sim.game.picture.board", "sim.game.picture.side"):
+    for name in ("sim.game.picture.board",):
         for thing in list(vars(sys.modules[name]).values()):
             if hasattr(thing, "cache_clear") and getattr(thing, "__module__", "") == name:
                 thing.cache_clear()
@@ -261,7 +260,7 @@ def watching() -> Iterator[Lettering]:
         framed(block.bar, "bar", True)
         framed(block.lamp_box, "lamp", True)
         framed(block.polarity_box, "polarity", True)
-        framed(side.progress, "bar", True)
+        framed(progress_bar.progress, "bar", True)
         framed(clampmeter.tag, "label", True)
         framed(word_slip._ground, "label", True)
         penned(panel.well, "well")

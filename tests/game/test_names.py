@@ -21,7 +21,7 @@ from sim.game.whereabouts.viewstate import Target
 from tests.game.playing import FRAME, Player
 from tests.game.test_hit import SIZES
 
-PANELS = {"knob", "dial", "rocker", "plug", "slider", "slot", "direction", "lever", "fold", "terminal", "probe"}
+PANELS = {"knob", "dial", "rocker", "plug", "slider", "slot", "direction", "lever", "fold", "slip", "terminal", "probe"}
 
 
 def _said(player: Player) -> tuple[str, ...]:
@@ -47,7 +47,7 @@ NAMES = [
     ("direction", "-1", "Direction: to the left. Key D"),
     ("direction", "+1", "Direction: to the right. Key D"),
     ("fold", "sheet", "Fold the job sheet away. Key J"),
-    ("fold", "slip", "Fold the frog's slip away. Key F"),
+    ("slip", "fold", "Fold the frog's slip away. Key F"),
 ]
 
 

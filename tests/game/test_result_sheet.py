@@ -15,8 +15,8 @@ from sim.game.desk.hit import areas
 from sim.game.draw.pages import result_sheet
 from sim.game.draw.pages.result_plan import TITLE, Plan, result_turns
 from sim.game.draw.pen.panel import put
+from sim.game.items.panels.top_buttons import top_row
 from sim.game.look.fonts import Type
-from sim.game.picture.side import top_row
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.keys_page import KeysScreen
 from sim.game.screens.paging import along, result_areas, result_box

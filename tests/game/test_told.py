@@ -8,7 +8,9 @@ import pygame
 import pytest
 
 from sim.game.draw.instruments.supply import Face
-from sim.game.picture import side
+from sim.game.items.panels.frog_slip import frog_table
+from sim.game.items.panels.supply_panel import supply_face
+from sim.game.items.panels.throttle_panel import goes_right
 from sim.session.acts import Dial, Direction, Drive, Plug, Power, Predict, Probe, Put
 from sim.track.walk import BEYOND_END_MM
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, LEVEL, Player
@@ -35,14 +37,14 @@ def test_the_slip_has_one_count_and_says_what_is_still_wanted() -> None:
         player.bench.act(Probe(None, None))
         player.key(pygame.K_1)
         player.wait(2.0)
-    table = side.frog_table(player.stage, player.bench.snapshot, player.bench.view)
+    table = frog_table(player.stage, player.bench.snapshot, player.bench.view)
     assert (table.taken, table.pattern) == (
         "4 of 7 readings",
         "Correct in both positions. Now 3 more, from screw to screw.",
     )
     for red, black in (("M1.k", "M1.m"), ("M1.k", "M1.p"), ("M1.m", "M1.p")):
         player.bench.act(Probe(red, black))
-    table = side.frog_table(player.stage, player.bench.snapshot, player.bench.view)
+    table = frog_table(player.stage, player.bench.snapshot, player.bench.view)
     assert (table.taken, table.pattern) == ("7 of 7 readings", "Correct in both positions.")
 
 
@@ -59,7 +61,7 @@ def test_a_tripped_supply_says_what_it_was_and_that_the_plug_is_out() -> None:
     assert fault is not None
 
     def face() -> Face:
-        return side.supply_face(player.stage.bench, player.bench.snapshot, player.bench.view)
+        return supply_face(player.stage.bench, player.bench.snapshot, player.bench.view)
 
     assert player.bench.snapshot.supplies[0].amps == pytest.approx(0.0, abs=1e-6)
     assert (face().was, face().status, face().amps) == (True, "breaker open", round(fault.amps, 1))
@@ -104,7 +106,7 @@ def test_on_dc_the_rocker_shows_the_way_that_the_wires_give(tmp_path: Path, end:
     player = Player(file)
     bench = player.bench
     (x, _, _) = bench.snapshot.trains[0].vehicles[0].axles[0]
-    right = side.goes_right(player.stage, bench.snapshot, bench.snapshot.trains[0])
+    right = goes_right(player.stage, bench.snapshot, bench.snapshot.trains[0])
     bench.act(Drive("loco", 0.8))
     player.wait(0.5)
     went = bench.snapshot.trains[0].vehicles[0].axles[0][0] - x

@@ -10,11 +10,12 @@ import pygame
 
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import close_mark
+from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.paper_parts import bubble
 from sim.game.items.common.thing import Outcome, Sight, Thing
+from sim.game.items.panels.frog_slip import slip_box, slip_wanted
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
-from sim.game.picture.side import box_of, slip_box, slip_wanted
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState
@@ -47,6 +48,11 @@ class PromptLabel(Thing):
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         return Outcome(view=replace(sight.view, prompts_left=True, prompt=None))
+
+    def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
+        if event.key != pygame.K_x or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+            return None
+        return Outcome(view=replace(sight.view, prompts_left=not sight.view.prompts_left, prompt=None))
 
 
 def target_of(at: str, trains: Sequence[str], lever: str) -> Target:

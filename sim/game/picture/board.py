@@ -11,6 +11,7 @@ import pygame
 from sim.bench.model import Wire
 from sim.bench.point_set import full_id
 from sim.game.draw.pen.ink import Pen, Sprite, cut, seen_through
+from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.railway import bed, track, wires
 from sim.game.draw.railway.cutting_mat import ground
@@ -22,7 +23,6 @@ from sim.game.picture import below
 from sim.game.picture.compositor import paint
 from sim.game.picture.mounted import mounted
 from sim.game.picture.nameplates import labels
-from sim.game.picture.side import box_of
 from sim.game.picture.sightings import drawn_travel, in_view, on_mat, travel_of
 from sim.game.whereabouts.cabling import cables
 from sim.game.whereabouts.dressing import Run

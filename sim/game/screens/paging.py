@@ -10,6 +10,7 @@ import pygame
 
 from sim.coach.cautions import CAUTIONS, PASSED
 from sim.game.desk import overlay
+from sim.game.desk.every import INSTRUMENTS
 from sim.game.desk.hit import met
 from sim.game.draw.pages.result import Result
 from sim.game.draw.pages.result_plan import (
@@ -27,9 +28,9 @@ from sim.game.draw.pen.panel import Box
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
 from sim.game.items.common.commands import AskBench, Command, bench_button
 from sim.game.items.common.thing import Sight
+from sim.game.items.panels.top_buttons import top, top_row
 from sim.game.items.tools.probes import Probes
 from sim.game.look.fonts import Type
-from sim.game.picture import side
 from sim.game.picture.nameplates import labels
 from sim.game.screens.finding import finding_picture
 from sim.game.whereabouts.area import Area
@@ -94,8 +95,8 @@ def result_areas(screen: Shown, stage: Stage) -> list[Area]:
     for number, rect in marks:
         grown = rect.inflate(max(0, least - rect.width), max(0, least - rect.height))
         out.append(Area(Target("mark", str(number)), grown))
-    able = {item.name for item in side.top_row(screen.snapshot, screen.view, judged=True) if item.able}
-    places = side.top(stage, screen.snapshot, screen.view, judged=True).places
+    able = {item.name for item in top_row(screen.snapshot, screen.view, judged=True) if item.able}
+    places = top(stage, screen.snapshot, screen.view, judged=True).places
     out += [Area(Target("top", name), rect) for name, rect in places.items() if name in able]
     return out
 
@@ -204,8 +205,8 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     cut = {id(label.surface) for label in labels(stage) if label.y < sheet_foot}  # half a name under the sheet
     out = [part for part in finding_picture(stage, screen.snapshot, result, note) if id(part.surface) not in cut]
     out += Probes().sprites(Sight(stage, screen.snapshot, view))
-    out.append(side.top(stage, screen.snapshot, view, judged=True).sprite)
-    out += side.panels(stage, screen.snapshot, view)
+    out.append(top(stage, screen.snapshot, view, judged=True).sprite)
+    out += (part for thing in INSTRUMENTS for part in thing.sprites(Sight(stage, screen.snapshot, view)))
     box = result_box(stage)
     out.append(
         result_sheet(
