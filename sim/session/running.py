@@ -228,10 +228,12 @@ class Running:
         volts = min((abs(supply.volts) for supply in self.bench.supplies), default=0.0)
         stand = stand_of(self.points.travel)
         self.evidence.measured(self.meter.view, stand, plugged=self.supplies.any_joined, volts=volts)
-        for motor, number in sorted(self.meter.found - found):
-            self.journal.tell(say.found_words(self.bench, motor, number))
         if reading is not None:
             self.journal.tell(say.reading_words(self.bench, reading))
+        elif (noted := self.meter.noted(self.bench, self.points.travel)) is not None:
+            self.journal.tell(say.noted_words(self.bench, noted))
+        for motor, number in sorted(self.meter.found - found):
+            self.journal.tell(say.found_words(self.bench, motor, number))
         if self.meter.view.caution and not cautioned:
             self.journal.tell("Caution: measure ohms only with the supply unplugged.")
         if self.meter.cautions and not cautions:

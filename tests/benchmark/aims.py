@@ -7,7 +7,9 @@ import statistics
 from collections.abc import Sequence
 from typing import NamedTuple
 
-__all__ = ["AIMS", "BREAKING", "GROWTH", "GROWTH_FROM", "MEMORY_SECONDS", "Aim", "Taken", "head", "row"]
+__all__ = [
+    "AIMS", "BREAKING", "FIRST_OF", "GROWTH", "GROWTH_FROM", "IN_VIEW", "MEMORY_SECONDS", "Aim", "Taken", "head", "row",
+]  # fmt: skip
 
 Taken = dict[str, list[float]]
 """What was measured, by the key of the aim."""
@@ -23,6 +25,13 @@ GROWTH_FROM = 10
 
 BREAKING = (5, 10, 20, 40)
 """Numbers of turnouts in a ladder of which everything is broken, each thing once."""
+
+
+IN_VIEW = (5, 20, 60)
+"""Numbers of turnouts among which a train runs at the window, all of them in view."""
+
+FIRST_OF = 200
+"""The number of turnouts of a bench of which the first frame is waited for."""
 
 
 class Aim(NamedTuple):
@@ -71,6 +80,15 @@ def _breaking() -> dict[str, Aim]:
     }
 
 
+def _in_view() -> dict[str, Aim]:
+    out = {}
+    for count in IN_VIEW:
+        out[f"frame of {count}"] = Aim(f"{_turnouts(count)} in view, train running, median", 0.008)
+        out[f"frame of {count} 99"] = Aim("the same, 99 of 100 frames", 0.008, 0.99)
+        out[f"throw of {count} 99"] = Aim("the same while points are thrown", 0.016, 0.99)
+    return out | {f"first of {FIRST_OF}": Aim(f"{_turnouts(FIRST_OF)}: opened, to the first frame", 3.0)}
+
+
 def _turnouts(count: int) -> str:
     return f"{count} turnout{'s' if count > 1 else ''}"
 
@@ -94,6 +112,7 @@ AIMS: dict[str, Aim] = {
     "frame 1920 99": Aim("the same, 99 of 100 frames", 0.008, 0.99),
     "frame 3840": Aim("frame, train running, 3840 x 2160, median", 1 / 60),
     "frame 3840 99": Aim("the same at that size, 99 of 100 frames", 1 / 60, 0.99),
+    **_in_view(),
     "idle": Aim("core's share while nothing moves", 0.03, unit="%", per=100.0),
     "peak proving": Aim("peak memory, test of one turnout", unit="MB", per=1e-6),
     "peak frames": Aim("peak memory, window at 1920 x 1080", unit="MB", per=1e-6, beside="peak proving"),

@@ -1,4 +1,7 @@
-"""The window's work for a frame while a train runs over the frog to and fro, drawn in software on a plain surface.
+"""The window's work for a frame while a train runs to and fro, drawn in software on a plain surface.
+
+Over the frog of one turnout at three sizes; and on benches of many turnouts, all of them in view, left alone and with
+points thrown one after the other; and the first frame of the largest, with opening its file.
 
 The time of the processor is measured, so that other programs on the machine do not count. What is not in it is the
 transfer to a display: it is the machine's, and only of the boxes that changed.
@@ -6,12 +9,16 @@ transfer to a display: it is the machine's, and only of the boxes that changed.
 
 from __future__ import annotations
 
+import tempfile
 import time
+from pathlib import Path
 
-from sim.session.acts import Direction
-from tests.benchmark.aims import Taken
+from sim.bench.writing import dump
+from sim.session.acts import Direction, Drive, Plug, Power, Throw
+from tests.benchmark.aims import FIRST_OF, IN_VIEW, Taken
 from tests.benchmark.memory import peak_bytes
 from tests.game import played as moments
+from tests.game.large import station
 from tests.game.playing import FRAME, LEVEL, Player
 
 __all__ = ["frames"]
@@ -19,11 +26,13 @@ __all__ = ["frames"]
 FRAMES = 1200
 SETTLING = 120
 _FAR_MM, _NEAR_MM = 300.0, 40.0
-_SCALES = {(1280, 800): 1.0, (1920, 1080): 1.0, (3840, 2160): 2.0}
+_LARGE_FRAMES = 600
+_TURN_EVERY = 200  # frames: so long the train stays among the turnouts
+_THROW_EVERY = 40  # frames: less than a throw takes
 
 
 def _running(size: tuple[int, int]) -> list[float]:
-    player = Player(LEVEL, size, scale=_SCALES[size])
+    player = Player(LEVEL, size)
     moments.wire(player)
     moments.say(player)
     moments.measure(player)
@@ -44,6 +53,51 @@ def _running(size: tuple[int, int]) -> list[float]:
     return taken
 
 
+def _opened(folder: Path, count: int, straight: int = 5) -> Player:
+    """So many turnouts in a window that shows all of them."""
+    path = folder / f"station-{count}.toml"
+    path.write_text(dump(station(count, straight=straight)), encoding="utf-8")
+    return Player(path, (1920, 1080))
+
+
+def _among(folder: Path, count: int, *, throwing: bool) -> list[float]:
+    """A train that runs to and fro among so many turnouts; `throwing`: points that it does not stand on are thrown."""
+    player = _opened(folder, count)
+    train = player.bench.snapshot.trains[0].id
+    points = [each.id for each in player.bench.snapshot.bench.point_sets][3:]
+    player.bench.act(Plug(True), Power(True), Direction(train, 1), Drive(train, 0.4))
+    taken = []
+    for k in range(SETTLING + _LARGE_FRAMES):
+        start = time.process_time()
+        if throwing and k % _THROW_EVERY == 0:
+            player.bench.act(Throw(points[k // _THROW_EVERY % len(points)]))
+        player.window.tick(FRAME)
+        player.window.frame(player.surface)
+        if k >= SETTLING:
+            taken.append(time.process_time() - start)
+        if k % _TURN_EVERY == _TURN_EVERY - 1:
+            player.bench.act(Direction(train, -1 if k // _TURN_EVERY % 2 == 0 else 1))
+    if player.bench.snapshot.fault is not None:
+        raise RuntimeError("the train ran into a short: that is not what is measured")
+    return taken
+
+
+def many() -> Taken:
+    """Benches of many turnouts."""
+    taken: Taken = {}
+    with tempfile.TemporaryDirectory() as made:
+        folder = Path(made)
+        _opened(folder, 1)  # what is loaded once for a bench of any size
+        for count in IN_VIEW:
+            taken[f"frame of {count}"] = _among(folder, count, throwing=False)
+            taken[f"frame of {count} 99"] = taken[f"frame of {count}"]
+            taken[f"throw of {count} 99"] = _among(folder, count, throwing=True)
+        start = time.process_time()
+        _opened(folder, FIRST_OF, straight=10)
+        taken[f"first of {FIRST_OF}"] = [time.process_time() - start]
+    return taken
+
+
 def frames() -> Taken:
     """At each size."""
     small, full = _running((1280, 800)), _running((1920, 1080))
@@ -58,4 +112,5 @@ def frames() -> Taken:
         "frame 3840": large,
         "frame 3840 99": large,
         "peak frames": [peak],
+        **many(),
     }

@@ -121,7 +121,7 @@ def forget_drawings() -> None:
             for thing in list(vars(module).values()):
                 if hasattr(thing, "cache_clear") and getattr(thing, "__module__", "").startswith("sim.game.draw"):
                     thing.cache_clear()
-    for name in ("sim.game.picture.board",):
+    for name in [name for name in sys.modules if name.startswith("sim.game.picture.")]:
         for thing in list(vars(sys.modules[name]).values()):
             if hasattr(thing, "cache_clear") and getattr(thing, "__module__", "") == name:
                 thing.cache_clear()

@@ -19,8 +19,7 @@ from sim.game.desk.hit import areas
 from sim.game.desk.prompting import target_of
 from sim.game.draw.pages.files import Entry, Listing, Place, Purpose
 from sim.game.draw.pages.result import result_of
-from sim.game.draw.pages.result_plan import leaves
-from sim.game.look.fonts import Type
+from sim.game.draw.pages.result_plan import Leaves
 from sim.game.look.settings import Settings
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms
@@ -237,8 +236,7 @@ def turned_to(leaf: int) -> Callable[[BenchScreen, Stage], None]:
 
     def arrange(screen: BenchScreen, stage: Stage) -> None:
         assert screen.result is not None
-        kind = Type(stage.theme, stage.unit)
-        most = leaves(result_box(stage), stage.unit, kind, screen.result, screen.result.follows)
+        most = Leaves(result_box(stage), stage.unit, stage.theme, screen.result).last
         screen.view = replace(screen.view, leaf=min(leaf, most))
 
     return arrange

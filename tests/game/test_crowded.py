@@ -69,7 +69,7 @@ def test_notes_of_the_settings_keep_clear_of_their_buttons(light: str, size: tup
     screen = SettingsScreen(Settings(light, words=words))
     with watching() as lettering:
         page = lettering.page(screen.sprites(divided, theme), size, theme.words.of)
-    buttons = list(screen.places(divided).values())
+    buttons = list(screen.arranged(divided, theme).places.values())
     assert all(screen_box(screen, divided).contains(button) for button in buttons)
     assert pygame.Rect((0, 0), size).contains(screen_box(screen, divided))
     notes = [text for text in page.texts if not text.words[0].isdigit()]  # numbers of the ruler lie under the sheet

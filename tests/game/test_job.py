@@ -285,7 +285,7 @@ def test_keys_page_and_the_list_of_jobs() -> None:
     player = Player(None)
     assert isinstance(player.window.screen, JobsScreen)
     player.key(pygame.K_F1)
-    assert isinstance(player.window.screen, KeysScreen)
+    assert player.on(KeysScreen)
     player.key(pygame.K_ESCAPE)
     assert isinstance(player.window.screen, JobsScreen)
     names = [job.name for job in player.window.screen.jobs]

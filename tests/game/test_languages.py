@@ -11,7 +11,6 @@ from sim.game.look.theme import load_theme, theme_names
 from sim.game.paper.view import rooms
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.languages_page import LanguagesScreen
-from sim.game.screens.screen import Screen
 from sim.game.screens.settings_page import SettingsScreen
 from sim.words import SETS, Words
 from tests.game.lettering import Page, faults, watching
@@ -36,18 +35,13 @@ def test_it_opens_from_the_settings_and_goes_back_to_them() -> None:
         key(window, pygame.K_F2)
         settings = window.screen
         assert isinstance(settings, SettingsScreen)
-        spot = settings.places(window.rooms)["", "languages"].center
+        spot = settings.arranged(window.rooms, window.theme).places["", "languages"].center
         window.handle(pygame.event.Event(pygame.MOUSEBUTTONDOWN, pos=spot, button=1))
-        assert isinstance(window.screen, LanguagesScreen)
-        key(window, leave)
-        assert opened(window) is settings
-        key(window, pygame.K_ESCAPE)
-        assert isinstance(opened(window), BenchScreen)
-
-
-def opened(window: Window) -> Screen:
-    """The page that is open."""
-    return window.screen
+        pages = [type(window.screen)]
+        for pressed in (leave, pygame.K_ESCAPE):
+            key(window, pressed)
+            pages.append(type(window.screen))
+        assert pages == [LanguagesScreen, SettingsScreen, BenchScreen]
 
 
 def test_every_part_has_a_name_in_every_language() -> None:

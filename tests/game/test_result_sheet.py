@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 import pygame
 import pytest
@@ -12,11 +10,9 @@ from sim import resources
 from sim.bench.edits import AddMotor, AddPiece, MakeWire
 from sim.bench.model import Changeover, Motor
 from sim.game.desk.hit import areas
-from sim.game.draw.pages import result_sheet
-from sim.game.draw.pages.result_plan import TITLE, Plan, result_turns
-from sim.game.draw.pen.panel import put
+from sim.game.draw.pages.result_plan import TITLE, result_plan
+from sim.game.draw.pages.result_sheet import result_sheet
 from sim.game.items.panels.top_buttons import top_row
-from sim.game.look.fonts import Type
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.keys_page import KeysScreen
 from sim.game.screens.paging import along, result_areas, result_box
@@ -94,9 +90,9 @@ def test_what_changes_the_bench_waits_while_the_result_lies_on_it() -> None:
         assert bench.snapshot.bench.wires == wires
         assert not bench.view.below
     player.click(middle_of(above["keys"]))
-    assert isinstance(player.window.screen, KeysScreen)
+    assert player.on(KeysScreen)
     player.key(pygame.K_ESCAPE)
-    assert isinstance(player.window.screen, BenchScreen)
+    assert player.on(BenchScreen)
     assert player.bench.result is not None
 
 
@@ -144,8 +140,7 @@ def _told(player: Player) -> str:
     """What is said of how much of the list is seen."""
     bench, stage = player.bench, player.stage
     assert bench.result is not None
-    kind = Type(stage.theme, stage.unit)
-    turns = result_turns(result_box(stage), stage.unit, kind, bench.result, bench.result.follows, bench.view.leaf)
+    turns = result_plan(result_box(stage), stage.unit, stage.theme, bench.result, bench.view.leaf).turns
     assert turns is not None
     return turns.words
 
@@ -163,18 +158,8 @@ def test_every_gap_over_the_strips_has_its_millimetres(size: tuple[int, int], th
     player.wait_for_result()
     result, stage = player.bench.result, player.stage
     assert result is not None
-    kind = Type(stage.theme, stage.unit)
-    asked: list[str] = []
-    def write(*args: Any, **more: Any) -> float:
-        asked.append(args[2])
-        return put(*args, **more)
-
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("sim.game.draw.pages.result_sheet.put", write)
-        box = result_box(stage)
-        result_sheet.result_sheet.__wrapped__(  # type: ignore[attr-defined]
-            box, stage.unit, kind.theme, result, along(stage, result), 0, result.follows
-        )
+    sheet = result_sheet(result_box(stage), stage.unit, stage.theme, result, along(stage, result), 0)
+    asked = [words for _, words in sheet.lines]
     labels = [words for words in asked if words.startswith(("closure", "exit"))]
     assert len(labels) == 4
     assert all(words.endswith("\u00a0mm") for words in labels)
@@ -301,8 +286,7 @@ def test_the_first_finding_is_in_sight_however_many_ways_fail(size: tuple[int, i
         assert pygame.Rect(result_box(stage)).contains(one.rect)
         assert one.rect.collidelist([other.rect for other in every[k + 1 :]]) < 0
     sentences = [area.rect for area in every if area.target.kind == "finding"]
-    kind = Type(stage.theme, stage.unit)
-    plan = Plan(result_box(stage), stage.unit, kind, result, result.follows)
+    plan = result_plan(result_box(stage), stage.unit, stage.theme, result)
     foot = plan.y + sum((TITLE + 5) * stage.unit + len(row.strips) * plan.pitch for row in plan.rows)
     assert all(rect.y >= foot - 1 for rect in sentences)
 

@@ -45,7 +45,7 @@ def page(window: Window) -> SettingsScreen:
 
 
 def choose(window: Window, name: str, value: str) -> None:
-    click(window, page(window).places(window.rooms)[name, value].center)
+    click(window, page(window).arranged(window.rooms, window.theme).places[name, value].center)
 
 
 @pytest.mark.parametrize(
@@ -239,7 +239,7 @@ def test_the_buttons_of_the_page_lie_on_the_sheet_and_apart(size: tuple[int, int
     window = Window(size)
     window.set_up(Settings(theme, scale))
     press(window, pygame.K_F2)
-    places = list(page(window).places(window.rooms).values())
+    places = list(page(window).arranged(window.rooms, window.theme).places.values())
     sheet = page(window).arranged(window.rooms, window.theme).box
     assert window.rooms.top.bottom < sheet.top
     assert sheet.bottom < window.rooms.size[1]

@@ -8,7 +8,10 @@ import pygame
 import pytest
 
 from sim.game.draw.instruments.supply import Face
+from sim.game.draw.pen.panel import box_of
+from sim.game.draw.slips.sheet import sheet
 from sim.game.items.panels.frog_slip import frog_table
+from sim.game.items.panels.job_sheet import page_of
 from sim.game.items.panels.supply_panel import supply_face
 from sim.game.items.panels.throttle_panel import goes_right
 from sim.session.acts import Dial, Direction, Drive, Plug, Power, Predict, Probe, Put
@@ -149,3 +152,31 @@ def test_an_engine_off_the_board_is_dragged_back_by_its_label() -> None:
     x = bench.snapshot.trains[0].vehicles[0].axles[0][0]
     assert x > 0.0
     assert any(isinstance(act, Put) for _, act in bench.session.record)
+
+
+# The log
+
+
+def test_readings_from_screw_to_screw_can_be_looked_at_again_on_the_job_sheet() -> None:
+    player = Player(LEVEL, watching=False)
+    player.bench.act(Dial("ohms"))
+    pairs = (("M1.k", "M1.m"), ("M1.k", "M1.p"), ("M1.m", "M1.p"), ("M1.r", "M1.s"), ("M1.r", "M1.t"))
+    for red, black in pairs:
+        player.bench.act(Probe(red, black))
+    player.wait(0.2)
+    assert len(log_lines(player)) < len(pairs)
+    player.click(player.place("button", "turn-sheet"))
+    told = " ".join(log_lines(player))
+    for red, black in pairs:
+        assert f"{red} to {black}: " in told
+    player.click(player.place("button", "turn-sheet"))
+    assert len(log_lines(player)) < len(pairs), "the brief is back"
+
+
+def log_lines(player: Player) -> list[str]:
+    """What of the log is written on the sheet."""
+    stage = player.stage
+    page = page_of(stage, player.bench.snapshot, player.bench.view)
+    written = [words for _, words in sheet(box_of(stage.rooms.sheet), stage.unit, stage.theme, page).lines]
+    lines = "".join("".join(written).split())
+    return [line for line in page.log if "".join(line.split()) in lines]

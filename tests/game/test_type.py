@@ -178,7 +178,8 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
         stand = Stand("a vehicle with a name of considerable length", 1, 3, True)
         check(throttle, box_of(divided.throttle), unit, look, stand, some, 0)
     check(button, (10, 10, round(120 * unit), round(36 * unit)), unit, look, "Words far too long for it", "plain")
-    lines = wire_lines(Wire(("M1.k", "T12.blade.left"), 0.5, 22, 0.3, "rose", "W9999"))
+    wire = Wire(("M1.k", "T12.blade.left"), 0.5, 22, 0.3, "rose", "W9999")
+    lines = wire_lines(wire, ("screw k of M12", "left closure rail of T12"))
     wired = choice_slip(unit, look, "W9999, M1.k to the left closure rail of T12", lines)
 
     def slip_of_wire(_: Box) -> Arrangement[str]:
@@ -196,7 +197,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
     check(settings_sheet, divided.size, unit, look, rows, "a fault of some length " * 9)
     for row in rows:
         for choice, words in row.values:
-            place = page.places(divided)[row.name, choice]
+            place = page.arranged(divided, look).places[row.name, choice]
             role = "button" if player_type.height("button") <= place.height - 4 * unit else "small-bold"
             assert player_type.fit(words, role, place.width - 8 * unit) == words
     player.key(pygame.K_t)
@@ -204,7 +205,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
     result = player.bench.result
     assert result is not None
     box = paging.result_box(stage)
-    check(result_sheet, box, unit, look, result, paging.along(stage, result), 1, True)
+    check(result_sheet, box, unit, look, result, paging.along(stage, result), 1)
 
 
 def test_a_gauge_for_every_breaker_has_its_red_part() -> None:

@@ -22,6 +22,7 @@ from sim.game.desk.cautioning import Cautioning, names_of
 from sim.game.draw.pages.files import shown
 from sim.game.draw.pages.notice import too_small
 from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.kept import empty_shelf
 from sim.game.items.common.commands import (
     AskWindow,
     OpenFile,
@@ -140,15 +141,16 @@ class Window:
 
     def set_up(self, settings: Settings) -> None:
         """Set things up, for as long as the window is open."""
-        self._kept.now = settings
+        before, self._kept.now = self._kept.now, settings
+        if (before.look, before.scale) != (settings.look, settings.scale):
+            empty_shelf()
         self.speaker.muted = not settings.sound
         self.compositor.forget()
         self.fill_screen()
 
     def _change(self, name: str, value: str) -> None:
         """Set something up, at once and for the next start."""
-        self._kept.change(name, value)
-        self.set_up(self._kept.now)
+        self.set_up(self._kept.change(name, value))
         if isinstance(self.screen, SettingsScreen):
             self.screen.now, self.screen.fault = self.settings, self._kept.fault
 
@@ -226,7 +228,10 @@ class Window:
 
     def resize(self, size: tuple[int, int]) -> None:
         """The window has another size."""
-        self.size = (max(320, size[0]), max(240, size[1]))
+        size = (max(320, size[0]), max(240, size[1]))
+        if size != self.size:
+            empty_shelf()
+        self.size = size
         self.compositor.forget()
 
     def do(self, command: WindowCommand) -> None:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from sim.game.desk.prompting import PromptLabel
 from sim.game.items.cards.again import Again
 from sim.game.items.cards.broken import BrokenList
 from sim.game.items.cards.comparing import CompareSheet
 from sim.game.items.cards.drawer import Drawer
 from sim.game.items.cards.gap import GapCard
 from sim.game.items.cards.piece_slip import PieceSlip
+from sim.game.items.cards.prompt_cross import PromptCross
 from sim.game.items.cards.wire_slip import WireSlip
 from sim.game.items.common.thing import Thing
 from sim.game.items.panels.frog_slip import FrogSlip, ShortWords
@@ -32,7 +32,7 @@ from sim.game.items.trackside.sleeves import Sleeves
 from sim.game.items.trackside.strung_wires import Wires
 from sim.game.items.trackside.vehicles import Vehicles
 
-__all__ = ["INSTRUMENTS", "THINGS", "owner"]
+__all__ = ["INSTRUMENTS", "THINGS", "on_board", "owner"]
 
 INSTRUMENTS: tuple[Thing, ...] = (Meter(), Supply(), Throttle(), Levers())
 
@@ -64,7 +64,7 @@ THINGS: tuple[Thing, ...] = (
     PieceSlip(),
     WireSlip(),
     Again(),
-    PromptLabel(),
+    PromptCross(),
 )
 
 
@@ -74,3 +74,9 @@ _OWNERS: Mapping[str, Thing] = {kind: thing for thing in THINGS for kind in thin
 def owner(kind: str) -> Thing | None:
     """The thing that a kind of target, or of what is in hand, belongs to."""
     return _OWNERS.get(kind)
+
+
+def on_board(kind: str) -> bool:
+    """Whether a kind of thing lies on the mat, where a camera may not show it."""
+    thing = owner(kind)
+    return thing is not None and thing.layer in {"board", "bed"}

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import get_args
 
-from sim.game.desk.every import THINGS, owner
+from sim.game.desk.every import THINGS, on_board, owner
 from sim.game.desk.prompting import prompt_area
 from sim.game.items.common.thing import Layer, Reading, Sight
 from sim.game.paper.view import Point
@@ -20,7 +20,6 @@ __all__ = [
     "focus_order",
     "met",
     "nearest_towards",
-    "on_board",
     "under",
 ]
 
@@ -40,12 +39,6 @@ def _every(sight: Sight) -> Iterator[Area]:
         for thing in THINGS:
             if thing.reads == part:
                 yield from thing.areas(sight)
-
-
-def on_board(kind: str) -> bool:
-    """Whether a kind of thing lies on the mat, where a camera may not show it."""
-    thing = owner(kind)
-    return thing is not None and thing.layer in {"board", "bed"}
 
 
 _INNER_PX = 6.0  # of a tab or gap: so near its middle it is meant, and not the vehicle that stands over it

@@ -34,7 +34,7 @@ def name_note(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
     if view.rested is None:
         return None
     if view.rested.kind == "spot":
-        line, (x, y) = rail_line(stage, snapshot, view.pointer), view.pointer
+        line, (x, y) = rail_line(stage, snapshot, view.pointer, bare=view.bare), view.pointer
         near = round(_SPOT_PX * stage.unit)
         clear = (round(x) - near, round(y) - near, 2 * near, 2 * near)
         return Note((x, y), (line,), clear) if line else None

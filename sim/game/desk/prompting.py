@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
-from typing import ClassVar, NamedTuple
+from typing import NamedTuple
 
 import pygame
 
+from sim.game.desk.every import on_board
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import close_mark
 from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.paper_parts import bubble
-from sim.game.items.common.thing import Outcome, Sight, Thing
 from sim.game.items.panels.frog_slip import slip_box, slip_wanted
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
@@ -20,7 +19,7 @@ from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState
 
-__all__ = ["Label", "PromptLabel", "beside", "label_of", "label_sprites", "prompt_area", "target_of"]
+__all__ = ["Label", "beside", "label_of", "label_sprites", "prompt_area", "target_of"]
 
 _WIDEST = 250.0
 _CROSS = 26.0
@@ -37,22 +36,6 @@ class Label(NamedTuple):
     tip: Point
     lines: tuple[str, ...]
     cross: pygame.Rect
-
-
-class PromptLabel(Thing):
-    """The label's cross. Where it lies hangs on where everything else does, so `prompt_area` tells it."""
-
-    kinds = ("prompt",)
-    layer = "top"
-    deep: ClassVar = -1.0
-
-    def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
-        return Outcome(view=replace(sight.view, prompts_left=True, prompt=None))
-
-    def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        if event.key != pygame.K_x or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
-            return None
-        return Outcome(view=replace(sight.view, prompts_left=not sight.view.prompts_left, prompt=None))
 
 
 def target_of(at: str, trains: Sequence[str], lever: str) -> Target:
@@ -82,7 +65,13 @@ def label_of(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Label | No
     lines = tuple(kind.wrap(prompt.text, "body", _WIDEST * unit * stage.theme.type_scale))
     width = round(max(kind.width(line, "body") for line in lines) + (22 + _CROSS) * unit)
     height = round(max((kind.height("body") - 1) * len(lines) + 14 * unit, (_CROSS + 4) * unit))
-    tip, rect = _bare(stage, middle_of(area), area.rect), area.rect
+    tip, rect = middle_of(area), area.rect
+    mat = stage.rooms.mat
+    if stage.shift is not None and on_board(area.target.kind) and not mat.collidepoint(tip):
+        tip = _at_edge(tip, mat.inflate(-round(28 * unit), -round(28 * unit)))  # a camera shows another part
+        rect = pygame.Rect(round(tip[0]), round(tip[1]), 1, 1)
+    else:
+        tip = _bare(stage, tip)
     if prompt.target.kind == "vehicle":  # it moves: the label follows in strides, not with every turn of a wheel
         stride = _STRIDE * unit
         tip = (round(tip[0] / stride) * stride, tip[1])
@@ -96,7 +85,12 @@ def label_of(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Label | No
     return Label(box, (round(tip[0]), round(tip[1])), lines, cross)
 
 
-def _bare(stage: Stage, tip: Point, rect: pygame.Rect) -> Point:
+def _at_edge(point: Point, box: pygame.Rect) -> Point:
+    """The place of a box that is nearest to a point outside of it."""
+    return min(max(point[0], float(box.left)), float(box.right)), min(max(point[1], float(box.top)), float(box.bottom))
+
+
+def _bare(stage: Stage, tip: Point) -> Point:
     """Where a beak ends that points at `tip`: at the edge of an instrument, so that it can be read."""
     rooms, unit = stage.rooms, stage.unit
     panel = next((p for p in (rooms.meter, rooms.supply, rooms.throttle) if p.collidepoint(tip)), None)
@@ -119,10 +113,11 @@ def beside(
     busy = [*_busy(stage, view, areas), *((other, 20.0) for other in taken), *((each, 20.0) for each in tags)]
     room = stage.rooms.mat.inflate(-round(20 * unit), -round(40 * unit))
     width, height = size
+    boxes = [other for other, _ in busy]
     best: tuple[float, pygame.Rect] | None = None
     for box in _around(rect, width, height, unit):
         box.clamp_ip(room)
-        cost = sum(_overlap(box, other) * weight for other, weight in busy)
+        cost = sum(_overlap(box, boxes[k]) * busy[k][1] for k in box.collidelistall(boxes))
         cost += 4.0 * abs(box.centerx - tip[0]) + 4.0 * abs(box.centery - tip[1])
         if box.inflate(4, 4).collidepoint(tip):
             cost += 1e6

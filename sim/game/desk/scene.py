@@ -8,17 +8,19 @@ from dataclasses import replace
 import pygame
 
 from sim.coach.cautions import CAUTIONS
-from sim.coach.meanings import MEANINGS
+from sim.coach.meanings import BOTH, MEANINGS
 from sim.coach.sides import seen_sides
 from sim.game.desk import overlay
 from sim.game.desk.every import THINGS, owner
 from sim.game.desk.hit import areas, focus_order
 from sim.game.desk.prompting import beside, label_of, label_sprites
 from sim.game.draw.pen.ink import Sprite, cut
+from sim.game.draw.pen.panel import Box
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
 from sim.game.items.common.thing import Layer, Sight
 from sim.game.look.fonts import Type
+from sim.game.paper.view import Point
 from sim.game.picture.board import board, gliding
 from sim.game.picture.flow import arrows
 from sim.game.picture.hotways import burns
@@ -103,6 +105,18 @@ def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> lis
     return [part for part in sprites if id(part.surface) not in tags or not part.rect.colliderect(sheet)]
 
 
+def _explained_at(stage: Stage, snapshot: Snapshot, meaning: str) -> tuple[Point, Box | None]:
+    """What an explanation points at, the meter or the tab of a rail on both sides, and what it lies clear of."""
+    rail = next((name for name, side in snapshot.feeds.items() if side == "both"), "") if meaning == BOTH else ""
+    spots = stage.fixtures.spots.get(rail, ())
+    if spots:
+        x, y, near = round(spots[0].x), round(spots[0].y), round(_NEAR_PX * stage.unit)
+        return (x, y), (x - near, y - near, 2 * near, 2 * near)
+    meter = stage.rooms.meter
+    return (meter.x + 2 * stage.unit, meter.bottom - 34 * stage.unit), None
+
+
+_NEAR_PX = 10.0
 _MEANING_PX = 380.0  # the widest that an explanation beside the meter is
 
 
@@ -139,11 +153,11 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         out += _on_mat(stage, thing.over(Sight(stage, snapshot, view)))
     out += _things(stage, snapshot, view, "top")
     out += _pointed(stage, snapshot, view)
-    if view.meaning and view.caution is None:
-        meter = stage.rooms.meter
-        tip = (meter.x + 2 * stage.unit, meter.bottom - 34 * stage.unit)
+    unseen = view.meaning == BOTH and "both" not in snapshot.feeds.values()
+    if view.meaning and view.caution is None and not unseen:
+        tip, clear = _explained_at(stage, snapshot, view.meaning)
         lines = Type(stage.theme, stage.unit).wrap(MEANINGS[view.meaning], "body", _MEANING_PX * stage.unit)
-        out.append(overlay.note_sprite(stage, Note(tip, lines)))
+        out.append(overlay.note_sprite(stage, Note(tip, lines, clear)))
     if view.focus is not None:
         area = next((area for area in focus_order(stage, snapshot, view) if area.target == view.focus), None)
         if area is not None:

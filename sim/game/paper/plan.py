@@ -65,7 +65,6 @@ class Laid:
         x, y = self.out(np.array([[mark.x, mark.y]]))[0]
         return PlanMark(float(x), float(y), mark.heading + self.heading)
 
-
     @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
         """Left, top, right and foot of the piece with its sleepers, mm in the bench's frame."""
@@ -128,7 +127,21 @@ class Plan:
 @lru_cache(maxsize=1024)
 def sleepers(laid: Laid) -> tuple[Sleeper, ...]:
     """The sleepers of a piece: across its path, or, where paths part, across all of them."""
-    geometry = laid.geometry
+    reaches = _reaches(laid.geometry)
+    if not reaches:
+        return ()
+    line = laid.geometry.tracks[0].line
+    stations, high, low = (np.array(column) for column in list(zip(*reaches, strict=True))[:3])
+    starts, ends = laid.out(line.beside(stations, low)).tolist(), laid.out(line.beside(stations, high)).tolist()
+    return tuple(
+        Sleeper((a[0], a[1]), (b[0], b[1]), throw) for a, b, (*_, throw) in zip(starts, ends, reaches, strict=True)
+    )
+
+
+@lru_cache(maxsize=256)
+def _reaches(geometry: Geometry) -> tuple[tuple[float, float, float, bool], ...]:
+    """Of every sleeper of a piece how far along its first track it lies, its ends to the left and right, and whether
+    it carries the throw bar."""
     if not geometry.tracks:
         return ()
     share = geometry.gauge_mm / 16.5
@@ -151,10 +164,7 @@ def sleepers(laid: Laid) -> tuple[Sleeper, ...]:
         throw = station in beside_tips
         if throw:
             high += 8.0 * share
-        points = laid.out(line.beside(np.array([station, station]), np.array([low, high])))
-        out.append(
-            Sleeper((float(points[0, 0]), float(points[0, 1])), (float(points[1, 0]), float(points[1, 1])), throw)
-        )
+        out.append((station, high, low, throw))
     return tuple(out)
 
 

@@ -45,7 +45,10 @@ class RailView:
         return (self.left + self.right) / 2
 
 
-@lru_cache(maxsize=512)
+_MANY = 4096  # pieces, each with its blades in a few places: more than the largest bench has
+
+
+@lru_cache(maxsize=_MANY)
 def rail_views(laid: Laid, stand: Stand, head_mm: float) -> tuple[RailView, ...]:
     """Every rail of a piece with its blades there, its head drawn `head_mm` wide (true to HO; scaled by the gauge).
 
@@ -54,7 +57,7 @@ def rail_views(laid: Laid, stand: Stand, head_mm: float) -> tuple[RailView, ...]
     return _fixed(laid, head_mm) + _blades(laid, stand, head_mm)
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=_MANY)
 def _fixed(laid: Laid, head_mm: float) -> tuple[RailView, ...]:
     geometry = laid.geometry
     shapes = [(number, shape) for number, shape in enumerate(geometry.rails({})) if not shape.moves]
@@ -79,7 +82,7 @@ def _fixed(laid: Laid, head_mm: float) -> tuple[RailView, ...]:
     return tuple(views)
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=_MANY)
 def _blades(laid: Laid, stand: Stand, head_mm: float) -> tuple[RailView, ...]:
     rails = laid.geometry.rails(laid.geometry.travel(stand))
     shapes = [(number, shape) for number, shape in enumerate(rails) if shape.moves]

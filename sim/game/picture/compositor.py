@@ -13,7 +13,7 @@ import pygame
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.kept import next_picture
 
-__all__ = ["Compositor", "paint"]
+__all__ = ["Compositor", "changed_boxes", "paint"]
 
 _MANY = 24
 
@@ -65,7 +65,7 @@ class Compositor:
         if not self._last or self._size != target.get_size():
             dirty = [whole]
         else:
-            dirty = [box.clip(whole) for box in self._changes(sprites)]
+            dirty = [box.clip(whole) for box in changed_boxes(self._last, sprites)]
             dirty = _joined([box for box in dirty if box.width and box.height])
             if sum(box.width * box.height for box in dirty) > 0.7 * whole.width * whole.height:
                 dirty = [whole]
@@ -76,20 +76,22 @@ class Compositor:
         self._last, self._size = list(sprites), target.get_size()
         return dirty
 
-    def _changes(self, sprites: Sequence[Sprite]) -> list[pygame.Rect]:
-        old = [(id(s.surface), s.x, s.y) for s in self._last]
-        new = [(id(s.surface), s.x, s.y) for s in sprites]
-        if old == new:
-            return []
-        was, now = set(old), set(new)
-        boxes = [sprite.rect for sprite, key in zip(self._last, old, strict=True) if key not in now]
-        boxes += [sprite.rect for sprite, key in zip(sprites, new, strict=True) if key not in was]
-        kept_old = [key for key in old if key in now]
-        kept_new = [key for key in new if key in was]
-        if kept_old != kept_new:  # something changed places in the pile
-            moved = {key for a, b in zip(kept_old, kept_new, strict=False) if a != b for key in (a, b)}
-            boxes += [sprite.rect for sprite, key in zip(sprites, new, strict=True) if key in moved]
-        return boxes
+
+def changed_boxes(last: Sequence[Sprite], sprites: Sequence[Sprite]) -> list[pygame.Rect]:
+    """The boxes in which a picture differs from the last one."""
+    old = [(id(s.surface), s.x, s.y) for s in last]
+    new = [(id(s.surface), s.x, s.y) for s in sprites]
+    if old == new:
+        return []
+    was, now = set(old), set(new)
+    boxes = [sprite.rect for sprite, key in zip(last, old, strict=True) if key not in now]
+    boxes += [sprite.rect for sprite, key in zip(sprites, new, strict=True) if key not in was]
+    kept_old = [key for key in old if key in now]
+    kept_new = [key for key in new if key in was]
+    if kept_old != kept_new:  # something changed places in the pile
+        moved = {key for a, b in zip(kept_old, kept_new, strict=False) if a != b for key in (a, b)}
+        boxes += [sprite.rect for sprite, key in zip(sprites, new, strict=True) if key in moved]
+    return boxes
 
 
 def _joined(boxes: list[pygame.Rect]) -> list[pygame.Rect]:

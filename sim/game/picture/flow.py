@@ -13,7 +13,8 @@ import numpy as np
 
 from sim.electric.parts import PartRef
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.marks import MOST_ARROW, arrow
+from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.marks import MOST_ARROW, arrow, arrow_of, arrow_step
 from sim.game.draw.railway.track import plain_length
 from sim.game.paper.plan import Floats
 from sim.game.paper.view import Point
@@ -28,6 +29,7 @@ from sim.wiring.names import section_of
 __all__ = ["arrows", "arrows_along", "passing_at", "rail_arrows", "rail_heads", "rail_inputs"]
 
 _LEAST_AMPS = 0.02
+_FELT_AMPS = 1e-4  # of one part; less, all parts of a rail together are not seen
 _EVERY = 42.0
 _BEND = 0.3  # radians between the ways before and after a place: from here on it is a bend
 
@@ -102,22 +104,47 @@ def arrows(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
         if not value:
             continue
         path = stage.paths[index]
-        out += _in_sight(arrows_along(path, value, stage, stagger=0.25 + 0.5 * (index % 2)), stage)
+        out += _on_wire(stage, index, arrow_step(value, stage.unit), value < 0)
         flows[wire.ends[0]].append((path[0], -value))
         flows[wire.ends[1]].append((path[-1], value))
     for terminal, corners in cable_ways(stage, snapshot):
         total = sum(value for _, value in flows.get(terminal, ()))
         if abs(total) >= _LEAST_AMPS:
             out += arrows_along(_cable(corners, stage.unit), total, stage)
-    feeding = rail_inputs(ways, snapshot.amps)
+    feeding = rail_inputs(ways, {ref: value for ref, value in snapshot.amps.items() if abs(value) >= _FELT_AMPS})
     for node, lines in ways.lines.items():
         if node in feeding and len(lines) == 1:  # a frog is one piece of metal with no way along it
             ticked = snapshot.feeds.get(section_of(node)) == "B" and not stage.below
-            for head in rail_heads(lines[0], feeding[node], stage):
-                if ticked:
-                    out.append(_tickless(head.stand, stage))
-                out.append(_arrow(head.stand, head.amps, stage))
+            reached = sorted((ways.reach(node, point), value) for point, value in feeding[node])
+            for s, after, value in _stretches(reached, stage.unit):
+                step = arrow_step(value, stage.unit)
+                out += _on_rail(lines[0].tobytes(), s, after, step, value < 0, ticked, stage)
     return out
+
+
+@kept
+def _on_wire(stage: Stage, index: int, length: float, back: bool) -> tuple[Sprite, ...]:
+    """Arrowheads of a length, px, along a wire, where it does not run behind something."""
+    stands = _stands(stage.paths[index], stage.unit, _EVERY, 0.25 + 0.5 * (index % 2))
+    return tuple(_in_sight((_headed(stand, length, back, stage) for stand in stands), stage))
+
+
+@kept
+def _on_rail(
+    line: bytes, s: float, after: float, length: float, back: bool, ticked: bool, stage: Stage
+) -> tuple[Sprite, ...]:
+    """Arrowheads of a length, px, along a stretch of a rail, each where `ticked` on a length without ticks."""
+    out = []
+    for stand in _along_stretch(line, s, after, stage.unit):
+        if ticked:
+            out.append(_tickless(stand, stage))
+        out.append(_headed(stand, length, back, stage))
+    return tuple(out)
+
+
+def _headed(stand: _Stand, length: float, back: bool, stage: Stage) -> Sprite:
+    turn = stand.turn + (math.pi if back else 0.0)
+    return arrow_of(stand.x, stand.y, turn, length, stage.unit, stage.theme)
 
 
 @lru_cache(maxsize=16)
@@ -158,7 +185,7 @@ class Head(NamedTuple):
 _CLEAR_PX = 8.0  # of an arrowhead in which there is no tick
 
 
-@lru_cache(maxsize=1024)
+@kept
 def _tickless(stand: _Stand, stage: Stage) -> Sprite:
     """The length of a rail on side B that an arrowhead stands on, without ticks; long enough for any arrowhead."""
     px = stage.world.scale * _share(stage)
@@ -187,16 +214,28 @@ def rail_heads(line: Floats, inputs: Sequence[tuple[Point, float]], stage: Stage
     They stand still while a wheel rolls by, though each moment it takes the current off at another place.
     """
     rows = sorted((split_at(line, point), value) for point, value in inputs)
-    stands = _along_rail(line.tobytes(), stage.unit)
-    near = 12.0 * stage.unit
+    for s, after, value in _stretches(rows, stage.unit):
+        for stand in _along_stretch(line.tobytes(), s, after, stage.unit):
+            yield Head(stand, value)
+
+
+def _stretches(rows: Sequence[tuple[float, float]], unit: float) -> Iterator[tuple[float, float, float]]:
+    """From where to where along a rail a current is shown, px, and its amps; rows: what flows in where, in order."""
     carried = 0.0
     for (s, value), (after, _) in pairwise(rows):
         carried += value
-        if abs(carried) < _LEAST_AMPS or after - s < 2 * near:
-            continue
-        within = [stand for stand in stands if s + near <= stand.along <= after - near]
-        for stand in within or [_between(line, (s + after) / 2, near)]:
-            yield Head(stand, carried)
+        if abs(carried) >= _LEAST_AMPS and after - s >= 2 * _NEAR * unit:
+            yield s, after, carried
+
+
+def _along_stretch(line: bytes, s: float, after: float, unit: float) -> Sequence[_Stand]:
+    """Where arrowheads stand between two places of a rail: one of its own where none of the rail's is there."""
+    near = _NEAR * unit
+    within = [stand for stand in _along_rail(line, unit) if s + near <= stand.along <= after - near]
+    return within or [_between(np.frombuffer(line, dtype=np.float64).reshape(-1, 2), (s + after) / 2, near)]
+
+
+_NEAR = 12.0  # layout px: so far from where current comes in or goes off there is no arrowhead
 
 
 @lru_cache(maxsize=1024)

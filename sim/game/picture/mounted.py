@@ -8,6 +8,7 @@ from sim.bench.levers import mover
 from sim.bench.model import Motor
 from sim.electric.parts import PartRef
 from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.railway import block as blocks
@@ -36,12 +37,19 @@ def contacts_seen(snapshot: Snapshot, motor: Motor, lids_off: bool) -> tuple[int
     )
 
 
-def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite]:
+def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> tuple[Sprite, ...]:
     """Bus bars, terminal blocks, hand levers, lamps and polarity units. `lids_off`: every contact is seen."""
+    return _small_ones(stage) if stage.size < _READABLE else tuple(_readable(stage, snapshot, lids_off))
+
+
+@kept
+def _small_ones(stage: Stage) -> tuple[Sprite, ...]:
+    return tuple(_small_fixtures(stage))
+
+
+def _readable(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite]:
     unit, theme, bench = stage.grain, stage.theme, stage.bench
-    if stage.size < _READABLE:
-        yield from _small_fixtures(stage)
-        return
+    motors = {motor.id: motor for motor in bench.motors}
     several = len(bench.supplies) > 1 or (bench.bus is not None and bool(bench.bus.taps))
     for bar in stage.fixtures.bars:
         if not on_mat(stage, bar.rect):
@@ -51,7 +59,7 @@ def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Sprite
     for place in stage.fixtures.blocks:
         if not on_mat(stage, place.housing.union(place.face)):
             continue
-        motor = next(motor for motor in bench.motors if motor.id == place.motor)
+        motor = motors[place.motor]
         seen = (motor.changeovers[number] for number in contacts_seen(snapshot, motor, lids_off))
         at = snapshot.travel.get(mover(motor), 0.0)
         arms = tuple(

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
 import pygame
 
 from sim.game.draw.pen.ink import Sprite, blank, lay
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.railway.plywood import INK
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme
@@ -19,7 +18,7 @@ from sim.game.whereabouts.stage import Stage
 __all__ = ["labels"]
 
 
-@lru_cache(maxsize=64)
+@kept
 def _label(name: str, words: str, unit: float, theme: Theme, ink: Colour | None) -> pygame.Surface:
     kind = Type(theme, unit)
     dark = ink or theme["label"]
@@ -34,21 +33,22 @@ def _label(name: str, words: str, unit: float, theme: Theme, ink: Colour | None)
     return surface
 
 
-def labels(stage: Stage) -> Iterator[Sprite]:
+@kept
+def labels(stage: Stage) -> tuple[Sprite, ...]:
     """The name of every turnout under its toe, where there is room for it."""
-    for laid, words, place in _places(stage):
-        if in_view(stage, stage.plan.by_id[laid]):
-            ink = INK if stage.below else None
-            yield Sprite(_label(laid, words, stage.unit, stage.theme, ink), *place)
+    ink = INK if stage.below else None
+    return tuple(
+        Sprite(_label(laid, words, stage.unit, stage.theme, ink), *place) for laid, words, place in _places(stage)
+    )
 
 
-@lru_cache(maxsize=2)
 def _places(stage: Stage) -> tuple[tuple[str, str, tuple[int, int]], ...]:
     """Every piece that has its name on the board: its id, the words after it, where the name's box begins."""
     out = []
     unit = stage.unit
     crowd = len(stage.plan.laid) > 6
     taken: list[pygame.Rect] = []
+    wires = _wires(stage)
     for laid in stage.plan.laid:
         if not laid.geometry.tracks or (crowd and not laid.geometry.marks.tips) or not in_view(stage, laid):
             continue
@@ -62,7 +62,6 @@ def _places(stage: Stage) -> tuple[tuple[str, str, tuple[int, int]], ...]:
         rows = np.concatenate(lines) if lines else np.zeros((0, 2))
         x = stage.world.to_screen((x_mm, 0))[0]
         ink = INK if stage.below else None
-        wires = _wires(stage)
         for words, clear in _choices("" if crowd else laid.words):
             surface = _label(laid.id, words, unit, stage.theme, ink)
             place = _free(stage, rows, surface.get_size(), x, [*taken, *wires] if clear else taken)

@@ -29,6 +29,7 @@ from sim.game.items.panels.supply_panel import needle_target
 from sim.game.look.theme import Theme, load_theme
 from sim.game.paper.camera import HOME
 from sim.game.paper.view import Point, Rooms
+from sim.game.picture.clamp import followed
 from sim.game.screens import paging
 from sim.game.screens.asking import Asking, too_much_note
 from sim.game.shorts.burning import Burning
@@ -155,6 +156,8 @@ class BenchScreen:
             except ActRefused:
                 self.snapshot = self.session.next()
         self._caution(before)
+        if self.view.clip is not None and self.snapshot.bench is not before.bench:
+            self.view = replace(self.view, clip=followed(self.view.clip, before.bench, self.snapshot.bench))
         if any(isinstance(act, Do | Undo | Redo) for act in acts):
             if self.view.broken is not None:
                 self.view = replace(self.view, broken=None, broken_ref=None)

@@ -11,14 +11,11 @@ import pygame
 from sim.game.draw.pages.files import Files, Line, Listing, Place, Purpose
 from sim.game.draw.pages.files_sheet import FilesLook, files_sheet, row_count
 from sim.game.draw.pen.arrangement import Arrangement
-from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.marks import focus_frame
-from sim.game.draw.railway.cutting_mat import ground
 from sim.game.items.common.commands import AskWindow, OpenFile, SaveTo, WindowCommand
 from sim.game.look.clipboard import clipboard_text
 from sim.game.look.theme import Theme
-from sim.game.paper.view import Rooms, World
-from sim.game.screens.screen import StillScreen
+from sim.game.paper.view import Rooms
+from sim.game.screens.screen import SheetScreen, way_of
 
 __all__ = ["FilesScreen"]
 
@@ -28,7 +25,7 @@ _WHEEL = 3  # rows
 _ENTER = (pygame.K_RETURN, pygame.K_KP_ENTER)
 
 
-class FilesScreen(StillScreen):
+class FilesScreen(SheetScreen[str]):
     """The dialogue. `fault` can be set by the window when what was chosen could not be done.
 
     What it asks for: `OpenFile`, `SaveTo`, to be closed.
@@ -75,33 +72,28 @@ class FilesScreen(StillScreen):
         self._rows = row_count(rooms.size, rooms.unit, self.files.purpose == "save")
         if event.type == pygame.MOUSEWHEEL:
             self.files = self.files.turned(-_WHEEL * event.y, self._rows)
-        elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-            return self._press(event.pos, rooms, theme)
         elif event.type == pygame.TEXTINPUT:
             self._typed(event.text)
-        elif event.type == pygame.KEYDOWN:
-            return self._key(event)
-        return None
+        return super().handle(event, rooms, theme)
 
     def arranged(self, rooms: Rooms, theme: Theme) -> Arrangement[str]:
         """The sheet."""
         look = self._look(row_count(rooms.size, rooms.unit, self.files.purpose == "save"))
         return files_sheet(rooms.size, rooms.unit, theme, look)
 
-    def _press(self, at: tuple[int, int], rooms: Rooms, theme: Theme) -> WindowCommand | None:
-        hit = self.arranged(rooms, theme).under(at) or ""
-        kind, _, number = hit.partition(" ")
+    def press(self, name: str | None) -> WindowCommand | None:
+        """A click: on a row it chooses, a second time it takes what is there; folders are taken at once."""
+        kind, _, number = (name or "").partition(" ")
         if kind == "row":
             chosen = self.files.first + int(number)
             again = chosen == self.files.chosen
             self.files = replace(self.files.set_on(chosen, self._rows), focus=self._after_click)
             entry = self.files.entry
             return self._take() if again or (entry is not None and entry.folder) else None
-        if kind in ("place", "up", "cancel", "go"):
-            return self._act(hit)
         if kind in ("list", "name"):
             self.files = replace(self.files, focus=self._after_click if kind == "list" else kind)
-        return None
+            return None
+        return self.act(name)
 
     @property
     def _after_click(self) -> str:
@@ -116,22 +108,21 @@ class FilesScreen(StillScreen):
         elif self.files.focus == "list":
             self.files = self.files.seeking(text, self._rows)
 
-    def _key(self, event: pygame.event.Event) -> WindowCommand | None:
+    def key(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
+        """A key: Tab goes about; the others depend on what the focus is on."""
         key, files = event.key, self.files
-        if key == pygame.K_ESCAPE:
-            return AskWindow.CLOSE
         if key == pygame.K_TAB:
-            self.files = files.tabbed(-1 if event.mod & pygame.KMOD_SHIFT else 1)
+            self.files = files.tabbed(way_of(event))
         elif key in _ENTER or (key == pygame.K_SPACE and files.focus not in ("name", "list")):
-            return self._act(files.focus)
+            return self.act(files.focus)
         elif files.purpose == "save" and event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
             self._with_ctrl(key)
         elif (files.purpose == "save" and key in (pygame.K_BACKSPACE, pygame.K_DELETE)) or files.focus == "name":
             self._edit(key)
         elif files.focus == "list":
             return self._walk(key)
-        elif key in (pygame.K_DOWN, pygame.K_RIGHT, pygame.K_UP, pygame.K_LEFT):
-            self.files = files.tabbed(-1 if key in (pygame.K_UP, pygame.K_LEFT) else 1)
+        elif way_of(event):
+            self.files = files.tabbed(way_of(event))
         return None
 
     def _with_ctrl(self, key: int) -> None:
@@ -171,11 +162,11 @@ class FilesScreen(StillScreen):
             return self._take()
         return None
 
-    def _act(self, name: str) -> WindowCommand | None:
+    def act(self, name: str | None) -> WindowCommand | None:
         """A button, a place, Enter on something."""
+        if name is None or name == "cancel":
+            return None if name is None else AskWindow.CLOSE
         kind, _, number = name.partition(" ")
-        if kind == "cancel":
-            return AskWindow.CLOSE
         if kind == "place":
             self._enter(self.files.places[int(number)].folder)
             self.files = replace(self.files, focus=self._after_click)
@@ -230,20 +221,8 @@ class FilesScreen(StillScreen):
             note, bool(self.fault), _GO[files.purpose], able,
         )  # fmt: skip
 
-    def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
-        """The picture."""
-        unit = rooms.unit
-        world = World(rooms.mat.x + 128 * unit, rooms.mat.bottom - 212 * unit, 3.2 * unit)
-        sheet = self.arranged(rooms, theme)
-        out = [Sprite(ground(rooms, world, 0.0, theme), 0, 0), sheet.sprite]
-        place = sheet.places.get(self._ringed())
-        if place is not None:
-            out.append(focus_frame((place.x, place.y, place.width, place.height), 7 * unit, unit, theme))
-        return out
-
-    def _ringed(self) -> str:
+    def ringed(self) -> str:
         """What the ring of the focus is round: in the list, the row under the cursor."""
-        row = self.files.chosen - self.files.first
-        if self.files.focus == "list":
-            return f"row {row}" if self.files.chosen >= 0 else "list"
+        if self.files.focus == "list" and self.files.chosen >= 0:
+            return f"row {self.files.chosen - self.files.first}"
         return self.files.focus

@@ -20,7 +20,7 @@ from sim.game.items.common.commands import AskWindow, OpenFile, OpenLevel, Unlis
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms
 from sim.game.screens.listing import jobs_on_file, own_benches, parts_of, wrong_note
-from sim.game.screens.marksbook import Kept
+from sim.progress import Best
 from sim.syllabus import course
 
 __all__ = ["BEGIN", "TOP", "JobsScreen", "Stop"]
@@ -43,7 +43,7 @@ class JobsScreen:
     """The list; `note` is a slip in red beside it, for a file that could not be opened."""
 
     def __init__(
-        self, best: Mapping[str, Kept] | None = None, note: str = "", recent: Sequence[str] = (),
+        self, best: Mapping[str, Best] | None = None, note: str = "", recent: Sequence[str] = (),
         left: Collection[str] = (), *, calm: bool = False,
     ) -> None:  # fmt: skip
         """`recent`: bench files opened or saved lately, the last one first; `left`: those with something unsaved.

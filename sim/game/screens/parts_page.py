@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import combinations
 
 import numpy as np
 import pygame
@@ -12,6 +13,7 @@ from sim.bench.level import Level
 from sim.bench.model import Bench
 from sim.bench.reading import load
 from sim.coach.sides import BARE
+from sim.game.draw.pages.question_sheet import told_label
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.slips.name_label import glossary, label_size, name_label
@@ -30,12 +32,13 @@ from sim.resources import named_turnout_path
 from sim.session.session import Session
 from sim.track.formations import KINDS
 
-__all__ = ["NamesScreen", "named_places"]
+__all__ = ["NamesScreen", "as_many_as_fit", "named_places"]
 
 _SIDE = 8.0  # layout px left of the instruments' width
 _LEAVES = (pygame.K_ESCAPE, pygame.K_RETURN, pygame.K_SPACE, pygame.K_KP_ENTER)
 _ONE_OF = {"blade": "left", "exit": "left"}  # of closure rails and exit rails one is enough: there is no room for all
 _ALONG = {"stock": (0.2, 0.42), "exit": (0.62, 0.62)}  # of a rail's length, for the upper and the lower one
+_NEARER = (0.0, 8.0, 16.0, 24.0)  # layout px, that labels may come nearer to the track where they have no room
 _JUMPER_SHARE = 0.3  # of its length, from the exit rail: clear of the names of frog and closure gap
 
 
@@ -48,6 +51,7 @@ class NamesScreen(StillScreen):
         now = Session(self._bench).snapshot()
         self._now = replace(now, feeds=dict.fromkeys(now.feeds, BARE))
         self._stages = Stages()
+        self._labels: tuple[Stage, tuple[Label, ...]] | None = None
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
@@ -68,6 +72,11 @@ class NamesScreen(StillScreen):
     def labels(self, rooms: Rooms, theme: Theme) -> tuple[Label, ...]:
         """Every name with the place that it names, laid out."""
         stage = self.stage(rooms, theme)
+        if self._labels is None or self._labels[0] is not stage:
+            self._labels = stage, self._laid_out(stage, rooms, theme)
+        return self._labels[1]
+
+    def _laid_out(self, stage: Stage, rooms: Rooms, theme: Theme) -> tuple[Label, ...]:
         unit, mat = rooms.unit, stage.rooms.mat
         fixtures = stage.fixtures
         taken = [self.sheet(rooms, theme).box.inflate(8, 8)]
@@ -89,11 +98,14 @@ class NamesScreen(StillScreen):
         )
         out: list[Label] = []
         for named, shelf in shelves:
-            sizes = [label_size(unit, theme, words) for words, _ in named]
-            boxes = [*taken, *(label.box for label in out)]
-            found = laid_out(named, [size[0] for size in sizes], high, shelf, boxes)
-            out += found or ()
+            widths = {words: label_size(unit, theme, words)[0] for words, _ in named}
+            out += as_many_as_fit(named, widths, high, shelf, [*taken, *(label.box for label in out)], unit)
         return tuple(out)
+
+    def left_out(self, rooms: Rooms, theme: Theme) -> int:
+        """How many names have no room."""
+        stage = self.stage(rooms, theme)
+        return len(_screws(stage)) + len(named_places(stage)) - len(self.labels(rooms, theme))
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""
@@ -104,7 +116,26 @@ class NamesScreen(StillScreen):
         for label in self.labels(rooms, theme):
             x, y, w, h = label.box
             out.append(name_label(label.words, label.at, (x, y, w, h), rooms.unit, theme))
+        if more := self.left_out(rooms, theme):
+            words = f"{more} more name{'' if more == 1 else 's'} in a larger window."
+            out.append(told_label(rooms.size, rooms.unit, theme, words, False))
         return out
+
+
+def as_many_as_fit(
+    named: Sequence[tuple[str, Point]], widths: Mapping[str, float], high: float, shelf: Shelf,
+    taken: Sequence[pygame.Rect], unit: float,
+) -> tuple[Label, ...]:  # fmt: skip
+    """Labels of one side: all of them, if need be nearer to the track; where there is no way, as many as have room."""
+    for count in range(len(named), 0, -1):
+        fewer = combinations(named, count) if count >= len(named) - 1 else [named[:count]]
+        for some in fewer:
+            for nearer in _NEARER:
+                here = shelf._replace(edge=shelf.edge - shelf.way * nearer * unit)
+                found = laid_out(some, [widths[words] for words, _ in some], high, here, taken)
+                if found is not None:
+                    return found
+    return ()
 
 
 def _whole_window(given: Rooms) -> Rooms:

@@ -10,7 +10,10 @@ from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from itertools import islice
 
+import numpy as np
 import pygame
+
+from sim.game.paper.plan import Floats
 
 __all__ = ["Detours"]
 
@@ -34,8 +37,9 @@ class Detours:
         away = _CLEAR * unit
         self._solids = [(r.left - away, r.top - away, r.right + away, r.bottom + away) for r in solids]
         self._left, self._right, self._foot = left, right, foot
-        self._upright: list[tuple[float, float, float]] = []
-        self._level: list[tuple[float, float, float]] = []
+        self._walls: Floats = np.array(self._solids, dtype=np.float64).reshape(-1, 4).T
+        self._upright = _Rows()
+        self._level = _Rows()
         self._free: dict[float, list[tuple[float, float]]] = {}
 
     @property
@@ -55,10 +59,11 @@ class Detours:
     def take(self, x: float, top: float, jog: float | None = None, column: float | None = None) -> None:
         """A wire lies there from now on."""
         if jog is None or column is None:
-            self._upright.append((x, top, self._foot))
+            self._upright.add(x, top, self._foot)
             return
-        self._upright += [(x, top, jog), (column, jog, self._foot)]
-        self._level.append((jog, min(x, column), max(x, column)))
+        self._upright.add(x, top, jog)
+        self._upright.add(column, jog, self._foot)
+        self._level.add(jog, min(x, column), max(x, column))
 
     def round(self, x: float, top: float, least: float = -math.inf) -> tuple[float, float] | None:
         """The best way from a screw at `x`, `top` the lower edge of its bar: (jog, column); None: there is none.
@@ -88,28 +93,23 @@ class Detours:
 
     def _levels(self, x: float, top: float, pitch: float) -> list[tuple[float, float, float]]:
         """Levels that a wire can go over on: the level, and how far to the left and right nothing is in its way."""
-        out = []
         near = pitch * self._unit - 0.01
-        for step in range(_LEVELS):
-            jog = top + (_FIRST + step * (pitch or _OVER)) * self._unit
-            if jog > self._foot or not self._clear_down(x, top, jog):
-                break
-            low, high = -math.inf, math.inf
-            walls = [(a, c) for a, b, c, d in self._solids if b < jog < d]
-            walls += [(a - near, b + near) for y, a, b in self._level if abs(y - jog) < near]
-            for a, b in walls:
-                if b <= x:
-                    low = max(low, b)
-                elif a >= x:
-                    high = min(high, a)
-                else:
-                    low, high = math.inf, -math.inf
-            if low < high:
-                out.append((jog, low, high))
-        return out
+        a, b, c, d = self._walls
+        y, left, right = self._level.columns
+        jogs = top + (_FIRST + np.arange(_LEVELS) * (pitch or _OVER)) * self._unit
+        deepest = np.min(b[(a < x) & (x < c) & (top < d) & (b > top - 1)], initial=self._foot)
+        jogs = jogs[jogs <= deepest][:, None]
+        starts, ends = np.concatenate([a, left - near]), np.concatenate([c, right + near])
+        met = np.concatenate([(b < jogs) & (jogs < d), np.abs(y - jogs) < near], axis=1)
+        before, after = ends <= x, (starts >= x) & (ends > x)
+        low = np.max(np.where(met & before, ends, -math.inf), axis=1, initial=-math.inf)
+        high = np.min(np.where(met & after, starts, math.inf), axis=1, initial=math.inf)
+        free = ~np.any(met & ~before & ~after, axis=1) & (low < high)
+        return list(zip(jogs[free, 0].tolist(), low[free].tolist(), high[free].tolist(), strict=True))
 
     def _clear_down(self, x: float, y0: float, y1: float) -> bool:
-        return not any(a < x < c and y0 < d and b < y1 for a, b, c, d in self._solids if b > y0 - 1)
+        a, b, c, d = self._walls
+        return not np.any((a < x) & (x < c) & (y0 < d) & (b < y1) & (b > y0 - 1))
 
     def _clear_across(self, x0: float, x1: float, y: float) -> bool:
         low, high = (x0, x1) if x0 < x1 else (x1, x0)
@@ -127,7 +127,8 @@ class Detours:
             near = min(max(x, low), high)
             first = int((near - low) // step)
             every += [low + k * step for k in range(max(0, first - _TRIES), min(count, first + _TRIES) + 1)]
-        used = sorted(at for at, _, foot in self._upright if foot >= self._foot)
+        at, _, foot = self._upright.columns
+        used = np.sort(at[foot >= self._foot]).tolist()
         for column in sorted(every, key=lambda at: abs(at - x)):
             after = bisect_left(used, column - pitch + 0.01)
             if after == len(used) or used[after] >= column + pitch - 0.01:
@@ -149,6 +150,28 @@ class Detours:
 
     def _crossings(self, x: float, top: float, jog: float, column: float) -> int:
         low, high = min(x, column), max(x, column)
-        count = sum(low < at < high and y0 < jog < y1 for at, y0, y1 in self._upright)
-        count += sum(a < x < b and top < y < jog for y, a, b in self._level)
-        return count + sum(a < column < b and jog < y for y, a, b in self._level)
+        at, y0, y1 = self._upright.columns
+        y, a, b = self._level.columns
+        count = np.count_nonzero((low < at) & (at < high) & (y0 < jog) & (jog < y1))
+        count += np.count_nonzero((a < x) & (x < b) & (top < y) & (y < jog))
+        return int(count + np.count_nonzero((a < column) & (column < b) & (jog < y)))
+
+
+class _Rows:
+    """Rows of three numbers, more and more of them, as three columns."""
+
+    def __init__(self) -> None:
+        self._table = np.zeros((3, 16))
+        self._count = 0
+
+    def add(self, *row: float) -> None:
+        """One more row."""
+        if self._count == self._table.shape[1]:
+            self._table = np.concatenate([self._table, np.zeros_like(self._table)], axis=1)
+        self._table[:, self._count] = row
+        self._count += 1
+
+    @property
+    def columns(self) -> Floats:
+        """(3, rows)."""
+        return self._table[:, : self._count]

@@ -7,7 +7,8 @@ device pixels. The layout follows from the bench, the rooms of the window and th
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from bisect import bisect_left, bisect_right, insort
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -273,7 +274,7 @@ def _bars(
 def _tabs(plan: Plan, rooms: Rooms, world: World, spots: dict[str, list[Spot]], low: dict[str, bool]) -> None:
     """Tabs on every section, moved along their rail so that no two wires have to come down on the same line."""
     unit = rooms.unit
-    taken = [spot.x for places in spots.values() for spot in places]
+    taken = sorted(spot.x for places in spots.values() for spot in places)
     wanted: list[tuple[str, float, float, np.ndarray[tuple[int, ...], np.dtype[np.float64]], bool]] = []
     lines = []
     gaps: list[tuple[float, float]] = []
@@ -302,22 +303,51 @@ def _tabs(plan: Plan, rooms: Rooms, world: World, spots: dict[str, list[Spot]], 
             if line[0, 0] > line[-1, 0]:
                 line = line[::-1]
             wanted.append((section, x, y, line, name in laid.geometry.topology.frogs))
+    gaps.sort()
+    beneath = _Spanning(lines)
     for section, x, _y, line, frog in sorted(wanted, key=lambda row: (not row[4], row[1])):
         choices = [x + sign * step * unit for step in range(0, 60, 3) for sign in ((1,) if frog else (1, -1))]
         inside = [c for c in choices if line[0, 0] + 4 * unit < c < line[-1, 0] - 4 * unit] or [x]
-        inside = [c for c in inside if _clear(line, c, gaps, 17 * unit)] or inside
-        free = (c for apart in (15, 11, 8, 0) for c in inside if all(abs(c - other) >= apart * unit for other in taken))
-        column = next(free)
-        taken.append(column)
+        near = gaps[bisect_left(gaps, (min(inside) - 18 * unit,)) : bisect_right(gaps, (max(inside) + 18 * unit,))]
+        inside = [c for c in inside if _clear(line, c, near, 17 * unit)] or inside
+        column = next(c for apart in (15, 11, 8, 0) for c in inside if _apart(taken, c) >= apart * unit)
+        insort(taken, column)
         y = float(np.interp(column, line[:, 0], line[:, 1]))
-        below = not any(
-            np.interp(column, *_ordered(other)) > y + 3 * unit
-            for node, other in lines
-            if _spans(other, column) and node.split("/")[0] != section
-        ) and any(_spans(other, column) and np.interp(column, *_ordered(other)) < y - 3 * unit for _, other in lines)
+        below = beneath.lowest(section, column, y, 3 * unit)
         low[section] = below
         shift = 5.5 * unit * (1 if below else -1)
         spots[section] = [Spot(section, column, y + shift, "down" if below else "up", column, y, 8.5 * unit, "tab")]
+
+
+def _apart(columns: list[float], column: float) -> float:
+    """How far the nearest of some columns, which are in order, is away."""
+    k = bisect_left(columns, column)
+    return min((abs(column - other) for other in columns[max(0, k - 1) : k + 1]), default=math.inf)
+
+
+class _Spanning:
+    """The lines of all rails, for asking which lie above and below a place in a column."""
+
+    def __init__(self, lines: list[tuple[str, np.ndarray[tuple[int, ...], np.dtype[np.float64]]]]) -> None:
+        self._lines = [_ordered(line) for _, line in lines]
+        self._sections = np.array([node.split("/")[0] for node, _ in lines])
+        self._left = np.array([xs[0] for xs, _ in self._lines])
+        self._right = np.array([xs[-1] for xs, _ in self._lines])
+        self._top = np.array([ys.min() for _, ys in self._lines])
+        self._foot = np.array([ys.max() for _, ys in self._lines])
+
+    def lowest(self, section: str, column: float, y: float, apart: float) -> bool:
+        """Whether in a column no rail of another section lies below a place, and some rail above it, px."""
+        here = (self._left <= column) & (column <= self._right)
+        other = here & (self._sections != section) & (self._foot > y + apart)
+        if np.any(other & (self._top > y + apart)):
+            return False
+        return not any(at > y + apart for at in self._at(other, column)) and any(
+            at < y - apart for at in self._at(here & (self._top < y - apart), column)
+        )
+
+    def _at(self, which: np.ndarray[tuple[int, ...], np.dtype[np.bool_]], column: float) -> Iterator[float]:
+        return (float(np.interp(column, *self._lines[k])) for k in np.flatnonzero(which).tolist())
 
 
 def _clear(
@@ -335,7 +365,3 @@ def _ordered(
     line: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
 ) -> tuple[np.ndarray[tuple[int, ...], np.dtype[np.float64]], np.ndarray[tuple[int, ...], np.dtype[np.float64]]]:
     return (line[:, 0], line[:, 1]) if line[0, 0] <= line[-1, 0] else (line[::-1, 0], line[::-1, 1])
-
-
-def _spans(line: np.ndarray[tuple[int, ...], np.dtype[np.float64]], x: float) -> bool:
-    return bool(min(line[0, 0], line[-1, 0]) <= x <= max(line[0, 0], line[-1, 0]))

@@ -10,6 +10,8 @@ from functools import cached_property
 import numpy as np
 import pygame
 
+from sim.bench.level import SETTINGS
+from sim.bench.levers import filed_settings, with_settings
 from sim.bench.model import Bench
 from sim.bench.piece import Place, Section
 from sim.bench.table import Table
@@ -32,6 +34,7 @@ from sim.wiring.inflow import part_ends
 __all__ = ["PlaceMark", "Stage", "Stages", "slip_rect"]
 
 _MOST_PX_PER_MM = 6.0
+_LEAST_TAGGED = 2.5  # tags: as long as a rail must be to have one, on a large bench seen as a whole
 _AS_NORMAL: Table[str, float] = Table()
 
 
@@ -184,6 +187,7 @@ class Stage:
         among = Surroundings(
             unit=self.unit, grain=self.grain, scale=self.world.scale, tag=self.theme.tag_px,
             lines=self.lines, frogs=self.frogs, rails=self.rails, spots=spots, places=places, gaps=gaps,
+            least=_LEAST_TAGGED * self.theme.tag_px * self.unit if self.size < 1.0 else 0.0,
         )  # fmt: skip
         return tuple(tag_places(among))
 
@@ -238,6 +242,15 @@ def _track_area(rooms: Rooms) -> pygame.Rect:
     return rooms.track.inflate(-round(32 * rooms.unit), -round(16 * rooms.unit))
 
 
+_HIGHEST = 0.4  # of a large mat's height: over that blocks and the lanes of their wires
+
+
+def _beside(large: Rooms, area: pygame.Rect) -> pygame.Rect:
+    """Where the track of a large bench may lie beside the sheet, higher up than under it."""
+    left, top = max(area.x, large.fixtures.x), min(area.y, round(large.mat.y + _HIGHEST * large.mat.height))
+    return pygame.Rect(left, top, area.right - left, area.bottom - top)
+
+
 def _left_over(stage: Stage, bench: Bench) -> tuple[Run, ...] | None:
     """The runs of what is left of a stage's wires on a bench from which some were taken; None for any other bench."""
     before = stage.bench.wires
@@ -271,6 +284,9 @@ class Stages:
         self._for: tuple[Bench, Rooms, Theme] | None = None
         self._seen: tuple[Camera, Stage] | None = None
         self._turned: Stage | None = None
+        self._asked: Bench | None = None
+        self._plain: Bench | None = None
+        self._bench: Bench | None = None
 
     def of(
         self, bench: Bench, rooms: Rooms, theme: Theme, below: bool = False, camera: Camera = HOME, *,
@@ -278,9 +294,10 @@ class Stages:
     ) -> Stage:  # fmt: skip
         """The stage of a bench in a window, seen by a camera from above or from below.
 
+        How its levers stand changes nothing of it: its own bench may have them otherwise.
         hold: after a wire was taken off the others stay as they lay.
         """
-        above = self._from_above(bench, rooms, theme, camera, hold)
+        above = self._from_above(self._standing(bench), rooms, theme, camera, hold)
         if not below:
             return above
         turned = self._turned
@@ -290,6 +307,15 @@ class Stages:
             turned = Stage(bench, own, theme, above.plan, world, fixtures, above, above.whole, above.shift)
             self._turned = turned
         return turned
+
+    def _standing(self, bench: Bench) -> Bench:
+        """The bench of the last stage, if it is this one but for how levers stand; else this one."""
+        if bench is not self._asked:
+            plain = with_settings(bench, dict.fromkeys(filed_settings(bench), SETTINGS[0]))
+            if plain != self._plain:
+                self._plain, self._bench = plain, bench
+            self._asked = bench
+        return bench if self._bench is None else self._bench
 
     def _from_above(self, bench: Bench, rooms: Rooms, theme: Theme, camera: Camera, hold: bool) -> Stage:
         whole = self._laid_out(bench, rooms, theme, hold)
@@ -320,6 +346,9 @@ class Stages:
             foot = large.mat.bottom - round(52 * times * rooms.unit)
             area = pygame.Rect(area.x, top, area.width, foot - top)
         world = World.fitting(area, *plan.box, _MOST_PX_PER_MM * rooms.unit)
+        if large is not rooms:  # beside the sheet there is more room for what is high
+            beside = World.fitting(_beside(large, area), *plan.box, _MOST_PX_PER_MM * rooms.unit)
+            world = max(world, beside, key=lambda each: each.scale)
         if bench.level is not None or large is rooms:  # what a camera shows in part can be moved from under the slip
             lanes = 0.0 if bench.level is not None else _LANES * rooms.unit
             tag = _OVER * theme.tag_px * rooms.unit

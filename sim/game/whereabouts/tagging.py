@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -28,6 +29,7 @@ class Surroundings:
     unit, grain: device pixels of a layout pixel, of words and of what is mounted; scale: of a millimetre
     tag: the side of a tag, layout px
     lines: the middle lines of all rails of every node; frogs: nodes of the rails that meet in frogs
+    least: the length, px, from which on a rail has a tag: far off, only those that stand for the others
     rails: every section by its name; spots: where wires end; places: gaps, bonds and jumpers; gaps: the gaps alone
     """
 
@@ -41,6 +43,7 @@ class Surroundings:
     spots: tuple[Spot, ...]
     places: tuple[Point, ...]
     gaps: tuple[Point, ...]
+    least: float = 0.0
 
 
 def tag_places(among: Surroundings) -> list[tuple[str, float, float]]:
@@ -48,10 +51,9 @@ def tag_places(among: Surroundings) -> list[tuple[str, float, float]]:
     unit, size = among.unit, among.tag * among.unit
     away = size / 2 + 0.75 * among.scale + 3.2 * unit
     every = [(section_of(node), line) for node, lines in among.lines.items() for line in lines]
-    boxed = [(section, line, _box_of(line)) for section, line in every]
-    busy = [(spot.x, spot.y) for spot in among.spots if spot.fixture == "tab"]
-    busy += among.places
-    columns = [spot.x for spot in among.spots if spot.fixture == "tab" and spot.leaves == "up"]
+    boxed = _Boxed([(section, line, _box_of(line)) for section, line in every])
+    busy = _Points([*((spot.x, spot.y) for spot in among.spots if spot.fixture == "tab"), *among.places])
+    columns = sorted(spot.x for spot in among.spots if spot.fixture == "tab" and spot.leaves == "up")
     keep = _kept_free(among)
     taken: list[pygame.Rect] = []
     out: list[tuple[str, float, float]] = []
@@ -64,6 +66,8 @@ def tag_places(among: Surroundings) -> list[tuple[str, float, float]]:
         up = rail is None or rail.side != "right"
         line = max(lines, key=lambda rows: float(np.sum(np.hypot(*np.diff(rows, axis=0).T))))
         length = float(np.sum(np.hypot(*np.diff(line, axis=0).T)))
+        if length < among.least:
+            continue
         shares = (0.33, 0.8) if length > 420 * unit and (rail is None or rail.role != "blade") else (0.62,)
         for share in shares:
             place = _tag_place(line, length, share, up, away, size, among, boxed, section, busy, columns, taken, keep)
@@ -97,17 +101,17 @@ def _around(point: Point, reach: float) -> pygame.Rect:
 
 def _tag_place(
     line: Floats, length: float, share: float, up: bool, away: float, size: float, among: Surroundings,
-    every: list[tuple[str, Floats, pygame.Rect]], section: str, busy: list[Point], columns: list[float],
+    every: _Boxed, section: str, busy: _Points, columns: list[float],
     taken: list[pygame.Rect], keep: list[pygame.Rect],
 ) -> Point | None:  # fmt: skip
     unit = among.unit
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
     reach = round(size + among.scale)
     own = _box_of(line).inflate(round(2 * _OFF[-1] * away) + 2 * reach, round(2 * _OFF[-1] * away) + 2 * reach)
-    boxes = [(other, rows, box.inflate(2 * reach, 2 * reach)) for other, rows, box in every if box.colliderect(own)]
-    taken = [rect for rect in taken if rect.colliderect(own)]
-    busy = [point for point in busy if own.collidepoint(point)]
-    keep = [rect for rect in keep if rect.colliderect(own)]
+    boxes = [(other, rows, box.inflate(2 * reach, 2 * reach)) for other, rows, box in every.near(own)]
+    taken = [taken[k] for k in own.collidelistall(taken)]
+    beside = busy.near(own)
+    keep = [keep[k] for k in own.collidelistall(keep)]
     edge = round(size + 2 * unit)
     best: tuple[float, Point] | None = None
     ways = [(k, side, 1.0) for k in range(13) for side in (up, not up)]
@@ -137,9 +141,12 @@ def _tag_place(
         if drawn.collidelist(keep) >= 0:
             continue
         rect = pygame.Rect(round(px - size / 2), round(py - size / 2), round(size), round(size))
-        cost += _TAG_OVER_TAG * sum(rect.inflate(4, 4).colliderect(other) for other in taken)
-        cost += 14 * sum(math.hypot(px - bx, py - by) < size * 0.5 + 10 * unit for bx, by in busy)
-        cost += 3 * sum(abs(px - column) < size / 2 + 4 * unit for column in columns)
+        cost += _TAG_OVER_TAG * len(rect.inflate(4, 4).collidelistall(taken))
+        cost += 14 * sum(math.hypot(px - bx, py - by) < size * 0.5 + 10 * unit for bx, by in beside)
+        within = size / 2 + 4 * unit
+        cost += 3 * (bisect_left(columns, px + within) - bisect_right(columns, px - within))
+        if best is not None and cost >= best[0]:
+            continue
         near = size * 0.5 + 0.6 * among.scale
         for other, rows, box in boxes:
             if (other != section or rows is not line) and box.collidepoint(px, py):
@@ -149,6 +156,29 @@ def _tag_place(
         if best is None or cost < best[0]:
             best = (cost, (px, py))
     return best[1] if best and best[0] < _TAG_OVER_TAG else None  # rather none than one over another
+
+
+class _Boxed:
+    """Rails with the boxes of their lines, for asking which lie near a box."""
+
+    def __init__(self, rows: list[tuple[str, Floats, pygame.Rect]]) -> None:
+        self._rows, self._boxes = rows, [box for _, _, box in rows]
+
+    def near(self, box: pygame.Rect) -> list[tuple[str, Floats, pygame.Rect]]:
+        """Those whose box meets it."""
+        return [self._rows[k] for k in box.collidelistall(self._boxes)]
+
+
+class _Points:
+    """Points, for asking which lie in a box."""
+
+    def __init__(self, points: list[Point]) -> None:
+        self._points = sorted(points)
+
+    def near(self, box: pygame.Rect) -> list[Point]:
+        """Those in it."""
+        first, last = (bisect_left(self._points, (float(x), -math.inf)) for x in (box.left, box.right))
+        return [point for point in self._points[first:last] if box.collidepoint(point)]
 
 
 def _box_of(rows: Floats) -> pygame.Rect:

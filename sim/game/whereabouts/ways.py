@@ -52,8 +52,24 @@ class Ways:
     @cached_property
     def lines(self) -> Mapping[str, tuple[Floats, ...]]:
         """Middle lines of the rails of every node, px, blades as they lie; what follows end to end is one line."""
-        thrown = Table({points: float(at >= 0.5) for points, at in self.travel.items()})
-        return _lines(self.stage, thrown)
+        return _lines(self.stage, self._thrown)
+
+    def reach(self, node: str, point: Point) -> float:
+        """How far along a rail's first line, px, the place nearest to a point is."""
+        found = self._reached.get((node, point))
+        if found is None:
+            if len(self._reached) > _MOST_REACHED:
+                self._reached.clear()
+            found = self._reached[node, point] = split_at(self.lines[node][0], point)
+        return found
+
+    @cached_property
+    def _thrown(self) -> Table[str, float]:
+        return Table({points: float(at >= 0.5) for points, at in self.travel.items()})
+
+    @cached_property
+    def _reached(self) -> dict[tuple[str, Point], float]:
+        return _reaches(self.stage, self._thrown)
 
     # Where a part touches a node
 
@@ -218,6 +234,16 @@ class Ways:
                 out += self.along(steps[-1].node_b, out[-1], back[0])[1:-1]
             out += back
         return _without_repeats(out)
+
+
+_MOST_REACHED = 20_000
+
+
+@lru_cache(maxsize=8)
+def _reaches(stage: Stage, thrown: Table[str, float]) -> dict[tuple[str, Point], float]:
+    """What `reach` has found already: most of what feeds a rail never moves."""
+    del stage, thrown
+    return {}
 
 
 @lru_cache(maxsize=8)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, blank, circle, lay, merge, shade
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box
 from sim.game.look.theme import Theme, mix
 from sim.game.paper.view import Point
@@ -76,13 +76,13 @@ def _lens(at: Point, radius: float, long: float, unit: float, theme: Theme, mirr
     return merge([shade(part, (5 * unit, 8 * unit), 7 * unit, 0.5 * theme.shadow), part])
 
 
-@lru_cache(maxsize=8)
+@kept
 def rim(at: Point, radius: float, unit: float, theme: Theme, mirrored: bool) -> Sprite:
     """Rim and grip of the lens in use."""
     return _lens(at, radius, 82 * unit, unit, theme, mirrored)
 
 
-@lru_cache(maxsize=4)
+@kept
 def small_lens(box: Box, unit: float, theme: Theme, mirrored: bool) -> Sprite:
     """The lens where it is parked, small as if it lay further off."""
     x, y, w, h = box
@@ -94,32 +94,29 @@ def small_lens(box: Box, unit: float, theme: Theme, mirrored: bool) -> Sprite:
     return merge([pen.done(), _lens(at, radius, 42 * unit, unit, theme, mirrored)])
 
 
-_MASKED: dict[int, tuple[pygame.Surface, pygame.Surface]] = {}
-
-
 def glass(picture: pygame.Surface, at: Point, unit: float) -> Sprite:
     """What the glass shows, round, with a little light on it; kept as long as the picture is the same."""
     edge = picture.get_width()
-    kept = _MASKED.get(id(picture))
-    if kept is None or kept[0] is not picture:
-        if len(_MASKED) > 3:
-            _MASKED.clear()
-        surface = blank(edge, edge)
-        surface.blit(picture, (0, 0))
-        lay(surface, _sheen(edge, unit), (0, 0))
-        surface.blit(_round(edge), (0, 0), special_flags=pygame.BLEND_RGBA_MULT)
-        kept = _MASKED[id(picture)] = (picture, surface)
-    return Sprite(kept[1], round(at[0] - edge / 2), round(at[1] - edge / 2))
+    return Sprite(_masked(picture, edge, unit), round(at[0] - edge / 2), round(at[1] - edge / 2))
 
 
-@lru_cache(maxsize=2)
+@kept
+def _masked(picture: pygame.Surface, edge: int, unit: float) -> pygame.Surface:
+    surface = blank(edge, edge)
+    surface.blit(picture, (0, 0))
+    lay(surface, _sheen(edge, unit), (0, 0))
+    surface.blit(_round(edge), (0, 0), special_flags=pygame.BLEND_RGBA_MULT)
+    return surface
+
+
+@kept
 def _round(edge: int) -> pygame.Surface:
     pen = Pen(pygame.Rect(0, 0, edge, edge), 3)
     pen.polygon(circle((edge / 2, edge / 2), edge / 2, 120), (255, 255, 255))
     return pen.done().surface
 
 
-@lru_cache(maxsize=2)
+@kept
 def _sheen(edge: int, unit: float) -> pygame.Surface:
     pen = Pen(pygame.Rect(0, 0, edge, edge), 3)
     middle = (edge / 2, edge / 2)
@@ -133,7 +130,7 @@ def _sheen(edge: int, unit: float) -> pygame.Surface:
     return pen.done().surface
 
 
-@lru_cache(maxsize=8)
+@kept
 def beams(place: Point, at: Point, radius: float, unit: float, theme: Theme) -> Sprite | None:
     """Two thin lines from the place to the edges of the glass that shows it; None when the glass lies on it."""
     away = math.dist(place, at)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
@@ -155,7 +154,7 @@ def _amps_text(amps: float) -> str:
     return f"{amps:.2f}\u00a0A" if amps < 9.995 else f"{amps:.0f}\u00a0A"
 
 
-@lru_cache(maxsize=160)
+@kept
 def needle(face: Box, unit: float, theme: Theme, degrees: float) -> Sprite:
     """The needle with its shadow on a face, and the dark hub that covers its foot."""
     rect = pygame.Rect(face)

@@ -44,9 +44,9 @@ class Lever(NamedTuple):
     names: tuple[str, ...] = ()
 
     def label(self, kind: Type, role: str, width: float) -> str:
-        """What is written over it: the first of its names that has room, or what there is room for of the last."""
+        """What is written over it: the first of its names that has room, or the last with its middle left out."""
         every = self.names or (self.piece,)
-        return kind.fit(next((name for name in every if kind.width(name, role) <= width), every[-1]), role, width)
+        return kind.squeezed(next((name for name in every if kind.width(name, role) <= width), every[-1]), role, width)
 
 
 def knob_rect(slot: pygame.Rect, unit: float, share: float) -> pygame.Rect:

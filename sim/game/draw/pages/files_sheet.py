@@ -61,7 +61,8 @@ def row_count(size: tuple[int, int], unit: float, saves: bool) -> int:
 
 
 def _rect(x: float, y: float, w: float, h: float) -> pygame.Rect:
-    return pygame.Rect(round(x), round(y), round(w), round(h))
+    left, top = round(x), round(y)
+    return pygame.Rect(left, top, round(x + w) - left, round(y + h) - top)  # so that neighbours share an edge
 
 
 @kept

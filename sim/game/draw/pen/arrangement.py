@@ -107,7 +107,12 @@ class Arrangement(Generic[K]):
 
     def rule(self, at: Point, width: float) -> None:
         """A pencilled line across the paper."""
-        self._pictures.append((partial(_rule, at, width, self.unit, self.theme), False))
+        area = pygame.Rect(round(at[0]), round(at[1]), round(width), max(1, round(1.6 * self.unit)))
+        self.fill(area, rule_colour(self.theme))
+
+    def fill(self, rect: pygame.Rect, colour: Colour) -> None:
+        """A box of one colour."""
+        self._pictures.append((partial(_filled, rect, colour), False))
 
     def spot(self, name: K, rect: pygame.Rect) -> None:
         """A part that can be pointed at, however it is drawn."""
@@ -150,10 +155,10 @@ def _line(kind: Type, at: Point, text: str, role: str, colour: Colour, shift: fl
     return Sprite(label, round(at[0] - label.get_width() * shift), round(at[1]))
 
 
-def _rule(at: Point, width: float, unit: float, theme: Theme) -> Sprite:
-    surface = blank(round(width), max(1, round(1.6 * unit)))
-    surface.fill(rule_colour(theme))
-    return Sprite(surface, round(at[0]), round(at[1]))
+def _filled(rect: pygame.Rect, colour: Colour) -> Sprite:
+    surface = blank(rect.width, rect.height)
+    surface.fill(colour)
+    return Sprite(surface, rect.x, rect.y)
 
 
 @kept

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite
+from sim.game.draw.pen.kept import kept
 from sim.game.look.theme import Colour
 from sim.game.paper.view import Point
 
@@ -24,7 +24,7 @@ def _arc(cx: float, cy: float, r: float, start: float, end: float, steps: int = 
     ]
 
 
-@lru_cache(maxsize=64)
+@kept
 def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
     """An icon of 22 x 22 layout px: back, undo, redo, again, turn, turnout, clock, folder, save, print, cross, gear."""
     size = round(22 * unit)

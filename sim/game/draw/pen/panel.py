@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 import pygame
 
@@ -34,7 +33,7 @@ def put(
     return label.get_width()
 
 
-@lru_cache(maxsize=256)
+@kept
 def screw(radius: float, angle: float, theme: Theme, dark: bool = False) -> pygame.Surface:
     """A brass screw from above, its slot turned by `angle` (radians), in a square surface with a 2 px rim."""
     size = math.ceil(radius * 2 + 4)

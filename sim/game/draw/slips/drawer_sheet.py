@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from functools import lru_cache
 
 import pygame
 
@@ -98,7 +97,7 @@ def _told(
 # Compartments
 
 
-@lru_cache(maxsize=64)
+@kept
 def _compartment(box: Box, unit: float, theme: Theme, name: str, word: str) -> Sprite:
     """A compartment: a shallow tray in the paper, the piece in it, its word beneath."""
     kind = Type(theme, unit)

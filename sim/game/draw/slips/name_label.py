@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import pygame
 
 from sim.game.draw.pen.arrangement import Arrangement
@@ -31,7 +29,7 @@ def label_size(unit: float, theme: Theme, words: str) -> tuple[float, float]:
     return kind.width(words, _ROLE) + 14 * unit, kind.height(_ROLE) + 4 * unit
 
 
-@lru_cache(maxsize=64)
+@kept
 def name_label(words: str, at: Point, box: Box, unit: float, theme: Theme) -> Sprite:
     """The label in its box, and its leader."""
     kind, rect = Type(theme, unit), pygame.Rect(box)

@@ -40,6 +40,7 @@ class Page(NamedTuple):
     half: what is shown of it where not everything has room, "brief" or "log"
     hint: heading and words of the hint that lies open, in place of brief and log
     names: a mark leads to the names of a turnout's parts
+    turned: all of the sheet is for the log, where it has more than has room beside the brief
     """
 
     eyebrow: str
@@ -56,6 +57,7 @@ class Page(NamedTuple):
     half: str = "brief"
     hint: tuple[str, str] | None = None
     names: bool = False
+    turned: bool = False
 
 
 class _Plan(NamedTuple):
@@ -110,14 +112,21 @@ def _plan(rect: pygame.Rect, foot: float, kind: Type, page: Page) -> _Plan:
     for eyebrow, step in ((True, 20 * unit), (True, close), (False, close)):
         found = pitch(eyebrow, step, len(brief), rest)
         if found >= (24 * unit if step > close else least):
-            return _Plan(eyebrow, size, title, brief, step, found, True, "")
+            used = head + (17 * unit if eyebrow else 0) + len(brief) * step + count * found + 18 * unit
+            more = _log_height(kind, page.log, width) > foot - used
+            if more and page.turned:
+                return _Plan(True, size, title, (), close, 0.0, True, "Brief")
+            return _Plan(eyebrow, size, title, brief, step, found, True, "Log" if more else "")
     if page.half == "brief":
         for after, words in ((18 * unit, "Log"), (0.0, "Goals")):
             found = pitch(True, close, len(brief), after)
             if found >= least:
                 return _Plan(True, size, title, brief, close, found, False, words)
         return _Plan(True, size, title, brief, close, 0.0, False, "Goals")
-    return _Plan(True, size, title, (), close, max(least, pitch(True, close, 0, rest)), True, "Brief")
+    found = max(least, pitch(True, close, 0, rest))
+    if _log_height(kind, page.log, width) > foot - head - count * found - 35 * unit:
+        found = least  # the more of the log has room
+    return _Plan(True, size, title, (), close, found, True, "Brief")
 
 
 @kept
@@ -237,6 +246,13 @@ def _log(out: Arrangement[str], x: float, y: float, width: float, foot: float, l
         role, colour = ("body-bold", "ink") if newest else ("body", "ink-second")
         out.words((x, y), line, role, out.theme[colour])
         y += step
+
+
+def _log_height(kind: Type, log: tuple[str, ...], width: float) -> float:
+    """What all sentences take, the last one in bold."""
+    rows = [len(kind.wrap(line, "body", width)) for line in log[:-1]]
+    rows += [len(kind.wrap(line, "body-bold", width)) for line in log[-1:]]
+    return sum(rows) * (kind.height("body") + 2 * kind.scale)
 
 
 def _hint_height(width: float, kind: Type, hint: tuple[str, str]) -> float:

@@ -14,6 +14,7 @@ from sim.electric.parts import PartRef
 from sim.game.draw.pen import marks
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import box_of
 from sim.game.draw.slips.broken_list import Row, broken_list, rows_shown
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
@@ -155,7 +156,7 @@ def _ringed(stage: Stage, ref: PartRef) -> Iterator[Sprite]:
         yield marks.ring(round(x), round(y), 15 * unit, unit, theme, True)
 
 
-@lru_cache(maxsize=4)
+@kept
 def _outline(path: tuple[Point, ...], unit: float, theme: Theme) -> Sprite:
     """Two pale lines along both sides of a wire."""
     xs, ys = [x for x, _ in path], [y for _, y in path]

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import lru_cache
 from typing import ClassVar
 
 import pygame
@@ -15,6 +14,7 @@ from sim.coach.assessment import told
 from sim.game.draw.pen import marks
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.pen.paper_parts import bubble
 from sim.game.draw.railway.vehicle import vehicle
@@ -297,7 +297,7 @@ def _label(stage: Stage, tip: tuple[int, int], words: str) -> Sprite:
     return bubble(tip, (left, tip[1] - height // 2, width, height), unit, stage.theme, (words,))
 
 
-@lru_cache(maxsize=16)
+@kept
 def _ghost(lines: tuple[tuple[Point, ...], ...], mat: Box, unit: float, theme: Theme) -> Sprite:
     """Rails that are not laid yet, pale."""
     xs = [x for line in lines for x, _ in line]

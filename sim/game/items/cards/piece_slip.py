@@ -48,9 +48,9 @@ class PieceSlip(Thing):
             view = replace(sight.view, opened=None, hover=None)
             if view.focus is not None:
                 view = replace(view, focus=_target_of(sight.stage.bench, name) if target.name == "close" else None)
-            edit = piece_edit(sight.stage.bench, name, target.name)
+            edit = piece_edit(sight.snapshot.bench, name, target.name)
             return Outcome((Do(edit),) if edit is not None else (), view=view)
-        edit = piece_edit(sight.stage.bench, name, target.name)
+        edit = piece_edit(sight.snapshot.bench, name, target.name)
         return Outcome((Do(edit),)) if edit is not None else NOTHING
 
 

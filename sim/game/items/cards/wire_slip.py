@@ -13,13 +13,14 @@ from sim.bench.edits import ChangeWire, RemoveWire
 from sim.bench.model import Bench, Wire
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.slips.choices import choice_slip
+from sim.game.draw.slips.choices import Line, choice_slip
 from sim.game.items.cards.wiring_choices import ENDS, changed_wire, typed_number, wire_lines
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.viewstate import Hand, Target, ViewState
 from sim.session.acts import Do
+from sim.wiring.names import terminal_words
 from sim.wiring.telling import wire_end_words
 
 __all__ = ["WireSlip", "end_in_hand", "wire_words"]
@@ -46,13 +47,19 @@ def _open(sight: Sight) -> Wire | None:
     return sight.stage.bench.wires[index] if index is not None and index < len(sight.stage.bench.wires) else None
 
 
+def _lines(bench: Bench, wire: Wire) -> tuple[Line, ...]:
+    """The lines of a wire's slip, its ends named by where they are."""
+    a, b = (terminal_words(bench, end) or end for end in wire.ends)
+    return wire_lines(wire, (a, b))
+
+
 def _slip(sight: Sight) -> Arrangement[str] | None:
     """The slip that lies open, beside the middle of its wire's longest stretch, inside the mat."""
     stage, index, wire = sight.stage, sight.view.menu_wire, _open(sight)
     if wire is None or index is None:
         return None
     title = wire_words(stage.bench, wire)[0]
-    slip = choice_slip(stage.unit, stage.theme, title[:1].upper() + title[1:], wire_lines(wire))
+    slip = choice_slip(stage.unit, stage.theme, title[:1].upper() + title[1:], _lines(stage.bench, wire))
     width, height = slip.box.size
     corners = stage.runs[index].corners if index < len(stage.runs) else ((0.0, 0.0), (0.0, 0.0))
     a, b = max(pairwise(corners), key=lambda pair: math.dist(*pair))

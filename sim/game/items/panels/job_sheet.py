@@ -65,8 +65,8 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
         )
     brief = level.brief if level is not None else ""
     eyebrow = view.job or (chapter_title(level.chapter) if level is not None else "")
-    page = sheets.Page(eyebrow, bench.title, brief, goals, log[-8:], (), -1, "ink", "", _TEST_WORDS, able, half)
-    return page._replace(hint=_hint_words(view), names=level is not None)
+    page = sheets.Page(eyebrow, bench.title, brief, goals, log[-24:], (), -1, "ink", "", _TEST_WORDS, able, half)
+    return page._replace(hint=_hint_words(view), names=level is not None, turned=view.turned == len(log))
 
 
 def _hint_words(view: ViewState) -> tuple[str, str] | None:

@@ -25,9 +25,10 @@ __all__ = ["Supply", "needle_target", "supply_face"]
 
 _WORDS = {
     "rocker": "Rocker: on, off, reset. Key P",
-    "plug": "Plug: in, or pulled out. Key U",
     "supply": "The next supply",
 }
+_IN = "The supply's plug: a click pulls it out. Key U"
+_PULLED = "The supply's plug, pulled out: a click plugs it in. Key U"
 
 
 def _shown(snapshot: Snapshot, view: ViewState) -> SupplyView | None:
@@ -104,6 +105,8 @@ class Supply(Thing):
         yield supplies.needle(box_of(panel.places["face"]), stage.unit, stage.theme, degrees)
 
     def words(self, sight: Sight, target: Target) -> str:
+        if target.kind == "plug":
+            return _IN if all(supply.plugged for supply in sight.snapshot.supplies) else _PULLED
         return _WORDS[target.kind]
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:

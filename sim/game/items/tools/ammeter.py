@@ -15,8 +15,9 @@ from sim.game.draw.pen.panel import Box
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
-from sim.game.picture.clamp import Round, around, clip_at, clip_of_rail, clip_of_wire, reading
+from sim.game.picture.clamp import Round, around, clip_at, clip_of_rail, clip_of_wire, clipped_to, reading
 from sim.game.whereabouts.area import Area
+from sim.game.whereabouts.handles import nearest_spot
 from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Clip, Hand, Note, Target
@@ -24,6 +25,7 @@ from sim.game.whereabouts.viewstate import Clip, Hand, Note, Target
 __all__ = ["Ammeter", "hung_tag"]
 
 _SNAP_PX = 14.0
+_AT_END_PX = 34.0
 _STEP_PX = 12.0
 _STEPS = {pygame.K_LEFT: (-1, 0), pygame.K_RIGHT: (1, 0), pygame.K_UP: (0, -1), pygame.K_DOWN: (0, 1)}
 
@@ -158,7 +160,17 @@ def hung_tag(sight: Sight) -> pygame.Rect | None:
 
 
 def _ring(sight: Sight) -> Round | None:
-    return None if sight.view.clip is None else around(sight.stage, sight.snapshot, sight.view.clip)
+    stage, view = sight.stage, sight.view
+    if view.clip is None:
+        return None
+    ring = around(stage, sight.snapshot, view.clip)
+    hand = view.hand
+    lifted = hand.moves[0] if hand is not None and hand.moves is not None else None
+    if ring is None or hand is None or view.clip.kind != "wire" or clipped_to(stage, view.clip) != lifted:
+        return ring
+    spot = nearest_spot(stage, hand.name, hand.at)  # its wire is in hand: it hangs at the end that stays
+    down = 1 if spot.leaves == "down" else -1
+    return ring._replace(at=(spot.x, spot.y + down * _AT_END_PX * stage.unit), bearing=math.pi / 2)
 
 
 def _whole(sight: Sight) -> bool:

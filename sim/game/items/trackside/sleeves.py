@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import lru_cache
 
 import numpy as np
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded, shade
+from sim.game.draw.pen.kept import kept
 from sim.game.items.common.thing import Outcome, Sight, Thing
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
@@ -82,7 +82,7 @@ def _free(
     return first or pygame.Rect(round(middle[0] - width / 2), round(middle[1] - height / 2), width, height)
 
 
-@lru_cache(maxsize=256)
+@kept
 def _sleeve(number: str, at: tuple[int, int], unit: float, theme: Theme) -> Sprite:
     """A short white tube with its number printed on it."""
     kind = Type(theme, unit)

@@ -21,12 +21,13 @@ from sim.game.picture.papers import drawer_lies_open
 from sim.game.picture.rolling import train_bodies
 from sim.game.whereabouts.area import Area, along
 from sim.game.whereabouts.handles import Standing, stand_near
+from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, Target
 from sim.session.acts import Do, Put
 from sim.session.snapshot import Snapshot, TrainView, VehicleView
 
-__all__ = ["Vehicles"]
+__all__ = ["Vehicles", "stray_lines", "strayed"]
 
 
 class Vehicles(Thing):
@@ -40,7 +41,7 @@ class Vehicles(Thing):
 
     def areas(self, sight: Sight) -> Iterator[Area]:
         stage = sight.stage
-        for train, rect in _strayed(stage, sight.snapshot):
+        for train, rect in strayed(stage, sight.snapshot):
             yield Area(Target("vehicle", train.id), rect)
         for train in sight.snapshot.trains:
             for body, bearing, (x, y) in train_bodies(stage, train):
@@ -49,15 +50,15 @@ class Vehicles(Thing):
                 line = tuple((x + far * c * px, y + far * s * px) for far in (front, (front + back) / 2, back))
                 yield along(Target("vehicle", train.id), line, half * px)
 
-    def sprites(self, sight: Sight) -> Iterator[Sprite]:
+    def over(self, sight: Sight) -> Iterator[Sprite]:
         """A label at the mat's edge for every train that has run off it."""
         stage, mat, hand = sight.stage, sight.stage.rooms.mat, sight.view.hand
         held = hand.name if hand is not None and hand.what == "vehicle" else None
-        for train, rect in _strayed(stage, sight.snapshot):
+        for train, rect in strayed(stage, sight.snapshot):
             if train.id != held:
                 tip = (mat.right - 3 if rect.centerx > mat.centerx else mat.x + 3, rect.centery)
                 box = (rect.x, rect.y, rect.width, rect.height)
-                yield bubble(tip, box, stage.unit, stage.theme, (_stray_words(train),))
+                yield bubble(tip, box, stage.unit, stage.theme, stray_lines(train))
 
     def in_hand(self, sight: Sight, hand: Hand) -> Iterator[Sprite]:
         """The train, at the place on the track nearest to the pointer."""
@@ -105,25 +106,33 @@ def _with_axles(train: TrainView, axles: tuple[tuple[float, float, float], ...])
     return tuple(out)
 
 
-def _strayed(stage: Stage, snapshot: Snapshot) -> list[tuple[TrainView, pygame.Rect]]:
+def strayed(stage: Stage, snapshot: Snapshot) -> list[tuple[TrainView, pygame.Rect]]:
     """Trains that have run off the mat, and the label at its edge that stands for each."""
     mat, unit = stage.rooms.mat, stage.unit
     kind = Type(stage.theme, unit)
     whole = stage.whole or stage  # what a camera does not show has not run off
     out = []
     for train in snapshot.trains:
-        axles = [axle[:2] for seen in train.vehicles for axle in seen.axles]
+        axles = [axle[:2] for vehicle in train.vehicles for axle in vehicle.axles]
         if any(whole.rooms.mat.collidepoint(whole.world.to_screen(axle)) for axle in axles):
             continue
         x, y = stage.world.to_screen(axles[0])
-        width, height = round(kind.width(_stray_words(train), "body") + 22 * unit), round(30 * unit)
+        lines = stray_lines(train)
+        width = round(max(kind.width(line, "body") for line in lines) + 22 * unit)
+        height = round((kind.height("body") - 1) * len(lines) + 12 * unit)
         left = mat.right - width - round(22 * unit) if x > mat.centerx else mat.x + round(22 * unit)
         top = min(max(round(y - height / 2), mat.y + round(24 * unit)), mat.bottom - height - round(24 * unit))
-        out.append((train, pygame.Rect(left, top, width, height)))
+        label = pygame.Rect(left, top, width, height)
+        for lies in sorted((stage.slip, park(stage, "lens"), park(stage, "clip")), key=lambda rect: -rect.top):
+            if lies.width and label.colliderect(lies.inflate(0, round(10 * unit))):
+                label.bottom = lies.top - round(5 * unit)
+        out.append((train, label))
     return out
 
 
-def _stray_words(train: TrainView) -> str:
-    """What is said of a train that has run off the mat."""
+def stray_lines(train: TrainView) -> tuple[str, ...]:
+    """What is said of a train that has run off the mat, on the label at its edge."""
     name = train.vehicles[0].name if train.vehicles else train.id
-    return f"{name}, run off the board: drag it back"
+    drawing = train.throttle > 0 and train.volts > 0
+    first = f"{name[:1].upper()}{name[1:]}: off the board"
+    return (f"{first}, still under power.", "Stop it and drag it back.") if drawing else (f"{first}.", "Drag it back.")
