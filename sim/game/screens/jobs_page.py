@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from typing import NamedTuple
 
 import pygame
 
@@ -33,11 +32,8 @@ TOP = (
 )  # fmt: skip
 
 
-class Stop(NamedTuple):
-    """Where the keyboard's focus can be: a row of the list, or a button by its name."""
-
-    row: Row | None = None
-    button: str = ""
+Stop = Row | str
+"""Where the keyboard's focus can be, or the pointer: a row of the list, or a button by its name."""
 
 
 class JobsScreen:
@@ -59,7 +55,7 @@ class JobsScreen:
         self.first = 0
         self.focus: Stop | None = None
         self.calm = calm
-        self._under = Stop()
+        self._under: Stop | None = None
         self._showing = Showing()
 
     def _part_of(self, job: int) -> int:
@@ -72,34 +68,29 @@ class JobsScreen:
 
     def ledger(self, rooms: Rooms, theme: Theme) -> Arrangement[Row]:
         """The list of jobs."""
-        listed = Listed(self.jobs, self.parts, self.opened, self.first, self.chosen, self._under.row)
+        under = self._under if isinstance(self._under, Row) else None
+        listed = Listed(self.jobs, self.parts, self.opened, self.first, self.chosen, under)
         return ledger(box_of(door_rooms(rooms).sheet), rooms.unit, theme, listed)
 
     def corner(self, rooms: Rooms, theme: Theme) -> Arrangement[str]:
         """The large button, and the words beside it."""
-        door, over = door_rooms(rooms), self._under.button == BEGIN
+        door, over = door_rooms(rooms), self._under == BEGIN
         words = "Open" if self.job.own else "Go on" if self.job.standing else "Begin"
         return begin_corner(box_of(door.begin), door.words.width, rooms.unit, theme, words, self.job.minutes, over)
 
     def spots(self, rooms: Rooms, theme: Theme) -> dict[Stop, pygame.Rect]:
         """Where everything lies that can be pointed at: chapters, jobs, the large button, those of the top rail."""
-        buttons = {**self.corner(rooms, theme).places, **self._top(rooms, theme).places}
-        rows = {Stop(row): rect for row, rect in self.ledger(rooms, theme).places.items()}
-        return {**rows, **{Stop(button=name): rect for name, rect in buttons.items()}}
+        rows, corner = self.ledger(rooms, theme).places, self.corner(rooms, theme).places
+        return dict([*rows.items(), *corner.items(), *self._top(rooms, theme).places.items()])
 
     def places(self, rooms: Rooms, theme: Theme) -> dict[str, pygame.Rect]:
         """The same by name: of a job, of a button, and "chapter TITLE"."""
         return {self._name(stop): rect for stop, rect in self.spots(rooms, theme).items()}
 
     def _name(self, stop: Stop) -> str:
-        if stop.row is None:
-            return stop.button
-        number = stop.row.number
-        return self.jobs[number].name if stop.row.kind == "job" else f"chapter {self.parts[number].title}"
-
-    def _at(self, place: tuple[int, int], rooms: Rooms, theme: Theme) -> Stop:
-        """What lies there."""
-        return next((stop for stop, rect in self.spots(rooms, theme).items() if rect.collidepoint(place)), Stop())
+        if isinstance(stop, str):
+            return stop
+        return self.jobs[stop.number].name if stop.kind == "job" else f"chapter {self.parts[stop.number].title}"
 
     @staticmethod
     def _top(rooms: Rooms, theme: Theme) -> Arrangement[str]:
@@ -113,7 +104,8 @@ class JobsScreen:
             self._under = self._at(event.pos, rooms, theme)
         elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
             self.focus = None
-            return self._take(self._at(event.pos, rooms, theme), rooms, theme)
+            hit = self._at(event.pos, rooms, theme)
+            return None if hit is None else self._take(hit, rooms, theme)
         elif event.type == pygame.MOUSEWHEEL:
             self._turn(-event.y, rooms, theme)
         elif event.type == pygame.KEYDOWN:
@@ -122,16 +114,19 @@ class JobsScreen:
 
     def _take(self, stop: Stop, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """A row is chosen, a second time its job begins; a heading opens its chapter, or closes it."""
-        row = stop.row
-        if row is None:
-            return self._opens() if stop.button == BEGIN else window_button(stop.button) if stop.button else None
-        if row.kind == "chapter":
-            self._open_part(None if row.number == self.opened else row.number, rooms, theme)
-        elif row.number == self.chosen:
+        if isinstance(stop, str):
+            return self._opens() if stop == BEGIN else window_button(stop)
+        if stop.kind == "chapter":
+            self._open_part(None if stop.number == self.opened else stop.number, rooms, theme)
+        elif stop.number == self.chosen:
             return self._opens()
         else:
-            self.chosen = row.number
+            self.chosen = stop.number
         return None
+
+    def _at(self, place: tuple[int, int], rooms: Rooms, theme: Theme) -> Stop | None:
+        """What lies there."""
+        return next((stop for stop, rect in self.spots(rooms, theme).items() if rect.collidepoint(place)), None)
 
     def _opens(self) -> WindowCommand:
         """What opens the chosen job."""
@@ -160,8 +155,7 @@ class JobsScreen:
 
     def _stops(self) -> list[Stop]:
         """Everything that Tab comes to, in reading order: the list, the large button, the top rail."""
-        rows = [Stop(row) for row in rows_of(self.parts, self.opened)]
-        return [*rows, Stop(button=BEGIN), *(Stop(button=item.name) for item in TOP)]
+        return [*rows_of(self.parts, self.opened), BEGIN, *(item.name for item in TOP)]
 
     def _key(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         if event.key == pygame.K_TAB:
@@ -169,7 +163,7 @@ class JobsScreen:
         elif event.key in (pygame.K_DOWN, pygame.K_UP):
             self._step(way_of(event), rooms, theme)
         elif event.key in ENTER_KEYS:
-            return self._take(self.focus or Stop(button=BEGIN), rooms, theme)
+            return self._take(self.focus or BEGIN, rooms, theme)
         elif event.key == pygame.K_DELETE and self.job.file is not None:
             return Unlist(self.job.file)
         elif event.key == pygame.K_a:
@@ -183,24 +177,22 @@ class JobsScreen:
         if self.focus in stops:
             self.focus = stops[(stops.index(self.focus) + step) % len(stops)]
         else:
-            self.focus = Stop(Row("job", self.chosen)) if Stop(Row("job", self.chosen)) in stops else stops[0]
+            self.focus = Row("job", self.chosen) if Row("job", self.chosen) in stops else stops[0]
         self._follow(rooms, theme)
 
     def _step(self, step: int, rooms: Rooms, theme: Theme) -> None:
         """On to the next job, or back, from chapter to chapter."""
         self.chosen = (self.chosen + step) % len(self.jobs)
         self.opened = self._part_of(self.chosen)
-        self.focus = Stop(Row("job", self.chosen))
+        self.focus = Row("job", self.chosen)
         self._follow(rooms, theme)
 
     def _follow(self, rooms: Rooms, theme: Theme) -> None:
         """The row with the focus is seen, and a job that has it is chosen."""
-        row = self.focus.row if self.focus is not None else None
-        if row is None:
-            return
-        if row.kind == "job":
-            self.chosen = row.number
-        self._reveal(row, rooms, theme)
+        row = self.focus
+        if isinstance(row, Row):
+            self.chosen = row.number if row.kind == "job" else self.chosen
+            self._reveal(row, rooms, theme)
 
     def _reveal(self, row: Row, rooms: Rooms, theme: Theme) -> None:
         """Turn the list so that a row is on the sheet."""
