@@ -26,9 +26,8 @@ from sim.game.draw.railway import tracing as tracing_module
 from sim.game.draw.railway import track as track_module
 from sim.game.draw.railway import vehicle as vehicle_module
 from sim.game.draw.railway import wires as wires_module
-from sim.game.draw.slips import choices, word_slip
+from sim.game.draw.slips import choices, progress_bar, word_slip
 from sim.game.look.fonts import Type
-from sim.game.picture import side
 from sim.words import plain
 
 __all__ = ["Frame", "Lettering", "Page", "Text", "faults", "unseen", "watching"]
@@ -261,7 +260,7 @@ def watching() -> Iterator[Lettering]:
         framed(block.bar, "bar", True)
         framed(block.lamp_box, "lamp", True)
         framed(block.polarity_box, "polarity", True)
-        framed(side.progress, "bar", True)
+        framed(progress_bar.progress, "bar", True)
         framed(clampmeter.tag, "label", True)
         framed(word_slip._ground, "label", True)
         penned(panel.well, "well")

@@ -13,12 +13,13 @@ from sim.game.app.window import Window
 from sim.game.draw.instruments.supply import Face, supply
 from sim.game.draw.instruments.throttle import Lever, Stand, knob_rect, throttle
 from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.panel import box_of
+from sim.game.draw.slips.progress_bar import progress
 from sim.game.items.cards.again import _question
+from sim.game.items.panels.job_sheet import page_of
 from sim.game.look.settings import Settings
 from sim.game.look.theme import Colour, load_theme, theme_names
 from sim.game.paper.view import LEAST_SIZE, Rooms, rooms
-from sim.game.picture import side
-from sim.game.picture.side import box_of, page_of
 from sim.game.screens.settings_page import SettingsScreen
 from sim.progress import Progress
 from sim.resources import level_path
@@ -44,7 +45,7 @@ def test_how_far_a_test_has_come_can_be_read_over_both_parts_of_its_bar(light: s
     theme = load_theme(light)
 
     def draw() -> list[Sprite]:
-        return [side.progress(pygame.Rect(10, 10, 150, 36), 1.0, theme, share)]
+        return [progress(pygame.Rect(10, 10, 150, 36), 1.0, theme, share)]
 
     (text,) = legible(draw, (200, 60))
     assert text.ratio >= TEXT

@@ -8,7 +8,7 @@ import pytest
 from sim.bench.edits import MakeWire
 from sim.bench.reading import load
 from sim.coach.assessment import assess
-from sim.game.picture.side import throttle_panel
+from sim.game.items.panels.throttle_panel import throttle_panel
 from sim.game.screens.jobs_page import JobsScreen
 from sim.game.screens.keys_page import KeysScreen
 from sim.resources import level_names, level_path

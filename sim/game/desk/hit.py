@@ -1,42 +1,16 @@
-"""What can be pointed at, and what is under the pointer.
-
-It asks the same functions that draw the picture where things lie.
-"""
+"""What can be pointed at, and what is under the pointer, of all the things on the bench."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import get_args
-
-import pygame
 
 from sim.game.desk.every import THINGS, on_board, owner
 from sim.game.desk.prompting import prompt_area
-from sim.game.draw.instruments import meter as meters
-from sim.game.draw.instruments import throttle as throttles
 from sim.game.items.common.thing import Layer, Reading, Sight
 from sim.game.paper.view import Point
-from sim.game.picture.side import (
-    driven,
-    folded_away,
-    frog_slip,
-    job_sheet,
-    levers,
-    meter_panel,
-    right_sign,
-    sheet_folded,
-    sheet_lies_open,
-    slip_box,
-    slip_wanted,
-    strip_box,
-    supply_panel,
-    throttle_panel,
-    top,
-)
-from sim.game.shorts.shortslot import slot_shown
 from sim.game.whereabouts.area import Area, middle_of, nearest
-from sim.game.whereabouts.cabling import plug_rect
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState
 from sim.session.snapshot import Snapshot
@@ -65,85 +39,10 @@ def _every(sight: Sight) -> Iterator[Area]:
         for thing in THINGS:
             if thing.reads == part:
                 yield from thing.areas(sight)
-        for more in _PARTS.get(part, ()):
-            yield from more(*sight)
 
-
-def _top(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
-    for name, rect in top(stage, snapshot, view).places.items():
-        if name != "pace":
-            yield Area(Target("top", name), rect)
-
-
-def _sheet(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
-    if folded_away(snapshot, view):
-        yield Area(Target("fold", "sheet"), sheet_folded(stage, snapshot).places["fold"])
-    elif sheet_lies_open(snapshot, view):
-        for name, rect in job_sheet(stage, snapshot, view).places.items():
-            yield Area(_ON_SHEET.get(name, Target("button", name)), rect)
-        yield Area(Target("paper", "sheet"), stage.rooms.sheet)
-
-
-_ON_SHEET = {"fold": Target("fold", "sheet"), "again": Target("again", "ask")}
-
-
-def _slip(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
-    strip = strip_box(stage, snapshot, view)
-    if strip is not None:
-        yield Area(Target("paper", "strip"), pygame.Rect(strip))
-        return
-    words = slot_shown(stage, snapshot, view)
-    if words is not None:  # they lie in its place
-        if words.box is not None:
-            yield Area(Target("paper", "strip"), pygame.Rect(words.box))
-        return
-    if not slip_wanted(stage):
-        return
-    for name, rect in frog_slip(stage, snapshot, view).places.items():
-        yield Area(_ON_SLIP.get(name, Target("predict", name)), rect)
-    if view.slip:
-        yield Area(Target("paper", "slip"), pygame.Rect(slip_box(stage, view)))
-
-
-_ON_SLIP = {"close": Target("fold", "slip"), "next": Target("button", "next-frog")}
-
-
-def _panels(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator[Area]:
-    places = meter_panel(stage, snapshot).places
-    for name in meters.DIALS:
-        yield Area(Target("dial", name), places[name])
-    yield Area(Target("knob", "meter"), places["knob"], True)
-    places = supply_panel(stage, snapshot, view).places
-    yield Area(Target("rocker", "supply"), places["rocker"])
-    if snapshot.supplies:
-        yield Area(Target("plug", "supply"), plug_rect(stage))
-    if len(snapshot.supplies) > 1:
-        yield Area(Target("button", "next-supply"), places["face"])
-    places, train = throttle_panel(stage, snapshot, view).places, driven(snapshot, view)
-    unit = stage.unit
-    if train is not None:
-        slot, right = places["slot"], right_sign(stage, snapshot, train)
-        yield Area(Target("slider", train.id), throttles.knob_rect(slot, unit, train.throttle))
-        yield Area(Target("slot", train.id), slot.inflate(round(24 * unit), round(26 * unit)))
-        yield Area(Target("direction", f"{-right:+d}"), places["left"])
-        yield Area(Target("direction", f"{right:+d}"), places["right"])
-        if len(snapshot.trains) > 1:
-            yield Area(Target("button", "next-train"), places["name"])
-    for number, lever in enumerate(levers(stage, snapshot)):
-        if str(number) in places:
-            yield Area(Target("lever", lever.piece), places[str(number)])
-
-
-_PARTS: Mapping[Reading, Sequence[Callable[[Stage, Snapshot, ViewState], Iterator[Area]]]] = {
-    "top": (_top,), "sheet": (_sheet, _slip), "panels": (_panels,),
-}  # fmt: skip
-"""What is read with the things of a part, and is no thing of its own yet."""
 
 _INNER_PX = 6.0  # of a tab or gap: so near its middle it is meant, and not the vehicle that stands over it
-_DEPTH = {
-    "button": 1, "fold": 1, "predict": 1, "top": 1, "dial": 1, "rocker": 1, "slider": 1, "direction": 1,
-    "lever": 1, "plug": 2, "knob": 2, "slot": 2, "paper": 3,
-}  # fmt: skip
+_PAPER = 3.0  # how deep the rest of a sheet or slip lies, under all that stands on it
 _LAYERS: Mapping[Layer, float] = {"top": -1.0, "paper": 0.5, "board": 3.5, "bed": 9.0}
 
 
@@ -152,7 +51,7 @@ _OWN = {kind: _LAYERS[thing.layer] + thing.deep + 0.01 * k for thing in THINGS f
 
 def _depth(kind: str) -> float:
     """How deep a kind of thing lies, when several are under the pointer."""
-    return _DEPTH[kind] if kind in _DEPTH else _OWN.get(kind, 9)
+    return _PAPER if kind == "paper" else _OWN.get(kind, 9)
 
 
 def under(
@@ -184,7 +83,7 @@ def met(every: Sequence[Area], point: Point, unit: float) -> Target | None:
     best = min(found, key=lambda area: (depth(area), area.off_centre(point)), default=None)
     if best is not None and best.target.kind != "paper":
         return best.target
-    above = _depth("paper") if best is not None else math.inf
+    above = _PAPER if best is not None else math.inf
     beside = nearest([area for area in every if _depth(area.target.kind) < above], point, unit)
     if beside is not None:
         return beside.target

@@ -9,6 +9,7 @@ import pygame
 from sim.bench.model import Wire
 from sim.game.draw.pen.ink import Pen, Sprite, cut, seen_through
 from sim.game.draw.pen.kept import from_shelf, kept, onto_shelf
+from sim.game.draw.pen.panel import box_of
 from sim.game.draw.railway import wires
 from sim.game.draw.railway.cutting_mat import ground
 from sim.game.draw.railway.plywood import stencil_width, underside
@@ -18,7 +19,6 @@ from sim.game.picture import below, trackwork
 from sim.game.picture.composed import Composed
 from sim.game.picture.mounted import mounted, small
 from sim.game.picture.nameplates import labels
-from sim.game.picture.side import box_of
 from sim.game.picture.sightings import drawn_travel
 from sim.game.picture.trackwork import Group
 from sim.game.whereabouts.cabling import cables

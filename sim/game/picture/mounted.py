@@ -9,11 +9,11 @@ from sim.bench.model import Motor
 from sim.electric.parts import PartRef
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.railway import block as blocks
 from sim.game.draw.railway.plywood import INK
 from sim.game.look.fonts import Type
-from sim.game.picture.side import box_of
 from sim.game.picture.sightings import on_mat, travel_of
 from sim.game.whereabouts.stage import Stage
 from sim.session.snapshot import Snapshot

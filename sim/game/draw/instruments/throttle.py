@@ -15,10 +15,10 @@ from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 from sim.game.paper.view import Point
 
-__all__ = ["LEVERS", "Lever", "Stand", "knob", "knob_rect", "throttle"]
+__all__ = ["LEVERS", "SETTINGS", "Lever", "Stand", "knob", "knob_rect", "throttle"]
 
 LEVERS = 3
-_SETTINGS = ("normal", "diverging")
+SETTINGS = ("normal", "diverging")
 
 
 class Stand(NamedTuple):
@@ -184,7 +184,7 @@ def _told(
 
     Of each how it stands; where that has no room, how the one stands that was last thrown, with its name.
     """
-    widest = max(kind.width(word, "small-bold") for word in _SETTINGS)
+    widest = max(kind.width(word, "small-bold") for word in SETTINGS)
     if all(widest <= place.width - 2 for place in places.values()):
         return [(place.centerx, levers[n].setting, levers[n].moving) for n, place in places.items()]
     lever = levers[chosen if chosen in places else next(iter(places))]
@@ -199,7 +199,7 @@ def _single(out: Arrangement[str], place: pygame.Rect, lever: Lever) -> None:
     unit, kind, theme = out.unit, out.kind, out.theme
     ends = place.y + 19 * unit, place.bottom - 19 * unit
     x, left, high = place.x + 50 * unit, round(place.x + 36 * unit), round(30 * unit)
-    for y, state in zip(ends, _SETTINGS, strict=True):
+    for y, state in zip(ends, SETTINGS, strict=True):
         out.spot(state, pygame.Rect(left, round(y - high / 2), place.right - left, high))
         out.draw(_dash, (place.x + 38 * unit, y), unit, theme, lever.setting == state)
         on = lever.setting == state and not lever.moving

@@ -15,11 +15,11 @@ from sim.game.draw.pen import marks
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite
 from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import box_of
 from sim.game.draw.slips.broken_list import Row, broken_list, rows_shown
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Point
-from sim.game.picture.side import box_of
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.joinery import joiner_places
 from sim.game.whereabouts.stage import Stage

@@ -15,10 +15,11 @@ from sim.game.draw.pen import marks
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.pen.paper_parts import bubble
 from sim.game.draw.railway.vehicle import vehicle
 from sim.game.draw.slips.drawer_sheet import drawer
+from sim.game.draw.slips.progress_bar import progress
 from sim.game.items.common.commands import AskBench
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.fonts import Type
@@ -36,8 +37,8 @@ from sim.game.picture.laying import (
     sort_of,
     standing_near,
 )
+from sim.game.picture.papers import drawer_lies_open
 from sim.game.picture.rolling import train_bodies
-from sim.game.picture.side import box_of, drawer_lies_open, progress
 from sim.game.whereabouts.area import Area, disc
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, Note, Target, ViewState

@@ -47,9 +47,8 @@ def _open(sight: Sight) -> Wire | None:
     return sight.stage.bench.wires[index] if index is not None and index < len(sight.stage.bench.wires) else None
 
 
-def _lines(bench: Bench, index: int) -> tuple[Line, ...]:
+def _lines(bench: Bench, wire: Wire) -> tuple[Line, ...]:
     """The lines of a wire's slip, its ends named by where they are."""
-    wire = bench.wires[index]
     a, b = (terminal_words(bench, end) or end for end in wire.ends)
     return wire_lines(wire, (a, b))
 
@@ -60,7 +59,7 @@ def _slip(sight: Sight) -> Arrangement[str] | None:
     if wire is None or index is None:
         return None
     title = wire_words(stage.bench, wire)[0]
-    slip = choice_slip(stage.unit, stage.theme, title[:1].upper() + title[1:], _lines(stage.bench, index))
+    slip = choice_slip(stage.unit, stage.theme, title[:1].upper() + title[1:], _lines(stage.bench, wire))
     width, height = slip.box.size
     corners = stage.runs[index].corners if index < len(stage.runs) else ((0.0, 0.0), (0.0, 0.0))
     a, b = max(pairwise(corners), key=lambda pair: math.dist(*pair))

@@ -13,12 +13,12 @@ import pygame
 from sim.game.draw.instruments import lens as lenses
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.slips.word_slip import word_slip
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.items.tools.ammeter import hung_tag
 from sim.game.paper.view import Point
-from sim.game.picture.side import box_of, folded_away, strip_box
+from sim.game.picture.papers import folded_away, strip_of
 from sim.game.shorts.closeup import closeup
 from sim.game.shorts.lensing import lens_words, seen_at
 from sim.game.shorts.shortslot import Slot, loop_path, offered_at, slot_shown
@@ -200,9 +200,9 @@ def _keep_off(sight: Sight) -> list[pygame.Rect]:
     """What must not be covered: the sheet with its sentence, the slip."""
     stage = sight.stage
     out = [stage.rooms.folded if folded_away(sight.snapshot, sight.view) else stage.rooms.sheet]
-    strip = strip_box(stage, sight.snapshot, sight.view)
+    strip = strip_of(stage, sight.snapshot, sight.view)
     if strip is not None:
-        return [*out, pygame.Rect(strip)]
+        return [*out, strip.box]
     slip = stage.slip
     if slip.width:
         out.append(slip if sight.view.slip else pygame.Rect(slip.x, slip.bottom - 30, slip.width, 30))

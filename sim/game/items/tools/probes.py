@@ -14,8 +14,8 @@ from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.railway import wires
 from sim.game.items.common.curves import slack_way
 from sim.game.items.common.thing import Outcome, Sight, Thing, emptied
+from sim.game.items.panels.meter_panel import meter_panel
 from sim.game.paper.view import Point
-from sim.game.picture.side import meter_panel
 from sim.game.whereabouts.area import Area, along, disc, middle_of
 from sim.game.whereabouts.handles import probe_angle, probe_tip, screws
 from sim.game.whereabouts.metal import SNAP_PX, Metal, metal_of, nearest_metal
@@ -72,6 +72,11 @@ class Probes(Thing):
             yield wires.lead(path, 4.4 * unit, _COLOURS[name], unit, theme)
             yield wires.socket(end[0] - 1 * unit, end[1], unit, theme)
             yield marks.probe(tip, angle, unit, theme, red)
+
+    def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
+        if event.key != pygame.K_BACKSPACE or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+            return None
+        return Outcome((Probe(None, None),), view=replace(sight.view, red_mm=None, black_mm=None))
 
     def words(self, sight: Sight, target: Target) -> str:
         return _WORDS[target.name]

@@ -8,9 +8,10 @@ from typing import ClassVar
 
 import pygame
 
+from sim.game.draw.pen.panel import box_of
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.panels.top_buttons import top
 from sim.game.paper.view import Point
-from sim.game.picture.side import box_of, top
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.viewstate import Note, Target, ViewState
 from sim.session.acts import Pace
