@@ -42,6 +42,7 @@ _WORDS = {
     ("top", "keys"): "All keys. Key F1",
     ("top", "settings"): "Light, size, motion, words. Key F2",
 }
+_OPEN = "Rocker: open after a short. Pressed, the breaker closes. Key P"
 _IN = "The supply's plug: a click pulls it out. Key U"
 _PULLED = "The supply's plug, pulled out: a click plugs it in. Key U"
 _UNFOLD = {"slip": "Open the frog's slip. Key F", "sheet": "Open the job sheet. Key J"}
@@ -59,6 +60,8 @@ def _panel_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Targ
     kind, name = target
     if kind == "fold" and (not view.slip if name == "slip" else view.folded):
         return _UNFOLD[name]
+    if kind == "rocker" and any(supply.tripped for supply in snapshot.supplies):
+        return _OPEN
     if kind == "plug":
         return _PULLED if not all(supply.plugged for supply in snapshot.supplies) else _IN
     if kind == "dial":

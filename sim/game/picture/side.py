@@ -55,6 +55,7 @@ __all__ = [
     "several_frogs",
     "sheet_lies_open",
     "sheet_sprites",
+    "short_told",
     "slip_box",
     "slip_sprites",
     "strip_box",
@@ -65,7 +66,6 @@ __all__ = [
 
 TEST_WORDS = "Test every route"
 _RESET = "Reset: press the rocker on the supply."
-_PLUG_FIRST = "Mended? Plug in, then press the rocker."
 SPOILT_WORDS = "Taken with the supply plugged in: again."
 
 
@@ -221,7 +221,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     able = view.testing is None
     log = told(snapshot)
     half = "brief" if (len(log) <= view.filed) != (view.turned == len(log)) else "log"
-    if snapshot.fault is not None:
+    if snapshot.fault is not None and short_told(snapshot):
         story, hot = story_of(bench, snapshot.fault)
         text = fault_words(snapshot)
         hint = _hint_words(view)
@@ -235,7 +235,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             story,
             hot,
             "pencil-red",
-            _reset_words(snapshot),
+            _RESET,
             "",
             False,
             hint=hint,
@@ -246,9 +246,10 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     return page._replace(hint=_hint_words(view), names=level is not None, turned=view.turned == len(log))
 
 
-def _reset_words(snapshot: Snapshot) -> str:
-    """What closes the breaker again, as the supply stands."""
-    return _RESET if any(supply.plugged for supply in snapshot.supplies) else _PLUG_FIRST
+def short_told(snapshot: Snapshot) -> bool:
+    """Whether the job sheet is that of a short: until the breaker is closed again, or the plug is pulled for work."""
+    fault = snapshot.fault
+    return fault is not None and (bool(fault.loop) or any(supply.plugged for supply in snapshot.supplies))
 
 
 def fault_words(snapshot: Snapshot) -> str:
@@ -281,17 +282,17 @@ def folded_box(stage: Stage, snapshot: Snapshot) -> Box:
 
 def drawer_lies_open(snapshot: Snapshot, view: ViewState) -> bool:
     """Whether the drawer of pieces lies where the job sheet does: on a bench without a job, unless there is a short."""
-    return snapshot.bench.level is None and snapshot.fault is None and not view.folded and view.broken is None
+    return snapshot.bench.level is None and not short_told(snapshot) and not view.folded and view.broken is None
 
 
 def sheet_lies_open(snapshot: Snapshot, view: ViewState) -> bool:
     """Whether the job sheet itself is seen, open or folded."""
-    return snapshot.bench.level is not None or snapshot.fault is not None or view.folded
+    return snapshot.bench.level is not None or short_told(snapshot) or view.folded
 
 
 def folded_away(snapshot: Snapshot, view: ViewState) -> bool:
     """Whether the job sheet lies folded: a short unfolds it, but from below, where it would cover the terminals."""
-    return view.folded and (snapshot.fault is None or view.below)
+    return view.folded and (not short_told(snapshot) or view.below)
 
 
 def strip_box(stage: Stage, snapshot: Snapshot, view: ViewState) -> Box | None:
@@ -299,11 +300,11 @@ def strip_box(stage: Stage, snapshot: Snapshot, view: ViewState) -> Box | None:
 
     It lies along the mat's foot in the place of the frog's slip, beside the parked tools.
     """
-    if snapshot.fault is None or not view.below or not folded_away(snapshot, view):
+    if not short_told(snapshot) or not view.below or not folded_away(snapshot, view):
         return None
     unit, mat = stage.unit, stage.rooms.mat
     left, right = mat.x + round(_TOOLS_PX * unit), mat.right - round(30 * unit)
-    high = strip_height(Type(stage.theme, unit), right - left, fault_words(snapshot), _reset_words(snapshot))
+    high = strip_height(Type(stage.theme, unit), right - left, fault_words(snapshot), _RESET)
     return left, mat.bottom + round(3 * unit) - high, right - left, high
 
 
@@ -317,8 +318,8 @@ def sheet_sprites(stage: Stage, snapshot: Snapshot, view: ViewState) -> Iterator
         title = stage.bench.title or "Bench"
         yield sheets.folded(folded_box(stage, snapshot), unit, theme, title, _count(snapshot))
         strip = strip_box(stage, snapshot, view)
-        if strip is not None and snapshot.fault is not None:
-            yield fault_strip(strip, unit, theme, fault_words(snapshot), _reset_words(snapshot))
+        if strip is not None:
+            yield fault_strip(strip, unit, theme, fault_words(snapshot), _RESET)
         return
     if not sheet_lies_open(snapshot, view):
         return
