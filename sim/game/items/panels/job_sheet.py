@@ -17,7 +17,7 @@ from sim.game.items.common.commands import AskBench, bench_button
 from sim.game.items.common.thing import Outcome, Sight, Thing
 from sim.game.look.wording import GOALS, story_of
 from sim.game.paper.view import Point
-from sim.game.picture.papers import fault_words, folded_away, reset_words, sheet_lies_open
+from sim.game.picture.papers import RESET_WORDS, fault_words, folded_away, sheet_lies_open, short_told
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState
@@ -44,7 +44,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     able = view.testing is None
     log = told(snapshot)
     half = "brief" if (len(log) <= view.filed) != (view.turned == len(log)) else "log"
-    if snapshot.fault is not None:
+    if snapshot.fault is not None and short_told(snapshot):
         story, hot = story_of(bench, snapshot.fault)
         text = fault_words(snapshot)
         hint = _hint_words(view)
@@ -58,7 +58,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             story,
             hot,
             "pencil-red",
-            reset_words(snapshot),
+            RESET_WORDS,
             "",
             False,
             hint=hint,
