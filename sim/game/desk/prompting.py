@@ -10,10 +10,11 @@ import pygame
 from sim.game.desk.every import on_board
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import close_mark
+from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.paper_parts import bubble
+from sim.game.items.panels.frog_slip import slip_box, slip_wanted
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
-from sim.game.picture.side import box_of, slip_box, slip_wanted
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState

@@ -21,14 +21,12 @@ from sim.game.draw.slips.caution import caution_slip, caution_slip_size
 from sim.game.items.common.thing import Layer, Sight
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
-from sim.game.picture import side
 from sim.game.picture.board import board, gliding
 from sim.game.picture.flow import arrows
 from sim.game.picture.hotways import burns
 from sim.game.picture.nameplates import labels
 from sim.game.picture.rolling import trains
 from sim.game.shorts.glow import shorted
-from sim.game.shorts.shortslot import slot_shown, slot_sprite
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import CautionView, Note, ViewState
@@ -96,7 +94,7 @@ def _caution(
     if area is not None:
         tip = edge_towards(stage, rect, tip, box)
     at = (round(tip[0]), round(tip[1]))
-    return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words)
+    return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words).sprite
 
 
 def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> list[Sprite]:
@@ -148,15 +146,9 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         out += trains(stage, snapshot, held)
     out += _things(stage, snapshot, view, "bed")
     out += _things(stage, snapshot, view, "board")
-    out.append(side.top(stage, snapshot, view))
-    out += side.panels(stage, true, view)  # which way an engine drives is not told by what is seen of the rails
-    words = slot_shown(stage, snapshot, view)
-    if words is None:
-        out += side.slip_sprites(stage, snapshot, view)
-    elif (slip := slot_sprite(stage, words)) is not None:
-        out.append(slip)
-    out += side.sheet_sprites(stage, snapshot, view)
-    out += _things(stage, snapshot, view, "paper")
+    for thing in (thing for thing in THINGS if thing.layer == "paper"):
+        # which way an engine drives is not told by what is seen of the rails
+        out += thing.sprites(Sight(stage, true if thing.reads == "panels" else snapshot, view))
     if view.hand is not None and (holds := owner(view.hand.what)) is not None:
         out += _on_mat(stage, holds.in_hand(Sight(stage, snapshot, view), view.hand))
     for thing in THINGS:

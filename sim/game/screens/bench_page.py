@@ -25,11 +25,12 @@ from sim.game.draw.pages.result import Result, result_of
 from sim.game.draw.pen.ink import Sprite
 from sim.game.items.common.commands import AskBench, AskWindow, Command, OpenLevel, ShowGap, WindowCommand
 from sim.game.items.common.thing import Outcome
+from sim.game.items.panels.supply_panel import needle_target
 from sim.game.look.theme import Theme, load_theme
 from sim.game.paper.camera import HOME
 from sim.game.paper.view import Point, Rooms
 from sim.game.picture.clamp import followed
-from sim.game.picture.side import needle_target, short_told
+from sim.game.picture.papers import short_told
 from sim.game.screens import paging
 from sim.game.screens.asking import Asking, too_much_note
 from sim.game.shorts.burning import Burning

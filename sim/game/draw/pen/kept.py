@@ -99,10 +99,17 @@ def kept(draw: Callable[P, T]) -> Callable[P, T]:
     A surface among them is known by which one it is, and stays as long as what was made from it.
     """
 
+    drawings = _SHELF.drawings
+
     @wraps(draw)
     def shelved(*args: P.args, **kwargs: P.kwargs) -> T:
         key = (draw, args, tuple(kwargs.items())) if kwargs else (draw, args)
-        found = _SHELF.find(key) or _SHELF.lay(key, draw(*args, **kwargs))
+        found = drawings.get(key)
+        if found is None:
+            found = _SHELF.lay(key, draw(*args, **kwargs))
+        elif found.used != _SHELF.picture:  # the first time in this picture; it is asked for often
+            drawings.move_to_end(key)
+            found.used = _SHELF.picture
         result: T = found.value
         return result
 
