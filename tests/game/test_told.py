@@ -12,7 +12,7 @@ from sim.game.draw.instruments.supply import Face
 from sim.game.draw.pen.panel import box_of
 from sim.game.draw.slips.sheet import Page, sheet
 from sim.game.items.panels.frog_slip import frog_table
-from sim.game.items.panels.job_sheet import page_of
+from sim.game.items.panels.job_sheet import TEST_WORDS, page_of
 from sim.game.items.panels.supply_panel import supply_face
 from sim.game.items.panels.throttle_panel import goes_right
 from sim.game.whereabouts.viewstate import Target
@@ -207,7 +207,7 @@ def test_with_the_plug_pulled_after_a_short_the_sheet_is_the_jobs_again() -> Non
     assert page(player).note == "Reset: press the rocker on the supply."
     assert page(player).test == ""
     player.key(pygame.K_u)
-    assert page(player).test == "Test every route"
+    assert page(player).test == TEST_WORDS
     assert page(player).title == "Right hand, alone"
     player.click(player.place("button", "hint"))
     assert player.bench.view.hint is not None

@@ -24,9 +24,9 @@ from sim.game.whereabouts.viewstate import Target, ViewState
 from sim.session.snapshot import Snapshot
 from sim.syllabus import chapter_title
 
-__all__ = ["JobSheet", "page_of"]
+__all__ = ["TEST_WORDS", "JobSheet", "page_of"]
 
-_TEST_WORDS = "Test every route"
+TEST_WORDS = "Test every route"
 _WORDS = {
     "test": "Every vehicle over every route. Key T",
     "hint": "A question first, then more. Key H",
@@ -65,7 +65,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
         )
     brief = level.brief if level is not None else ""
     eyebrow = view.job or (chapter_title(level.chapter) if level is not None else "")
-    page = sheets.Page(eyebrow, bench.title, brief, goals, log[-24:], (), -1, "ink", "", _TEST_WORDS, able, half)
+    page = sheets.Page(eyebrow, bench.title, brief, goals, log[-24:], (), -1, "ink", "", TEST_WORDS, able, half)
     return page._replace(hint=_hint_words(view), names=level is not None, turned=view.turned == len(log))
 
 
