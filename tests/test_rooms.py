@@ -62,7 +62,7 @@ MODULES = sorted(SIM.rglob("*.py"))
 # The rooms of the window, from the top: each imports only from its own and from those after it.
 GAME = SIM / "game"
 GAME_ROOMS = (
-    "app", "screens", "front", "desk", "items/trackside", "items/tools", "items/cards", "items/common",
+    "app", "screens", "front", "desk", "items/trackside", "items/tools", "items/cards", "items/panels", "items/common",
     "shorts", "picture", "whereabouts",
     "draw/pages", "draw/slips", "draw/instruments", "draw/railway", "draw/pen", "look", "paper",
 )  # fmt: skip

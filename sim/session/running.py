@@ -34,6 +34,7 @@ from sim.session.supplies import Supplies
 from sim.session.units import Units
 from sim.track.layout import Layout
 from sim.train.motion import TICK
+from sim.wiring.names import section_of
 from sim.wiring.telling import amps_words
 
 __all__ = ["Running"]
@@ -273,6 +274,12 @@ class Running:
         if train.joins_sides(self.electrics.feeds(self.points.travel)):
             lamp = " A lamp in line takes the current." if self.bench.lamps else ""
             return f"The {train.name} stops: its wheels join side A and side B, a short.{lamp} They stand on {rails}."
+        feeds = self.electrics.feeds(self.points.travel)
+        touched = {section_of(node) for vehicle in train.touches for axle in vehicle for side in axle for node in side}
+        sides = {feeds.get(rail, "none") for rail in touched}
+        if "both" in sides or {"A", "B"} <= sides:
+            lamp = ", and a lamp in line takes the rest" if self.bench.lamps else ""
+            return f"The {train.name} stops: too few volts reach it{lamp}. Its wheels stand on {rails}."
         return f"The {train.name} stops: no power reaches it. Its wheels stand on {rails}."
 
     def _breaker(self, name: str, event: str, before: Solved) -> None:

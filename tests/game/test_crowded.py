@@ -10,15 +10,16 @@ import pygame
 import pytest
 
 from sim.game.app.window import Window
-from sim.game.draw.instruments.supply import Face, rocker_rect, supply
+from sim.game.draw.instruments.supply import Face, supply
 from sim.game.draw.instruments.throttle import Lever, Stand, knob_rect, throttle
 from sim.game.draw.pen.ink import Sprite
-from sim.game.items.cards.again import _box
+from sim.game.draw.pen.panel import box_of
+from sim.game.draw.slips.progress_bar import progress
+from sim.game.items.cards.again import _question
+from sim.game.items.panels.job_sheet import page_of
 from sim.game.look.settings import Settings
 from sim.game.look.theme import Colour, load_theme, theme_names
 from sim.game.paper.view import LEAST_SIZE, Rooms, rooms
-from sim.game.picture import side
-from sim.game.picture.side import box_of, page_of
 from sim.game.screens.settings_page import SettingsScreen
 from sim.progress import Progress
 from sim.resources import level_path
@@ -44,7 +45,7 @@ def test_how_far_a_test_has_come_can_be_read_over_both_parts_of_its_bar(light: s
     theme = load_theme(light)
 
     def draw() -> list[Sprite]:
-        return [side.progress(pygame.Rect(10, 10, 150, 36), 1.0, theme, share)]
+        return [progress(pygame.Rect(10, 10, 150, 36), 1.0, theme, share)]
 
     (text,) = legible(draw, (200, 60))
     assert text.ratio >= TEXT
@@ -95,9 +96,10 @@ def test_the_rockers_word_stands_in_the_middle_of_its_raised_half(
 ) -> None:
     theme = load_theme(light)
     box = box_of(rooms(size, 1.0, theme.widths).supply)
-    page = written(lambda: supply(box, 1.0, theme, Face("DCC 15 V", 3.0, 0.0, word, "unplugged")), size)
+    panel = supply(box, 1.0, theme, Face("DCC 15 V", 3.0, 0.0, word, "unplugged"))
+    page = written(lambda: panel.sprite, size)
     (text,) = [text for text in page.texts if text.words == word]
-    place = rocker_rect(box, 1.0)
+    place = panel.places["rocker"]
     half = pygame.Rect(place.x, place.y if word == "on" else place.centery, place.width, place.height // 2)
     assert half.inflate(-4, -4).contains(text.box)
     drop = 3.0 if word == "open" else 2.0  # its p hangs down
@@ -110,11 +112,12 @@ def test_the_throttles_heading_keeps_clear_of_the_trains_name(light: str, size: 
     theme = load_theme(light)
     box = box_of(rooms(size, 1.0, theme.widths).throttle)
     stand = Stand("four-wheel shunter", 0, 1, True)
-    page = written(lambda: throttle(box, 1.0, theme, stand, (Lever("T1", "normal", False),), 0), size)
+    panel = throttle(box, 1.0, theme, stand, (Lever("T1", "normal", False),), 0)
+    page = written(lambda: panel.sprite, size)
     heading = next(text for text in page.texts if text.words == "THROTTLE")
     name = next(text for text in page.texts if text.words == stand.name)
     assert name.box.top - heading.box.bottom >= (8 if size[1] > LEAST_SIZE[1] else 4)  # the least window has no more
-    assert knob_rect(box, 1.0, 0.0).top >= name.box.bottom - 1
+    assert knob_rect(panel.places["slot"], 1.0, 0.0).top >= name.box.bottom - 1
 
 
 @each_light
@@ -123,7 +126,7 @@ def test_the_question_whether_to_begin_again_has_an_edge_on_the_mat(light: str) 
     player.click(player.place("again", "ask"))
     player.bench.view = replace(player.bench.view, begin_asked=True)
     picture = player.picture()
-    rect = pygame.Rect(_box(player.stage))
+    rect = _question(player.stage).box
     x = rect.right - 40  # over the mat, beside what stands on it
     edge = [colour_at(picture, x, rect.bottom - k) for k in range(-1, 4)]
     beyond = colour_at(picture, x, rect.bottom + 40)

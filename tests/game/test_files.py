@@ -11,11 +11,9 @@ import pytest
 from sim import resources
 from sim.game.app import filing
 from sim.game.draw.pages.files import Entry
-from sim.game.draw.pen.icons import top_items
-from sim.game.look.fonts import Type
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.files_page import FilesScreen
-from sim.game.screens.jobs_page import TOP, JobsScreen
+from sim.game.screens.jobs_page import JobsScreen
 from sim.progress import Progress
 from tests.game.filing import CTRL, OWN, SHIFT, at, click, layouts, name_of, page, save_page, typed, wire, write
 
@@ -42,9 +40,9 @@ def test_a_bench_is_opened_by_keys_alone(folder: Path) -> None:
 
 def test_a_bench_is_opened_with_the_mouse(folder: Path) -> None:
     player = at(None)
-    rooms, theme = player.window.rooms, player.window.theme
-    top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
-    player.click(top_items(top, rooms.unit, Type(theme, rooms.unit), TOP)["open"].center)
+    screen = player.window.screen
+    assert isinstance(screen, JobsScreen)
+    player.click(screen.places(player.window.rooms, player.window.theme)["open"].center)
     click(player, "row 0")
     assert page(player).files.listing.folder == folder / "old"
     click(player, "up")

@@ -8,8 +8,7 @@ import pytest
 from sim.bench.edits import MakeWire
 from sim.bench.reading import load
 from sim.coach.assessment import assess
-from sim.game.draw.instruments.throttle import lever_words
-from sim.game.picture.side import box_of
+from sim.game.items.panels.throttle_panel import throttle_panel
 from sim.game.screens.jobs_page import JobsScreen
 from sim.game.screens.keys_page import KeysScreen
 from sim.resources import level_names, level_path
@@ -402,7 +401,7 @@ def test_an_edit_while_the_test_runs_ends_the_test() -> None:
 
 def test_a_word_beside_a_lever_sets_it_and_the_lever_itself_turns_about() -> None:
     player = Player()
-    words = lever_words(box_of(player.stage.rooms.throttle), player.stage.unit, 1)
+    words = throttle_panel(player.stage, player.bench.snapshot, player.bench.view).places
     handle = (words["normal"].x - 20, words["normal"].centery)
 
     def lies_after(at: tuple[int, int]) -> bool:

@@ -234,13 +234,13 @@ def test_tab_comes_to_everything_in_reading_order_with_a_ring_and_round_again(pl
     for _ in wanted:
         player.key(pygame.K_TAB)
         assert screen.focus is not None
-        reached.append(screen.focus.row or screen.focus.button)
+        reached.append(screen.focus)
         assert pygame.image.tobytes(player.picture(), "RGB") != plain
     assert reached[0] == Row("job", 0)  # it begins at the chosen job
     turn = wanted.index(Row("job", 0))
     assert reached == wanted[turn:] + wanted[:turn]
     player.key(pygame.K_TAB, mod=pygame.KMOD_SHIFT)
-    assert screen.focus == Stop(button=TOP[-1].name)
+    assert screen.focus == TOP[-1].name
 
 
 def test_the_arrows_go_from_job_to_job_through_every_chapter(player: Player) -> None:
@@ -266,7 +266,7 @@ def test_enter_acts_on_whatever_has_the_focus(key: int) -> None:
     player = ready(None)
     player.key(key)
     assert player.bench.name == "first-frog"
-    player = ready(Stop(Row("chapter", 1)))
+    player = ready(Row("chapter", 1))
     player.key(key)
     assert front(player).opened == 1
     player.key(key)
@@ -276,11 +276,11 @@ def test_enter_acts_on_whatever_has_the_focus(key: int) -> None:
         player.key(pygame.K_DOWN)
     player.key(key)
     assert player.bench.name == "four-readings"
-    player = ready(Stop(button=BEGIN))
+    player = ready(BEGIN)
     player.key(key)
     assert player.bench.name == "first-frog"
     for name, kind in (("keys", KeysScreen), ("settings", SettingsScreen), ("track", BenchScreen)):
-        player = ready(Stop(button=name))
+        player = ready(name)
         player.key(key)
         assert isinstance(player.window.screen, kind)
 
@@ -289,7 +289,7 @@ def test_a_focus_that_is_turned_away_comes_back_into_sight(player: Player) -> No
     player.window.pages.seen = screen = JobsScreen(None, "", FILES)
     for _ in range(len(screen.jobs)):
         player.key(pygame.K_UP)
-        assert screen._focused(player.window.rooms, player.window.theme) is not None
+        assert screen.spots(player.window.rooms, player.window.theme).get(screen.focus or "") is not None
 
 
 # Read by anybody, in any window

@@ -179,7 +179,7 @@ def test_what_readings_mean_has_room_on_the_slip(theme_name: str, words: str) ->
     for text in sorted(meanings):
         table = FrogTable("T1", "", True, True, ("", ""), (("open", "0.3 Ω"),) * 2, text, "4 of 7 readings")
         with watching() as lettering:
-            page = lettering.page([slip((40, 40, *size), 1.0, theme, table)], (600, 400), theme.words.of)
+            page = lettering.page([slip((40, 40, *size), 1.0, theme, table).sprite], (600, 400), theme.words.of)
         assert faults(page, theme.least_type) == []
         assert not unseen(page, text)
 

@@ -22,7 +22,7 @@ from sim.resources import level_path
 from tests.game.playing import FRAME, Player
 from tests.game.test_hit import SIZES
 
-PANELS = {"knob", "dial", "rocker", "plug", "slider", "slot", "direction", "lever", "fold", "terminal", "probe"}
+PANELS = {"knob", "dial", "rocker", "plug", "slider", "slot", "direction", "lever", "fold", "slip", "terminal", "probe"}
 
 
 def _said(player: Player) -> tuple[str, ...]:
@@ -48,7 +48,7 @@ NAMES = [
     ("direction", "-1", "Direction: to the left. Key D"),
     ("direction", "+1", "Direction: to the right. Key D"),
     ("fold", "sheet", "Fold the job sheet away. Key J"),
-    ("fold", "slip", "Fold the frog's slip away. Key F"),
+    ("slip", "fold", "Fold the frog's slip away. Key F"),
 ]
 
 

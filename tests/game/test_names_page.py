@@ -41,7 +41,7 @@ def test_every_name_stands_and_none_lies_over_another(size: tuple[int, int], sca
     rooms, look = player.window.rooms, player.window.theme
     labels = screen.labels(rooms, look)
     assert {label.words for label in labels} == WANTED
-    sheet = pygame.Rect(screen.box(rooms, look))
+    sheet = screen.arranged(rooms, look).box
     mat = screen.stage(rooms, look).rooms.mat
     for label in labels:
         assert mat.contains(label.box)
@@ -113,12 +113,12 @@ def page_of(player: Player) -> Screen:
 def test_the_first_job_leads_to_it_by_its_sheet() -> None:
     player = Player(level_path("first-frog"), watching=False)
     player.click(player.place("button", "names"))
-    assert isinstance(player.window.screen, NamesScreen)
+    assert player.on(NamesScreen)
     player.click((600, 300))
-    assert isinstance(player.window.screen, BenchScreen)
+    assert player.on(BenchScreen)
     player.focus("button", "names")
     player.key(pygame.K_RETURN)
-    assert isinstance(player.window.screen, NamesScreen)
+    assert player.on(NamesScreen)
 
 
 def test_the_key_opens_it_and_closes_it() -> None:

@@ -307,6 +307,30 @@ def test_the_prompts_can_be_left_at_any_time_and_come_back(player: Player) -> No
     assert prompt(player) == ""
 
 
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+def test_the_beak_ends_at_the_edge_of_what_it_points_at(size: tuple[int, int]) -> None:
+    player = Player(FIRST, size, watching=False)
+    player.wait(0.2)
+    for target in (Target("terminal", "M1.h"), Target("terminal", "T1.frog"), Target("vehicle", "shunter")):
+        said = PromptView(target, "Eight words stand here to be read, no more.")
+        view = dataclasses.replace(player.bench.view, prompt=said)
+        every = areas(player.stage, player.bench.snapshot, view)
+        label = label_of(player.stage, view, every)
+        assert label is not None
+        thing = next(area for area in every if area.target == target)
+        assert not thing.rect.collidepoint(label.tip), target
+
+
+def test_a_prompt_stands_aside_for_the_slip_of_a_wire_and_comes_back(player: Player) -> None:
+    player.wait(0.2)
+    player.click(player.place("wire", "0"))
+    bench, stage = player.bench, player.stage
+    assert prompt(player)
+    assert label_of(stage, bench.view, areas(stage, bench.snapshot, bench.view)) is None
+    player.key(pygame.K_ESCAPE)
+    assert label_of(stage, bench.view, areas(stage, bench.snapshot, bench.view)) is not None
+
+
 def test_a_hint_stands_alone(player: Player) -> None:
     player.wait(0.2)
     player.key(pygame.K_h)

@@ -157,7 +157,7 @@ def seen_of(player: Player) -> tuple[object, ...]:
 
 ENTERED = {
     "terminal", "wire", "blade", "lever", "dial", "knob", "rocker", "plug", "direction", "button", "top", "fold",
-    "predict",
+    "slip", "predict",
 }  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from sim.bench.model import Changeover, Motor
 from sim.game.desk.hit import areas
 from sim.game.draw.pages.result_plan import TITLE, result_plan
 from sim.game.draw.pages.result_sheet import result_sheet
-from sim.game.picture.side import top_row
+from sim.game.items.panels.top_buttons import top_row
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.keys_page import KeysScreen
 from sim.game.screens.paging import along, result_areas, result_box

@@ -88,6 +88,18 @@ def test_keys_alone_choose(tmp_path: Path) -> None:
     assert isinstance(window.screen, BenchScreen)
 
 
+def test_what_the_pointer_is_on_has_an_inked_edge_until_it_goes_away() -> None:
+    player = Player(None)
+    player.key(pygame.K_F2)
+    place = page(player.window).arranged(player.window.rooms, player.window.theme).places["theme", "hall"]
+    pictures = []
+    for at in ((2, 2), place.center, (2, 3)):
+        player.point(at)
+        player.look()
+        pictures.append(pygame.image.tobytes(player.surface.subsurface(place), "RGB"))
+    assert pictures[0] == pictures[2] != pictures[1]
+
+
 @pytest.mark.parametrize("way", [pygame.K_F2, pygame.K_ESCAPE])
 def test_back_from_the_page_is_where_one_was(way: int) -> None:
     for target, kind in ((None, JobsScreen), (LEVEL, BenchScreen)):

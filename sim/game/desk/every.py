@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from sim.game.desk.panel_acts import Panels
 from sim.game.items.cards.again import Again
 from sim.game.items.cards.broken import BrokenList
 from sim.game.items.cards.comparing import CompareSheet
@@ -14,6 +13,12 @@ from sim.game.items.cards.piece_slip import PieceSlip
 from sim.game.items.cards.prompt_cross import PromptCross
 from sim.game.items.cards.wire_slip import WireSlip
 from sim.game.items.common.thing import Thing
+from sim.game.items.panels.frog_slip import FrogSlip, ShortWords
+from sim.game.items.panels.job_sheet import JobSheet
+from sim.game.items.panels.meter_panel import Meter
+from sim.game.items.panels.supply_panel import Supply
+from sim.game.items.panels.throttle_panel import Levers, Throttle
+from sim.game.items.panels.top_buttons import TopButtons
 from sim.game.items.tools.ammeter import Ammeter
 from sim.game.items.tools.magnifier import Magnifier
 from sim.game.items.tools.probes import Probes
@@ -27,7 +32,9 @@ from sim.game.items.trackside.sleeves import Sleeves
 from sim.game.items.trackside.strung_wires import Wires
 from sim.game.items.trackside.vehicles import Vehicles
 
-__all__ = ["THINGS", "on_board", "owner"]
+__all__ = ["INSTRUMENTS", "THINGS", "on_board", "owner"]
+
+INSTRUMENTS: tuple[Thing, ...] = (Meter(), Supply(), Throttle(), Levers())
 
 THINGS: tuple[Thing, ...] = (
     Mat(),
@@ -47,12 +54,16 @@ THINGS: tuple[Thing, ...] = (
     Magnifier(),
     GapCard(),
     TimeDial(),
+    TopButtons(),
+    *INSTRUMENTS,
+    JobSheet(),
+    FrogSlip(),
+    ShortWords(),
     Drawer(),
     BrokenList(),
     PieceSlip(),
     WireSlip(),
     Again(),
-    Panels(),
     PromptCross(),
 )
 

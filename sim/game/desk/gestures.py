@@ -13,9 +13,7 @@ import pygame
 
 from sim.game.desk.every import THINGS, on_board, owner
 from sim.game.desk.hit import focus_order, focused, next_of, towards, under
-from sim.game.desk.keyboard import plain_key, with_ctrl
 from sim.game.desk.lingering import Lingering
-from sim.game.desk.panel_acts import turned_over
 from sim.game.items.common.commands import AskBench
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing, emptied
 from sim.game.items.tools.probes import tip_by_key
@@ -212,9 +210,11 @@ class Gestures:
         for thing in reversed(THINGS):  # the uppermost hears first
             outcome = thing.key(sight, event)
             if outcome is not None:
+                if outcome.view is not None and outcome.view.below != self.view.below:  # nothing lies where it did
+                    self._pressed = self._at_press = None
                 return outcome
         if mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
-            return with_ctrl(key, bool(mod & pygame.KMOD_SHIFT), snapshot)
+            return NOTHING
         if key == pygame.K_ESCAPE:
             return self._escape()
         if key == pygame.K_TAB:
@@ -225,10 +225,7 @@ class Gestures:
             return self._enter(stage, snapshot)
         if key in (pygame.K_r, pygame.K_b):
             return tip_by_key(sight, "red" if key == pygame.K_r else "black", focused(sight))
-        if key == pygame.K_v:
-            self._pressed = self._at_press = None
-            return Outcome(view=turned_over(self.view))
-        return plain_key(key, bool(mod & pygame.KMOD_SHIFT), sight)
+        return NOTHING
 
     def _escape(self) -> Outcome:
         view = self.view

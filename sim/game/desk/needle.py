@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from sim.game.picture.side import needle_target
+from sim.game.items.panels.supply_panel import needle_target
 from sim.game.whereabouts.viewstate import ViewState
 from sim.session.snapshot import Snapshot
 

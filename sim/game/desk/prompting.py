@@ -10,15 +10,16 @@ import pygame
 from sim.game.desk.every import on_board
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import close_mark
+from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.paper_parts import bubble
+from sim.game.items.panels.frog_slip import slip_box, slip_wanted
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
-from sim.game.picture.side import box_of, slip_box, slip_wanted
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState
 
-__all__ = ["Label", "beside", "label_of", "label_sprites", "prompt_area", "target_of"]
+__all__ = ["Label", "beside", "edge_towards", "label_of", "label_sprites", "prompt_area", "target_of"]
 
 _WIDEST = 250.0
 _CROSS = 26.0
@@ -77,11 +78,23 @@ def label_of(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Label | No
         rect = pygame.Rect(0, 0, round(stride), rect.height)
         rect.center = round(tip[0]), round(tip[1])
     box = beside(stage, view, areas, rect, tip, (width, height))
-    if prompt.target.kind == "button":  # its edge is enough: its words stay bare
-        tip = min(max(box.centerx, rect.left), rect.right), min(max(box.centery, rect.top), rect.bottom)
+    tip = edge_towards(stage, rect, tip, box)
     size = round(_CROSS * unit)
     cross = pygame.Rect(box.right - size - round(2 * unit), box.y + round(2 * unit), size, size)
     return Label(box, (round(tip[0]), round(tip[1])), lines, cross)
+
+
+def edge_towards(stage: Stage, rect: pygame.Rect, tip: Point, box: pygame.Rect) -> Point:
+    """Where a label's beak ends: at the edge of the thing that it points at, so that the thing itself stays bare."""
+    if not rect.collidepoint(tip):
+        return tip  # the edge of an instrument
+    near = rect.inflate(round(4 * stage.unit), round(4 * stage.unit))
+    if box.bottom <= near.top or box.top >= near.bottom:
+        x = min(max(tip[0], near.left), near.right)
+        return x, float(near.top if box.bottom <= near.top else near.bottom)
+    if box.right <= near.left or box.left >= near.right:
+        return float(near.left if box.right <= near.left else near.right), tip[1]
+    return tip
 
 
 def _at_edge(point: Point, box: pygame.Rect) -> Point:

@@ -13,7 +13,7 @@ from sim.coach.sides import seen_sides
 from sim.game.desk import overlay
 from sim.game.desk.every import THINGS, owner
 from sim.game.desk.hit import areas, focus_order
-from sim.game.desk.prompting import beside, label_of, label_sprites
+from sim.game.desk.prompting import beside, edge_towards, label_of, label_sprites
 from sim.game.draw.pen.ink import Sprite, cut
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.pen.tags import side_tag
@@ -21,14 +21,12 @@ from sim.game.draw.slips.caution import caution_slip, caution_slip_size
 from sim.game.items.common.thing import Layer, Sight
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
-from sim.game.picture import side
 from sim.game.picture.board import board, gliding
 from sim.game.picture.flow import arrows
 from sim.game.picture.hotways import burns
 from sim.game.picture.nameplates import labels
 from sim.game.picture.rolling import trains
 from sim.game.shorts.glow import shorted
-from sim.game.shorts.shortslot import slot_shown, slot_sprite
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import CautionView, Note, ViewState
@@ -93,8 +91,10 @@ def _caution(
         tip = (panel.x + 9 * stage.unit, tip[1])
     size = caution_slip_size(stage.unit, stage.theme, words)
     box = beside(stage, view, every, rect, tip, size, taken)
+    if area is not None:
+        tip = edge_towards(stage, rect, tip, box)
     at = (round(tip[0]), round(tip[1]))
-    return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words)
+    return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words).sprite
 
 
 def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> list[Sprite]:
@@ -146,15 +146,9 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         out += trains(stage, snapshot, held)
     out += _things(stage, snapshot, view, "bed")
     out += _things(stage, snapshot, view, "board")
-    out.append(side.top(stage, snapshot, view))
-    out += side.panels(stage, true, view)  # which way an engine drives is not told by what is seen of the rails
-    words = slot_shown(stage, snapshot, view)
-    if words is None:
-        out += side.slip_sprites(stage, snapshot, view)
-    elif (slip := slot_sprite(stage, words)) is not None:
-        out.append(slip)
-    out += side.sheet_sprites(stage, snapshot, view)
-    out += _things(stage, snapshot, view, "paper")
+    for thing in (thing for thing in THINGS if thing.layer == "paper"):
+        # which way an engine drives is not told by what is seen of the rails
+        out += thing.sprites(Sight(stage, true if thing.reads == "panels" else snapshot, view))
     if view.hand is not None and (holds := owner(view.hand.what)) is not None:
         out += _on_mat(stage, holds.in_hand(Sight(stage, snapshot, view), view.hand))
     for thing in THINGS:

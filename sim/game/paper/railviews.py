@@ -7,7 +7,7 @@ in bench millimetres.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -59,7 +59,18 @@ def rail_views(laid: Laid, stand: Stand, head_mm: float) -> tuple[RailView, ...]
 
 @lru_cache(maxsize=_MANY)
 def _fixed(laid: Laid, head_mm: float) -> tuple[RailView, ...]:
-    geometry = laid.geometry
+    return tuple(_placed(laid, view) for view in _shaped(laid.geometry, head_mm))
+
+
+def _placed(laid: Laid, view: RailView) -> RailView:
+    """A rail of a piece's own frame where the piece lies."""
+    node = f"{laid.id}.{view.node}" if view.node else ""
+    return replace(view, node=node, left=laid.out(view.left), right=laid.out(view.right))
+
+
+@lru_cache(maxsize=256)
+def _shaped(geometry: Geometry, head_mm: float) -> tuple[RailView, ...]:
+    """What does not move of a piece, in its own frame: pieces that are alike share it."""
     shapes = [(number, shape) for number, shape in enumerate(geometry.rails({})) if not shape.moves]
     vees: dict[str, list[RailShape]] = {}
     for _, shape in shapes:
@@ -67,35 +78,38 @@ def _fixed(laid: Laid, head_mm: float) -> tuple[RailView, ...]:
             vees.setdefault(shape.node, []).append(shape)
     wedges = {node: wedge for node, parts in vees.items() if (wedge := _solid_vee(parts)) is not None}
     views = [
-        _view(laid, chain, head_mm)
+        _view(geometry, chain, head_mm)
         for chain in _chained([row for row in shapes if not (row[1].part == "vee" and row[1].node in wedges)])
     ]
     for node, wedge in wedges.items():
         left, right = _apart(geometry, *wedge)
-        name, metal = f"{laid.id}.{node}", vees[node][0].metal
-        views.append(RailView(name, "vee", laid.out(left), laid.out(right), False, metal, _share(laid)))
+        views.append(RailView(node, "vee", left, right, False, vees[node][0].metal, _share(geometry)))
     wide = 0.5 * (1 + _broader(geometry, head_mm))
     for shape in geometry.check_rails:
         middle = (shape.left_edge + shape.right_edge) / 2
         left, right = (middle + (edge - middle) * wide for edge in (shape.left_edge, shape.right_edge))
-        views.append(RailView("", "check", laid.out(left), laid.out(right), False, True, _share(laid)))
+        views.append(RailView("", "check", left, right, False, True, _share(geometry)))
     return tuple(views)
 
 
 @lru_cache(maxsize=_MANY)
 def _blades(laid: Laid, stand: Stand, head_mm: float) -> tuple[RailView, ...]:
-    rails = laid.geometry.rails(laid.geometry.travel(stand))
-    shapes = [(number, shape) for number, shape in enumerate(rails) if shape.moves]
-    return tuple(_view(laid, [row], head_mm) for row in shapes)
+    return tuple(_placed(laid, view) for view in _moving(laid.geometry, stand, head_mm))
+
+
+@lru_cache(maxsize=512)
+def _moving(geometry: Geometry, stand: Stand, head_mm: float) -> tuple[RailView, ...]:
+    """The blades of a piece in its own frame."""
+    rails = geometry.rails(geometry.travel(stand))
+    return tuple(_view(geometry, [row], head_mm) for row in enumerate(rails) if row[1].moves)
 
 
 def _broader(geometry: Geometry, head_mm: float) -> float:
     return max(1.0, head_mm * geometry.gauge_mm / 16.5 / geometry.head_mm)
 
 
-def _view(laid: Laid, chain: list[tuple[int, RailShape]], head_mm: float) -> RailView:
+def _view(geometry: Geometry, chain: list[tuple[int, RailShape]], head_mm: float) -> RailView:
     number, first = chain[0]
-    geometry = laid.geometry
     left = np.concatenate([shape.left_edge for _, shape in chain])
     right = np.concatenate([shape.right_edge for _, shape in chain])
     face = _gauge_edge(geometry, number, (left, right), first.moves)
@@ -106,12 +120,11 @@ def _view(laid: Laid, chain: list[tuple[int, RailShape]], head_mm: float) -> Rai
         left = right + (left - right) * broader
     if first.part != "stock":
         left, right = _apart(geometry, left, right)
-    node, out = f"{laid.id}.{first.node}", (laid.out(left), laid.out(right))
-    return RailView(node, first.part, *out, first.moves, first.metal, _share(laid))
+    return RailView(first.node, first.part, left, right, first.moves, first.metal, _share(geometry))
 
 
-def _share(laid: Laid) -> float:
-    return laid.geometry.gauge_mm / 16.5
+def _share(geometry: Geometry) -> float:
+    return geometry.gauge_mm / 16.5
 
 
 def _apart(geometry: Geometry, left: Floats, right: Floats) -> tuple[Floats, Floats]:

@@ -9,6 +9,7 @@ import pygame
 from sim.bench.model import Wire
 from sim.game.draw.pen.ink import Pen, Sprite, cut, seen_through
 from sim.game.draw.pen.kept import from_shelf, kept, onto_shelf
+from sim.game.draw.pen.panel import box_of
 from sim.game.draw.railway import wires
 from sim.game.draw.railway.cutting_mat import ground
 from sim.game.draw.railway.plywood import stencil_width, underside
@@ -16,9 +17,9 @@ from sim.game.look.theme import mix
 from sim.game.paper.view import Point
 from sim.game.picture import below, trackwork
 from sim.game.picture.composed import Composed
-from sim.game.picture.mounted import mounted
+from sim.game.picture.mounted import mounted, small
 from sim.game.picture.nameplates import labels
-from sim.game.picture.side import box_of
+from sim.game.picture.sightings import drawn_travel
 from sim.game.picture.trackwork import Group
 from sim.game.whereabouts.cabling import cables
 from sim.game.whereabouts.dressing import Run
@@ -64,9 +65,14 @@ def _composed() -> Composed:
 def _through_camera(stage: Stage, snapshot: Snapshot, lids_off: bool, lifted: int | None) -> list[Sprite]:
     """The part of the board that the camera shows: nothing of it is drawn outside of the mat."""
     under = _ground(stage)
-    with seen_through(stage.rooms.mat.inflate(40, 40)):
-        groups = _on_board(stage, snapshot, lids_off, lifted)
-        return [under, *_composed().of(stage, under, groups), *_in_gutter(stage, snapshot)]
+    plugged = [supply.plugged for supply in snapshot.supplies]
+    asked = (stage, under.surface, lids_off, lifted, plugged, drawn_travel(snapshot), snapshot.feeds)
+    composed = _composed()
+    if not small(stage) or composed.asked != asked:
+        with seen_through(stage.rooms.mat.inflate(40, 40)):
+            composed.of(stage, under, _on_board(stage, snapshot, lids_off, lifted))
+        composed.asked = asked
+    return [under, *composed.tiles, *_in_gutter(stage, snapshot)]
 
 
 def _in_gutter(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:

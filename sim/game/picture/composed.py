@@ -25,32 +25,44 @@ _AS_LAID_OUT = Shift(1.0, 0.0, 0.0)
 class Composed:
     """The board of one stage on tiles that cover the mat. It remembers the last one: it stands still most of the time.
 
-    stage: the last; under: the ground that it lies on
+    stage: the last; under: the ground that it lies on; asked: what it was made of, for whoever asks again
     """
 
     def __init__(self) -> None:
         self._groups: list[Group] = []
-        self._parts: list[Sprite] = []
+        self._bounds: list[pygame.Rect] = []
         self._tiles: dict[tuple[int, int], Sprite] = {}
         self._whole: tuple[Sprite, ...] = ()
         self._flat: Sprite | None = None
         self.stage: Stage | None = None
         self.under: Sprite | None = None
+        self.asked: tuple[object, ...] = ()
+
+    @property
+    def tiles(self) -> tuple[Sprite, ...]:
+        """Those of the last board."""
+        return self._whole
 
     def of(self, stage: Stage, under: Sprite, groups: list[Group]) -> tuple[Sprite, ...]:
         """The tiles of a board that is made of so many groups of sprites, from the undermost up."""
+        self.asked = ()
         same = stage is self.stage and self.under is not None and under.surface is self.under.surface
         if same and len(groups) == len(self._groups) and all(map(_alike, groups, self._groups)):
             return self._whole
         mat = stage.rooms.mat
-        parts = [part for group in groups for part in group if part.rect.colliderect(mat)]
-        changed = changed_boxes(self._parts, parts) if same else [mat]
-        if not same:
-            self._tiles = {}
+        if same and len(groups) == len(self._groups):
+            changed = []
+            for k, (old, new) in enumerate(zip(self._groups, groups, strict=True)):
+                if not _alike(old, new):
+                    changed += changed_boxes(old, new)
+                    self._bounds[k] = _bounds(new)
+        else:
+            changed, self._bounds, self._tiles = [mat], [_bounds(group) for group in groups], {}
         for at, box in _boxes(mat):
             if box.collidelist(changed) >= 0:
-                self._tiles[at] = _tile(box, mat, under, parts, stage.unit)
-        self._groups, self._parts, self.stage, self.under = groups, parts, stage, under
+                near = [part for k in box.collidelistall(self._bounds) for part in groups[k]]
+                self._tiles[at] = _tile(box, mat, under, near, stage.unit)
+        self._groups, self.stage, self.under = groups, stage, under
         self._whole, self._flat = tuple(self._tiles.values()), None
         return self._whole
 
@@ -75,6 +87,11 @@ class Composed:
 def _alike(one: Group, other: Group) -> bool:
     """Whether two groups are the same sprites; most often they are one."""
     return one is other or one == other
+
+
+def _bounds(group: Group) -> pygame.Rect:
+    """The box that holds all of a group."""
+    return group[0].rect.unionall([part.rect for part in group]) if group else pygame.Rect(0, 0, 0, 0)
 
 
 def _boxes(mat: pygame.Rect) -> list[tuple[tuple[int, int], pygame.Rect]]:

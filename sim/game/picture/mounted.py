@@ -9,17 +9,17 @@ from sim.bench.model import Motor
 from sim.electric.parts import PartRef
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.railway import block as blocks
 from sim.game.draw.railway.plywood import INK
 from sim.game.look.fonts import Type
-from sim.game.picture.side import box_of
 from sim.game.picture.sightings import on_mat, travel_of
 from sim.game.whereabouts.stage import Stage
 from sim.session.snapshot import Snapshot
 from sim.wiring.telling import listed
 
-__all__ = ["contacts_seen", "mounted"]
+__all__ = ["contacts_seen", "mounted", "small"]
 
 
 def contacts_seen(snapshot: Snapshot, motor: Motor, lids_off: bool) -> tuple[int, ...]:
@@ -39,7 +39,12 @@ def contacts_seen(snapshot: Snapshot, motor: Motor, lids_off: bool) -> tuple[int
 
 def mounted(stage: Stage, snapshot: Snapshot, lids_off: bool) -> tuple[Sprite, ...]:
     """Bus bars, terminal blocks, hand levers, lamps and polarity units. `lids_off`: every contact is seen."""
-    return _small_ones(stage) if stage.size < _READABLE else tuple(_readable(stage, snapshot, lids_off))
+    return _small_ones(stage) if small(stage) else tuple(_readable(stage, snapshot, lids_off))
+
+
+def small(stage: Stage) -> bool:
+    """Whether blocks and bars are seen so small that they show nothing of the moment."""
+    return stage.size < _READABLE
 
 
 @kept

@@ -9,7 +9,7 @@ from pathlib import Path
 import pygame
 
 from sim.game.draw.pages.files import Files, Line, Listing, Place, Purpose
-from sim.game.draw.pages.files_sheet import FilesLook, files_sheet, row_count
+from sim.game.draw.pages.files_sheet import files_sheet, row_count
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.items.common.commands import AskWindow, OpenFile, SaveTo, WindowCommand
 from sim.game.look.clipboard import clipboard_text
@@ -19,8 +19,6 @@ from sim.game.screens.screen import SheetScreen, way_of
 
 __all__ = ["FilesScreen"]
 
-_TITLES = {"open": "Open a bench", "save": "Save the bench"}
-_GO = {"open": "Open", "save": "Save"}
 _WHEEL = 3  # rows
 _ENTER = (pygame.K_RETURN, pygame.K_KP_ENTER)
 
@@ -49,7 +47,7 @@ class FilesScreen(SheetScreen[str]):
         """
         self._read = read
         self._paste = paste
-        self.note = note
+        self.note = note if purpose == "save" else ""
         self._rows = 8
         stem = len(name.removesuffix(".toml"))
         listing = read(folder)
@@ -61,7 +59,7 @@ class FilesScreen(SheetScreen[str]):
     @property
     def fault(self) -> str:
         """Why what was chosen could not be done, or empty."""
-        return self.files.fault or self.files.listing.fault
+        return self.files.wrong
 
     @fault.setter
     def fault(self, words: str) -> None:
@@ -78,16 +76,14 @@ class FilesScreen(SheetScreen[str]):
 
     def arranged(self, rooms: Rooms, theme: Theme) -> Arrangement[str]:
         """The sheet."""
-        look = self._look(row_count(rooms.size, rooms.unit, self.files.purpose == "save"))
-        return files_sheet(rooms.size, rooms.unit, theme, look)
+        return files_sheet(rooms.size, rooms.unit, theme, self.files, self.note)
 
     def press(self, name: str | None) -> WindowCommand | None:
         """A click: on a row it chooses, a second time it takes what is there; folders are taken at once."""
         kind, _, number = (name or "").partition(" ")
         if kind == "row":
-            chosen = self.files.first + int(number)
-            again = chosen == self.files.chosen
-            self.files = replace(self.files.set_on(chosen, self._rows), focus=self._after_click)
+            again = int(number) == self.files.chosen
+            self.files = replace(self.files.set_on(int(number), self._rows), focus=self._after_click)
             entry = self.files.entry
             return self._take() if again or (entry is not None and entry.folder) else None
         if kind in ("list", "name"):
@@ -205,24 +201,8 @@ class FilesScreen(SheetScreen[str]):
         self.files = self.files.entered(self._read(folder), came_from)
         self.files = self.files.set_on(self.files.chosen, self._rows) if came_from else self.files
 
-    def _look(self, rows: int) -> FilesLook:
-        files = self.files
-        first = min(files.first, max(0, len(files.listing.entries) - rows))
-        seen = files.listing.entries[first : first + rows]
-        here = next((k for k, place in enumerate(files.places) if place.folder == files.listing.folder), -1)
-        note = self.fault or (self.note if files.purpose == "save" else "")
-        if not note and not seen:
-            note = "No folders and no bench files in here."
-        able = files.purpose == "save" or files.entry is not None
-        return FilesLook(
-            _TITLES[files.purpose], str(files.listing.folder), tuple(place.words for place in files.places), here,
-            seen, files.chosen - first if first <= files.chosen < first + rows else -1, first,
-            len(files.listing.entries), files.name if files.purpose == "save" else None, files.focus == "name",
-            note, bool(self.fault), _GO[files.purpose], able,
-        )  # fmt: skip
-
     def ringed(self) -> str:
         """What the ring of the focus is round: in the list, the row under the cursor."""
         if self.files.focus == "list" and self.files.chosen >= 0:
-            return f"row {self.files.chosen - self.files.first}"
+            return f"row {self.files.chosen}"
         return self.files.focus

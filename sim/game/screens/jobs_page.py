@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from typing import NamedTuple
 
 import pygame
 
+from sim.game.draw.instruments.top_rail import TopItem, top_rail
 from sim.game.draw.pages.door import BEGIN, begin_corner
 from sim.game.draw.pages.ledger import Job, Listed, Row, ledger, note_card, rows_of
 from sim.game.draw.pen.arrangement import Arrangement
-from sim.game.draw.pen.icons import TopItem, top_items, top_rail
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
 from sim.game.draw.pen.panel import box_of
 from sim.game.front.doorway import DoorRooms, door_rooms
 from sim.game.front.showing import Showing
 from sim.game.items.common.commands import AskWindow, OpenFile, OpenLevel, Unlist, WindowCommand, window_button
-from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms
 from sim.game.screens.listing import jobs_on_file, own_benches, parts_of, wrong_note
+from sim.game.screens.screen import ENTER_KEYS, way_of
 from sim.progress import Best
 from sim.syllabus import course
 
@@ -33,11 +32,8 @@ TOP = (
 )  # fmt: skip
 
 
-class Stop(NamedTuple):
-    """Where the keyboard's focus can be: a row of the list, or a button by its name."""
-
-    row: Row | None = None
-    button: str = ""
+Stop = Row | str
+"""Where the keyboard's focus can be, or the pointer: a row of the list, or a button by its name."""
 
 
 class JobsScreen:
@@ -59,8 +55,7 @@ class JobsScreen:
         self.first = 0
         self.focus: Stop | None = None
         self.calm = calm
-        self._under: Row | None = None
-        self._over_begin = False
+        self._under: Stop | None = None
         self._showing = Showing()
 
     def _part_of(self, job: int) -> int:
@@ -73,67 +68,65 @@ class JobsScreen:
 
     def ledger(self, rooms: Rooms, theme: Theme) -> Arrangement[Row]:
         """The list of jobs."""
-        listed = Listed(self.jobs, self.parts, self.opened, self.first, self.chosen, self._under)
+        under = self._under if isinstance(self._under, Row) else None
+        listed = Listed(self.jobs, self.parts, self.opened, self.first, self.chosen, under)
         return ledger(box_of(door_rooms(rooms).sheet), rooms.unit, theme, listed)
 
     def corner(self, rooms: Rooms, theme: Theme) -> Arrangement[str]:
         """The large button, and the words beside it."""
-        door = door_rooms(rooms)
-        words, minutes = self._begin_words, self.job.minutes
-        return begin_corner(
-            box_of(door.begin), door.words.width, rooms.unit, theme, words, minutes, self._over_begin
-        )
+        door, over = door_rooms(rooms), self._under == BEGIN
+        words = "Open" if self.job.own else "Go on" if self.job.standing else "Begin"
+        return begin_corner(box_of(door.begin), door.words.width, rooms.unit, theme, words, self.job.minutes, over)
+
+    def spots(self, rooms: Rooms, theme: Theme) -> dict[Stop, pygame.Rect]:
+        """Where everything lies that can be pointed at: chapters, jobs, the large button, those of the top rail."""
+        rows, corner = self.ledger(rooms, theme).places, self.corner(rooms, theme).places
+        return dict([*rows.items(), *corner.items(), *self._top(rooms, theme).places.items()])
 
     def places(self, rooms: Rooms, theme: Theme) -> dict[str, pygame.Rect]:
-        """Where everything lies that can be pointed at: chapters, jobs, the large button, those of the top rail."""
-        named = {self._name(row): rect for row, rect in self.ledger(rooms, theme).places.items()}
-        return {**named, **self.corner(rooms, theme).places, **self._buttons(rooms, theme)}
+        """The same by name: of a job, of a button, and "chapter TITLE"."""
+        return {self._name(stop): rect for stop, rect in self.spots(rooms, theme).items()}
 
-    def _name(self, row: Row) -> str:
-        return self.jobs[row.number].name if row.kind == "job" else f"chapter {self.parts[row.number].title}"
+    def _name(self, stop: Stop) -> str:
+        if isinstance(stop, str):
+            return stop
+        return self.jobs[stop.number].name if stop.kind == "job" else f"chapter {self.parts[stop.number].title}"
 
-    def _buttons(self, rooms: Rooms, theme: Theme) -> dict[str, pygame.Rect]:
-        return top_items(box_of(rooms.top), rooms.unit, Type(theme, rooms.unit), TOP)
-
-    @property
-    def _begin_words(self) -> str:
-        """What the large button says: whether the job is new, half done, or a bench of one's own."""
-        return "Open" if self.job.own else "Go on" if self.job.standing else "Begin"
+    @staticmethod
+    def _top(rooms: Rooms, theme: Theme) -> Arrangement[str]:
+        return top_rail(box_of(rooms.top), rooms.unit, theme, TOP, "frogbench", "powering turnout frogs")
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
         if event.type in (pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN, pygame.MOUSEWHEEL):
             self._showing.wake()
         if event.type == pygame.MOUSEMOTION:
-            self._under = self.ledger(rooms, theme).under(event.pos)
-            self._over_begin = self.corner(rooms, theme).under(event.pos) == BEGIN
+            self._under = self._at(event.pos, rooms, theme)
         elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-            return self._click(event.pos, rooms, theme)
+            self.focus = None
+            hit = self._at(event.pos, rooms, theme)
+            return None if hit is None else self._take(hit, rooms, theme)
         elif event.type == pygame.MOUSEWHEEL:
             self._turn(-event.y, rooms, theme)
         elif event.type == pygame.KEYDOWN:
             return self._key(event, rooms, theme)
         return None
 
-    def _click(self, at: tuple[int, int], rooms: Rooms, theme: Theme) -> WindowCommand | None:
-        """A click chooses a row, a second one on it begins; on a heading it opens the chapter, or closes it."""
-        self.focus = None
-        if self.corner(rooms, theme).under(at) == BEGIN:
+    def _take(self, stop: Stop, rooms: Rooms, theme: Theme) -> WindowCommand | None:
+        """A row is chosen, a second time its job begins; a heading opens its chapter, or closes it."""
+        if isinstance(stop, str):
+            return self._opens() if stop == BEGIN else window_button(stop)
+        if stop.kind == "chapter":
+            self._open_part(None if stop.number == self.opened else stop.number, rooms, theme)
+        elif stop.number == self.chosen:
             return self._opens()
-        row = self.ledger(rooms, theme).under(at)
-        if row is not None:
-            return self._act(row, rooms, theme)
-        buttons = self._buttons(rooms, theme)
-        return next((window_button(name) for name, rect in buttons.items() if rect.collidepoint(at)), None)
-
-    def _act(self, row: Row, rooms: Rooms, theme: Theme) -> WindowCommand | None:
-        if row.kind == "chapter":
-            self._open_part(None if row.number == self.opened else row.number, rooms, theme)
-            return None
-        if row.number == self.chosen:
-            return self._opens()
-        self.chosen = row.number
+        else:
+            self.chosen = stop.number
         return None
+
+    def _at(self, place: tuple[int, int], rooms: Rooms, theme: Theme) -> Stop | None:
+        """What lies there."""
+        return next((stop for stop, rect in self.spots(rooms, theme).items() if rect.collidepoint(place)), None)
 
     def _opens(self) -> WindowCommand:
         """What opens the chosen job."""
@@ -155,25 +148,22 @@ class JobsScreen:
 
     def _turn(self, by: int, rooms: Rooms, theme: Theme) -> None:
         """Turn the list on or back, no further than its last row."""
-        if by > 0 and self._last_seen(rooms, theme):
-            return
-        self.first = max(0, self.first + (1 if by > 0 else -1 if by < 0 else 0))
-
-    def _last_seen(self, rooms: Rooms, theme: Theme) -> bool:
-        return rows_of(self.parts, self.opened)[-1] in self.ledger(rooms, theme).places
+        if by < 0:
+            self.first = max(0, self.first - 1)
+        elif by > 0 and rows_of(self.parts, self.opened)[-1] not in self.ledger(rooms, theme).places:
+            self.first += 1
 
     def _stops(self) -> list[Stop]:
         """Everything that Tab comes to, in reading order: the list, the large button, the top rail."""
-        rows = [Stop(row) for row in rows_of(self.parts, self.opened)]
-        return [*rows, Stop(button=BEGIN), *(Stop(button=item.name) for item in TOP)]
+        return [*rows_of(self.parts, self.opened), BEGIN, *(item.name for item in TOP)]
 
     def _key(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         if event.key == pygame.K_TAB:
-            self._tab(-1 if getattr(event, "mod", 0) & pygame.KMOD_SHIFT else 1, rooms, theme)
+            self._tab(way_of(event), rooms, theme)
         elif event.key in (pygame.K_DOWN, pygame.K_UP):
-            self._step(1 if event.key == pygame.K_DOWN else -1, rooms, theme)
-        elif event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
-            return self._enter(rooms, theme)
+            self._step(way_of(event), rooms, theme)
+        elif event.key in ENTER_KEYS:
+            return self._take(self.focus or BEGIN, rooms, theme)
         elif event.key == pygame.K_DELETE and self.job.file is not None:
             return Unlist(self.job.file)
         elif event.key == pygame.K_a:
@@ -187,31 +177,22 @@ class JobsScreen:
         if self.focus in stops:
             self.focus = stops[(stops.index(self.focus) + step) % len(stops)]
         else:
-            self.focus = Stop(Row("job", self.chosen)) if Stop(Row("job", self.chosen)) in stops else stops[0]
+            self.focus = Row("job", self.chosen) if Row("job", self.chosen) in stops else stops[0]
         self._follow(rooms, theme)
 
     def _step(self, step: int, rooms: Rooms, theme: Theme) -> None:
         """On to the next job, or back, from chapter to chapter."""
         self.chosen = (self.chosen + step) % len(self.jobs)
         self.opened = self._part_of(self.chosen)
-        self.focus = Stop(Row("job", self.chosen))
+        self.focus = Row("job", self.chosen)
         self._follow(rooms, theme)
 
     def _follow(self, rooms: Rooms, theme: Theme) -> None:
         """The row with the focus is seen, and a job that has it is chosen."""
-        row = self.focus.row if self.focus is not None else None
-        if row is None:
-            return
-        if row.kind == "job":
-            self.chosen = row.number
-        self._reveal(row, rooms, theme)
-
-    def _enter(self, rooms: Rooms, theme: Theme) -> WindowCommand | None:
-        if self.focus is None or self.focus.button == BEGIN:
-            return self._opens()
-        if self.focus.row is not None:
-            return self._act(self.focus.row, rooms, theme)
-        return window_button(self.focus.button)
+        row = self.focus
+        if isinstance(row, Row):
+            self.chosen = row.number if row.kind == "job" else self.chosen
+            self._reveal(row, rooms, theme)
 
     def _reveal(self, row: Row, rooms: Rooms, theme: Theme) -> None:
         """Turn the list so that a row is on the sheet."""
@@ -244,8 +225,8 @@ class JobsScreen:
         out += [self.corner(rooms, theme).sprite, self.ledger(rooms, theme).sprite]
         if note is not None:
             out.append(note)
-        out.append(Sprite(top_rail(box_of(rooms.top), unit, theme, TOP, "frogbench", "powering turnout frogs"), 0, 0))
-        focused = self._focused(rooms, theme)
+        out.append(self._top(rooms, theme).sprite)
+        focused = self.spots(rooms, theme).get(self.focus) if self.focus is not None else None
         if focused is not None:
             out.append(focus_frame(box_of(focused), 8 * unit, unit, theme))
         return out
@@ -263,10 +244,3 @@ class JobsScreen:
         width = round(min(door.words.width, 420 * unit))
         box = (door.words.x, door.mat.y + round(24 * unit), width, round(160 * unit))
         return note_card(box, unit, theme, self.note)
-
-    def _focused(self, rooms: Rooms, theme: Theme) -> pygame.Rect | None:
-        if self.focus is None:
-            return None
-        if self.focus.row is not None:
-            return self.ledger(rooms, theme).places.get(self.focus.row)
-        return self.places(rooms, theme).get(self.focus.button)

@@ -10,20 +10,19 @@ import pygame
 
 from sim.coach.cautions import CAUTIONS, PASSED
 from sim.game.desk import overlay
+from sim.game.desk.every import INSTRUMENTS
 from sim.game.desk.hit import met
 from sim.game.draw.pages.result import Result
 from sim.game.draw.pages.result_plan import Along, Leaves
 from sim.game.draw.pages.result_sheet import Spot, result_sheet
 from sim.game.draw.pen.arrangement import Arrangement
-from sim.game.draw.pen.icons import top_items
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
 from sim.game.items.common.commands import AskBench, Command, bench_button
 from sim.game.items.common.thing import Sight
+from sim.game.items.panels.top_buttons import top, top_row
 from sim.game.items.tools.probes import Probes
-from sim.game.look.fonts import Type
-from sim.game.picture import side
 from sim.game.picture.nameplates import labels
 from sim.game.screens.finding import finding_picture
 from sim.game.screens.screen import ENTER_KEYS, way_of
@@ -86,9 +85,9 @@ def result_areas(screen: Shown, stage: Stage) -> list[Area]:
         return []
     places = _sheet(screen, stage, screen.result).places
     out = [Area(Target(spot.kind, spot.name), rect) for spot, rect in places.items()]
-    row = side.top_row(screen.snapshot, screen.view, judged=True)
-    above = top_items(side.box_of(stage.rooms.top), stage.unit, Type(stage.theme, stage.unit), row)
-    return out + [Area(Target("top", item.name), above[item.name]) for item in row if item.able]
+    able = {item.name for item in top_row(screen.snapshot, screen.view, judged=True) if item.able}
+    above = top(stage, screen.snapshot, screen.view, judged=True).places
+    return out + [Area(Target("top", name), rect) for name, rect in above.items() if name in able]
 
 
 def handle_result(screen: Shown, event: pygame.event.Event, stage: Stage) -> Command | None:
@@ -171,8 +170,8 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     cut = {id(label.surface) for label in labels(stage) if label.y < sheet.box.bottom}  # half a name under the sheet
     out = [part for part in finding_picture(stage, screen.snapshot, result, note) if id(part.surface) not in cut]
     out += Probes().sprites(Sight(stage, screen.snapshot, view))
-    out.append(side.top(stage, screen.snapshot, view, judged=True))
-    out += side.panels(stage, screen.snapshot, view)
+    out.append(top(stage, screen.snapshot, view, judged=True).sprite)
+    out += (part for thing in INSTRUMENTS for part in thing.sprites(Sight(stage, screen.snapshot, view)))
     out.append(sheet.sprite)
     if result.passed:
         out.append(real_board(stage))
@@ -188,4 +187,4 @@ def real_board(stage: Stage) -> Sprite:
     unit, mat, words = stage.unit, stage.rooms.mat, CAUTIONS[PASSED]
     width, height = caution_slip_size(unit, stage.theme, words, _SLIP)
     box = (mat.x + round(30 * unit), mat.bottom - round(24 * unit) - height, width, height)
-    return caution_slip(None, box, unit, stage.theme, words, _SLIP)
+    return caution_slip(None, box, unit, stage.theme, words, _SLIP).sprite

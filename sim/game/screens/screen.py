@@ -12,6 +12,7 @@ from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
 from sim.game.draw.pen.panel import box_of
+from sim.game.draw.pen.paper_parts import hover_frame
 from sim.game.draw.railway.cutting_mat import ground
 from sim.game.items.common.commands import AskWindow, WindowCommand
 from sim.game.look.theme import Theme
@@ -56,10 +57,11 @@ def way_of(event: pygame.event.Event) -> int:
 class Asked(ABC, Generic[K, R]):
     """What lies on one sheet and is pointed at, gone through with Tab and arrows, and answered, always in one way.
 
-    focus: what Enter acts on; None for nothing
+    focus: what Enter acts on; hover: what the pointer is on; None for nothing
     """
 
     focus: K | None = None
+    hover: K | None = None
 
     @abstractmethod
     def arranged(self, rooms: Rooms, theme: Theme) -> Arrangement[K]:
@@ -75,6 +77,8 @@ class Asked(ABC, Generic[K, R]):
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> R | None:
         """Take an event; gives what it comes to, if it comes to anything."""
+        if event.type == pygame.MOUSEMOTION:
+            self.hover = self.arranged(rooms, theme).under(event.pos)
         if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
             return self.press(self.arranged(rooms, theme).under(event.pos))
         if event.type == pygame.KEYDOWN:
@@ -100,11 +104,12 @@ class Asked(ABC, Generic[K, R]):
         return self.focus
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
-        """The sheet, and the ring of the focus."""
-        sheet, ringed = self.arranged(rooms, theme), self.ringed()
-        place = sheet.places.get(ringed) if ringed is not None else None
-        rings = [] if place is None else [focus_frame(box_of(place), 7 * rooms.unit, rooms.unit, theme)]
-        return [sheet.sprite, *rings]
+        """The sheet, an edge round what the pointer is on, and the ring of the focus."""
+        sheet, unit, out = self.arranged(rooms, theme), rooms.unit, []
+        for name, frame in ((self.hover, hover_frame), (self.ringed(), focus_frame)):
+            place = sheet.places.get(name) if name is not None else None
+            out += [] if place is None else [frame(box_of(place), 7 * unit, unit, theme)]
+        return [sheet.sprite, *out]
 
 
 class StillScreen:

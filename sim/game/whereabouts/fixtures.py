@@ -309,7 +309,7 @@ def _tabs(plan: Plan, rooms: Rooms, world: World, spots: dict[str, list[Spot]], 
         choices = [x + sign * step * unit for step in range(0, 60, 3) for sign in ((1,) if frog else (1, -1))]
         inside = [c for c in choices if line[0, 0] + 4 * unit < c < line[-1, 0] - 4 * unit] or [x]
         near = gaps[bisect_left(gaps, (min(inside) - 18 * unit,)) : bisect_right(gaps, (max(inside) + 18 * unit,))]
-        inside = [c for c in inside if _clear(line, c, near, 17 * unit)] or inside
+        inside = _clear(line, inside, near, 17 * unit) or inside
         column = next(c for apart in (15, 11, 8, 0) for c in inside if _apart(taken, c) >= apart * unit)
         insort(taken, column)
         y = float(np.interp(column, line[:, 0], line[:, 1]))
@@ -352,13 +352,17 @@ class _Spanning:
 
 def _clear(
     line: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
-    column: float,
+    columns: list[float],
     gaps: list[tuple[float, float]],
     reach: float,
-) -> bool:
-    """Whether a tab at that column keeps clear of every gap, so that both can be pointed at."""
-    y = float(np.interp(column, line[:, 0], line[:, 1]))
-    return all(math.hypot(column - gx, y - gy) > reach for gx, gy in gaps)
+) -> list[float]:
+    """The columns in which a tab keeps clear of every gap, so that both can be pointed at."""
+    if not gaps:
+        return columns
+    at, (gap_xs, gap_ys) = np.array(columns), np.array(gaps).T
+    ys = np.interp(at, line[:, 0], line[:, 1])
+    away = np.hypot(at[:, None] - gap_xs, ys[:, None] - gap_ys)
+    return [column for column, far in zip(columns, np.all(away > reach, axis=1).tolist(), strict=True) if far]
 
 
 def _ordered(

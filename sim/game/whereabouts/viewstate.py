@@ -34,7 +34,7 @@ class Target(NamedTuple):
     """Something that can be pointed at.
 
     kind: "terminal", "wire", "place", "blade", "lever", "dial", "knob", "rocker", "plug", "slider", "direction",
-    "train", "vehicle", "motor", "probe", "button", "top", "fold", "predict", "menu", "job", "finding", "rail", "sheet"
+    "vehicle", "motor", "probe", "button", "top", "fold", "slip", "predict", "menu", "finding", "rail", "paper"
     name: which one of them
     """
 

@@ -6,20 +6,18 @@ import math
 
 import pygame
 
-from sim.game.draw.pen.ink import Pen, Sprite, blank, circle, lay, merge, rounded, shade
+from sim.game.draw.pen.ink import Pen, Sprite, blank, circle, lay, merge, shade
 from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box
-from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 from sim.game.paper.view import Point
 
-__all__ = ["RADIUS", "beams", "glass", "handle_end", "label", "label_size", "rim", "small_lens"]
+__all__ = ["RADIUS", "beams", "glass", "handle_end", "rim", "small_lens"]
 
 RADIUS = 88.0
 """Of the glass, layout px."""
 
 _TURN = math.radians(146)  # which way the grip points, y down: to the lower left
-_LABEL_WIDE = 292.0
 
 
 def handle_end(at: Point, radius: float, unit: float, mirrored: bool) -> Point:
@@ -159,32 +157,3 @@ def beams(place: Point, at: Point, radius: float, unit: float, theme: Theme) -> 
     pen.ring(place, 7 * unit, 4.2 * unit, theme["ring-dark"], 0.7)
     pen.ring(place, 7 * unit, 1.8 * unit, theme["ring"])
     return pen.done()
-
-
-def _lines(kind: Type, heading: str, text: str) -> list[tuple[str, str]]:
-    room = (_LABEL_WIDE * (1 + 0.9 * (kind.theme.type_scale - 1)) - 24) * kind.scale
-    lines = [(line, "body-bold") for line in kind.wrap(heading, "body-bold", room)] if heading else []
-    return lines + ([(line, "body") for line in kind.wrap(text, "body", room)] if text else [])
-
-
-def label_size(kind: Type, heading: str, text: str) -> tuple[int, int]:
-    """Width and height of the label with these words, px."""
-    lines = _lines(kind, heading, text)
-    wide = max((kind.width(line, role) for line, role in lines), default=0) + 24 * kind.scale
-    return round(wide), round(sum(kind.height(role) - 1 for _, role in lines) + 14 * kind.scale)
-
-
-@kept
-def label(box: Box, unit: float, theme: Theme, heading: str, text: str) -> Sprite:
-    """A slip of paper with a heading and a sentence."""
-    rect = pygame.Rect(box)
-    pen = Pen(rect, 3)
-    pen.polygon(rounded((rect.x, rect.y, rect.width, rect.height), 4 * unit), theme["paper"])
-    pen.frame((rect.x, rect.y, rect.width, rect.height), 4 * unit, 1.0 * unit, theme["ink-second"], 0.55)
-    part = pen.done()
-    kind = Type(theme, unit)
-    top = 6.0 * unit
-    for line, role in _lines(kind, heading, text):
-        lay(part.surface, kind.line(line, role, theme["ink"]), (12 * unit, top))
-        top += kind.height(role) - 1
-    return merge([shade(part, (2 * unit, 5 * unit), 5 * unit, 0.45 * theme.shadow), part])

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import pygame
 
-from sim.game.draw.pages.files import Entry, Line, shown
+from sim.game.draw.pages.files import Files, Line, shown
 from sim.game.draw.pen.arrangement import Arrangement, in_the_middle
 from sim.game.draw.pen.ink import Pen, Sprite, lay, rounded
 from sim.game.draw.pen.kept import kept
@@ -15,34 +13,16 @@ from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 from sim.words import verbatim
 
-__all__ = ["FilesLook", "files_sheet", "row_count"]
+__all__ = ["files_sheet", "row_count"]
 
 _WIDE, _HIGH, _EDGE = 900.0, 620.0, 28.0
 _HEAD, _FOOT, _SIDE, _ROW, _BUTTON = 132.0, 76.0, 196.0, 32.0, 38.0
 _NAME = 52.0  # more at the foot, for the line with the name
 
 
-class FilesLook(NamedTuple):
-    """What is seen of the dialogue.
-
-    rows: the entries in sight; chosen: which of them is under the cursor, -1 for none; first, total: the first one's
-    number, and how many there are; name: what is typed, None when nothing is to be typed; note: under the list
-    """
-
-    title: str
-    folder: str
-    places: tuple[str, ...]
-    here: int
-    rows: tuple[Entry, ...]
-    chosen: int
-    first: int
-    total: int
-    name: Line | None
-    typing: bool
-    note: str
-    fault: bool
-    go: str
-    able: bool
+_TITLES = {"open": "Open a bench", "save": "Save the bench"}
+_GO = {"open": "Open", "save": "Save"}
+_NOTHING = "No folders and no bench files in here."
 
 
 def _box(size: tuple[int, int], unit: float) -> pygame.Rect:
@@ -66,78 +46,76 @@ def _rect(x: float, y: float, w: float, h: float) -> pygame.Rect:
 
 
 @kept
-def files_sheet(size: tuple[int, int], unit: float, theme: Theme, look: FilesLook) -> Arrangement[str]:
-    """The dialogue in a window of that size: "place K", "up", "row K", "list", "name", "cancel", "go"."""
+def files_sheet(size: tuple[int, int], unit: float, theme: Theme, files: Files, note: str) -> Arrangement[str]:
+    """The dialogue in a window of that size: "place K", "up", "row K" by the entry's number, "list", "name", "cancel",
+    "go". `note`: what there is to know, where nothing is wrong."""
     sheet: Arrangement[str] = Arrangement(unit, theme)
     kind, box, second = sheet.kind, _box(size, unit), theme["ink-second"]
-    saves, edge = look.name is not None, box.x + _EDGE * unit
+    saves, edge, folder = files.purpose == "save", box.x + _EDGE * unit, files.listing.folder
     sheet.paper(box)
-    sheet.headed(look.title, "Esc: back", (20, 40, 72), _EDGE)
+    sheet.headed(_TITLES[files.purpose], "Esc: back", (20, 40, 72), _EDGE)
     left, top, width, height = _list_box(box, unit, saves)
-    for k, words in enumerate(look.places):
+    for k, each in enumerate(files.places):
         place = _rect(edge, top + 44 * unit * k, _SIDE * unit, 36 * unit)
-        sheet.button(f"place {k}", place, words, "chosen" if k == look.here else "plain")
+        sheet.button(f"place {k}", place, each.words, "chosen" if each.folder == folder else "plain")
     up = _rect(left, box.y + 84 * unit, 112 * unit, 36 * unit)
     sheet.button("up", up, "Folder up")
     begin, end = up.right + 14 * unit, box.right - _EDGE * unit
-    sheet.level((begin, up.centery), kind.squeezed(shown(look.folder), "body", end - begin), "body", second)
-    _list(sheet, _rect(left, top, width, height), look)
-    if look.name is not None:
+    sheet.level((begin, up.centery), kind.squeezed(shown(str(folder)), "body", end - begin), "body", second)
+    _list(sheet, _rect(left, top, width, height), files, row_count(size, unit, saves))
+    if saves:
         field = _rect(left, top + height + 12 * unit, width, 40 * unit)
         sheet.level((field.x - 14 * unit, field.centery), "Name", "body-bold", theme["ink"], "right")
         sheet.spot("name", field)
-        sheet.draw(_field, field, look.name, look.typing, kind)
+        sheet.draw(_field, field, files.name, files.focus == "name", kind)
     foot, wide = box.bottom - (18 + _BUTTON) * unit, 150 * unit
     cancel = _rect(end - 2 * wide - 12 * unit, foot, wide, _BUTTON * unit)
     sheet.button("cancel", cancel, "Back")
-    sheet.button("go", _rect(end - wide, foot, wide, _BUTTON * unit), look.go, "main", look.able)
-    note = kind.wrap(look.note, "body", cancel.x - box.x - 44 * unit)[:2]
-    sheet.aside((edge, cancel.centery), note, "body", theme["pencil-red"] if look.fault else second)
+    able = saves or files.entry is not None
+    sheet.button("go", _rect(end - wide, foot, wide, _BUTTON * unit), _GO[files.purpose], "main", able)
+    words = files.wrong or note or ("" if files.listing.entries else _NOTHING)
+    lines = kind.wrap(words, "body", cancel.x - box.x - 44 * unit)[:2]
+    sheet.aside((edge, cancel.centery), lines, "body", theme["pencil-red"] if files.wrong else second)
     return sheet
 
 
-def _list(sheet: Arrangement[str], box: pygame.Rect, look: FilesLook) -> None:
-    """The entries in sight."""
-    unit, kind, theme = sheet.unit, sheet.kind, sheet.theme
+def _list(sheet: Arrangement[str], box: pygame.Rect, files: Files, count: int) -> None:
+    """The entries in sight, so many at most."""
+    unit, kind, theme, every = sheet.unit, sheet.kind, sheet.theme, files.listing.entries
+    first = min(files.first, max(0, len(every) - count))
     rows = [
-        _rect(box.x + 4 * unit, box.y + (4 + _ROW * k) * unit, box.width - 22 * unit, _ROW * unit)
-        for k in range(len(look.rows))
+        (number, _rect(box.x + 4 * unit, box.y + (4 + _ROW * k) * unit, box.width - 22 * unit, _ROW * unit))
+        for k, number in enumerate(range(first, min(first + count, len(every))))
     ]
-    sheet.draw(_listed, box, rows, look, kind)
-    for k, (entry, row) in enumerate(zip(look.rows, rows, strict=True)):
-        sheet.spot(f"row {k}", row)
-        role = "body-bold" if entry.folder else "body"
-        text = kind.squeezed(shown(entry.name), role, row.width - 50 * unit)
-        sheet.level((row.x + 38 * unit, row.centery), text, role, theme["paper" if k == look.chosen else "ink"])
+    sheet.draw(_listed, box, rows, files, kind)
+    for number, row in rows:
+        sheet.spot(f"row {number}", row)
+        role = "body-bold" if every[number].folder else "body"
+        text = kind.squeezed(shown(every[number].name), role, row.width - 50 * unit)
+        colour = theme["paper" if number == files.chosen else "ink"]
+        sheet.level((row.x + 38 * unit, row.centery), text, role, colour)
     sheet.spot("list", box)  # under its rows
 
 
-def _listed(box: pygame.Rect, rows: list[pygame.Rect], look: FilesLook, kind: Type) -> Sprite:
-    """The list without its words."""
-    unit, theme = kind.scale, kind.theme
+def _listed(box: pygame.Rect, rows: list[tuple[int, pygame.Rect]], files: Files, kind: Type) -> Sprite:
+    """The list without its words, and at its right how far it is turned."""
+    unit, theme, every = kind.scale, kind.theme, files.listing.entries
     pen = Pen(box.inflate(2, 2), 2)
-    edge = box_of(box)
-    pen.polygon(rounded(edge, 6 * unit), (255, 255, 255), 0.22)
-    pen.frame(edge, 6 * unit, 1.3 * unit, mix(theme["ink-second"], theme["paper"], 0.3))
-    for k, (entry, row) in enumerate(zip(look.rows, rows, strict=True)):
-        if k == look.chosen:
+    pen.polygon(rounded(box_of(box), 6 * unit), (255, 255, 255), 0.22)
+    pen.frame(box_of(box), 6 * unit, 1.3 * unit, mix(theme["ink-second"], theme["paper"], 0.3))
+    for number, row in rows:
+        colour, within = ("paper", "ink") if number == files.chosen else ("ink-second", "paper")
+        if number == files.chosen:
             pen.polygon(rounded(box_of(row), 5 * unit), theme["ink"])
-        colour, within = ("paper", "ink") if k == look.chosen else ("ink-second", "paper")
-        _sign(pen, row, entry.folder, theme[colour], theme[within], unit)
-    if look.total > len(look.rows):
-        _bar(pen, box, look, kind)
+        _sign(pen, row, every[number].folder, theme[colour], theme[within], unit)
+    if len(rows) < len(every):
+        way = box.height - 12 * unit
+        long = max(26 * unit, way * len(rows) / len(every))
+        at = (way - long) * rows[0][0] / (len(every) - len(rows))
+        x, y = box.right - 13 * unit, box.y + 6 * unit
+        pen.polygon(rounded((x, y, 7 * unit, way), 3.5 * unit), theme["ink-second"], 0.16)
+        pen.polygon(rounded((x, y + at, 7 * unit, long), 3.5 * unit), theme["ink-second"])
     return pen.done()
-
-
-def _bar(pen: Pen, box: pygame.Rect, look: FilesLook, kind: Type) -> None:
-    """How far the list is turned."""
-    unit, theme = kind.scale, kind.theme
-    way = box.height - 12 * unit
-    long = max(26 * unit, way * len(look.rows) / look.total)
-    at = (way - long) * look.first / max(1, look.total - len(look.rows))
-    x, y = box.right - 13 * unit, box.y + 6 * unit
-    pen.polygon(rounded((x, y, 7 * unit, way), 3.5 * unit), theme["ink-second"], 0.16)
-    pen.polygon(rounded((x, y + at, 7 * unit, long), 3.5 * unit), theme["ink-second"])
 
 
 def _sign(

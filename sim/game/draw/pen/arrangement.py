@@ -35,8 +35,6 @@ class Arrangement(Generic[K]):
         self.unit = unit
         self.theme = theme
         self.kind = Type(theme, unit)
-        self.size = (0, 0)
-        """Width and height, px, of what is arranged from its upper left corner on, to be moved to its place."""
         self.places: dict[K, pygame.Rect] = {}
         self.box = pygame.Rect(0, 0, 0, 0)
         """The paper, without its shadow and its clip, or where there is none what the whole fills at least."""
@@ -54,6 +52,11 @@ class Arrangement(Generic[K]):
         self.box = box
         self.draw(paper, box_of(box), self.unit, self.theme)
         self.draw(clip, box.x + round(held * self.unit), box.y - round(14 * self.unit), self.unit, self.theme)
+
+    def slip(self, box: pygame.Rect, seed: int) -> None:
+        """A slip of paper that all else stands on, without a clip; `seed`: of its grain."""
+        self.box = box
+        self.draw(paper, box_of(box), self.unit, self.theme, False, seed)
 
     def headed(
         self, title: str, back: str, down: tuple[float, float, float], edge: float = 32.0
@@ -127,7 +130,6 @@ class Arrangement(Generic[K]):
     def moved(self, dx: int, dy: int) -> Arrangement[K]:
         """The same elsewhere; it is drawn once for all places."""
         other: Arrangement[K] = Arrangement(self.unit, self.theme)
-        other.size = self.size
         other.box = self.box.move(dx, dy)
         other.places = {name: rect.move(dx, dy) for name, rect in self.places.items()}
         other.lines = [(rect.move(dx, dy), text) for rect, text in self.lines]

@@ -20,6 +20,7 @@ __all__ = [
     "button",
     "check_box",
     "clip",
+    "hover_frame",
     "number_ring",
     "paper",
     "pencil_tick",
@@ -158,6 +159,14 @@ def button(box: Box, unit: float, theme: Theme, text: str, look: str = "plain", 
         (rect.centerx - label.get_width() / 2 - whole.x, rect.centery - label.get_height() / 2 - 0.5 * unit - whole.y),
     )
     return whole
+
+
+@kept
+def hover_frame(box: Box, radius: float, unit: float, theme: Theme) -> Sprite:
+    """The inked edge of a button, or of anything on paper, that the pointer is on."""
+    pen = Pen(pygame.Rect(box), 3)
+    pen.frame(box, radius, 2.4 * unit, theme["ink-green"])
+    return pen.done()
 
 
 @kept

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
 
@@ -12,13 +12,14 @@ import pygame
 from sim.bench.model import Bench
 from sim.electric.parts import PartRef
 from sim.game.draw.pen import marks
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.slips.broken_list import Row, broken_list, broken_places, rows_shown
+from sim.game.draw.pen.panel import box_of
+from sim.game.draw.slips.broken_list import Row, broken_list, rows_shown
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Point
-from sim.game.picture.side import box_of
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.joinery import joiner_places
 from sim.game.whereabouts.stage import Stage
@@ -41,7 +42,7 @@ class BrokenList(Thing):
         rows = _rows(sight)
         if rows is None:
             return
-        for name, rect in _shown(sight, rows).items():
+        for name, rect in _list(sight, rows).places.items():
             yield Area(Target("broken", name), rect)
         yield Area(Target("paper", "sheet"), sight.stage.rooms.sheet)
 
@@ -52,9 +53,7 @@ class BrokenList(Thing):
         stage, view = sight.stage, sight.view
         if view.broken_ref is not None:
             yield from _ringed(stage, view.broken_ref)
-        box = box_of(stage.rooms.sheet)
-        chosen = next((str(k) for k, row in enumerate(view.broken or ()) if row.ref == view.broken_ref), None)
-        yield broken_list(box, stage.unit, stage.theme, rows, view.broken_top, chosen, _EMPTY)
+        yield _list(sight, rows).sprite
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         rows = _rows(sight)
@@ -80,9 +79,10 @@ class BrokenList(Thing):
         return None
 
 
-def _shown(sight: Sight, rows: tuple[Row, ...]) -> Mapping[str, pygame.Rect]:
+def _list(sight: Sight, rows: tuple[Row, ...]) -> Arrangement[str]:
     stage, view = sight.stage, sight.view
-    return broken_places(box_of(stage.rooms.sheet), stage.unit, stage.theme, rows, view.broken_top)
+    chosen = next((str(k) for k, row in enumerate(view.broken or ()) if row.ref == view.broken_ref), None)
+    return broken_list(box_of(stage.rooms.sheet), stage.unit, stage.theme, rows, view.broken_top, chosen, _EMPTY)
 
 
 def _turned(sight: Sight, rows: tuple[Row, ...], by: int) -> int:

@@ -12,12 +12,14 @@ import pygame
 from sim.bench.edits import EditRefused, Remove
 from sim.coach.assessment import told
 from sim.game.draw.pen import marks
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.pen.paper_parts import bubble
 from sim.game.draw.railway.vehicle import vehicle
-from sim.game.draw.slips.drawer_sheet import drawer, drawer_places
+from sim.game.draw.slips.drawer_sheet import drawer
+from sim.game.draw.slips.progress_bar import progress
 from sim.game.items.common.commands import AskBench
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.fonts import Type
@@ -35,8 +37,8 @@ from sim.game.picture.laying import (
     sort_of,
     standing_near,
 )
+from sim.game.picture.papers import drawer_lies_open
 from sim.game.picture.rolling import train_bodies
-from sim.game.picture.side import box_of, drawer_lies_open, progress
 from sim.game.whereabouts.area import Area, disc
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, Note, Target, ViewState
@@ -46,7 +48,6 @@ from sim.track.laying import box_item, ends_of
 
 __all__ = ["KEPT_WORDS", "Drawer"]
 
-_NAMES = tuple(item.name for item in ITEMS)
 _WORDS = tuple((item.name, item.word) for item in ITEMS)
 _BUTTONS = ("compare", "break", "test")
 _REACH = 46.0
@@ -77,8 +78,7 @@ class Drawer(Thing):
                 yield disc(Target("place-here", name), *at, 14 * sight.stage.unit)
         if not drawer_lies_open(sight.snapshot, sight.view):
             return
-        box = box_of(sight.stage.rooms.sheet)
-        for name, rect in drawer_places(box, sight.stage.unit, _NAMES).items():
+        for name, rect in _sheet(sight).places.items():
             if name == "fold":
                 yield Area(Target("fold", "sheet"), rect)
             elif name in _BUTTONS:
@@ -90,15 +90,9 @@ class Drawer(Thing):
     def sprites(self, sight: Sight) -> Iterator[Sprite]:
         stage, snapshot, view = sight
         if drawer_lies_open(snapshot, view):
-            box = box_of(stage.rooms.sheet)
-            compare = "Keep as first" if view.first is None else "Compare"
-            lines = (view.hint.text,) if view.hint is not None else told(snapshot)[-8:]
-            if view.hint is None and view.first is not None and view.first == snapshot.bench:
-                lines = (*lines, KEPT_WORDS)
-            able = view.testing is None and view.work is None
-            title = stage.bench.title or "Test track"
-            yield drawer(box, stage.unit, stage.theme, title, _WORDS, compare, lines, able)
-            places = drawer_places(box, stage.unit, _NAMES)
+            sheet = _sheet(sight)
+            places = sheet.places
+            yield sheet.sprite
             if view.testing is not None:
                 yield progress(places["test"], stage.unit, stage.theme, view.testing)
             if view.work is not None:
@@ -111,7 +105,7 @@ class Drawer(Thing):
         item = next((item for item in ITEMS if item.name == target.name), None)
         if item is None or target.kind != "drawer":
             return None
-        place = drawer_places(box_of(sight.stage.rooms.sheet), sight.stage.unit, _NAMES)[item.name]
+        place = _sheet(sight).places[item.name]
         lines: tuple[str, ...] = (item.words,)
         if not places_for(sight.stage, item.name):
             lines = (item.words, _where_words(sight, item.name))
@@ -175,6 +169,17 @@ class Drawer(Thing):
         if event.key == pygame.K_DELETE and focus is not None and focus.kind in _REMOVABLE:
             return Outcome((Do(Remove(focus.name)),), view=replace(sight.view, focus=None))
         return None
+
+
+def _sheet(sight: Sight) -> Arrangement[str]:
+    stage, snapshot, view = sight
+    compare = "Keep as first" if view.first is None else "Compare"
+    lines = (view.hint.text,) if view.hint is not None else told(snapshot)[-8:]
+    if view.hint is None and view.first is not None and view.first == snapshot.bench:
+        lines = (*lines, KEPT_WORDS)
+    able = view.testing is None and view.work is None
+    title = stage.bench.title or "Test track"
+    return drawer(box_of(stage.rooms.sheet), stage.unit, stage.theme, title, _WORDS, compare, lines, able)
 
 
 _REMOVABLE = frozenset({"piece", "motor", "fixture", "vehicle"})

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import ClassVar
 
+import pygame
+
 from sim.game.items.common.thing import Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.whereabouts.viewstate import Target
@@ -21,3 +23,8 @@ class PromptCross(Thing):
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         return Outcome(view=replace(sight.view, prompts_left=True, prompt=None))
+
+    def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
+        if event.key != pygame.K_x or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+            return None
+        return Outcome(view=replace(sight.view, prompts_left=not sight.view.prompts_left, prompt=None))

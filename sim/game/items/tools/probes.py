@@ -9,12 +9,12 @@ from typing import ClassVar
 
 import pygame
 
-from sim.game.draw.instruments.meter import display_rect
 from sim.game.draw.pen import marks
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.railway import wires
 from sim.game.items.common.curves import slack_way
 from sim.game.items.common.thing import Outcome, Sight, Thing, emptied
+from sim.game.items.panels.meter_panel import meter_panel
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area, along, disc, middle_of
 from sim.game.whereabouts.handles import probe_angle, probe_tip, screws
@@ -64,7 +64,7 @@ class Probes(Thing):
             tip = (float(round(place[0])), float(round(place[1])))
             angle = probe_angle(snapshot, view, name)
             tail = marks.probe_tail(tip, angle, unit)
-            down = display_rect((rect.x, rect.y, rect.width, rect.height), unit).y + (12 if red else 32) * unit
+            down = meter_panel(stage, snapshot).places["display"].y + (12 if red else 32) * unit
             end = (float(rect.x + 1), down)
             reach = max(24 * unit, 0.42 * math.hypot(end[0] - tail[0], end[1] - tail[1]))
             first = (tail[0] + math.cos(angle) * reach * 0.55, tail[1] + math.sin(angle) * reach * 0.55)
@@ -72,6 +72,11 @@ class Probes(Thing):
             yield wires.lead(path, 4.4 * unit, _COLOURS[name], unit, theme)
             yield wires.socket(end[0] - 1 * unit, end[1], unit, theme)
             yield marks.probe(tip, angle, unit, theme, red)
+
+    def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
+        if event.key != pygame.K_BACKSPACE or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+            return None
+        return Outcome((Probe(None, None),), view=replace(sight.view, red_mm=None, black_mm=None))
 
     def words(self, sight: Sight, target: Target) -> str:
         return _WORDS[target.name]

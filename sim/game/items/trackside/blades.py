@@ -8,8 +8,8 @@ from typing import ClassVar
 
 from sim.bench.levers import lever_named
 from sim.bench.point_set import PointSet
-from sim.game.items.common.controls import lever_number, thrown
 from sim.game.items.common.thing import Outcome, Sight, Thing
+from sim.game.items.panels.throttle_panel import lever_number, thrown
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area, along
 from sim.game.whereabouts.stage import Stage

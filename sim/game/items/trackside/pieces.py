@@ -33,12 +33,8 @@ def _open_to(sight: Sight, name: str) -> Outcome:
     """The slip of a thing opened; by keyboard one goes on at the slip."""
     opened = replace(sight.view, opened=name, hover=None)
     if opened.focus is not None:
-        first = next(
-            choice.name
-            for line in piece_lines(sight.stage.bench, name)
-            for choice in line.choices
-            if choice.look != "value"
-        )
+        lines = piece_lines(sight.stage.bench, name)
+        first = next(choice.name for line in lines for choice in line.choices if choice.look != "value")
         opened = replace(opened, focus=Target("piece-slip", first))
     return Outcome(view=opened)
 

@@ -90,6 +90,8 @@ def _each(stage: Stage) -> Iterator[Area]:
             yield disc(target, spot.x, block.lower, spot.radius + 2 * unit)
             left, foot = round(spot.x - 8 * unit), round(block.lower + spot.radius + unit)
             yield Area(target, pygame.Rect(left, foot, round(16 * unit), round(block.face.bottom - foot + 4 * unit)))
+    for bar in stage.fixtures.bars:  # between its screws, as good as the one that is next
+        yield Area(Target("terminal", bar.terminal), bar.rect)
 
 
 def _ring_pointed(stage: Stage, terminal: str, at: Point, *, strong: bool) -> Sprite:

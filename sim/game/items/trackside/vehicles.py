@@ -17,8 +17,8 @@ from sim.game.items.common.controls import nudge_on
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
+from sim.game.picture.papers import drawer_lies_open
 from sim.game.picture.rolling import train_bodies
-from sim.game.picture.side import drawer_lies_open
 from sim.game.whereabouts.area import Area, along
 from sim.game.whereabouts.handles import Standing, stand_near
 from sim.game.whereabouts.parking import park
