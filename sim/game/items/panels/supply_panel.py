@@ -29,7 +29,6 @@ _WORDS = {
 }
 _OPEN = "Rocker: open after a short. Pressed, the breaker closes. Key P"
 _IN = "The supply's plug: a click pulls it out. Key U"
-_OPEN = "Rocker: open after a short. Pressed, the breaker closes. Key P"
 _PULLED = "The supply's plug, pulled out: a click plugs it in. Key U"
 
 
