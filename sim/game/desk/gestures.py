@@ -12,8 +12,7 @@ from dataclasses import replace
 import pygame
 
 from sim.game.desk.every import THINGS, on_board, owner
-from sim.game.desk.focusing import focused, next_of, towards
-from sim.game.desk.hit import focus_order, under
+from sim.game.desk.hit import focus_order, focused, next_of, towards, under
 from sim.game.desk.lingering import Lingering
 from sim.game.items.common.commands import AskBench
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing, emptied

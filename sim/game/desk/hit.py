@@ -18,8 +18,10 @@ from sim.session.snapshot import Snapshot
 __all__ = [
     "areas",
     "focus_order",
+    "focused",
     "met",
-    "nearest_towards",
+    "next_of",
+    "towards",
     "under",
 ]
 
@@ -107,7 +109,7 @@ def focus_order(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Area]
     return out
 
 
-def nearest_towards(order: Sequence[Area], here: Area, way: tuple[int, int]) -> Area | None:
+def _nearest_towards(order: Sequence[Area], here: Area, way: tuple[int, int]) -> Area | None:
     """The nearest thing in a direction (x, y of -1, 0 or 1), what lies straight ahead before what lies aside."""
     best: tuple[float, Area] | None = None
     x, y = middle_of(here)
@@ -120,3 +122,23 @@ def nearest_towards(order: Sequence[Area], here: Area, way: tuple[int, int]) -> 
         if best is None or cost < best[0]:
             best = (cost, area)
     return best[1] if best is not None else None
+
+
+def focused(sight: Sight) -> Area | None:
+    """What has the focus."""
+    return next((area for area in focus_order(*sight) if area.target == sight.view.focus), None)
+
+
+def next_of(sight: Sight, by: int) -> Area | None:
+    """So many things further in reading order; None on a bench with nothing to go to."""
+    order = focus_order(*sight)
+    if not order:
+        return None
+    now = next((k for k, area in enumerate(order) if area.target == sight.view.focus), None)
+    return order[(0 if by > 0 else -1) if now is None else (now + by) % len(order)]
+
+
+def towards(sight: Sight, way: tuple[int, int]) -> Area | None:
+    """The nearest thing in a direction; the first of all while nothing has the focus."""
+    here = focused(sight)
+    return next_of(sight, 1) if here is None else _nearest_towards(focus_order(*sight), here, way)

@@ -1,4 +1,4 @@
-"""What the test track works out in slices while the window goes on: two wirings compared, each thing opened once."""
+"""What is worked out in slices while the window goes on: every route tested, wirings compared, each thing opened."""
 
 from __future__ import annotations
 
@@ -10,8 +10,11 @@ from sim.game.whereabouts.viewstate import Note, ViewState
 from sim.proof import TooMuch
 from sim.proof.breaking import Broken, break_each
 from sim.proof.compare import Comparison, compare
+from sim.proof.prove import OfPiece, steps
+from sim.proof.remembered import Remembered
+from sim.proof.verdict import Verdict
 
-__all__ = ["Asking", "too_much_note"]
+__all__ = ["Asking", "RouteTest", "too_much_note"]
 
 _NOTE_AT = (220.0, 160.0)  # px: free mat at every size
 _SLICES = 2  # of the work in one frame
@@ -20,6 +23,36 @@ _SLICES = 2  # of the work in one frame
 def too_much_note(why: str) -> Note:
     """What is said where a bench is too large to be tested."""
     return Note(_NOTE_AT, ("This bench is too much to test:", f"{why}."))
+
+
+class RouteTest:
+    """The test of every route. What the one before found out it need not find out again."""
+
+    def __init__(self) -> None:
+        self._steps: Iterator[float | Verdict] | None = None
+        self._remembered: Remembered[OfPiece] = Remembered()
+
+    @property
+    def runs(self) -> bool:
+        """Whether one is under way."""
+        return self._steps is not None
+
+    def begin(self, bench: Bench) -> None:
+        """Begin to test a bench."""
+        self._steps = steps(bench, remembered=self._remembered)
+
+    def stop(self) -> None:
+        """Give it up."""
+        self._steps = None
+
+    def go_on(self) -> float | Verdict | None:
+        """A slice further: the share that is done, or the verdict. Raises TooMuch."""
+        if self._steps is None:
+            return None
+        done = next(self._steps)
+        if isinstance(done, Verdict):
+            self._steps = None
+        return done
 
 
 class Asking:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import replace
 
 import pygame
@@ -18,26 +17,26 @@ from sim.coach.prompts import Prompts
 from sim.game.desk.cautioning import Cautioning
 from sim.game.desk.gestures import Gestures
 from sim.game.desk.hinting import Hints
+from sim.game.desk.needle import Needle
 from sim.game.desk.prompting import target_of
 from sim.game.desk.scene import picture
+from sim.game.desk.unsaved import Unsaved
 from sim.game.draw.pages.files import shown
 from sim.game.draw.pages.result import Result, result_of
 from sim.game.draw.pen.ink import Sprite
 from sim.game.items.common.commands import AskBench, AskWindow, Command, OpenLevel, ShowGap, WindowCommand
 from sim.game.items.common.thing import Outcome
-from sim.game.items.panels.supply_panel import needle_target
 from sim.game.look.theme import Theme, load_theme
 from sim.game.paper.camera import HOME
 from sim.game.paper.view import Point, Rooms
 from sim.game.picture.clamp import followed
+from sim.game.picture.papers import short_told
 from sim.game.screens import paging
-from sim.game.screens.asking import Asking, too_much_note
+from sim.game.screens.asking import Asking, RouteTest, too_much_note
 from sim.game.shorts.burning import Burning
 from sim.game.whereabouts.stage import Stage, Stages
 from sim.game.whereabouts.viewstate import PromptView, ViewState
 from sim.proof import TooMuch
-from sim.proof.prove import OfPiece, steps
-from sim.proof.remembered import Remembered
 from sim.proof.verdict import Verdict
 from sim.session.acts import Act, Do, Redo, Test, Undo
 from sim.session.hands import ActRefused
@@ -50,8 +49,6 @@ __all__ = ["BenchScreen"]
 
 _MOST_STEPS = 16  # of the session in one frame; a slow frame slows the bench down, never makes it jump
 _SETTLE_S = 1.5  # more than the second that a decoder takes from full speed one way to full speed the other
-_SLAM_S = 0.5
-_STOP_DEGREES = 24.0
 _STAYS_PX = 20.0  # so near the pointer is where it was; our choice
 _GLIDE_S = 0.14  # that the camera must have stood still
 
@@ -84,20 +81,15 @@ class BenchScreen:
         self.calm = False  # reduced motion
         self._finished: tuple[int, bool] | None = None
         self._named: tuple[Bench, tuple[str, ...]] | None = None
-        self._written = _what_was_done(self.snapshot)
-        self._filed = _filed(bench)
-        self._compared: tuple[Bench, bool] | None = None
+        self._unsaved = Unsaved(bench, self.snapshot)
         self._stages = Stages()
-        self._pending: list[Act] = []
         self._taken_off_at: Point | None = None  # where the pointer was when a wire was taken off, until it moves away
         self._owed = 0.0
         self._still = 0.0
-        self._since_trip: float | None = None
-        self._trips = self.snapshot.play.trips
+        self._needle = Needle(self.snapshot)
         self._burning = Burning()
         self._camera, self._resting_for = HOME, 0.0
-        self._test: Iterator[float | Verdict] | None = None
-        self._tested: Remembered[OfPiece] = Remembered()
+        self._test = RouteTest()
 
     @property
     def view(self) -> ViewState:
@@ -175,7 +167,7 @@ class BenchScreen:
             self.view = replace(self.view, caution=due, meaning="", hint=None, pointed=None)
         elif due is not None:
             self.view = replace(self.view, caution=due)
-        if self.view.caution is None and self.snapshot.fault is None:
+        if self.view.caution is None and not short_told(self.snapshot):
             meaning = self.cautioning.meaning(before, self.snapshot)
             if meaning:
                 self.view = replace(self.view, meaning=meaning)
@@ -199,7 +191,7 @@ class BenchScreen:
                 self.view = replace(self.view, gap=self.session.gap(place))
             case AskBench.NEXT:
                 return OpenLevel(self.following) if self.following else AskWindow.JOBS
-            case AskBench.BACK if self._test is not None:
+            case AskBench.BACK if self._test.runs:
                 self._stop_test()
             case AskBench.BACK:
                 return AskWindow.JOBS
@@ -209,7 +201,7 @@ class BenchScreen:
 
     def _work_out(self, command: AskBench) -> None:
         """Compare, or open each thing once, on a bench of one's own."""
-        if self.session.bench.level is None and self._test is None:
+        if self.session.bench.level is None and not self._test.runs:
             asked = self.asking.compare if command is AskBench.COMPARE else self.asking.break_each
             self.view = asked(self.session.bench, self.view)
 
@@ -233,15 +225,15 @@ class BenchScreen:
 
     def start_test(self) -> None:
         """Begin the test of every route of the bench as it stands."""
-        if self._test is None and not self.asking.busy:
+        if not self._test.runs and not self.asking.busy:
             self.act(Test())
-            self._test = steps(self.session.bench, remembered=self._tested)
+            self._test.begin(self.session.bench)
             self.view = replace(self.view, testing=0.0, folded=False, menu_wire=None, hand=None)
 
     def _stop_test(self) -> None:
         """Leave a test that runs: the bench is no longer the one that it looks at."""
-        if self._test is not None:
-            self._test = None
+        if self._test.runs:
+            self._test.stop()
             self.session.dismiss()
             self.snapshot = self.session.snapshot()
             self.view = replace(self.view, testing=None)
@@ -258,7 +250,7 @@ class BenchScreen:
                 self._caution(before)
                 self._owed -= count * step
                 self._still = self._still + count * step if _alike(before, self.snapshot) else 0.0
-        self._turn_needle(seconds)
+        self.view = self._needle.turned(self.view, seconds, self.snapshot, calm=self.calm)
         if self.result is None:
             self._burn(seconds, rooms, theme)
         self._glide(seconds)
@@ -291,40 +283,18 @@ class BenchScreen:
             if self._resting_for > _GLIDE_S:
                 self.view = replace(self.view, glides=False)
 
-    def _turn_needle(self, seconds: float) -> None:
-        """The needle follows what is to be read; each time that a breaker opens it slams against its stop.
-
-        Breakers that have opened are counted: one that was closed and opened again between two pictures counts too.
-        """
-        if self.snapshot.play.trips != self._trips:
-            self._trips, self._since_trip = self.snapshot.play.trips, 0.0
-        elif self._since_trip is not None:
-            self._since_trip += seconds
-        target = needle_target(self.snapshot.bench, self.snapshot, self.view)
-        slam = self._since_trip is not None and self._since_trip < _SLAM_S
-        if slam:
-            target = _STOP_DEGREES
-        gap = target - self.view.needle
-        if abs(gap) < 0.3 or self.calm:
-            if gap:
-                self.view = replace(self.view, needle=target)
-            return
-        share = min(1.0, seconds * (26.0 if slam else 9.0))
-        self.view = replace(self.view, needle=self.view.needle + gap * share)
-
     def _continue_test(self) -> None:
-        if self._test is None:
-            return
         try:
-            step = next(self._test)
+            step = self._test.go_on()
         except TooMuch as too_much:
             self._stop_test()
             self.view = replace(self.view, said=too_much_note(str(too_much)))
             return
+        if step is None:
+            return
         if not isinstance(step, Verdict):
             self.view = replace(self.view, testing=step)
             return
-        self._test = None
         self.view = replace(self.view, testing=None, focus=None, hover=None, chosen=None, leaf=0)
         self.result = result_of(self.session.bench, step, self.snapshot)
         if self.result.marks is not None:
@@ -351,14 +321,11 @@ class BenchScreen:
     @property
     def unsaved(self) -> bool:
         """Whether the bench differs from its file; a train that was driven elsewhere is no difference."""
-        bench = self.snapshot.bench
-        if self._compared is None or self._compared[0] is not bench:
-            self._compared = bench, _filed(bench) != self._filed
-        return self._compared[1]
+        return self._unsaved.differs(self.snapshot.bench)
 
     def saved(self, name: str) -> None:
         """The bench is now as a file of that name has it; what was done can still be undone."""
-        self._filed, self._compared = _filed(self.snapshot.bench), None
+        self._unsaved.filed(self.snapshot.bench)
         self.call(name)
 
     def call(self, name: str) -> None:
@@ -369,20 +336,13 @@ class BenchScreen:
 
     def take_left(self) -> Memory | None:
         """How the bench stands, when something has been done to it since this was last asked."""
-        done = _what_was_done(self.snapshot)
-        if done == self._written:
-            return None
-        self._written = done
-        return remember(self.session)
+        return remember(self.session) if self._unsaved.take_done(self.snapshot) else None
 
     @property
     def lively(self) -> bool:
         """Whether something moves."""
-        needle = abs(needle_target(self.snapshot.bench, self.snapshot, self.view) - self.view.needle) > 0.3
-        slam = self._since_trip is not None and self._since_trip < _SLAM_S + 0.5
-        busy = self._test is not None or self.asking.busy or self._burning.busy
-        busy |= self.view.glides or self.gestures.waiting
-        return not self._resting or busy or needle or slam
+        busy = self._test.runs or self.asking.busy or self._burning.busy or self.view.glides or self.gestures.waiting
+        return not self._resting or busy or self._needle.moves(self.view, self.snapshot)
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""
@@ -399,16 +359,6 @@ def _session(bench: Bench, memory: Memory | None) -> Session:
         return recall(bench, memory, locks_of(bench))
     except ValueError:  # written by another version, or for a file that has changed since
         return begin(bench)
-
-
-def _filed(bench: Bench) -> Bench:
-    """What of a bench counts as changed: not where its trains stand."""
-    return replace(bench, trains=tuple(replace(one, end="", mm=0.0) for one in bench.trains))
-
-
-def _what_was_done(now: Snapshot) -> tuple[object, ...]:
-    """What a player would not want to do again."""
-    return now.bench, now.predictions, now.readings, now.meter.taken, now.evidence, now.play
 
 
 def _alike(a: Snapshot, b: Snapshot) -> bool:
