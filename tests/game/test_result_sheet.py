@@ -10,7 +10,7 @@ from sim import resources
 from sim.bench.edits import AddMotor, AddPiece, MakeWire
 from sim.bench.model import Changeover, Motor
 from sim.game.desk.hit import areas
-from sim.game.draw.pages.result_plan import TITLE, Plan
+from sim.game.draw.pages.result_plan import Plan
 from sim.game.look.fonts import Type
 from sim.game.picture.side import top_row
 from sim.game.screens.bench_page import BenchScreen
@@ -213,7 +213,7 @@ def test_the_first_finding_is_in_sight_however_many_ways_fail(size: tuple[int, i
     sentences = [area.rect for area in every if area.target.kind == "finding"]
     kind = Type(stage.theme, stage.unit)
     plan = Plan(result_box(stage), stage.unit, kind, result, result.follows)
-    foot = plan.y + sum((TITLE + 5) * stage.unit + len(row.strips) * plan.pitch for row in plan.rows)
+    foot = plan.y + sum(plan.title + 5 * stage.unit + len(row.strips) * plan.pitch for row in plan.rows)
     assert all(rect.y >= foot - 1 for rect in sentences)
 
 

@@ -45,6 +45,7 @@ from sim.game.shorts.shortslot import slot_shown
 from sim.game.whereabouts.area import Area, along, disc, middle_of, nearest
 from sim.game.whereabouts.cabling import plug_rect
 from sim.game.whereabouts.handles import probe_angle, probe_tip
+from sim.game.whereabouts.parking import parked
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState
 from sim.session.snapshot import Snapshot, TrainView
@@ -231,7 +232,10 @@ def strayed(stage: Stage, snapshot: Snapshot) -> list[tuple[TrainView, pygame.Re
         width, height = round(kind.width(stray_words(train), "body") + 22 * unit), round(30 * unit)
         left = mat.right - width - round(22 * unit) if x > mat.centerx else mat.x + round(22 * unit)
         top = min(max(round(y - height / 2), mat.y + round(24 * unit)), mat.bottom - height - round(24 * unit))
-        out.append((train, pygame.Rect(left, top, width, height)))
+        rect = pygame.Rect(left, top, width, height)
+        if rect.collidelist(parked(stage)) >= 0:
+            rect.bottom = min(box[1] for box in parked(stage)) - round(4 * unit)
+        out.append((train, rect))
     return out
 
 

@@ -12,7 +12,7 @@ from sim.game.draw.pen.ink import Pen, Sprite, cut, seen_through
 from sim.game.draw.pen.kept import kept
 from sim.game.draw.railway import wires
 from sim.game.draw.railway.cutting_mat import ground
-from sim.game.draw.railway.plywood import stencil_width, underside
+from sim.game.draw.railway.plywood import underside
 from sim.game.look.theme import mix
 from sim.game.paper.view import Point
 from sim.game.picture import below, trackwork
@@ -25,6 +25,7 @@ from sim.game.picture.trackwork import Group
 from sim.game.whereabouts.cabling import cables
 from sim.game.whereabouts.dressing import Run
 from sim.game.whereabouts.fixtures import Spot
+from sim.game.whereabouts.parking import parked
 from sim.game.whereabouts.stage import Stage
 from sim.session.snapshot import Snapshot
 
@@ -91,23 +92,16 @@ def _same_bench(one: Stage, other: Stage) -> bool:
 
 
 def _ground(stage: Stage) -> Sprite:
-    slip = box_of(stage.slip)
+    slip, tools, zero, word = box_of(stage.slip), parked(stage), stage.plan.zero_mm, stage.plan.zero_word
     if stage.below:
-        words_at = _words_at(stage)
-        paper, word = below.paper_box(stage), stage.plan.zero_word
-        zero = stage.plan.zero_mm
-        box = box_of(paper)
-        return Sprite(underside(stage.rooms, stage.world, zero, word, box, words_at, stage.theme, slip), 0, 0)
-    zero, word = stage.plan.zero_mm, stage.plan.zero_word
-    return Sprite(ground(stage.rooms, stage.world, zero, stage.theme, word, slip), 0, 0)
+        paper, at = box_of(below.paper_box(stage)), _words_at(stage)
+        return Sprite(underside(stage.rooms, stage.world, zero, word, paper, at, stage.theme, slip, tools), 0, 0)
+    return Sprite(ground(stage.rooms, stage.world, zero, stage.theme, word, slip, tools=tools), 0, 0)
 
 
+@kept
 def _words_at(stage: Stage) -> Point:
-    """The middle of the words FROM BELOW: wholly under the open sheet, if the blocks leave room for that."""
-    half = stencil_width(stage.plan.zero_word, stage.unit, stage.theme) / 2
-    held = () if stage.whole is not None else stage.fixtures.blocks  # a camera moves the blocks, not the words
-    blocks = max((place.housing.right for place in held), default=0)
-    return max(float(stage.rooms.sheet.centerx), blocks + half + 12 * stage.unit), 202 * stage.unit
+    return below.stencil_at(stage)
 
 
 def _on_board(stage: Stage, snapshot: Snapshot, lids_off: bool, lifted: int | None) -> list[Group]:

@@ -12,15 +12,15 @@ from sim.game.draw.pen.panel import Box
 from sim.game.look.fonts import Type
 
 __all__ = [
-    "TITLE", "Along", "Item", "Plan", "Row", "leaf_after", "leaf_for", "leaves", "result_buttons", "result_notes",
+    "Along", "Item", "Plan", "Row", "leaf_after", "leaf_for", "leaves", "result_buttons", "result_notes",
     "result_turns",
 ]  # fmt: skip
 
 Along = tuple[tuple[float, float], ...]
 """For each path: the screen's x of its beginning and of its end, px."""
 
-TITLE = 21.0
-"""Height of the line over a path's strips, layout px."""
+_TITLE = 21.0  # at least, of the line over a path's strips
+_UNDER = 3.0  # clear of its letters: a mark on a strip reaches over the strip's edge
 
 _HEAD = 122.0
 _BUTTON = 160.0
@@ -81,6 +81,7 @@ class Plan:
     def __init__(self, box: Box, unit: float, kind: Type, result: Result, follows: bool, leaf: int = 0) -> None:
         x, y, w, h = box
         self._kind, self._teaches = kind, result.teaches
+        self.title = max(_TITLE * unit, kind.height("body-bold") + _UNDER * unit)
         self.left, self.right = x + 16 * unit, x + w - 16 * unit
         self.y = y + _HEAD * unit
         self.buttons: dict[str, pygame.Rect] = {}
@@ -89,7 +90,7 @@ class Plan:
         low = max(18 * unit, kind.height("small") - unit)
         least = self._high(result.notes[0], self.right - self.left) if result.notes else 6 * unit
         foot = min(self.over - 4 * unit, y + h - 34 * unit - kind.height("mark") * len(self.lesson))
-        if self.lesson and foot - self.y < len(result.ways) * ((TITLE + 5) * unit + low) + least:
+        if self.lesson and foot - self.y < len(result.ways) * (self.title + 5 * unit + low) + least:
             self.lesson = ()
             self._lay_buttons(box, follows, stacked=False)
         listed = bool(result.teaches) and not self.lesson
@@ -122,7 +123,7 @@ class Plan:
         """Give strips and list their room, as far as there is; whether the first of the list has its own."""
         unit = self._kind.scale
         strips = max(1, sum(len(row.strips) for row in rows))
-        titles = (len(rows) * (TITLE + 5) + (TITLE if more else 0)) * unit + 3 * unit
+        titles = len(rows) * (self.title + 5 * unit) + (self.title if more else 0) + 3 * unit
         for self.beside, self.end, self.foot in feet:
             wanted = self._high(self.every[0], self.end - self.left) if self.every else 0.0
             spare = self.foot - self.y - titles - wanted

@@ -7,7 +7,7 @@ import math
 import pygame
 
 from sim.game.draw.pages.result import Result, Strip
-from sim.game.draw.pages.result_plan import TITLE, Along, Item, Plan, Row, result_buttons, result_notes, result_turns
+from sim.game.draw.pages.result_plan import Along, Item, Plan, Row, result_buttons, result_notes, result_turns
 from sim.game.draw.pages.score import put_score
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded
 from sim.game.draw.pen.kept import kept
@@ -125,13 +125,18 @@ _ROLES = {"short": "pencil-red", "hot": "pencil-red", "dead": "pencil-red", "fai
 _SWATCH = 22.0
 
 
+def _told_wide(kind: Type, words: str) -> float:
+    """How wide something that a path has is told, with its hatching, px."""
+    return kind.width(words, "body-bold") + (_SWATCH + 6) * kind.scale
+
+
 def _told(
     surface: pygame.Surface, dx: int, dy: int, kind: Type, right: float, y: float, left: float,
     told: tuple[tuple[str, str], ...],
 ) -> float:  # fmt: skip
     """How a path went, each with a little of its hatching, as many as have room; gives their left edge."""
     unit, theme = kind.scale, kind.theme
-    wides = [kind.width(words, "body-bold") + (_SWATCH + 6) * unit for _, words in told]
+    wides = [_told_wide(kind, words) for _, words in told]
     while len(wides) > 1 and sum(wides) + 14 * unit * (len(wides) - 1) > right - left:
         del wides[-1]
     x = right
@@ -155,16 +160,21 @@ def _way(
 ) -> float:  # fmt: skip
     unit, theme = kind.scale, kind.theme
     top, way = y, row.way
-    used = put(surface, (plan.left - dx, y - dy), way.title, "body-bold", theme["ink"], kind)
+    most = plan.right - plan.left - max((_told_wide(kind, words) for _, words in way.told), default=0.0) - 12 * unit
+    title = kind.fit(way.title, "body-bold", most)
+    used = put(surface, (plan.left - dx, y - dy), title, "body-bold", theme["ink"], kind)
     at = plan.left + used + 12 * unit
-    at += put(surface, (at - dx, y - dy), way.points, "body", theme["ink-second"], kind)
+    if most - used > 60 * unit:
+        points = kind.fit(way.points, "body", most - used - 12 * unit)
+        at += put(surface, (at - dx, y - dy), points, "body", theme["ink-second"], kind)
     free = [at + 8 * unit, _told(surface, dx, dy, kind, plan.right, y, at + 8 * unit, way.told)]
-    y += TITLE * unit
+    y += plan.title
     low, high = max(plan.left, min(ends)), min(plan.right, max(ends))
     for strip in row.strips:
         sprite = _strip(low, y, high - low, plan.strip, kind, strip, way.length_mm, ends)
         lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
         y += plan.pitch
+    above = top + plan.title - 3 * unit
     for number, (mm, words) in enumerate(way.marks):
         x = ends[0] + (ends[1] - ends[0]) * mm / way.length_mm
         if not low < x < high:
@@ -173,9 +183,9 @@ def _way(
         pygame.draw.rect(
             surface,
             line,
-            (round(x - dx), round(top + 18 * unit - dy), max(1, round(1.4 * unit)), round(y - top - 18 * unit)),
+            (round(x - dx), round(above - dy), max(1, round(1.4 * unit)), round(y - above)),
         )
-        drop = min(2 * unit, TITLE * unit - kind.height("small"))  # its foot stays clear of the strip
+        drop = min(2 * unit, plan.title - kind.height("small"))  # its foot stays clear of the strip
         _mark_words(surface, words, mm, x, top + drop - dy, dx, free, kind, 2 * number < len(way.marks))
     return y + 5 * unit
 
@@ -202,7 +212,7 @@ def result_marks(
     out = []
     y = plan.y
     for row in plan.rows:
-        y += TITLE * unit
+        y += plan.title
         ends = along[row.number]
         low, high = max(plan.left, min(ends)), min(plan.right, max(ends))
         for strip in row.strips:
