@@ -170,8 +170,8 @@ def _thin_wires(stage: Stage) -> Sprite:
     """All wires of a large bench seen as a whole: thin lines, each in its colour."""
     theme = stage.theme
     pen = Pen(stage.rooms.mat, 2)
-    for run, path in zip(stage.runs, stage.paths, strict=True):
-        wire = stage.bench.wires[run.index]
+    for run in stage.runs:
+        path, wire = run.corners, stage.bench.wires[run.index]
         cloth = wires.wire_colour(cloth_of(wire, run), theme)
         wide = max(1.3 * stage.unit, 5.6 * stage.grain)
         pen.stroke(path, wide + 1.0 * stage.unit, mix(cloth, (10, 8, 6), 0.78))

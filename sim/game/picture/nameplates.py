@@ -53,6 +53,9 @@ def _places(stage: Stage) -> tuple[tuple[str, str, tuple[int, int]], ...]:
     taken: list[pygame.Rect] = []
     wires, rails = wire_boxes(stage), _Rails(stage)
     names = _names(stage) if crowd else {}
+    lines: dict[str, list[Floats]] = {}
+    for node, found in stage.lines.items():
+        lines.setdefault(node.partition(".")[0], []).extend(found)
     for laid in stage.plan.laid:
         if not laid.geometry.tracks or (crowd and not laid.geometry.marks.tips) or not in_view(stage, laid):
             continue
@@ -62,8 +65,7 @@ def _places(stage: Stage) -> tuple[tuple[str, str, tuple[int, int]], ...]:
         else:
             point = laid.out(np.array([[laid.geometry.tracks[0].length_mm / 2 - 12, 0.0]]))[0]
             x_mm = float(point[0])
-        lines = [np.concatenate(rows) for node, rows in stage.lines.items() if node.startswith(f"{laid.id}.")]
-        rows = np.concatenate(lines) if lines else np.zeros((0, 2))
+        rows = np.concatenate(lines[laid.id]) if laid.id in lines else np.zeros((0, 2))
         x = stage.world.to_screen((x_mm, 0))[0]
         ink = INK if stage.below else None
         for words, clear in _choices("" if crowd else laid.words):
