@@ -62,7 +62,7 @@ MODULES = sorted(SIM.rglob("*.py"))
 # The rooms of the window, from the top: each imports only from its own and from those after it.
 GAME = SIM / "game"
 GAME_ROOMS = (
-    "app", "screens", "front", "desk", "items/trackside", "items/tools", "items/cards", "items/common",
+    "app", "screens", "front", "desk", "items/trackside", "items/tools", "items/cards", "items/panels", "items/common",
     "shorts", "picture", "whereabouts",
     "draw/pages", "draw/slips", "draw/instruments", "draw/railway", "draw/pen", "look", "paper",
 )  # fmt: skip
@@ -88,8 +88,17 @@ MAY_NAME = {
     "bench/model.py": {"T1.frog", "T1.toe"},  # examples in what a field says
     "bench/piece.py": {"frog"},  # the role of a section, not its name
     "bench/prompt.py": {"T1.frog"},  # examples in what a field says
-    "game/desk/keyboard.py": {"frog"},  # a field of the view: which frog the slip shows
 }
+
+# What lies in a module of the window and changes: the one shelf of drawings. The list may only become shorter.
+MAY_CHANGE = {"draw/pen/kept.py": {"_SHELF"}}
+CONTAINERS = {"dict", "list", "set", "OrderedDict", "defaultdict", "deque", "Counter", "WeakKeyDictionary"}
+CHANGING = {
+    "add", "append", "appendleft", "clear", "discard", "extend", "insert", "move_to_end", "pop", "popitem", "popleft",
+    "remove", "setdefault", "update",
+}  # fmt: skip
+# Kept by count: lines of text, in a room under the shelf; all other drawings lie on the shelf.
+MAY_KEEP_BY_COUNT = {"look/fonts.py": {"_line"}}
 
 
 def room_of(path: Path) -> str:
@@ -223,6 +232,97 @@ def test_the_name_of_a_module_stands_once() -> None:
     assert {name for name, times in names.items() if times > 1} == NAMED_TWICE
     rooms = {part for room in GAME_ROOMS for part in room.split("/")}
     assert rooms & (set(names) | set(MAY_IMPORT)) == set()
+
+
+def _assigned(body: Iterable[ast.stmt]) -> Iterator[tuple[str, ast.expr]]:
+    """The names that a module or class gives values to, and these."""
+    for node in body:
+        if isinstance(node, ast.Assign):
+            yield from ((target.id, node.value) for target in node.targets if isinstance(target, ast.Name))
+        elif isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name) and node.value is not None:
+            yield node.target.id, node.value
+
+
+def _changing_classes(tree: ast.Module) -> set[str]:
+    """The classes of a module whose objects change after they are made."""
+    return {
+        klass.name
+        for klass in tree.body
+        if isinstance(klass, ast.ClassDef)
+        for method in klass.body
+        if isinstance(method, ast.FunctionDef) and method.name != "__init__"
+        for node in ast.walk(method)
+        if isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Store) and ast.unparse(node.value) == "self"
+    }
+
+
+def _is_changed(node: ast.AST) -> str:
+    """The name that a piece of code changes what it stands for of, if it does."""
+    if isinstance(node, ast.Subscript | ast.Attribute) and isinstance(node.ctx, ast.Store | ast.Del):
+        return ast.unparse(node.value)
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in CHANGING:
+        return ast.unparse(node.func.value)
+    return ""
+
+
+def changing_names(source: str) -> set[str]:
+    """What of a module, or of a class in it, changes while the program runs, or can only be there to be changed."""
+    tree = ast.parse(source)
+    classes = [node for node in tree.body if isinstance(node, ast.ClassDef)]
+    given = dict(_assigned(tree.body))
+    held = {f"{node.name}.{name}": value for node in classes for name, value in _assigned(node.body)}
+    makers = CONTAINERS | _changing_classes(tree)
+    found = set()
+    for name, value in {**given, **held}.items():
+        empty = (isinstance(value, ast.Dict) and not value.keys) or (isinstance(value, ast.List) and not value.elts)
+        made = isinstance(value, ast.Call) and ast.unparse(value.func).rpartition(".")[2] in makers
+        if empty or made:
+            found.add(name)
+    functions = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef | ast.Lambda)]
+    inside = [node for function in functions for node in ast.walk(function)]
+    found |= {name for node in inside if isinstance(node, ast.Global) for name in node.names}
+    changed = {_is_changed(node) for node in inside}
+    names = {node.name for node in classes}
+    found |= changed & (set(given) | set(held) | names)
+    return found
+
+
+def test_nothing_that_changes_lies_in_a_module_of_the_window() -> None:
+    found = {
+        path.relative_to(GAME).as_posix(): names
+        for path in GAME_MODULES
+        if (names := changing_names(path.read_text(encoding="utf-8")))
+    }
+    assert found == MAY_CHANGE
+
+
+def test_the_reader_of_what_changes_sees_every_form() -> None:
+    source = (
+        "class Pen:\n    window = None\n    at = ClassVar\n"
+        "class Shelf:\n    def __init__(self): self.size = 0\n    def lay(self): self.size += 1\n"
+        "class Still:\n    def __init__(self): self.size = 0\n"
+        "A = {}\nB: dict[int, int] = dict()\nC = OrderedDict()\nD = Shelf()\nE = 0\nF = {1: 2}\nG = [1]\nH = {2}\n"
+        "I = {1: 2}\nJ = [3]\nK = Still()\nL = (1,)\n"
+        "def f():\n    global E\n    E = 1\n    F[3] = 4\n    G.append(2)\n    del H[0]\n    Pen.window = 1\n"
+        "    local = []\n    local.append(I)\n"
+    )
+    assert changing_names(source) == {"A", "B", "C", "D", "E", "F", "G", "H", "Pen"}
+
+
+def kept_by_count(path: Path) -> set[str]:
+    """The drawing functions of a module that keep so many of their drawings, however large these are."""
+    return {
+        node.name
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.FunctionDef) and node.returns is not None
+        if {"Sprite", "Surface"} & set(re.findall(r"\w+", ast.unparse(node.returns)))
+        if any("cache" in ast.unparse(each) for each in node.decorator_list)
+    }
+
+
+def test_every_drawing_that_is_kept_lies_on_the_shelf() -> None:
+    found = {path.relative_to(GAME).as_posix(): names for path in GAME_MODULES if (names := kept_by_count(path))}
+    assert found == MAY_KEEP_BY_COUNT
 
 
 def test_only_the_window_imports_pygame() -> None:

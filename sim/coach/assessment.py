@@ -15,7 +15,7 @@ from sim.bench.table import Table
 from sim.coach.goals import GoalView, goal_views
 from sim.coach.readings import all_right, must_match, pattern, readings_taken
 from sim.session.acts import Side
-from sim.session.frogs import frog_pieces
+from sim.session.frogs import frog_pieces, frog_wired, pair_of
 from sim.session.journal import KEPT
 from sim.session.sentences import mid_sentence, points_words
 from sim.session.snapshot import LogEvent, ReadingView, Snapshot, Taken
@@ -23,6 +23,8 @@ from sim.track.layout import Layout
 
 __all__ = ["Assessment", "PredictionView", "assess", "told"]
 
+_AGAIN = "Beginning the job again wins the mark back."
+_SAY = "Before power it can still be said, or changed, on the frog's slip."
 _PLUGGED = "ohms were measured with the supply plugged in"
 
 
@@ -76,7 +78,8 @@ class Assessment:
         ]
         missing = sum(each not in said for each in asked if each[0] in frog_pieces(bench))
         if missing:
-            wrong.append("not all was said before power" if len(wrong) or missing < len(asked) else "nothing was said")
+            before = " before power" if self._now.play.powered else " yet"
+            wrong.append(f"not all was said{before}" if wrong or missing < len(asked) else f"nothing was said{before}")
         return "; ".join(wrong)
 
     @cached_property
@@ -117,7 +120,9 @@ class Assessment:
             return ""
         count = readings_taken(self._now.bench, first.readings, first.taken, self.wanted)
         if count < self.wanted:
-            return f"power after {count} of {self.wanted} readings"
+            fallen = self._fallen(first.readings, first.taken)
+            since = "; a wire was changed after the others" if fallen else ""
+            return f"power after {count} of {self.wanted} readings{since}"
         return "power before the four readings were right"
 
     @cached_property
@@ -137,6 +142,32 @@ class Assessment:
     def unchecked(self) -> str:
         """Why the bench is not checked, in a few words; empty while it is, or still can be."""
         return _PLUGGED if self._now.play.cautions else self.lost_at_power
+
+    @cached_property
+    def checking(self) -> str:
+        """Why the mark for checking is not there, and what earns it or wins it back, in sentences; empty with it."""
+        if self.checked:
+            return ""
+        if self.unchecked:
+            return f"{self.unchecked}. {_AGAIN}"
+        if self.readings_taken >= self.wanted:
+            return "the four readings are not all right. Put the wiring right, then measure again before power."
+        fallen = self._fallen(self._now.readings, self._now.meter.taken)
+        since = "; those before the last change of a wire say nothing now" if fallen else ""
+        then = "the rest" if frog_wired(self._now.bench) else "them, once the frog is wired,"
+        return f"{self.readings_taken} of {self.wanted} readings so far{since}. Take {then} with the plug out."
+
+    @cached_property
+    def foreseeing(self) -> str:
+        """Why the mark for saying it first is not whole, and what earns it or wins it back, in sentences."""
+        if not self.unforeseen:
+            return ""
+        return f"{self.unforeseen}. {_AGAIN if self._now.play.powered else _SAY}"
+
+    def _fallen(self, standing: tuple[ReadingView, ...], taken: frozenset[Taken]) -> bool:
+        """Whether readings of a frog were taken that no longer stand, since a wire was changed after them."""
+        pairs = {(each.ends, each.points) for each in taken if each.ohms and pair_of(self._now.bench, *each.ends)}
+        return len(pairs) > sum(reading.unplugged for reading in standing)
 
     @cached_property
     def goals(self) -> tuple[GoalView, ...]:
@@ -191,7 +222,8 @@ def told(now: Snapshot) -> tuple[str, ...]:
     level = now.bench.level
     marks = now.log_marks if level is not None and "checked" in level.goals else ()
     costs = ((line - now.log_first, _cost(now, event)) for event, line in marks)
-    return _woven(now.log, tuple((line, f"That costs the mark for checking: {why}.") for line, why in costs if why))
+    told_of = ((line, f"That costs the mark for checking: {why}. {_AGAIN}") for line, why in costs if why)
+    return _woven(now.log, tuple(told_of))
 
 
 @lru_cache(maxsize=8)

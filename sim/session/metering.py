@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from typing import NamedTuple
 
 from sim.bench.model import Bench
 from sim.electric.circuit import Circuit
@@ -15,7 +16,23 @@ from sim.session.snapshot import MeterView, ReadingView, Taken
 from sim.wiring.names import tab
 from sim.wiring.probe import alternating
 
-__all__ = ["Meter"]
+__all__ = ["Meter", "Noted"]
+
+
+class Noted(NamedTuple):
+    """A reading between any two terminals: the tips' terminals, how the points stand, ohms, and how it is read."""
+
+    red: str
+    black: str
+    points: Mapping[str, str]
+    ohms: float | None
+    closed: bool
+    open: bool
+
+
+def figures(ohms: float | None) -> float | None:
+    """Ohms in the figures that are worth a new sentence."""
+    return None if ohms is None else float(f"{ohms:.2g}")
 
 
 class Meter:
@@ -38,6 +55,7 @@ class Meter:
         self.taken: frozenset[Taken] = frozenset()
         self.found: frozenset[tuple[str, int]] = frozenset()
         self._ohms: dict[tuple[object, ...], Measured] = {}
+        self._noted: dict[tuple[object, ...], tuple[object, ...]] = {}
         self._value: float | None = None
         self._beeps = False
         self._caution = False
@@ -61,11 +79,30 @@ class Meter:
     def forget(self) -> None:
         """The wiring has changed: readings taken before say nothing of it."""
         self.readings.clear()
+        self._noted.clear()
 
     def rest(self) -> None:
         """Nothing to read: off, or a tip in the air."""
         self._value, self._beeps, self._caution = None, False, False
         self._touch = None
+
+    def noted(self, bench: Bench, travel: Mapping[str, float]) -> Noted | None:
+        """The ohms between two terminals that are no frog and stock rail, if that is news; the supply unplugged."""
+        red, black = self.red, self.black
+        ohms = self.reading and self.dial in ("ohms", "buzzer") and not self._caution
+        if not ohms or red is None or black is None or red == black or pair_of(bench, red, black) is not None:
+            return None
+        settings = {piece: setting_of(at) for piece, at in travel.items()}
+        points = {piece: setting for piece, setting in settings.items() if setting is not None}
+        if len(points) < len(settings):
+            return None
+        closed = self._value is not None and self._value < CLOSED_OHMS
+        noted = Noted(red, black, points, self._value, closed, self._value is None or self._value > OPEN_OHMS)
+        key = (*sorted((red, black)), *sorted(points.items()))
+        if self._noted.get(key) == (told := (closed, noted.open, figures(self._value))):
+            return None
+        self._noted[key] = told
+        return noted
 
     def look(
         self, bench: Bench, net: Circuit, travel: Mapping[str, float], *, joined: bool, before_power: bool

@@ -21,6 +21,7 @@ from sim.session import sentences as say
 from sim.session.electrics import Electrics, Solved
 from sim.session.evidence import EvidenceSoFar, stand_of
 from sim.session.faults import fault_of
+from sim.session.frogs import frog_wired
 from sim.session.ground import Ground
 from sim.session.journal import Journal
 from sim.session.locks import UNLOCKED, Locks
@@ -33,6 +34,7 @@ from sim.session.supplies import Supplies
 from sim.session.units import Units
 from sim.track.layout import Layout
 from sim.train.motion import TICK
+from sim.wiring.names import section_of
 from sim.wiring.telling import amps_words
 
 __all__ = ["Running"]
@@ -109,6 +111,11 @@ class Running:
         """Seconds in which no wheel moves so far that a rail could be missed, a whole number of ticks."""
         fastest = max((abs(train.motion.speed_mm_s) for train in self.trains.values()), default=0.0)
         return TICK * max(1, math.floor(_STRIDE_MM / TICK / fastest)) if fastest > 0 else math.inf
+
+    @property
+    def _wired_live(self) -> bool:
+        """Whether something has been wired to a frog while there was power, which is its first power then."""
+        return not self.play.powered and frog_wired(self.bench)
 
     @property
     def _unit_amps(self) -> Mapping[PartRef, float]:
@@ -222,10 +229,12 @@ class Running:
         volts = min((abs(supply.volts) for supply in self.bench.supplies), default=0.0)
         stand = stand_of(self.points.travel)
         self.evidence.measured(self.meter.view, stand, plugged=self.supplies.any_joined, volts=volts)
-        for motor, number in sorted(self.meter.found - found):
-            self.journal.tell(say.found_words(self.bench, motor, number))
         if reading is not None:
             self.journal.tell(say.reading_words(self.bench, reading))
+        elif (noted := self.meter.noted(self.bench, self.points.travel)) is not None:
+            self.journal.tell(say.noted_words(self.bench, noted))
+        for motor, number in sorted(self.meter.found - found):
+            self.journal.tell(say.found_words(self.bench, motor, number))
         if self.meter.view.caution and not cautioned:
             self.journal.tell("Caution: measure ohms only with the supply unplugged.")
         if self.meter.cautions and not cautions:
@@ -237,13 +246,14 @@ class Running:
         for name, state in self.supplies.states.items():
             if not state.live:
                 self._live.discard(name)
-            elif name not in self._live:
+            elif name not in self._live or self._wired_live:
+                new = name not in self._live
                 self._live.add(name)
                 short = abs(state.given) >= state.model.trip_amps
                 readings = self.meter.readings.values()
                 if self.play.power(self.bench, readings, self.meter.taken, into_short=short):
                     self.journal.mark("power")
-                if not short:
+                if new and not short:
                     most = ", the most that it can give" if abs(state.amps) > state.model.most_amps else ""
                     self.journal.tell(f"{say.supply_words(self.bench, name)} on: {amps_words(state.given)}{most}.")
 
@@ -264,6 +274,12 @@ class Running:
         if train.joins_sides(self.electrics.feeds(self.points.travel)):
             lamp = " A lamp in line takes the current." if self.bench.lamps else ""
             return f"The {train.name} stops: its wheels join side A and side B, a short.{lamp} They stand on {rails}."
+        feeds = self.electrics.feeds(self.points.travel)
+        touched = {section_of(node) for vehicle in train.touches for axle in vehicle for side in axle for node in side}
+        sides = {feeds.get(rail, "none") for rail in touched}
+        if "both" in sides or {"A", "B"} <= sides:
+            lamp = ", and a lamp in line takes the rest" if self.bench.lamps else ""
+            return f"The {train.name} stops: too few volts reach it{lamp}. Its wheels stand on {rails}."
         return f"The {train.name} stops: no power reaches it. Its wheels stand on {rails}."
 
     def _breaker(self, name: str, event: str, before: Solved) -> None:

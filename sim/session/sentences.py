@@ -23,6 +23,7 @@ from sim.bench.laying import AddTap, JoinEnds, PartEnds, Refit, SetJoint, TakeUp
 from sim.bench.levers import levers
 from sim.bench.model import Bench, Motor
 from sim.bench.piece import Piece
+from sim.session.metering import Noted
 from sim.session.snapshot import ReadingView
 from sim.wiring.names import part_words, place_ref, section_of, section_words
 from sim.wiring.telling import end_words, listed, wire_end_words
@@ -33,6 +34,7 @@ __all__ = [
     "lever_name",
     "lever_words",
     "mid_sentence",
+    "noted_words",
     "ohms_words",
     "points_name",
     "points_words",
@@ -40,6 +42,9 @@ __all__ = [
     "supply_words",
     "touched_words",
 ]
+
+
+_MOST_POINTS = 3
 
 
 def ohms_words(ohms: float | None) -> str:
@@ -94,6 +99,22 @@ def reading_words(bench: Bench, reading: ReadingView) -> str:
         value += ", as good as open"
     spoilt = "" if reading.unplugged else " The supply is plugged in: it does not count."
     return f"Frog{of} to the {reading.side} stock rail: {value}, points {reading.setting}.{spoilt}"
+
+
+def noted_words(bench: Bench, noted: Noted) -> str:
+    """ "M1.p to M1.m: 0.23 ohm, joined, points normal."; of many points, nothing of how they stand."""
+    value = ohms_words(noted.ohms)
+    if noted.closed:
+        value += ", joined"
+    elif noted.open and noted.ohms is not None:
+        value += ", as good as open"
+    points = noted.points
+    if len(points) == 1:
+        value += f", {mid_sentence(lever_words(bench, *next(iter(points.items()))))}"
+    elif 1 < len(points) <= _MOST_POINTS:
+        value += ", " + ", ".join(f"{piece} {setting}" for piece, setting in points.items())
+    a, b = (wire_end_words(bench, end) for end in (noted.red, noted.black))
+    return f"{a[:1].upper()}{a[1:]} to {b}: {value}."
 
 
 def found_words(bench: Bench, motor: str, number: int) -> str:

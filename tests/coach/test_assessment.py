@@ -14,7 +14,8 @@ from tests.coach.test_readings import ALL, after, levelled
 from tests.session.benches import bench
 
 CAUTION = "Caution: measure ohms only with the supply unplugged."
-COST = "That costs the mark for checking: ohms measured with the supply plugged in."
+AGAIN = "Beginning the job again wins the mark back."
+COST = f"That costs the mark for checking: ohms measured with the supply plugged in. {AGAIN}"
 NO_PREDICTIONS = dataclasses.replace(ALL, predict=())
 
 
@@ -59,7 +60,7 @@ def test_where_no_mark_can_be_lost_the_log_has_no_word_of_it_and_repeats_nothing
 def test_power_before_the_readings_is_told_before_the_power_itself() -> None:
     shot = after(begin(levelled(NO_PREDICTIONS)), 0.1, Power(True))
     assert told(shot)[-2:] == (
-        "That costs the mark for checking: power after 0 of 4 readings.",
+        f"That costs the mark for checking: power after 0 of 4 readings. {AGAIN}",
         "Supply on: 0.00 A.",
     )
 

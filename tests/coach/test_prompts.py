@@ -80,6 +80,11 @@ def test_a_stall_on_both_sides_is_told_as_a_short_and_one_on_none_as_no_power() 
     log = run(shorted, prompted(shorted.bench())).snapshot().log
     assert any("its wheels join side A and side B, a short. A lamp in line takes the current." in line for line in log)
     assert not any("no power reaches it" in line for line in log)
+    joined = Desk(more=f"{lamp}[[train]]\n{SHUNTER}").wired("left feeder", "L1.2", "T1.stock.left")
+    joined = joined.wired("to the lamp", "bus.A", "L1.1").wired("across", "T1.stock.left", "T1.stock.right")
+    log = run(joined, prompted(joined.bench())).snapshot().log
+    assert any("too few volts reach it, and a lamp in line takes the rest." in line for line in log)
+    assert not any("no power reaches it" in line for line in log)
     dead = replace(desk(), number=12).without("frog wire")
     log = run(dead, prompted(dead.bench())).snapshot().log
     assert any("no power reaches it" in line for line in log)

@@ -126,7 +126,8 @@ def test_a_reading_that_does_not_count_says_so_and_the_caution_is_told_after_it(
     assert log[-3].endswith("The supply is plugged in: it does not count.")
     assert log[-2:] == (
         "Caution: measure ohms only with the supply unplugged.",
-        "That costs the mark for checking: ohms measured with the supply plugged in.",
+        "That costs the mark for checking: ohms measured with the supply plugged in. "
+        "Beginning the job again wins the mark back.",
     )
     pattern_now = assess(shot).patterns["T1"]
     assert pattern_now == "Still to take: frog to right stock rail, points normal."  # it is not looked at

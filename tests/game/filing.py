@@ -84,7 +84,7 @@ def answer(player: Player, words: str) -> None:
 
 def click(player: Player, name: str) -> None:
     """Click something on the page of files."""
-    player.click(page(player).places(player.window.rooms)[name].center)
+    player.click(page(player).arranged(player.window.rooms, player.window.theme).places[name].center)
 
 
 def wires(path: Path) -> list[tuple[str, str]]:

@@ -26,9 +26,8 @@ from sim.game.draw.railway import tracing as tracing_module
 from sim.game.draw.railway import track as track_module
 from sim.game.draw.railway import vehicle as vehicle_module
 from sim.game.draw.railway import wires as wires_module
-from sim.game.draw.slips import choices, short_words
+from sim.game.draw.slips import choices, progress_bar, word_slip
 from sim.game.look.fonts import Type
-from sim.game.picture import side
 from sim.words import plain
 
 __all__ = ["Frame", "Lettering", "Page", "Text", "faults", "unseen", "watching"]
@@ -211,13 +210,14 @@ def watching() -> Iterator[Lettering]:
         box = pygame.Rect(round(centre[0] - r), round(centre[1] - r), round(2 * r), round(2 * r))
         seen.on(target).append(Frame("screw", box, holds=False))
 
-    def digits(rect: pygame.Rect, shown: Any, unit: float, theme: Any) -> Sprite:
+    def digits(room: Any, shown: Any, unit: float, theme: Any) -> Sprite:
+        rect = pygame.Rect(room)
         k = min(unit, rect.height / 84)
         high, wide = round(meter._HEIGHT * k), round((3 * meter._PITCH - 8) * k)
         surface = ink.blank(rect.width, rect.height)
         box = pygame.Rect(round(20 * unit), round((rect.height - high) / 2 + unit), wide, high)
         if shown.digits.strip():
-            seen.on(surface).append(Frame("digits", box, holds=False))
+            seen.on(surface).append(Frame("digits", box, True, False))
         return Sprite(surface, rect.x, rect.y)
 
     def ticked(size: int, unit: float, theme: Any, done_: bool) -> pygame.Surface:
@@ -225,13 +225,13 @@ def watching() -> Iterator[Lettering]:
         seen.on(surface).append(Frame("box", pygame.Rect(1, round(size * 0.5), size, size), holds=False))
         return surface
 
-    def knob(box: Any, unit: float, theme: Any, share: float) -> Sprite:
-        rect = throttle.knob_rect(box, unit, share)
+    def knob(slot: Any, unit: float, theme: Any, share: float) -> Sprite:
+        rect = throttle.knob_rect(pygame.Rect(slot), unit, share)
         surface = ink.blank(*rect.size)
         seen.on(surface).append(Frame("knob", surface.get_rect(), True, False))
         return Sprite(surface, rect.x, rect.y)
 
-    knob.cache_clear = ticked.cache_clear = screwed.cache_clear = nothing  # type: ignore[attr-defined]
+    knob.cache_clear = ticked.cache_clear = screwed.cache_clear = digits.cache_clear = nothing  # type: ignore[attr-defined]
     try:
         forget_drawings()
         swap(Type, "line", watched_line)
@@ -245,7 +245,6 @@ def watching() -> Iterator[Lettering]:
         swap(plywood, "_knots", nothing)
         swap(block, "_grained", nothing)
         swap(paper_parts, "_texture", lambda width, height, *_: ink.blank(width, height))
-        swap(meter, "_digits", digits)
         everywhere(cutting_mat.wood, lambda *_: np.zeros((1, 1, 3), dtype=np.float32))
         everywhere(cutting_mat.lamp_map, lambda *_: np.ones((1, 1), dtype=np.float32))
         for module in _PLAIN:
@@ -261,23 +260,24 @@ def watching() -> Iterator[Lettering]:
         framed(block.bar, "bar", True)
         framed(block.lamp_box, "lamp", True)
         framed(block.polarity_box, "polarity", True)
-        framed(side.progress, "bar", True)
+        framed(progress_bar.progress, "bar", True)
         framed(clampmeter.tag, "label", True)
-        framed(short_words.short_words, "label", True)
+        framed(word_slip._ground, "label", True)
         penned(panel.well, "well")
         slipped = choices.choice_slip
 
-        def slip_of_wire(*rest: Any) -> Sprite:
-            sprite = slipped(*rest)
-            items = seen.on(sprite.surface)
+        def slip_of_wire(*rest: Any) -> Any:
+            slip = slipped(*rest)
+            items = seen.on(slip.sprite.surface)
             items[:] = [replace(item, what="menu") if isinstance(item, Frame) else item for item in items]
-            return sprite
+            return slip
 
         slip_of_wire.cache_clear = slipped.cache_clear  # type: ignore[attr-defined]
         everywhere(slipped, slip_of_wire)
         everywhere(panel.put_screw, screwed)
         everywhere(paper_parts.check_box, ticked)
         everywhere(throttle.knob, knob)
+        everywhere(meter.digits, digits)
         everywhere(panel.dim, dim)
         everywhere(ink.shade, shade)
         everywhere(lay, watched_lay)

@@ -19,8 +19,7 @@ from sim.game.desk.hit import areas
 from sim.game.desk.prompting import target_of
 from sim.game.draw.pages.files import Entry, Listing, Place, Purpose
 from sim.game.draw.pages.result import result_of
-from sim.game.draw.pages.result_plan import leaves
-from sim.game.look.fonts import Type
+from sim.game.draw.pages.result_plan import Leaves
 from sim.game.look.settings import Settings
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms
@@ -141,8 +140,7 @@ def hinted(name: str, stage: int) -> BenchScreen:
     """A hint asked for so often."""
     screen = bench_of(name)
     for _ in range(stage):
-        asked = screen.hints.ask(screen.snapshot)
-        screen.gestures.view = replace(screen.view, **asked)  # type: ignore[arg-type]
+        screen.view = screen.hints.ask(screen.snapshot, screen.view)
     return screen
 
 
@@ -158,7 +156,7 @@ def prompted(number: int) -> Callable[[BenchScreen, Stage], None]:
         prompt = _prompts()[number]
         trains = [train.id for train in screen.snapshot.trains]
         target = target_of(prompt.at, trains, next(iter(screen.snapshot.travel)))
-        screen.gestures.view = replace(screen.view, prompt=PromptView(target, prompt.say))
+        screen.view = replace(screen.view, prompt=PromptView(target, prompt.say))
 
     return arrange
 
@@ -200,7 +198,7 @@ def show(**changes: object) -> Callable[[BenchScreen, Stage], None]:
     """Fields of the view."""
 
     def arrange(screen: BenchScreen, stage: Stage) -> None:
-        screen.gestures.view = replace(screen.view, **changes)  # type: ignore[arg-type]
+        screen.view = replace(screen.view, **changes)  # type: ignore[arg-type]
 
     return arrange
 
@@ -211,7 +209,7 @@ def over(kind: str, last: bool = False) -> Callable[[BenchScreen, Stage], None]:
     def arrange(screen: BenchScreen, stage: Stage) -> None:
         found = [area for area in areas(stage, screen.snapshot, screen.view) if area.target.kind == kind]
         area = found[-1 if last else 0]
-        screen.gestures.view = replace(screen.view, hover=area.target, pointer=middle_of(area))
+        screen.view = replace(screen.view, hover=area.target, pointer=middle_of(area))
 
     return arrange
 
@@ -220,17 +218,17 @@ def wire_in_hand(screen: BenchScreen, stage: Stage) -> None:
     """A wire from a screw, its loose end over the mat's right edge."""
     mat = stage.rooms.mat
     at = (mat.right - 40.0 * stage.unit, mat.centery)
-    screen.gestures.view = replace(screen.view, hand=Hand("wire", "M1.k", at, False), pointer=at)
+    screen.view = replace(screen.view, hand=Hand("wire", "M1.k", at, False), pointer=at)
 
 
 def slip_of_wire(screen: BenchScreen, stage: Stage) -> None:
     """The slip of the first wire."""
-    screen.gestures.view = replace(screen.view, menu_wire=0)
+    screen.view = replace(screen.view, menu_wire=0)
 
 
 def turned_over(screen: BenchScreen, stage: Stage) -> None:
     """The job sheet's brief asked for, where it does not stand beside the log."""
-    screen.gestures.view = replace(screen.view, turned=len(told(screen.snapshot)))
+    screen.view = replace(screen.view, turned=len(told(screen.snapshot)))
 
 
 def turned_to(leaf: int) -> Callable[[BenchScreen, Stage], None]:
@@ -238,9 +236,8 @@ def turned_to(leaf: int) -> Callable[[BenchScreen, Stage], None]:
 
     def arrange(screen: BenchScreen, stage: Stage) -> None:
         assert screen.result is not None
-        kind = Type(stage.theme, stage.unit)
-        most = leaves(result_box(stage), stage.unit, kind, screen.result, screen.result.follows)
-        screen.gestures.view = replace(screen.view, leaf=min(leaf, most))
+        most = Leaves(result_box(stage), stage.unit, stage.theme, screen.result).last
+        screen.view = replace(screen.view, leaf=min(leaf, most))
 
     return arrange
 
@@ -293,7 +290,7 @@ def _moments() -> tuple[Moment, ...]:
 
         def again() -> BenchScreen:
             screen, view = once()
-            screen.gestures.view = view
+            screen.view = view
             return screen
 
         return again

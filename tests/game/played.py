@@ -120,7 +120,7 @@ def _languages(player: Player) -> None:
     _settings(player)
     screen = player.window.screen
     assert isinstance(screen, SettingsScreen)
-    player.click(screen.places(player.window.rooms)["", "languages"].center)
+    player.click(screen.arranged(player.window.rooms, player.window.theme).places["", "languages"].center)
 
 
 def _wrong_file(player: Player) -> None:

@@ -18,6 +18,7 @@ from sim.game.paper.view import Point
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.marksbook import Forgetful
 from sim.game.screens.paging import result_areas
+from sim.game.screens.screen import Screen
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target
@@ -75,6 +76,10 @@ class Player:
         """The bench that is open."""
         assert isinstance(self.window.screen, BenchScreen)
         return self.window.screen
+
+    def on(self, page: type[Screen]) -> bool:
+        """Whether a page of that kind is seen."""
+        return isinstance(self.window.screen, page)
 
     @property
     def stage(self) -> Stage:

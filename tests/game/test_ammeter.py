@@ -15,6 +15,7 @@ from sim.game.look.theme import load_theme
 from sim.game.paper.view import rooms
 from sim.game.picture.clamp import around, clip_at, reading
 from sim.game.picture.flow import arrows
+from sim.game.whereabouts.area import middle_of
 from sim.game.whereabouts.stage import Stage, Stages
 from sim.game.whereabouts.viewstate import Clip
 from sim.session.acts import Direction, Do, Drive, Plug, Power, Predict
@@ -66,6 +67,33 @@ def test_dragged_round_a_wire_it_reads_that_wire(wire: int) -> None:
     assert (clip.kind, clip.name) == ("wire", str(wire))
     snapshot = player.bench.snapshot
     assert reading(player.stage, snapshot, clip) == pytest.approx(abs(snapshot.amps[PartRef("wire", "", (wire,))]))
+
+
+def test_it_stays_on_its_wire_while_an_end_of_that_is_moved_and_after_it_and_after_undo() -> None:
+    player = running()
+    player.drag(player.place("clip", ""), middle(player.stage, 3))
+    index = 3
+    end = player.place("terminal", "M1.m")
+    path = player.stage.paths[index]
+    near = path[-1] if math.dist(path[-1], end) < math.dist(path[0], end) else path[0]
+    other = path[0] if near == path[-1] else path[-1]
+    taken = next(p for p in (path if near == path[0] else path[::-1]) if math.dist(p, near) > 40)
+    player.press(taken)
+    player.point((taken[0] + 40, taken[1] + 60))
+    hand = player.bench.view.hand
+    assert hand is not None
+    assert hand.moves is not None
+    held = middle_of(player.area("clip", ""))
+    assert math.dist(held, other) < 90 * player.stage.unit, "it hangs at the end that stays"
+    player.let_go(player.place("terminal", "M1.k"))
+    clip = player.bench.view.clip
+    assert clip is not None
+    assert set(clip.ends) == {"bus.B", "M1.k"}
+    assert around(player.stage, player.bench.snapshot, clip) is not None
+    player.key(pygame.K_z, pygame.KMOD_CTRL)
+    clip = player.bench.view.clip
+    assert clip is not None
+    assert set(clip.ends) == {"bus.B", "M1.m"}
 
 
 def test_it_stays_round_its_wire_when_another_is_taken_off_and_falls_off_with_its_own() -> None:

@@ -20,8 +20,8 @@ from sim.game.draw.railway.plywood import INK
 from sim.game.look.settings import Settings
 from sim.game.paper.view import World
 from sim.game.picture.compositor import paint
+from sim.game.picture.papers import strip_of
 from sim.game.picture.rolling import train_bodies
-from sim.game.picture.side import strip_box
 from sim.game.whereabouts import joinery
 from sim.game.whereabouts.area import middle_of
 from sim.game.whereabouts.metal import nearest_metal
@@ -325,19 +325,19 @@ def test_a_short_leaves_the_sheet_folded_and_is_told_along_the_mats_foot(size: t
     _shorted(player)
     bench, stage = player.bench, player.stage
     assert tripped(player)
-    box = strip_box(stage, bench.snapshot, bench.view)
-    assert box is not None
-    assert pygame.Rect(box).right <= stage.rooms.mat.right
+    strip = strip_of(stage, bench.snapshot, bench.view)
+    assert strip is not None
+    assert strip.box.right <= stage.rooms.mat.right
     assert not _covered(player)
-    assert not any(area.target.name in {"test", "slip"} for area in areas(stage, bench.snapshot, bench.view))
+    assert not any({"test", "slip"} & set(area.target) for area in areas(stage, bench.snapshot, bench.view))
     player.key(pygame.K_j)
     assert not folded(player)
-    assert strip_box(stage, bench.snapshot, player.bench.view) is None
+    assert strip_of(stage, bench.snapshot, player.bench.view) is None
     assert not _covered(player)
     player.key(pygame.K_j)
     player.key(pygame.K_p)
     assert not tripped(player)
-    assert strip_box(stage, bench.snapshot, bench.view) is None
+    assert strip_of(stage, bench.snapshot, bench.view) is None
 
 
 @pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])

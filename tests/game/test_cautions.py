@@ -123,20 +123,20 @@ def test_all_can_be_read_again_by_mouse_and_by_keys() -> None:
     player.key(pygame.K_F2)
     settings = player.window.screen
     assert isinstance(settings, SettingsScreen)
-    spot = settings.places(player.window.rooms)["", "cautions"].center
+    spot = settings.arranged(player.window.rooms, player.window.theme).places["", "cautions"].center
     player._post(pygame.MOUSEBUTTONDOWN, pos=spot, button=1)
-    assert isinstance(player.window.screen, CautionsScreen)
+    assert player.on(CautionsScreen)
     player.key(pygame.K_ESCAPE)
-    assert isinstance(player.window.screen, SettingsScreen)
+    assert player.on(SettingsScreen)
     player.key(pygame.K_ESCAPE)
-    assert isinstance(player.window.screen, BenchScreen)
+    assert player.on(BenchScreen)
     player.key(pygame.K_F2)
     for _ in range(2):
         player.key(pygame.K_TAB, pygame.KMOD_SHIFT)
     player.key(pygame.K_RETURN)
-    assert isinstance(player.window.screen, CautionsScreen)
+    assert player.on(CautionsScreen)
     player.key(pygame.K_RETURN)
-    assert isinstance(player.window.screen, SettingsScreen)
+    assert player.on(SettingsScreen)
 
 
 def test_the_page_holds_every_one_at_every_size() -> None:

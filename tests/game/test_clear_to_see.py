@@ -11,10 +11,10 @@ import pygame
 import pytest
 
 from sim.bench.writing import dump
-from sim.game.desk.hit import areas, strayed
+from sim.game.desk.hit import areas
 from sim.game.desk.prompting import label_of
 from sim.game.draw.instruments.throttle import Lever
-from sim.game.draw.pages.result_plan import Plan
+from sim.game.items.trackside.vehicles import strayed
 from sim.game.look.fonts import Type
 from sim.game.look.theme import load_theme, theme_names
 from sim.game.paper.plan import sleepers
@@ -23,7 +23,6 @@ from sim.game.picture.board import board
 from sim.game.picture.mounted import mounted
 from sim.game.picture.nameplates import labels, wire_boxes
 from sim.game.picture.sightings import told_apart
-from sim.game.screens.paging import result_box
 from sim.game.whereabouts.parking import park
 from sim.resources import level_names, level_path
 from tests.game.large import station
@@ -180,25 +179,6 @@ def test_while_the_camera_moves_the_picture_is_soft_and_not_in_blocks() -> None:
     assert blocks < 0.2 * runs  # nearest pixels drawn eight times as large would change at every sixth pixel alone
     player.wait(0.5)
     assert not player.bench.view.glides
-
-
-@each_light
-@each_size
-def test_letters_over_a_strip_keep_their_feet(light: str, size: tuple[int, int]) -> None:
-    player = Player(size=size, theme=light, watching=False)
-    player.key(pygame.K_t)
-    player.wait_for_result()
-    stage, bench = player.stage, player.bench
-    assert bench.result is not None
-    kind = Type(stage.theme, stage.unit)
-    plan = Plan(result_box(stage), stage.unit, kind, bench.result, bench.result.follows)
-    assert plan.title >= kind.height("body-bold") + 2 * stage.unit
-    with watching() as lettering:
-        page = lettering.page(bench.sprites(stage.rooms, stage.theme), size, stage.theme.words.of)
-    titles = [text.box for text in page.texts if text.words in ("points normal", "points diverging")]
-    tops = [plan.y + plan.title - 2 * stage.unit]
-    assert titles
-    assert min(titles, key=lambda box: box.y).bottom <= tops[0] + 1
 
 
 @each_light

@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pygame
 import pytest
 
 from sim.game.app.window import Window
-from sim.game.draw.instruments.supply import Face, rocker_rect, supply
+from sim.game.draw.instruments.supply import Face, supply
 from sim.game.draw.instruments.throttle import Lever, Stand, knob_rect, throttle
 from sim.game.draw.pen.ink import Sprite
-from sim.game.items.cards.again import _box
+from sim.game.draw.pen.panel import box_of
+from sim.game.draw.slips.progress_bar import progress
+from sim.game.items.cards.again import _question
+from sim.game.items.panels.job_sheet import page_of
 from sim.game.look.settings import Settings
 from sim.game.look.theme import Colour, load_theme, theme_names
 from sim.game.paper.view import LEAST_SIZE, Rooms, rooms
-from sim.game.picture import side
-from sim.game.picture.side import box_of, page_of
 from sim.game.screens.settings_page import SettingsScreen
 from sim.progress import Progress
 from sim.resources import level_path
@@ -43,7 +45,7 @@ def test_how_far_a_test_has_come_can_be_read_over_both_parts_of_its_bar(light: s
     theme = load_theme(light)
 
     def draw() -> list[Sprite]:
-        return [side.progress(pygame.Rect(10, 10, 150, 36), 1.0, theme, share)]
+        return [progress(pygame.Rect(10, 10, 150, 36), 1.0, theme, share)]
 
     (text,) = legible(draw, (200, 60))
     assert text.ratio >= TEXT
@@ -67,7 +69,7 @@ def test_notes_of_the_settings_keep_clear_of_their_buttons(light: str, size: tup
     screen = SettingsScreen(Settings(light, words=words))
     with watching() as lettering:
         page = lettering.page(screen.sprites(divided, theme), size, theme.words.of)
-    buttons = list(screen.places(divided).values())
+    buttons = list(screen.arranged(divided, theme).places.values())
     assert all(screen_box(screen, divided).contains(button) for button in buttons)
     assert pygame.Rect((0, 0), size).contains(screen_box(screen, divided))
     notes = [text for text in page.texts if not text.words[0].isdigit()]  # numbers of the ruler lie under the sheet
@@ -83,7 +85,7 @@ def test_notes_of_the_settings_keep_clear_of_their_buttons(light: str, size: tup
 
 
 def screen_box(screen: SettingsScreen, divided: Rooms) -> pygame.Rect:
-    return pygame.Rect(screen.box(divided))
+    return screen.arranged(divided, screen.now.look).box
 
 
 @each_light
@@ -94,9 +96,10 @@ def test_the_rockers_word_stands_in_the_middle_of_its_raised_half(
 ) -> None:
     theme = load_theme(light)
     box = box_of(rooms(size, 1.0, theme.widths).supply)
-    page = written(lambda: supply(box, 1.0, theme, Face("DCC 15 V", 3.0, 0.0, word, "unplugged")), size)
+    panel = supply(box, 1.0, theme, Face("DCC 15 V", 3.0, 0.0, word, "unplugged"))
+    page = written(lambda: panel.sprite, size)
     (text,) = [text for text in page.texts if text.words == word]
-    place = rocker_rect(box, 1.0)
+    place = panel.places["rocker"]
     half = pygame.Rect(place.x, place.y if word == "on" else place.centery, place.width, place.height // 2)
     assert half.inflate(-4, -4).contains(text.box)
     drop = 3.0 if word == "open" else 2.0  # its p hangs down
@@ -109,20 +112,21 @@ def test_the_throttles_heading_keeps_clear_of_the_trains_name(light: str, size: 
     theme = load_theme(light)
     box = box_of(rooms(size, 1.0, theme.widths).throttle)
     stand = Stand("four-wheel shunter", 0, 1, True)
-    page = written(lambda: throttle(box, 1.0, theme, stand, (Lever("T1", "normal", False),), 0), size)
+    panel = throttle(box, 1.0, theme, stand, (Lever("T1", "normal", False),), 0)
+    page = written(lambda: panel.sprite, size)
     heading = next(text for text in page.texts if text.words == "THROTTLE")
     name = next(text for text in page.texts if text.words == stand.name)
     assert name.box.top - heading.box.bottom >= (8 if size[1] > LEAST_SIZE[1] else 4)  # the least window has no more
-    assert knob_rect(box, 1.0, 0.0).top >= name.box.bottom - 1
+    assert knob_rect(panel.places["slot"], 1.0, 0.0).top >= name.box.bottom - 1
 
 
 @each_light
 def test_the_question_whether_to_begin_again_has_an_edge_on_the_mat(light: str) -> None:
     player = Player(theme=light, watching=False)
     player.click(player.place("again", "ask"))
-    player.bench._show(begin_asked=True)
+    player.bench.view = replace(player.bench.view, begin_asked=True)
     picture = player.picture()
-    rect = pygame.Rect(_box(player.stage))
+    rect = _question(player.stage).box
     x = rect.right - 40  # over the mat, beside what stands on it
     edge = [colour_at(picture, x, rect.bottom - k) for k in range(-1, 4)]
     beyond = colour_at(picture, x, rect.bottom + 40)

@@ -10,7 +10,7 @@ import pytest
 from sim.game.draw.pen.ink import Sprite, lay
 from sim.game.draw.railway.bodywork import FOOTPLATE, cab_of, hood_of, look_of, roof_of
 from sim.game.draw.railway.vehicle import Body, beam, frame_of, vehicle
-from sim.game.draw.slips.drawer_sheet import drawer, drawer_places
+from sim.game.draw.slips.drawer_sheet import drawer
 from sim.game.look.theme import load_theme, theme_names
 from sim.game.picture.rolling import train_bodies
 from sim.resources import level_path
@@ -173,8 +173,8 @@ def test_the_drawer_holds_the_same_engines() -> None:
     theme = load_theme()
     box = (30, 70, 304, 418)
     names = ("shunter", "diesel", "tender", "wagon")
-    surface = drawer(box, 1.0, theme, "Test track", tuple((name, name) for name in names), "Keep", (), True)
-    places = drawer_places(box, 1.0, names)
+    sheet = drawer(box, 1.0, theme, "Test track", tuple((name, name) for name in names), "Keep", (), True)
+    surface, places = sheet.sprite, sheet.places
     for name, called in zip(names, list(STANDARD)[:4], strict=True):
         paint = theme[look_of(called, len(STANDARD[called])).paint]
         tray = places[name].move(-surface.x, -surface.y)

@@ -11,11 +11,9 @@ import pytest
 from sim import resources
 from sim.game.app import filing
 from sim.game.draw.pages.files import Entry
-from sim.game.draw.pen.icons import top_items
-from sim.game.look.fonts import Type
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.files_page import FilesScreen
-from sim.game.screens.jobs_page import TOP, JobsScreen
+from sim.game.screens.jobs_page import JobsScreen
 from sim.progress import Progress
 from tests.game.filing import CTRL, OWN, SHIFT, at, click, layouts, name_of, page, save_page, typed, wire, write
 
@@ -42,9 +40,9 @@ def test_a_bench_is_opened_by_keys_alone(folder: Path) -> None:
 
 def test_a_bench_is_opened_with_the_mouse(folder: Path) -> None:
     player = at(None)
-    rooms, theme = player.window.rooms, player.window.theme
-    top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
-    player.click(top_items(top, rooms.unit, Type(theme, rooms.unit), TOP)["open"].center)
+    screen = player.window.screen
+    assert isinstance(screen, JobsScreen)
+    player.click(screen.places(player.window.rooms, player.window.theme)["open"].center)
     click(player, "row 0")
     assert page(player).files.listing.folder == folder / "old"
     click(player, "up")
@@ -118,7 +116,8 @@ def test_thousands_of_files_are_turned_quickly_in_small_pictures(folder: Path) -
     assert len(page(player).files.listing.entries) == 5001
     player.key(pygame.K_END)
     assert page(player).files.entry == Entry("first.toml")
-    shown = len([name for name in page(player).places(player.window.rooms) if name.startswith("row ")])
+    places = page(player).arranged(player.window.rooms, player.window.theme).places
+    shown = sum(name.startswith("row ") for name in places)
     assert 5 < shown < 40
     player.window.handle(pygame.event.Event(pygame.MOUSEWHEEL, y=1, x=0))
     assert page(player).files.first == 5001 - shown - 3
@@ -131,7 +130,7 @@ def test_everything_is_large_enough_apart_and_on_the_page(folder: Path, size: tu
     player = at(folder / "yard.toml")
     player.window.resize(size)
     player.key(pygame.K_s if purpose else pygame.K_o, CTRL | purpose)
-    places = page(player).places(player.window.rooms)
+    places = page(player).arranged(player.window.rooms, player.window.theme).places
     whole = pygame.Rect((0, 0), player.window.rooms.size)
     for name, place in places.items():
         assert whole.contains(place), name

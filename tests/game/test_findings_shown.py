@@ -9,11 +9,9 @@ import pygame
 import pytest
 
 from sim.game.draw.pages.result import Note, Result
-from sim.game.draw.pages.result_sheet import result_marks
-from sim.game.look.fonts import Type
 from sim.game.look.wording import story_of
 from sim.game.screens.finding import finding_picture
-from sim.game.screens.paging import along, result_areas, result_box
+from sim.game.screens.paging import result_areas, result_box
 from sim.game.whereabouts.area import middle_of
 from sim.wiring.loop import loop_names
 from tests.game.playing import Player
@@ -86,10 +84,9 @@ def test_it_shows_the_loop_that_switching_on_would(tmp_path: Path) -> None:
 @pytest.mark.parametrize("size", SIZES)
 def test_two_causes_of_one_strip_have_each_a_disc_that_is_clicked(size: tuple[int, int], tmp_path: Path) -> None:
     player = _forgotten(tmp_path, size)
-    stage, result = player.stage, _result(player)
-    kind = Type(stage.theme, stage.unit)
-    marks = result_marks(result_box(stage), stage.unit, kind, result, along(stage, result), result.follows)
-    assert {number for number, _ in marks} == {1, 2}
+    stage = player.stage
+    marks = [area for area in result_areas(player.bench, stage) if area.target.kind == "mark"]
+    assert {area.target.name for area in marks} == {"1", "2"}
     for area in result_areas(player.bench, stage):
         if area.target.kind == "mark":
             assert pygame.Rect(result_box(stage)).contains(area.rect)
@@ -133,7 +130,7 @@ def test_every_run_that_shows_a_short_is_marked_where_it_shows_it(tmp_path: Path
     assert finding is not None
     runs = {(part.path, part.vehicle, part.direction) for part in finding.stretches}
     assert len(runs) == finding.runs > 2
-    assert note.text.endswith(f"({finding.runs} runs)")
+    assert note.text.endswith(f"({finding.runs} runs, each hatched where its front axle is then)")
     assert "The current's way" not in note.text
     for way in _result(player).ways:
         for strip in way.strips:

@@ -8,7 +8,7 @@ import pygame
 import pytest
 
 from sim.game.draw.slips.sheet import Page
-from sim.game.picture.side import page_of
+from sim.game.items.panels.job_sheet import page_of
 from sim.game.whereabouts.viewstate import Target
 from sim.resources import level_path
 from tests.game.playing import Player

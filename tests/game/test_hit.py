@@ -20,6 +20,7 @@ CLEAR = {
     "top",
     "button",
     "fold",
+    "slip",
     "predict",
     "dial",
     "rocker",
@@ -118,7 +119,7 @@ def test_no_button_lies_over_another(size: tuple[int, int], scale: float, theme:
         found = [
             area
             for area in areas(player.stage, bench.snapshot, bench.view)
-            if area.target.kind in {"button", "again", "fold", "top", "predict"}
+            if area.target.kind in {"button", "again", "fold", "slip", "top", "predict"}
         ]
         for k, area in enumerate(found):
             met = [other.target for other in found[k + 1 :] if other.rect.inflate(-2, -2).colliderect(area.rect)]

@@ -78,7 +78,7 @@ def test_a_line_ends_with_a_sentence_or_says_that_it_goes_on(size: tuple[int, in
     screen = JobsScreen()
     written = [text.words for text in page(screen, size, theme).texts]
     divided = rooms(size, 1.0, load_theme(theme).widths)
-    seen = [row.number for row in screen.rows(divided, load_theme(theme)) if row.kind == "job"]
+    seen = [row.number for row in screen.ledger(divided, load_theme(theme)).places if row.kind == "job"]
     assert len(seen) > 6
     for job in (screen.jobs[number] for number in seen):
         assert job.title in written
@@ -133,7 +133,7 @@ def test_a_job_that_is_played_is_half_done_on_the_list(player: Player) -> None:
 
 def test_one_chapter_lies_open_at_a_time(player: Player) -> None:
     def opened() -> list[str]:
-        rows = front(player).rows(player.window.rooms, player.window.theme)
+        rows = front(player).ledger(player.window.rooms, player.window.theme).places
         return sorted({front(player).jobs[row.number].chapter for row in rows if row.kind == "job"})
 
     first = front(player).parts[0].title
@@ -165,7 +165,7 @@ def test_the_list_says_how_much_there_is_above_and_below(player: Player) -> None
 
     turned = 0
     for _ in range(len(rows)):
-        shown = list(screen.rows(player.window.rooms, theme))
+        shown = list(screen.ledger(player.window.rooms, theme).places)
         assert beyond() == (rows.index(shown[0]), len(rows) - 1 - rows.index(shown[-1]))
         turned = max(turned, beyond()[0])
         player.window.handle(pygame.event.Event(pygame.MOUSEWHEEL, y=-1, x=0))
@@ -234,13 +234,13 @@ def test_tab_comes_to_everything_in_reading_order_with_a_ring_and_round_again(pl
     for _ in wanted:
         player.key(pygame.K_TAB)
         assert screen.focus is not None
-        reached.append(screen.focus.row or screen.focus.button)
+        reached.append(screen.focus)
         assert pygame.image.tobytes(player.picture(), "RGB") != plain
     assert reached[0] == Row("job", 0)  # it begins at the chosen job
     turn = wanted.index(Row("job", 0))
     assert reached == wanted[turn:] + wanted[:turn]
     player.key(pygame.K_TAB, mod=pygame.KMOD_SHIFT)
-    assert screen.focus == Stop(button=TOP[-1].name)
+    assert screen.focus == TOP[-1].name
 
 
 def test_the_arrows_go_from_job_to_job_through_every_chapter(player: Player) -> None:
@@ -250,7 +250,7 @@ def test_the_arrows_go_from_job_to_job_through_every_chapter(player: Player) -> 
         player.key(pygame.K_DOWN)
         names.append(screen.job.name)
         assert screen.opened == screen._part_of(screen.chosen)
-        assert Row("job", screen.chosen) in screen.rows(player.window.rooms, player.window.theme)
+        assert Row("job", screen.chosen) in screen.ledger(player.window.rooms, player.window.theme).places
     assert names == [job.name for job in (*screen.jobs[1:], screen.jobs[0])]
     player.key(pygame.K_UP)
     assert screen.job == screen.jobs[-1]
@@ -266,7 +266,7 @@ def test_enter_acts_on_whatever_has_the_focus(key: int) -> None:
     player = ready(None)
     player.key(key)
     assert player.bench.name == "first-frog"
-    player = ready(Stop(Row("chapter", 1)))
+    player = ready(Row("chapter", 1))
     player.key(key)
     assert front(player).opened == 1
     player.key(key)
@@ -276,11 +276,11 @@ def test_enter_acts_on_whatever_has_the_focus(key: int) -> None:
         player.key(pygame.K_DOWN)
     player.key(key)
     assert player.bench.name == "four-readings"
-    player = ready(Stop(button=BEGIN))
+    player = ready(BEGIN)
     player.key(key)
     assert player.bench.name == "first-frog"
     for name, kind in (("keys", KeysScreen), ("settings", SettingsScreen), ("track", BenchScreen)):
-        player = ready(Stop(button=name))
+        player = ready(name)
         player.key(key)
         assert isinstance(player.window.screen, kind)
 
@@ -289,7 +289,7 @@ def test_a_focus_that_is_turned_away_comes_back_into_sight(player: Player) -> No
     player.window.pages.seen = screen = JobsScreen(None, "", FILES)
     for _ in range(len(screen.jobs)):
         player.key(pygame.K_UP)
-        assert screen._focused(player.window.rooms, player.window.theme) is not None
+        assert screen.spots(player.window.rooms, player.window.theme).get(screen.focus or "") is not None
 
 
 # Read by anybody, in any window
@@ -347,12 +347,13 @@ def test_the_words_of_every_job_have_room_beside_the_list(
         screen.chosen, screen.opened = number, screen._part_of(number)
         screen._show(divided, theme)
         assert screen._showing._words is not None
-        box = screen._showing._words.rect
+        box = screen._showing._words.sprite.rect
         assert door.free.contains(box)
         assert box.y - door.mat.y >= 150 * divided.unit, job.name  # that much is left for the turnout
-        assert box.bottom < screen._begin_box(divided, theme).y
-        beside = screen._takes(divided, theme)
-        assert all(door.mat.contains(sprite.rect) for sprite in beside)
+        assert box.bottom < screen.corner(divided, theme).box.y
+        corner = screen.corner(divided, theme)
+        assert all(door.mat.contains(line) for line, _ in corner.lines)
+        assert [words for _, words in corner.lines][-1] == "or press Enter"
 
 
 @pytest.mark.parametrize("theme_name", theme_names())

@@ -49,8 +49,9 @@ def test_every_key_stands_once_under_its_heading_and_within_the_sheet(size: tupl
 
 
 @pytest.mark.parametrize("size", [*SIZES, (2560, 1440)])
-def test_the_keys_are_shared_out_evenly_over_as_few_leaves_as_it_takes(size: tuple[int, int]) -> None:
-    player = opened(size)
+@pytest.mark.parametrize("theme", ["night", "hall"])
+def test_the_keys_are_shared_out_evenly_over_as_few_leaves_as_it_takes(size: tuple[int, int], theme: str) -> None:
+    player = opened(size, theme)
     rooms, look = player.window.rooms, player.window.theme
     leaves = keys_leaves(rooms.size, rooms.unit, look, KEYS)
     columns = [len(column) for pair in leaves for column in pair]

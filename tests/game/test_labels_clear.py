@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import pygame
 import pytest
 
 from sim.game.desk.hit import areas
-from sim.game.desk.overlay import note_for, note_sprite, probes
+from sim.game.desk.overlay import note_for, note_sprite
 from sim.game.desk.prompting import label_of
 from sim.game.desk.scene import picture
 from sim.game.draw.pen.ink import Sprite
 from sim.game.items.common.thing import Sight
 from sim.game.items.tools.ammeter import hung_tag
 from sim.game.items.tools.magnifier import Magnifier, label_place
+from sim.game.items.tools.probes import Probes
 from sim.game.picture.laying import APART, places_for
 from sim.game.shorts.lensing import lens_words
 from sim.game.whereabouts.viewstate import Clip, Lens, PromptView, Target
@@ -105,13 +107,13 @@ def test_the_lens_does_not_hide_what_the_clip_reads() -> None:
     bench, world = player.bench, player.stage.world
     hidden = []
     for number, wire in enumerate(bench.snapshot.bench.wires):
-        bench._show(clip=Clip("wire", str(number), (0.8, 0.0), wire.ends))
+        bench.view = replace(bench.view, clip=Clip("wire", str(number), (0.8, 0.0), wire.ends))
         tag = hung_tag(Sight(player.stage, bench.snapshot, bench.view))
         assert tag is not None
         for dx in range(-200, 201, 50):
             for dy in (70, 110, 150):
                 place = world.to_bench((tag.centerx + dx, tag.centery + dy))
-                bench._show(lens=Lens(place, None))
+                bench.view = replace(bench.view, lens=Lens(place, None))
                 label = pygame.Rect(label_place(Sight(player.stage, bench.snapshot, bench.view)))
                 hidden += [(number, dx, dy)] if label.colliderect(tag) else []
     assert hidden == []
@@ -126,7 +128,7 @@ def test_the_leads_run_under_the_lens_and_its_words() -> None:
     words = max(
         k for sprite in Magnifier().sprites(Sight(stage, bench.snapshot, bench.view)) for k in places(every, sprite)
     )
-    leads = [k for sprite in probes(stage, bench.snapshot, bench.view) for k in places(every, sprite)]
+    leads = [k for sprite in Probes().sprites(Sight(stage, bench.snapshot, bench.view)) for k in places(every, sprite)]
     assert leads
     assert max(leads) < words
 

@@ -29,17 +29,19 @@ def seen(theme_name: str, words: str, size: tuple[int, int], scale: float = 1.0)
         return lettering.page(LanguagesScreen().sprites(room, theme), room.size, theme.words.of)
 
 
-def test_it_opens_from_the_settings_and_goes_back_to_the_bench() -> None:
+def test_it_opens_from_the_settings_and_goes_back_to_them() -> None:
     window = Window((1280, 800), LEVEL)
     for leave in (pygame.K_ESCAPE, pygame.K_RETURN):
         key(window, pygame.K_F2)
         settings = window.screen
         assert isinstance(settings, SettingsScreen)
-        spot = settings.places(window.rooms)["", "languages"].center
+        spot = settings.arranged(window.rooms, window.theme).places["", "languages"].center
         window.handle(pygame.event.Event(pygame.MOUSEBUTTONDOWN, pos=spot, button=1))
-        assert isinstance(window.screen, LanguagesScreen)
-        key(window, leave)
-        assert isinstance(window.screen, BenchScreen)
+        pages = [type(window.screen)]
+        for pressed in (leave, pygame.K_ESCAPE):
+            key(window, pressed)
+            pages.append(type(window.screen))
+        assert pages == [LanguagesScreen, SettingsScreen, BenchScreen]
 
 
 def test_every_part_has_a_name_in_every_language() -> None:

@@ -104,7 +104,7 @@ def test_a_book_that_cannot_be_written_lets_the_play_go_on(tmp_path: Path) -> No
     wire(player, "M1.k", "T1.frog")
     assert len(player.bench.snapshot.bench.wires) == 1
     assert player.window.told.startswith("Nothing is kept: ")
-    player.key(pygame.K_ESCAPE)
+    player.click(player.place("top", "jobs"))
     assert "cannot be kept" in getattr(player.window.screen, "note", "")
 
 

@@ -12,7 +12,7 @@ import pytest
 
 from sim.coach import readings
 from sim.game.app.window import Window
-from sim.game.draw.pages.result_plan import leaves
+from sim.game.draw.pages.result_plan import Leaves
 from sim.game.draw.pen import ink
 from sim.game.draw.pen.paper_parts import button
 from sim.game.draw.slips.slip import FrogTable, slip, slip_size
@@ -135,7 +135,7 @@ def test_every_finding_and_the_lesson_can_be_turned_to(name: str, size: tuple[in
     stage = screen.stage(divided, theme)
     result = screen.result
     left = {text for text in (*(note.text for note in result.notes), result.teaches) if text}
-    most = leaves(result_box(stage), stage.unit, Type(theme, stage.unit), result, result.follows)
+    most = Leaves(result_box(stage), stage.unit, theme, result).last
     for _ in range(most + 1):
         with watching() as lettering:
             page = lettering.page(screen.sprites(divided, theme), divided.size, theme.words.of)
@@ -179,7 +179,7 @@ def test_what_readings_mean_has_room_on_the_slip(theme_name: str, words: str) ->
     for text in sorted(meanings):
         table = FrogTable("T1", "", True, True, ("", ""), (("open", "0.3 Ω"),) * 2, text, "4 of 7 readings")
         with watching() as lettering:
-            page = lettering.page([slip((40, 40, *size), 1.0, theme, table)], (600, 400), theme.words.of)
+            page = lettering.page([slip((40, 40, *size), 1.0, theme, table).sprite], (600, 400), theme.words.of)
         assert faults(page, theme.least_type) == []
         assert not unseen(page, text)
 

@@ -11,8 +11,8 @@ from sim.bench.levers import filed_settings
 from sim.game.desk.naming import name_words
 from sim.game.draw.instruments.throttle import LEVERS
 from sim.game.items.cards.piece_choices import piece_edit, piece_title
+from sim.game.items.panels.throttle_panel import levers
 from sim.game.picture.mounted import mounted
-from sim.game.picture.side import levers
 from sim.game.whereabouts.viewstate import Target
 from sim.resources import test_track_path as start_path
 from tests.game.playing import Player

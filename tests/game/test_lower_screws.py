@@ -7,8 +7,8 @@ import math
 import pygame
 import pytest
 
-from sim.game.desk import overlay
-from sim.game.desk.scene import legal_ends
+from sim.game.items.common.thing import Sight
+from sim.game.items.trackside.screws import Terminals
 from sim.game.whereabouts.handles import probe_tip
 from sim.resources import level_path
 from tests.game.playing import Player
@@ -69,7 +69,6 @@ def test_the_ring_is_round_the_screw_that_is_pointed_at(hand: str, row: int) -> 
     player.point(at)
     player.look()
     bench = player.bench
-    legal = legal_ends(bench.snapshot, bench.view)
-    ringed = [sprite.rect.center for sprite in overlay.rings(player.stage, bench.view, legal)]
+    ringed = [sprite.rect.center for sprite in Terminals().over(Sight(player.stage, bench.snapshot, bench.view))]
     near = {k for k in (UPPER, LOWER) for centre in ringed if math.dist(centre, screw(player, "M1.m", k)) < 4}
     assert near == {row}

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pygame
 import pytest
 
+from sim.bench.edits import MakeWire
 from sim.bench.writing import dump
-from sim.coach.meanings import MEANINGS
+from sim.coach.meanings import BOTH, MEANINGS
 from sim.game.desk.cautioning import names_of
+from sim.game.desk.rail_names import rail_line
 from sim.resources import level_path
-from sim.session.acts import Plug
+from sim.session.acts import Do, Plug, Power, Predict
 from tests.game.lettering import unseen, watching
 from tests.game.playing import Player
 from tests.session.benches import bench
@@ -51,6 +54,46 @@ def test_so_many_kilohm_are_told_to_be_as_good_as_open(tmp_path: Path) -> None:
     assert value > 10e3
 
 
+def test_a_zigzag_without_power_is_explained_once_and_by_the_rail_itself() -> None:
+    player = Player(level_path("right-hand"), watching=False)
+    player.bench.act(Do(MakeWire("bus.A", "T1.stock.left")), Do(MakeWire("bus.B", "T1.stock.left")))
+    player.wait(0.1)
+    assert player.bench.view.caution is not None, "the caution comes first"
+    player.key(pygame.K_ESCAPE)
+    player.key(pygame.K_z, pygame.KMOD_CTRL)
+    player.key(pygame.K_z, pygame.KMOD_CTRL | pygame.KMOD_SHIFT)
+    assert MEANINGS.get(player.bench.view.meaning, "").startswith("Zigzag: ")
+    player.key(pygame.K_ESCAPE)
+    assert player.bench.view.meaning == ""
+    line = max(player.stage.lines["T1.stock.left"], key=len)
+    places = [(float(x), float(y)) for x, y in line[:: max(1, len(line) // 40)]]
+    said = {rail_line(player.stage, player.bench.snapshot, at) for at in places}
+    assert "Left stock rail: joined to both sides, a short once there is power" in said
+    bare = {rail_line(player.stage, player.bench.snapshot, at, bare=True) for at in places}
+    assert not any("joined to both" in line for line in bare), "what is not shown is not told"
+
+
+def test_under_power_it_is_a_short_and_no_zigzag_is_explained() -> None:
+    player = Player(level_path("right-hand"), watching=False)
+    player.bench.act(Predict("T1", "normal", "right"), Predict("T1", "diverging", "left"), Plug(True), Power(True))
+    player.key(pygame.K_ESCAPE)
+    player.bench.act(Do(MakeWire("bus.A", "T1.stock.left")))
+    player.key(pygame.K_ESCAPE)
+    player.bench.act(Do(MakeWire("bus.B", "T1.stock.left")))
+    player.wait(1.0)
+    assert player.bench.snapshot.fault is not None
+    assert player.bench.view.meaning == ""
+
+
+def test_a_zigzag_that_is_left_when_the_plug_is_pulled_after_a_short_is_explained() -> None:
+    player = Player(level_path("three-screws"), watching=False)
+    player.key(pygame.K_1)
+    player.wait(3.0)
+    assert player.bench.snapshot.fault is not None
+    player.key(pygame.K_u)
+    assert MEANINGS.get(player.bench.view.meaning, "").startswith("Zigzag: ")
+
+
 def test_what_has_been_explained_is_kept_for_the_next_start() -> None:
     player = unplugged(level_path("first-frog"))
     measured(player, "T1.frog", "T1.stock.left")
@@ -70,7 +113,9 @@ def test_nothing_is_explained_while_ohms_are_measured_with_the_supply_plugged_in
 @pytest.mark.parametrize("name", MEANINGS)
 def test_each_line_is_read_whole(name: str, theme: str, size: tuple[int, int]) -> None:
     player = Player(level_path("right-hand"), size, theme, watching=False)
-    player.bench._show(meaning=name)
+    if name == BOTH:
+        player.bench.act(Do(MakeWire("bus.A", "T1.stock.left")), Do(MakeWire("bus.B", "T1.stock.left")))
+    player.bench.view = replace(player.bench.view, meaning=name, caution=None)
     with watching() as lettering:
         shown = player.window.theme
         look = player.bench.sprites(player.window.rooms, shown)

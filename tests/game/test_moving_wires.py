@@ -118,9 +118,10 @@ def test_an_end_is_moved_by_keys_alone() -> None:
 def test_the_slip_is_closed_by_a_button_that_says_so() -> None:
     player = wired()
     player.click(player.place("wire", "2"))
-    lines = wire_lines(player.bench.snapshot.bench.wires[2])
+    lines = wire_lines(player.bench.snapshot.bench.wires[2], ("screw p of M1", "frog"))
     words = {choice.name: choice.words for line in lines for choice in line.choices}
     assert (words["remove"], words["close"]) == ("Take it off", "Close")
+    assert (words["end-first"], words["end-second"]) == ("at screw p of M1", "at frog")
     player.click(player.place("menu", "close"))
     assert player.bench.view.menu_wire is None
 

@@ -38,7 +38,7 @@ def test_a_marked_name_is_seen_to_be_marked(folder: Path) -> None:
     player = at(folder / "yard.toml")
     dialogue = save_page(player)
     player.key(pygame.K_END)
-    field = dialogue.places(player.window.rooms)["name"]
+    field = dialogue.arranged(player.window.rooms, player.window.theme).places["name"]
     plain_field = player.surface.subsurface(field).copy()
     player.key(pygame.K_a, CTRL)
     marked = player.surface.subsurface(field)
@@ -109,7 +109,7 @@ def test_the_caret_hides_no_sign(folder: Path) -> None:
     dialogue = save_page(player)
     player.key(pygame.K_a, CTRL)
     typed(player, "HHH")
-    field = dialogue.places(player.window.rooms)["name"]
+    field = dialogue.arranged(player.window.rooms, player.window.theme).places["name"]
     inked = {}
     for caret, key in (("end", pygame.K_END), ("between", pygame.K_LEFT)):
         player.key(key)

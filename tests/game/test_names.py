@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pygame
 import pytest
 
-from sim.game.desk.gestures import WIRE_WORDS
 from sim.game.desk.hit import areas, focus_order
 from sim.game.desk.lingering import REST_S, SAID_S
 from sim.game.desk.naming import name_words
 from sim.game.desk.overlay import note_for, note_sprite
-from sim.game.desk.tips import TIP_WORDS
 from sim.game.draw.pen.ink import Sprite
+from sim.game.items.tools.probes import TIP_WORDS
+from sim.game.items.trackside.strung_wires import WIRE_WORDS
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.handles import probe_tip
 from sim.game.whereabouts.metal import nearest_metal
 from sim.game.whereabouts.viewstate import Target
+from sim.resources import level_path
 from tests.game.playing import FRAME, Player
 from tests.game.test_hit import SIZES
 
-PANELS = {"knob", "dial", "rocker", "plug", "slider", "slot", "direction", "lever", "fold", "terminal", "probe"}
+PANELS = {"knob", "dial", "rocker", "plug", "slider", "slot", "direction", "lever", "fold", "slip", "terminal", "probe"}
 
 
 def _said(player: Player) -> tuple[str, ...]:
@@ -45,7 +48,7 @@ NAMES = [
     ("direction", "-1", "Direction: to the left. Key D"),
     ("direction", "+1", "Direction: to the right. Key D"),
     ("fold", "sheet", "Fold the job sheet away. Key J"),
-    ("fold", "slip", "Fold the frog's slip away. Key F"),
+    ("slip", "fold", "Fold the frog's slip away. Key F"),
 ]
 
 
@@ -59,6 +62,33 @@ def test_a_thing_says_its_name_once_the_pointer_rests_on_it(kind: str, name: str
     assert _said(player) == (line,)
     player.point((player.stage.rooms.mat.centerx, player.stage.rooms.mat.bottom - 40))
     assert _said(player) == ()
+
+
+def test_the_plug_is_seen_in_its_socket_and_named_by_pointer_and_by_tab() -> None:
+    player = Player(level_path("first-frog"))
+    player.focus("plug", "supply")
+    player.wait(1.0)
+    assert _said(player) == ("The supply's plug: a click pulls it out. Key U",)
+    player.key(pygame.K_ESCAPE)
+    player.point(player.place("plug", "supply"))
+    player.wait(1.0)
+    assert _said(player) == ("The supply's plug: a click pulls it out. Key U",)
+    assert _rubber(player)
+    player.click(player.place("plug", "supply"))
+    player.point((player.stage.rooms.mat.centerx, 200.0))
+    player.point(player.place("plug", "supply"))
+    player.wait(1.0)
+    assert _said(player) == ("The supply's plug, pulled out: a click plugs it in. Key U",)
+    assert not _rubber(player)
+
+
+def _rubber(player: Player) -> bool:
+    """Whether the plug's body lies beside the supply where its socket is: ribs, dark and light in turn."""
+    stage = player.stage
+    x, y = stage.rooms.mat.right + round(5 * stage.unit), stage.rooms.supply.y + round(52 * stage.unit)
+    row = [player.surface.get_at((x + dx, y)) for dx in range(-8, 4)]
+    grey = all(max(colour[:3]) - min(colour[:3]) < 14 for colour in row)
+    return grey and max(colour[0] for colour in row) - min(colour[0] for colour in row) > 30
 
 
 def test_the_keyboard_is_told_the_names_too() -> None:
@@ -81,7 +111,7 @@ def test_every_control_has_a_name_that_lies_clear_of_it(size: tuple[int, int], s
         if area.target.kind not in PANELS:
             continue
         assert name_words(player.stage, bench.snapshot, bench.view, area.target), area
-        bench._show(focus=area.target, rested=area.target)
+        bench.view = replace(bench.view, focus=area.target, rested=area.target)
         sprite = _label(player)
         box = pygame.Rect(sprite.x, sprite.y, *sprite.surface.get_size())
         kept = area.rect.inflate(-4, -4)

@@ -8,9 +8,11 @@ import pygame
 import pytest
 
 from sim.game.draw.pages.keys_sheet import NAMES
+from sim.game.paper.labelling import Shelf
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.keys_page import KeysScreen
-from sim.game.screens.parts_page import NamesScreen, named_places
+from sim.game.screens.parts_page import NamesScreen, as_many_as_fit, named_places
+from sim.game.screens.screen import Screen
 from sim.resources import level_path
 from tests.game.lettering import unseen, watching
 from tests.game.playing import Player
@@ -19,7 +21,10 @@ WANTED = {
     "toe", "left stock rail", "right stock rail", "left blade", "right blade", "closure rail", "exit rail", "frog",
     "bond", "jumper", "closure gap", "exit gap", "main end", "diverging end", "outer", "common",
 }  # fmt: skip
-SIZES = [((1024, 720), 1.0), ((1280, 800), 1.0), ((1366, 768), 1.0), ((1920, 1080), 1.5), ((2560, 1440), 2.0)]
+SIZES = [
+    ((1024, 720), 1.0), ((1280, 720), 1.0), ((1280, 800), 1.0), ((1366, 768), 1.0), ((1920, 1080), 1.5),
+    ((2560, 1440), 2.0),
+]  # fmt: skip
 
 
 def opened(size: tuple[int, int] = (1280, 800), theme: str = "night", scale: float = 1.0) -> tuple[Player, NamesScreen]:
@@ -36,7 +41,7 @@ def test_every_name_stands_and_none_lies_over_another(size: tuple[int, int], sca
     rooms, look = player.window.rooms, player.window.theme
     labels = screen.labels(rooms, look)
     assert {label.words for label in labels} == WANTED
-    sheet = pygame.Rect(screen.box(rooms, look))
+    sheet = screen.arranged(rooms, look).box
     mat = screen.stage(rooms, look).rooms.mat
     for label in labels:
         assert mat.contains(label.box)
@@ -49,6 +54,25 @@ def test_every_name_stands_and_none_lies_over_another(size: tuple[int, int], sca
             ends = sorted((mine.at[1], float(mine.box.centery)))
             crosses = box.left <= mine.at[0] <= box.right and ends[0] < box.centery < ends[1]
             assert not crosses, f"the leader of {mine.words} runs through another label"
+
+
+def test_a_name_without_room_takes_no_other_with_it_and_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
+    places = [("toe", (50.0, 300.0)), ("frog", (200.0, 300.0)), ("main end", (400.0, 300.0))]
+    widths = {"toe": 40.0, "frog": 50.0, "main end": 80.0}
+    shelf = Shelf(280, -1, 1, 0, 600)
+    every = as_many_as_fit(places, widths, 20, shelf, [], 1.0)
+    assert {label.words for label in every} == {"toe", "frog", "main end"}
+    some = as_many_as_fit(places, widths, 20, shelf, [pygame.Rect(0, 100, 90, 190)], 1.0)
+    assert {label.words for label in some} == {"frog", "main end"}
+    player, screen = opened()
+    rooms, look = player.window.rooms, player.window.theme
+    assert screen.left_out(rooms, look) == 0
+    monkeypatch.setattr("sim.game.screens.parts_page.laid_out", lambda *_: None)
+    screen = NamesScreen()
+    assert screen.left_out(rooms, look) == len(WANTED)
+    with watching() as lettering:
+        page = lettering.page(screen.sprites(rooms, look), rooms.size, look.words.of)
+    assert not unseen(page, "16 more names in a larger window.")
 
 
 @pytest.mark.parametrize("theme", ["night", "hall"])
@@ -76,20 +100,25 @@ def test_the_page_of_keys_leads_to_it_by_click_and_it_leads_back() -> None:
     keys = player.window.screen
     assert isinstance(keys, KeysScreen)
     player.click(keys.arranged(player.window.rooms, player.window.theme).places[NAMES].center)
-    assert isinstance(player.window.screen, NamesScreen)
+    assert isinstance(page_of(player), NamesScreen)
     player.key(pygame.K_ESCAPE)
-    assert isinstance(player.window.screen, BenchScreen)
+    assert isinstance(page_of(player), KeysScreen)
+
+
+def page_of(player: Player) -> Screen:
+    """The page that is open."""
+    return player.window.screen
 
 
 def test_the_first_job_leads_to_it_by_its_sheet() -> None:
     player = Player(level_path("first-frog"), watching=False)
     player.click(player.place("button", "names"))
-    assert isinstance(player.window.screen, NamesScreen)
+    assert player.on(NamesScreen)
     player.click((600, 300))
-    assert isinstance(player.window.screen, BenchScreen)
+    assert player.on(BenchScreen)
     player.focus("button", "names")
     player.key(pygame.K_RETURN)
-    assert isinstance(player.window.screen, NamesScreen)
+    assert player.on(NamesScreen)
 
 
 def test_the_key_opens_it_and_closes_it() -> None:

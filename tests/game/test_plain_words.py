@@ -10,7 +10,7 @@ import pytest
 
 from sim.bench.reading import load
 from sim.bench.writing import dump
-from sim.game.picture.side import page_of
+from sim.game.items.panels.job_sheet import page_of
 from sim.proof import prove, to_text
 from sim.proof.report import span_words
 from sim.resources import level_path

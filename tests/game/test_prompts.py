@@ -11,6 +11,7 @@ import pytest
 from sim.game.desk.hit import areas, under
 from sim.game.desk.prompting import label_of
 from sim.game.paper.view import Point
+from sim.game.picture.nameplates import labels
 from sim.game.whereabouts.viewstate import PromptView, Target
 from sim.resources import level_path
 from tests.game.playing import Player
@@ -307,6 +308,30 @@ def test_the_prompts_can_be_left_at_any_time_and_come_back(player: Player) -> No
     assert prompt(player) == ""
 
 
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+def test_the_beak_ends_at_the_edge_of_what_it_points_at(size: tuple[int, int]) -> None:
+    player = Player(FIRST, size, watching=False)
+    player.wait(0.2)
+    for target in (Target("terminal", "M1.h"), Target("terminal", "T1.frog"), Target("vehicle", "shunter")):
+        said = PromptView(target, "Eight words stand here to be read, no more.")
+        view = dataclasses.replace(player.bench.view, prompt=said)
+        every = areas(player.stage, player.bench.snapshot, view)
+        label = label_of(player.stage, view, every)
+        assert label is not None
+        thing = next(area for area in every if area.target == target)
+        assert not thing.rect.collidepoint(label.tip), target
+
+
+def test_a_prompt_stands_aside_for_the_slip_of_a_wire_and_comes_back(player: Player) -> None:
+    player.wait(0.2)
+    player.click(player.place("wire", "0"))
+    bench, stage = player.bench, player.stage
+    assert prompt(player)
+    assert label_of(stage, bench.view, areas(stage, bench.snapshot, bench.view)) is None
+    player.key(pygame.K_ESCAPE)
+    assert label_of(stage, bench.view, areas(stage, bench.snapshot, bench.view)) is not None
+
+
 def test_a_hint_stands_alone(player: Player) -> None:
     player.wait(0.2)
     player.key(pygame.K_h)
@@ -326,3 +351,18 @@ def test_the_label_lies_on_the_mat_and_covers_neither_sheet_nor_screws(player: P
         assert player.stage.rooms.mat.contains(label.box)
         assert not label.box.colliderect(player.stage.rooms.sheet)
         assert all(not label.box.colliderect(block.face) for block in player.stage.fixtures.blocks)
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("size", [(1024, 720), (1366, 768), (1920, 1080)])
+def test_the_first_prompt_leaves_the_engine_its_turnout_and_the_name_bare(size: tuple[int, int], theme: str) -> None:
+    player = Player(level_path("first-frog"), size, theme=theme, watching=False)
+    player.wait(0.3)
+    stage, bench = player.stage, player.bench
+    label = label_of(stage, bench.view, areas(stage, bench.snapshot, bench.view))
+    assert label is not None
+    engine = next(area for area in areas(stage, bench.snapshot, bench.view) if area.target.kind == "vehicle")
+    assert not label.box.colliderect(engine.whole)
+    assert [plate.rect for plate in labels(stage) if label.box.colliderect(plate.rect)] == []
+    frogs = stage.fixtures.spots["T1.frog"]
+    assert [spot for spot in frogs if label.box.collidepoint(spot.x, spot.y)] == []

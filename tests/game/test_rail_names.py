@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pygame
 import pytest
 
 from sim.game.desk.hit import under
@@ -33,7 +34,7 @@ def free(player: Player, points: list[tuple[float, float]]) -> list[tuple[float,
 def test_every_rail_says_its_name(level: str, below: bool) -> None:
     player = Player(level_path(level), watching=False)
     if player.bench.view.below != below:
-        player.bench.gestures._turn_over()
+        player.key(pygame.K_v)
     named = 0
     for section in player.stage.rails:
         lines = player.stage.lines.get(section, ())

@@ -117,8 +117,7 @@ def test_a_bench_that_was_left_unsaved_says_so(player: Player, files: list[Path]
     player.key(pygame.K_RETURN)
     player.bench.act(Do(MakeWire("M1.k", "T1.frog")))
     player.wait(0.1)
-    player.key(pygame.K_ESCAPE)  # the caution of a soldered wire
-    player.key(pygame.K_ESCAPE)
+    player.click(player.place("top", "jobs"))
     assert brief(player) == f"as you left it, not saved; in {files[0].parent}"
     choose(player, files[0].name)
     player.key(pygame.K_RETURN)
@@ -152,8 +151,7 @@ def test_a_file_of_any_name_is_listed_and_stands_as_it_was_left(
     look()
     assert player.window.told == ""
     assert player.window.title
-    player.key(pygame.K_ESCAPE)  # the caution of a soldered wire
-    player.key(pygame.K_ESCAPE)
+    player.click(player.place("top", "jobs"))
     assert brief(player) == f"as you left it, not saved; in {file.parent}"
     player.window = Window((1280, 800), None, Progress(tmp_path / "marks.sqlite"))
     choose(player, file.name)

@@ -10,12 +10,12 @@ from sim import resources
 from sim.bench.edits import AddMotor, AddPiece, MakeWire
 from sim.bench.model import Changeover, Motor
 from sim.game.desk.hit import areas
-from sim.game.draw.pages.result_plan import Plan
-from sim.game.look.fonts import Type
-from sim.game.picture.side import top_row
+from sim.game.draw.pages.result_plan import TITLE, result_plan
+from sim.game.draw.pages.result_sheet import result_sheet
+from sim.game.items.panels.top_buttons import top_row
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.keys_page import KeysScreen
-from sim.game.screens.paging import result_areas, result_box
+from sim.game.screens.paging import along, result_areas, result_box
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.viewstate import Target
 from sim.proof.report import span_words
@@ -90,9 +90,9 @@ def test_what_changes_the_bench_waits_while_the_result_lies_on_it() -> None:
         assert bench.snapshot.bench.wires == wires
         assert not bench.view.below
     player.click(middle_of(above["keys"]))
-    assert isinstance(player.window.screen, KeysScreen)
+    assert player.on(KeysScreen)
     player.key(pygame.K_ESCAPE)
-    assert isinstance(player.window.screen, BenchScreen)
+    assert player.on(BenchScreen)
     assert player.bench.result is not None
 
 
@@ -103,6 +103,81 @@ def _rail(player: Player) -> list[Area]:
 
 
 # Turning the list
+
+
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800)])
+@pytest.mark.parametrize("theme", ["night", "hall"])
+def test_the_list_is_turned_on_and_back_and_always_says_what_of_it_is_seen(size: tuple[int, int], theme: str) -> None:
+    player = Player(resources.level_path("first-frog"), size, theme, watching=False)
+    player.key(pygame.K_t)
+    player.wait_for_result()
+    assert player.bench.result is not None
+    count = len(player.bench.result.notes)
+    assert count > 2
+    begun = _told(player)
+    assert begun == _range(_seen(player), count)
+    seen = set(_seen(player))
+    for _ in range(count):
+        if _button(player, "turn-on") is None:
+            break
+        player.click(player.result_place("turn-on"))
+        assert _told(player) == _range(_seen(player), count)
+        seen |= set(_seen(player))
+    assert seen == set(range(1, count + 1))
+    last = _told(player)
+    for _ in range(count):
+        if _button(player, "turn-back") is None:
+            break
+        player.click(player.result_place("turn-back"))
+        assert _told(player) == _range(_seen(player), count)
+    assert _told(player) == begun, "the strips are seen again"
+    for key, told in ((pygame.K_END, last), (pygame.K_HOME, begun), (pygame.K_PAGEDOWN, ""), (pygame.K_PAGEUP, begun)):
+        player.key(key)
+        assert _told(player) == (told or _range(_seen(player), count))
+
+
+def _told(player: Player) -> str:
+    """What is said of how much of the list is seen."""
+    bench, stage = player.bench, player.stage
+    assert bench.result is not None
+    turns = result_plan(result_box(stage), stage.unit, stage.theme, bench.result, bench.view.leaf).turns
+    assert turns is not None
+    return turns.words
+
+
+def _range(numbers: list[int], count: int) -> str:
+    return f"{numbers[0]} of {count}" if len(numbers) == 1 else f"{numbers[0]} to {numbers[-1]} of {count}"
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+def test_every_gap_over_the_strips_has_its_millimetres(size: tuple[int, int], theme: str) -> None:
+    player = Player(size=size, theme=theme, watching=False)
+    player.bench.act(*(Do(MakeWire(a, b)) for a, b in EXCHANGED_WIRES))
+    player.key(pygame.K_t)
+    player.wait_for_result()
+    result, stage = player.bench.result, player.stage
+    assert result is not None
+    sheet = result_sheet(result_box(stage), stage.unit, stage.theme, result, along(stage, result), 0)
+    asked = [words for _, words in sheet.lines]
+    labels = [words for words in asked if words.startswith(("closure", "exit"))]
+    assert len(labels) == 4
+    assert all(words.endswith("\u00a0mm") for words in labels)
+
+
+def test_the_heading_says_every_place_that_its_vehicles_strip_is_hatched_at() -> None:
+    player = Player(resources.level_path("first-frog"), watching=False)
+    player.key(pygame.K_t)
+    player.wait_for_result()
+    result = player.bench.result
+    assert result is not None
+    note = result.notes[0]
+    assert note.heading == "Dead place, 331 to 343 and 357 to 369\u00a0mm from the toe of T1"
+    finding = note.finding
+    assert finding is not None
+    way = next(way for way in result.ways if way.path == finding.path)
+    strip = next(strip for strip in way.strips if strip.vehicle == finding.vehicle)
+    assert [(round(a), round(b)) for _, a, b, number in strip.found if number == 1] == [(331, 343), (357, 369)]
 
 
 def _button(player: Player, name: str) -> Area | None:
@@ -211,9 +286,8 @@ def test_the_first_finding_is_in_sight_however_many_ways_fail(size: tuple[int, i
         assert pygame.Rect(result_box(stage)).contains(one.rect)
         assert one.rect.collidelist([other.rect for other in every[k + 1 :]]) < 0
     sentences = [area.rect for area in every if area.target.kind == "finding"]
-    kind = Type(stage.theme, stage.unit)
-    plan = Plan(result_box(stage), stage.unit, kind, result, result.follows)
-    foot = plan.y + sum(plan.title + 5 * stage.unit + len(row.strips) * plan.pitch for row in plan.rows)
+    plan = result_plan(result_box(stage), stage.unit, stage.theme, result)
+    foot = plan.y + sum((TITLE + 5) * stage.unit + len(row.strips) * plan.pitch for row in plan.rows)
     assert all(rect.y >= foot - 1 for rect in sentences)
 
 

@@ -45,7 +45,7 @@ def page(window: Window) -> SettingsScreen:
 
 
 def choose(window: Window, name: str, value: str) -> None:
-    click(window, page(window).places(window.rooms)[name, value].center)
+    click(window, page(window).arranged(window.rooms, window.theme).places[name, value].center)
 
 
 @pytest.mark.parametrize(
@@ -86,6 +86,18 @@ def test_keys_alone_choose(tmp_path: Path) -> None:
     assert window.settings.theme == theme_names()[0]
     press(window, pygame.K_UP, pygame.K_RETURN)  # round to the last: done
     assert isinstance(window.screen, BenchScreen)
+
+
+def test_what_the_pointer_is_on_has_an_inked_edge_until_it_goes_away() -> None:
+    player = Player(None)
+    player.key(pygame.K_F2)
+    place = page(player.window).arranged(player.window.rooms, player.window.theme).places["theme", "hall"]
+    pictures = []
+    for at in ((2, 2), place.center, (2, 3)):
+        player.point(at)
+        player.look()
+        pictures.append(pygame.image.tobytes(player.surface.subsurface(place), "RGB"))
+    assert pictures[0] == pictures[2] != pictures[1]
 
 
 @pytest.mark.parametrize("way", [pygame.K_F2, pygame.K_ESCAPE])
@@ -239,8 +251,8 @@ def test_the_buttons_of_the_page_lie_on_the_sheet_and_apart(size: tuple[int, int
     window = Window(size)
     window.set_up(Settings(theme, scale))
     press(window, pygame.K_F2)
-    places = list(page(window).places(window.rooms).values())
-    sheet = pygame.Rect(page(window).box(window.rooms))
+    places = list(page(window).arranged(window.rooms, window.theme).places.values())
+    sheet = page(window).arranged(window.rooms, window.theme).box
     assert window.rooms.top.bottom < sheet.top
     assert sheet.bottom < window.rooms.size[1]
     assert all(sheet.contains(place) and place.height >= 24 for place in places)
@@ -288,7 +300,7 @@ def test_the_needle_jumps_when_motion_is_reduced(calm: bool) -> None:
     player = Player()
     player.window.set_up(Settings(calm=calm))
     rest = player.bench.view.needle
-    player.bench.gestures.view = replace(player.bench.view, needle=60.0)
+    player.bench.view = replace(player.bench.view, needle=60.0)
     seen = []
     for _ in range(90):
         player.wait(1 / 60)

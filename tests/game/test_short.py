@@ -20,9 +20,9 @@ from sim.game.draw.pen.marks import letter_chip
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.railway.embers import EMBER, LEVELS, HotWay
 from sim.game.items.common.commands import SetUp
+from sim.game.items.panels.supply_panel import needle_target
 from sim.game.look.theme import load_theme, mix, theme_names
 from sim.game.paper.clearing import dense
-from sim.game.picture.side import needle_target
 from sim.game.shorts.shortslot import loop_path, slot_shown
 from sim.game.whereabouts.area import Area
 from sim.session.acts import Direction, Drive, Pace, Plug, Power, Predict, Reset
@@ -75,7 +75,7 @@ def test_in_slow_motion_the_glow_grows_while_the_current_flows_and_falls_when_th
     player = off_it_goes()
     until_over(player)
     player.bench.act(Pace(100))
-    player.bench.gestures.view = replace(player.bench.view, pace=0.01)
+    player.bench.view = replace(player.bench.view, pace=0.01)
     levels, seen, phases = [], {}, set()
     for _ in range(400):
         player.window.tick(FRAME)
@@ -241,7 +241,7 @@ def test_all_words_beside_the_sheet_stand_in_one_slot(theme: str) -> None:
     assert slot.caution is not None
     assert slot.heading
     assert slot.text
-    slips = [area for area in _areas(player) if area.target.kind in ("predict", "fold") and area.target.name != "sheet"]
+    slips = [area for area in _areas(player) if area.target.kind in ("predict", "slip")]
     assert slips == []
 
 

@@ -11,7 +11,8 @@ import pytest
 from sim.game.desk.hit import areas
 from sim.game.draw.slips.slip import slip
 from sim.game.items.common.commands import SetUp
-from sim.game.picture.side import SPOILT_WORDS, frog_table, slip_box
+from sim.game.items.panels.frog_slip import SPOILT_WORDS, frog_table, slip_box
+from sim.game.whereabouts.viewstate import Target
 from tests.game.large import TWO_TURNOUTS
 from tests.game.lettering import watching
 from tests.game.playing import GOOD_WIRES, Player
@@ -69,8 +70,8 @@ def test_the_line_goes_through_the_reading_and_through_nothing_else(theme: str) 
     bench, stage = player.bench, player.stage
     table = frog_table(stage, bench.snapshot, bench.view)
     box = slip_box(stage, bench.view)
-    plain = slip(box, stage.unit, stage.theme, table).surface
-    struck = slip(box, stage.unit, stage.theme, table._replace(spoilt=((False, True), (False, False)))).surface
+    plain = slip(box, stage.unit, stage.theme, table).sprite.surface
+    struck = slip(box, stage.unit, stage.theme, table._replace(spoilt=((False, True), (False, False)))).sprite.surface
     changed = np.argwhere(np.any(pygame.surfarray.array3d(plain) != pygame.surfarray.array3d(struck), axis=2))
     width, height = changed.max(axis=0) - changed.min(axis=0)
     assert width > 20 * stage.unit
@@ -132,13 +133,13 @@ def test_the_next_frog_is_a_button_with_a_key_and_only_where_there_is_another(tm
 
     assert piece() == "T1"
     plain = player.picture().copy()
-    place = player.area("button", "next-frog").rect
+    place = player.area("slip", "next").rect
     assert min(place.size) >= 24
     player.click(place.center)
     assert piece() == "T2"
     player.key(pygame.K_f, pygame.KMOD_SHIFT)
     assert piece() == "T1"
-    player.focus("button", "next-frog")
+    player.focus("slip", "next")
     player.key(pygame.K_RETURN)
     assert piece() == "T2"
     assert player.bench.view.slip
@@ -147,4 +148,4 @@ def test_the_next_frog_is_a_button_with_a_key_and_only_where_there_is_another(tm
     assert np.abs(line.astype(int) - np.array(paper)).max() > 60  # its outline is drawn
     alone = Player(watching=False)
     every = areas(alone.stage, alone.bench.snapshot, alone.bench.view)
-    assert not [area for area in every if area.target.name == "next-frog"]
+    assert not [area for area in every if area.target == Target("slip", "next")]

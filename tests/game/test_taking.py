@@ -67,6 +67,23 @@ def test_a_tip_stays_on_the_very_screw_of_a_bar_it_was_put_on() -> None:
     assert len(player.stage.fixtures.spots["bus.A"]) > 1
 
 
+@pytest.mark.parametrize(("size", "scale"), SIZES)
+@pytest.mark.parametrize("below", [False, True])
+def test_a_wire_begins_and_ends_on_a_bar_between_its_screws(
+    size: tuple[int, int], scale: float, below: bool
+) -> None:
+    player = Player(size=size, scale=scale, watching=False)
+    if below:
+        player.key(pygame.K_v)
+    bar = next(bar for bar in player.stage.fixtures.bars if bar.terminal == "bus.A")
+    first, second = sorted(bar.xs)[:2]
+    between = (first + second) / 2, bar.y
+    player.drag(player.place("terminal", "T1.stock.left"), between)
+    assert [wire.ends for wire in player.bench.snapshot.bench.wires] == [("T1.stock.left", "bus.A")]
+    player.drag(between, player.place("terminal", "M1.k"))
+    assert player.bench.snapshot.bench.wires[-1].ends == ("bus.A", "M1.k")
+
+
 def _engine_over(player: Player, terminal: str) -> tuple[Point, Point]:
     """Drive the engine by hand until it stands over a tab; that tab's middle, and a place on both beside it."""
     tab = player.stage.fixtures.spots[terminal][0]

@@ -14,14 +14,12 @@ from sim.bench.writing import dump
 from sim.game.desk.every import THINGS
 from sim.game.desk.hit import areas, focus_order
 from sim.game.draw.pages.compare_sheet import BUTTONS
-from sim.game.draw.pen.icons import top_items
 from sim.game.items.common.commands import SetUp
 from sim.game.look.fonts import Type
 from sim.game.picture.laying import APART, ITEMS
 from sim.game.picture.nameplates import labels
-from sim.game.picture.side import box_of
 from sim.game.screens.bench_page import BenchScreen
-from sim.game.screens.jobs_page import TOP, JobsScreen
+from sim.game.screens.jobs_page import JobsScreen
 from sim.game.screens.paging import result_areas
 from sim.resources import level_path
 from sim.resources import test_track_path as start_path
@@ -38,10 +36,8 @@ def test_it_is_reached_from_the_list_of_jobs_by_mouse_and_by_key() -> None:
         if by_key:
             player.key(pygame.K_a)
         else:
-            rooms = player.window.rooms
-            kind = Type(player.window.theme, rooms.unit)
-            place = top_items(box_of(rooms.top), rooms.unit, kind, TOP)["track"]
-            player.click(place.center)
+            places = player.window.screen.places(player.window.rooms, player.window.theme)
+            player.click(places["track"].center)
         assert [piece.id for piece in bench(player).tracks] == ["T1"]
         assert bench(player).motors
         assert player.area("drawer", "wye")

@@ -7,8 +7,16 @@ from pathlib import Path
 import pygame
 import pytest
 
+from sim.game.desk.naming import name_words
 from sim.game.draw.instruments.supply import Face
-from sim.game.picture import side
+from sim.game.draw.pen.panel import box_of
+from sim.game.draw.slips.sheet import Page, sheet
+from sim.game.items.panels.frog_slip import frog_table
+from sim.game.items.panels.job_sheet import TEST_WORDS, page_of
+from sim.game.items.panels.supply_panel import supply_face
+from sim.game.items.panels.throttle_panel import goes_right
+from sim.game.whereabouts.viewstate import Target
+from sim.resources import level_path
 from sim.session.acts import Dial, Direction, Drive, Plug, Power, Predict, Probe, Put
 from sim.track.walk import BEYOND_END_MM
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, LEVEL, Player
@@ -35,14 +43,14 @@ def test_the_slip_has_one_count_and_says_what_is_still_wanted() -> None:
         player.bench.act(Probe(None, None))
         player.key(pygame.K_1)
         player.wait(2.0)
-    table = side.frog_table(player.stage, player.bench.snapshot, player.bench.view)
+    table = frog_table(player.stage, player.bench.snapshot, player.bench.view)
     assert (table.taken, table.pattern) == (
         "4 of 7 readings",
         "Correct in both positions. Now 3 more, from screw to screw.",
     )
     for red, black in (("M1.k", "M1.m"), ("M1.k", "M1.p"), ("M1.m", "M1.p")):
         player.bench.act(Probe(red, black))
-    table = side.frog_table(player.stage, player.bench.snapshot, player.bench.view)
+    table = frog_table(player.stage, player.bench.snapshot, player.bench.view)
     assert (table.taken, table.pattern) == ("7 of 7 readings", "Correct in both positions.")
 
 
@@ -59,7 +67,7 @@ def test_a_tripped_supply_says_what_it_was_and_that_the_plug_is_out() -> None:
     assert fault is not None
 
     def face() -> Face:
-        return side.supply_face(player.stage.bench, player.bench.snapshot, player.bench.view)
+        return supply_face(player.stage.bench, player.bench.snapshot, player.bench.view)
 
     assert player.bench.snapshot.supplies[0].amps == pytest.approx(0.0, abs=1e-6)
     assert (face().was, face().status, face().amps) == (True, "breaker open", round(fault.amps, 1))
@@ -104,7 +112,7 @@ def test_on_dc_the_rocker_shows_the_way_that_the_wires_give(tmp_path: Path, end:
     player = Player(file)
     bench = player.bench
     (x, _, _) = bench.snapshot.trains[0].vehicles[0].axles[0]
-    right = side.goes_right(player.stage, bench.snapshot, bench.snapshot.trains[0])
+    right = goes_right(player.stage, bench.snapshot, bench.snapshot.trains[0])
     bench.act(Drive("loco", 0.8))
     player.wait(0.5)
     went = bench.snapshot.trains[0].vehicles[0].axles[0][0] - x
@@ -147,3 +155,69 @@ def test_an_engine_off_the_board_is_dragged_back_by_its_label() -> None:
     x = bench.snapshot.trains[0].vehicles[0].axles[0][0]
     assert x > 0.0
     assert any(isinstance(act, Put) for _, act in bench.session.record)
+
+
+# The log
+
+
+def test_readings_from_screw_to_screw_can_be_looked_at_again_on_the_job_sheet() -> None:
+    player = Player(LEVEL, watching=False)
+    player.bench.act(Dial("ohms"))
+    pairs = (("M1.k", "M1.m"), ("M1.k", "M1.p"), ("M1.m", "M1.p"), ("M1.r", "M1.s"), ("M1.r", "M1.t"))
+    for red, black in pairs:
+        player.bench.act(Probe(red, black))
+    player.wait(0.2)
+    assert len(log_lines(player)) < len(pairs)
+    player.click(player.place("button", "turn-sheet"))
+    told = " ".join(log_lines(player))
+    for red, black in pairs:
+        assert f"{red} to {black}: " in told
+    player.click(player.place("button", "turn-sheet"))
+    assert len(log_lines(player)) < len(pairs), "the brief is back"
+
+
+def log_lines(player: Player) -> list[str]:
+    """What of the log is written on the sheet."""
+    stage = player.stage
+    page = page_of(stage, player.bench.snapshot, player.bench.view)
+    written = [words for _, words in sheet(box_of(stage.rooms.sheet), stage.unit, stage.theme, page).lines]
+    lines = "".join("".join(written).split())
+    return [line for line in page.log if "".join(line.split()) in lines]
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)])
+@pytest.mark.parametrize("level", ["first-frog", "right-hand", "left-hand"])
+def test_the_head_of_the_sheet_stays_where_it_is_whatever_the_log_says(level: str, size: tuple[int, int]) -> None:
+    player = Player(level_path(level), size, watching=False)
+    stage = player.stage
+    page = page_of(stage, player.bench.snapshot, player.bench.view)
+    sentences = ("", "Plug out.", "Wire from M1.k to the left stock rail taken off.", "Points normal: " + "word " * 14)
+    box = box_of(stage.rooms.sheet)
+    told = (page._replace(log=(words,) if words else ()) for words in sentences)
+    sheets = [sheet(box, stage.unit, stage.theme, each) for each in told]
+    assert len({next(rect.y for rect, text in each.lines if text in page.title) for each in sheets}) == 1
+
+
+def test_with_the_plug_pulled_after_a_short_the_sheet_is_the_jobs_again() -> None:
+    player = wired(EXCHANGED_WIRES)
+    player.bench.act(*SAID, Plug(True), Power(True), Direction("shunter", 1), Drive("shunter", 0.5))
+    for _ in range(60):
+        if player.bench.snapshot.fault is None:
+            player.wait(0.1)
+    assert page(player).note == "Reset: press the rocker on the supply."
+    assert page(player).test == ""
+    player.key(pygame.K_u)
+    assert page(player).test == TEST_WORDS
+    assert page(player).title == "Right hand, alone"
+    player.click(player.place("button", "hint"))
+    assert player.bench.view.hint is not None
+    player.key(pygame.K_u)
+    assert page(player).note == "Reset: press the rocker on the supply."
+    player.point(player.place("rocker", "supply"))
+    named = name_words(player.stage, player.bench.snapshot, player.bench.view, Target("rocker", "supply"))
+    assert named == "Rocker: open after a short. Pressed, the breaker closes. Key P"
+
+
+def page(player: Player) -> Page:
+    """What stands on the sheet."""
+    return page_of(player.stage, player.bench.snapshot, player.bench.view)

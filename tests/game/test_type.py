@@ -19,16 +19,17 @@ from sim.game.draw.pages.settings_sheet import settings_sheet
 from sim.game.draw.pen import ink
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.pen.paper_parts import button
-from sim.game.draw.slips.choices import choice_places, choice_size, choice_slip
+from sim.game.draw.slips.choices import choice_slip
 from sim.game.draw.slips.sheet import folded, sheet
 from sim.game.draw.slips.slip import slip
 from sim.game.items.cards.wiring_choices import wire_lines
+from sim.game.items.panels.frog_slip import frog_table, slip_box
+from sim.game.items.panels.job_sheet import page_of
 from sim.game.look.fonts import ROLES, Type
 from sim.game.look.settings import Settings
 from sim.game.look.theme import load_theme
-from sim.game.picture import side
 from sim.game.screens import paging
 from sim.game.screens.settings_page import SettingsScreen
 from tests.game.comparable import forget_drawings
@@ -148,12 +149,13 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
     unit, look, divided = stage.unit, stage.theme, stage.rooms
     player_type = Type(look, unit)
 
-    def check(draw: Callable[..., Sprite | Arrangement[Any]], box: Box, *rest: object) -> None:
+    def check(draw: Callable[..., Sprite | Arrangement[Any]], box: Box | tuple[int, int], *rest: object) -> None:
         watch.inks.clear()
         draw.cache_clear()  # type: ignore[attr-defined]
         made = draw(box, *rest)
         sprite = made.sprite if isinstance(made, Arrangement) else made
-        own = pygame.Rect(box).move(-sprite.x, -sprite.y).inflate(2, 2)
+        around = made.box if isinstance(made, Arrangement) else pygame.Rect(box)
+        own = around.move(-sprite.x, -sprite.y).inflate(2, 2)
         mine = [(text, ink_box) for target, text, ink_box in watch.inks if target is sprite.surface]
         assert mine, draw.__name__
         assert [text for text, ink_box in mine if not own.contains(ink_box)] == [], draw.__name__
@@ -161,33 +163,41 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
             shared = box_one.clip(box_two)
             assert shared.width <= 1 or shared.height <= 2 or box_one == box_two, (draw.__name__, one, two)
 
-    check(sheet, side.box_of(divided.sheet), unit, look, side.page_of(stage, snapshot, view))
-    check(folded, side.box_of(divided.folded), unit, look, "A job with a rather long title", "3 of 5")
-    check(slip, side.slip_box(stage, view), unit, look, side.frog_table(stage, snapshot, view))
-    meter_box = side.box_of(divided.meter)
+    check(sheet, box_of(divided.sheet), unit, look, page_of(stage, snapshot, view))
+    most = divided.folded.width
+    check(folded, box_of(divided.folded), unit, look, "A job with a rather long title", "3 of 5", most)
+    check(slip, slip_box(stage, view), unit, look, frog_table(stage, snapshot, view))
+    meter_box = box_of(divided.meter)
     for value in (0.31, 47.2, 1530.0, 2.2e5, 3.1e6, None):
-        check(meter, meter_box, unit, look, "ohms", shown("ohms", value), False, "unplug the supply first")
-    check(meter, meter_box, unit, look, "volts", shown("volts", -14.9), False, "")
+        check(meter, meter_box, unit, look, "ohms", shown("ohms", value).unit, False, "unplug the supply first")
+    check(meter, meter_box, unit, look, "volts", shown("volts", -14.9).unit, False, "")
     for amps, word in ((0.0, "off"), (2.94, "on"), (123.0, "open")):
-        check(supply, side.box_of(divided.supply), unit, look, Face("DCC 15 V", 3.0, amps, word, "opens at 3 A"))
+        check(supply, box_of(divided.supply), unit, look, Face("DCC 15 V", 3.0, amps, word, "opens at 3 A"))
     for count in (1, 2, 3, 7):
         some = tuple(Lever(f"T{k}", "normal", False) for k in range(count))
         stand = Stand("a vehicle with a name of considerable length", 1, 3, True)
-        check(throttle, side.box_of(divided.throttle), unit, look, stand, some, 0)
+        check(throttle, box_of(divided.throttle), unit, look, stand, some, 0)
     check(button, (10, 10, round(120 * unit), round(36 * unit)), unit, look, "Words far too long for it", "plain")
-    lines = wire_lines(Wire(("M1.k", "T12.blade.left"), 0.5, 22, 0.3, "rose", "W9999"))
-    slip_at = (10, 10, *choice_size(unit, look, lines))
-    check(choice_slip, slip_at, unit, look, "W9999, M1.k to the left closure rail of T12", lines)
-    for line in lines:
-        for each in line.choices:
-            place = choice_places(slip_at, unit, look, lines)[each.name]
-            assert each.look == "cloth" or player_type.fit(each.words, "button", place.width - 4) == each.words
+    wire = Wire(("M1.k", "T12.blade.left"), 0.5, 22, 0.3, "rose", "W9999")
+    lines = wire_lines(wire, ("screw k of M12", "left closure rail of T12"))
+    wired = choice_slip(unit, look, "W9999, M1.k to the left closure rail of T12", lines)
+
+    def slip_of_wire(_: Box) -> Arrangement[str]:
+        return choice_slip(unit, look, "W9999, M1.k to the left closure rail of T12", lines)
+
+    slip_of_wire.cache_clear = choice_slip.cache_clear  # type: ignore[attr-defined]
+    check(slip_of_wire, (0, 0, *wired.box.size))
+    for each in (choice for line in lines for choice in line.choices if choice.name in wired.places):
+        place = wired.places[each.name]
+        assert each.look == "cloth" or player_type.fit(each.words, "button", place.width - 4) == each.words
+    values = {choice.words for line in lines for choice in line.choices if choice.look == "value"}
+    assert values <= {text for _, text in wired.lines}
     page = SettingsScreen(Settings(theme, 2.0, True))
     rows = page.rows(divided)
-    check(settings_sheet, page.box(divided), unit, look, rows, "a fault of some length " * 9)
+    check(settings_sheet, divided.size, unit, look, rows, "a fault of some length " * 9)
     for row in rows:
         for choice, words in row.values:
-            place = page.places(divided)[row.name, choice]
+            place = page.arranged(divided, look).places[row.name, choice]
             role = "button" if player_type.height("button") <= place.height - 4 * unit else "small-bold"
             assert player_type.fit(words, role, place.width - 8 * unit) == words
     player.key(pygame.K_t)
@@ -195,7 +205,7 @@ def test_words_stay_inside_their_sheet_panel_button_and_label(
     result = player.bench.result
     assert result is not None
     box = paging.result_box(stage)
-    check(result_sheet, box, unit, look, result, paging.along(stage, result), 1, True)
+    check(result_sheet, box, unit, look, result, paging.along(stage, result), 1)
 
 
 def test_a_gauge_for_every_breaker_has_its_red_part() -> None:

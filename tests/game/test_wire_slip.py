@@ -188,7 +188,7 @@ def test_sizes_end_where_nothing_is_sold() -> None:
     assert chosen("awg", *["size-"] * 20).awg == AWG[0]
     assert chosen("awg", *["size+"] * 20).awg == AWG[-1]
     assert chosen(*["length+"] * 40).metres == METRES[-1]
-    able = {choice.name: choice.able for line in wire_lines(thick) for choice in line.choices}
+    able = {choice.name: choice.able for line in wire_lines(thick, ("bus A", "bus B")) for choice in line.choices}
     assert (able["size-"], able["size+"]) == (True, False)
     assert chosen("mm2") == BENCH.wires[0], "it is in mm2 already"
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sim.bench.edits import AddLamp
+from sim.bench.edits import AddLamp, MakeWire
 from sim.bench.model import Lamp
 from sim.session.acts import Act, Dial, Do, Plug, Probe, Throw, Undo
 from sim.session.session import Session
@@ -68,3 +68,32 @@ def test_readings_are_recorded_with_what_they_were_of_and_how_the_points_stood()
     assert shot.meter.taken == {volts}  # ohms with the supply plugged in are none
     shot = after(session, 0.01, Plug(False))
     assert shot.meter.taken == {volts, volts._replace(ohms=True)}
+
+
+def test_a_reading_between_two_screws_is_told_once_in_plain_words_in_each_position() -> None:
+    session = Session(bench(vehicles=(), seconds=0.3))
+    log = after(session, 0.1, Plug(False), Dial("ohms"), Probe("M1.k", "M1.m")).log
+    assert log[-1] == "M1.k to M1.m: 0.23 ohm, joined, points normal."
+    assert after(session, 1.0).log == log
+    after(session, 0.1, Probe("M1.k", "M1.p"))
+    assert after(session, 0.1).log[-1] == "M1.k to M1.p: open, points normal."
+    log = after(session, 1.0, Throw("T1")).log
+    assert log[-2:] == (
+        "M1.k to M1.p: 0.23 ohm, joined, points diverging.",
+        "The meter has proved a contact of M1: k is its common. Its lid is off.",
+    )
+    assert after(session, 0.1, Probe(None, None)).log == log
+    assert after(session, 0.1, Probe("M1.p", "M1.k")).log == log, "the tips the other way about are the same reading"
+
+
+def test_a_reading_between_two_screws_is_told_again_once_something_was_wired() -> None:
+    session = Session(bench(vehicles=()))
+    after(session, 0.1, Plug(False), Dial("ohms"), Probe("M1.k", "M1.m"))
+    log = after(session, 0.1, Do(MakeWire("bus.A", "T1.exit.left"))).log
+    assert log[-2:] == ("Wire made from bus A to the left exit rail.", "M1.k to M1.m: 0.23 ohm, joined, points normal.")
+
+
+def test_with_the_supply_plugged_in_no_such_reading_is_told() -> None:
+    session = Session(bench(vehicles=()))
+    log = after(session, 0.1, Plug(True), Dial("ohms"), Probe("M1.k", "M1.m")).log
+    assert not any(line.startswith("M1.k to M1.m") for line in log)

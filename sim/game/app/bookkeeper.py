@@ -11,10 +11,10 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable, Mapping, Sequence
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
-from sim.game.screens.marksbook import Kept, LeftBench, MarksBook
-from sim.progress import ProgressBusy
+from sim.game.screens.marksbook import MarksBook
+from sim.progress import Best, Left, ProgressBusy
 
 __all__ = ["Bookkeeper"]
 
@@ -25,17 +25,6 @@ _READ_S = 2.0  # that a reader waits for a book that is held; once, until it can
 _RECENT = 8
 
 T = TypeVar("T")
-
-
-class _Reached(NamedTuple):
-    marks: int
-    passed: bool
-
-
-class _Stands(NamedTuple):
-    bench: str
-    facts: str
-    left_at: float
 
 
 class _Entry:
@@ -69,12 +58,12 @@ class Bookkeeper:
 
     # -- reading ---------------------------------------------------------------------------------------------
 
-    def best(self) -> Mapping[str, Kept]:
+    def best(self) -> Mapping[str, Best]:
         """What is kept, by the level's name."""
         waiting = self._waiting("best")
         out = dict(self._read(self._book.best))
         for level, reached in waiting.items():
-            if isinstance(reached, _Reached):
+            if isinstance(reached, Best):
                 out[level] = _better(out.get(level), reached)
         return out
 
@@ -83,12 +72,12 @@ class Bookkeeper:
         waiting = self._waiting("settings")
         return {**self._read(self._book.settings), **{key: str(value) for key, value in waiting.items()}}
 
-    def left(self, name: str) -> LeftBench | None:
+    def left(self, name: str) -> Left | None:
         """The bench of that name as it was left."""
         waiting = self._waiting("standing")
         if name in waiting:
             stands = waiting[name]
-            return stands if isinstance(stands, _Stands) else None
+            return stands if isinstance(stands, Left) else None
         return self._read(lambda: self._book.left(name))
 
     def standing(self) -> Sequence[str]:
@@ -125,8 +114,8 @@ class Bookkeeper:
     def keep(self, level: str, marks: int, passed: bool) -> None:
         """Write down what was reached on a level; the best stays."""
         waiting = self._waiting("best").get(level)
-        reached = _better(waiting if isinstance(waiting, _Reached) else None, _Reached(marks, passed))
-        self._put(_Entry("best", level, reached, lambda book: book.keep(level, *reached)))
+        reached = _better(waiting if isinstance(waiting, Best) else None, Best(marks, passed))
+        self._put(_Entry("best", level, reached, lambda book: book.keep(level, reached.marks, reached.passed)))
 
     def set(self, key: str, value: str) -> None:
         """Write down a setting in place of the one before."""
@@ -134,7 +123,7 @@ class Bookkeeper:
 
     def leave(self, name: str, bench: str, facts: str) -> None:
         """Write down how a bench stands."""
-        stands = _Stands(bench, facts, time.time())
+        stands = Left(bench, facts, time.time())
         self._put(_Entry("standing", name, stands, lambda book: book.leave(name, bench, facts)))
 
     def clear(self, name: str) -> None:
@@ -228,8 +217,8 @@ class Bookkeeper:
             self._change.notify_all()
 
 
-def _better(old: Kept | None, new: _Reached) -> _Reached:
-    return new if old is None else _Reached(max(old.marks, new.marks), old.passed or new.passed)
+def _better(old: Best | None, new: Best) -> Best:
+    return new if old is None else Best(max(old.marks, new.marks), old.passed or new.passed)
 
 
 def _brought_forward(waiting: Mapping[str, object], names: Sequence[str]) -> tuple[str, ...]:

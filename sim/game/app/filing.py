@@ -132,6 +132,16 @@ class Opening:
         self._pages = pages
         self._label = label
 
+    @property
+    def title(self) -> str:
+        """What the open bench is called, its file if it has one, with a dot when there is something unsaved."""
+        bench = self._pages.bench
+        if bench is None:
+            return ""
+        file = self.shelf.own_file(bench)
+        name = file.name if file is not None else bench.snapshot.bench.title
+        return " ".join(part for part in ("•" if file is not None and bench.unsaved else "", shown(name)) if part)
+
     def jobs(self) -> None:
         """Turn to the list of jobs."""
         self._pages.seen = jobs_page(self.shelf)

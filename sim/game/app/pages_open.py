@@ -2,18 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+from sim.game.app.setting_up import KeptSettings
 from sim.game.draw.pages.question_sheet import told_label
 from sim.game.draw.pen.ink import Sprite
+from sim.game.items.common.commands import Page
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms
 from sim.game.screens.bench_page import BenchScreen
+from sim.game.screens.cautions_page import CautionsScreen
+from sim.game.screens.keys_page import KeysScreen
+from sim.game.screens.languages_page import LanguagesScreen
+from sim.game.screens.parts_page import NamesScreen
 from sim.game.screens.question import Question
 from sim.game.screens.screen import Screen
+from sim.game.screens.settings_page import SettingsScreen
 from sim.words import plain
 
 __all__ = ["FootLabel", "OpenPages"]
 
 _STANDS_S = 6.0
+
+
+_STILL: Mapping[Page, type[KeysScreen | NamesScreen | CautionsScreen | LanguagesScreen]] = {
+    Page.KEYS: KeysScreen, Page.NAMES: NamesScreen, Page.CAUTIONS: CautionsScreen, Page.LANGUAGES: LanguagesScreen,
+}  # fmt: skip
 
 
 class OpenPages:
@@ -37,6 +51,17 @@ class OpenPages:
         """Close the page that lies over another."""
         if self._under:
             self.seen = self._under.pop()
+
+    def show(self, page: Page, settings: KeptSettings) -> None:
+        """Lay that page over the one that is seen."""
+        self.lay(SettingsScreen(settings.now, settings.fault) if page is Page.SETTINGS else _STILL[page]())
+
+    def toggle(self, page: Page, settings: KeptSettings) -> None:
+        """Lay that page over the one that is seen; close it if it is that one."""
+        if isinstance(self.seen, _STILL.get(page, SettingsScreen)):
+            self.close()
+        else:
+            self.show(page, settings)
 
     def turn_to(self, page: Screen) -> None:
         """This page alone."""

@@ -9,7 +9,7 @@ __all__ = ["KeptSettings"]
 
 
 class KeptSettings:
-    """Settings that are written down as soon as they are changed.
+    """Settings, and the book that they are written down in.
 
     now: what is set up; fault: why it could not be read or written, or empty
     """
@@ -30,11 +30,12 @@ class KeptSettings:
         except ValueError:
             return ""  # said already where the settings are read
 
-    def change(self, name: str, value: str) -> None:
-        """Set something up, for the next start too."""
-        self.now = read_settings({**self.now.kept(), name: value})
+    def change(self, name: str, value: str) -> Settings:
+        """The settings with something changed, written down for the next start too."""
+        changed = read_settings({**self.now.kept(), name: value})
         try:
-            self._book.set(name, self.now.kept()[name])
+            self._book.set(name, changed.kept()[name])
             self.fault = ""
         except ValueError as wrong:
             self.fault = str(wrong)
+        return changed

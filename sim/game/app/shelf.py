@@ -9,8 +9,8 @@ from sim.bench.reading import load
 from sim.game.app.disk import changed_at, true_path
 from sim.game.desk.cautioning import Cautioning
 from sim.game.screens.bench_page import BenchScreen
-from sim.game.screens.marksbook import Kept, MarksBook
-from sim.progress import ProgressBusy
+from sim.game.screens.marksbook import MarksBook
+from sim.progress import Best, ProgressBusy
 from sim.resources import assets_folder, level_names, level_path, levels_folder, test_track_path
 from sim.session.memory import Memory
 from sim.syllabus import chapter_ids, course
@@ -93,7 +93,7 @@ class Shelf:
         except ValueError:
             return ()
 
-    def best(self) -> Mapping[str, Kept] | None:
+    def best(self) -> Mapping[str, Best] | None:
         """The best marks of every job; None, and a note, where the book cannot be read."""
         try:
             return self.book.best()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import warnings
-from collections.abc import Mapping
 from pathlib import Path
 from typing import assert_never
 
@@ -19,14 +18,13 @@ from sim.game.app.setting_up import KeptSettings
 from sim.game.app.shelf import Shelf
 from sim.game.app.window_keys import window_key
 from sim.game.desk.cautioning import Cautioning, names_of
-from sim.game.draw.pages.files import shown
 from sim.game.draw.pages.notice import too_small
 from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.kept import empty_shelf
 from sim.game.items.common.commands import (
     AskWindow,
     OpenFile,
     OpenLevel,
-    Page,
     SaveTo,
     SetUp,
     ShowPage,
@@ -40,13 +38,9 @@ from sim.game.look.theme import Theme
 from sim.game.paper.view import LEAST_SIZE, Rooms, largest_scale, rooms
 from sim.game.picture.compositor import Compositor
 from sim.game.screens.bench_page import BenchScreen
-from sim.game.screens.cautions_page import CautionsScreen
 from sim.game.screens.files_page import FilesScreen
 from sim.game.screens.jobs_page import JobsScreen
-from sim.game.screens.keys_page import KeysScreen
-from sim.game.screens.languages_page import LanguagesScreen
 from sim.game.screens.marksbook import Forgetful, MarksBook
-from sim.game.screens.parts_page import NamesScreen
 from sim.game.screens.question import Answer, Question
 from sim.game.screens.screen import Screen
 from sim.game.screens.settings_page import SettingsScreen
@@ -57,9 +51,6 @@ __all__ = ["TITLE", "Window"]
 TITLE = "frogbench"
 _LEAVING = "Every bench is kept as it stands."
 _CAUTIONS = "cautions"  # the setting that lists those seen
-_STILL: Mapping[Page, type[KeysScreen | NamesScreen | CautionsScreen | LanguagesScreen]] = {
-    Page.KEYS: KeysScreen, Page.NAMES: NamesScreen, Page.CAUTIONS: CautionsScreen, Page.LANGUAGES: LanguagesScreen,
-}  # fmt: skip
 
 
 class Window:
@@ -140,15 +131,16 @@ class Window:
 
     def set_up(self, settings: Settings) -> None:
         """Set things up, for as long as the window is open."""
-        self._kept.now = settings
+        before, self._kept.now = self._kept.now, settings
+        if (before.look, before.scale) != (settings.look, settings.scale):
+            empty_shelf()
         self.speaker.muted = not settings.sound
         self.compositor.forget()
         self.fill_screen()
 
     def _change(self, name: str, value: str) -> None:
         """Set something up, at once and for the next start."""
-        self._kept.change(name, value)
-        self.set_up(self._kept.now)
+        self.set_up(self._kept.change(name, value))
         if isinstance(self.screen, SettingsScreen):
             self.screen.now, self.screen.fault = self.settings, self._kept.fault
 
@@ -226,16 +218,19 @@ class Window:
 
     def resize(self, size: tuple[int, int]) -> None:
         """The window has another size."""
-        self.size = (max(320, size[0]), max(240, size[1]))
+        size = (max(320, size[0]), max(240, size[1]))
+        if size != self.size:
+            empty_shelf()
+        self.size = size
         self.compositor.forget()
 
     def do(self, command: WindowCommand) -> None:
         """What a page, a key or an answer asks for."""
         match command:
             case ShowPage(page):
-                self.pages.lay(self._page(page))
+                self.pages.show(page, self._kept)
             case TogglePage(page):
-                self._toggle(page)
+                self.pages.toggle(page, self._kept)
             case SetUp(name, value):
                 self._change(name, value)
             case OpenLevel(name):
@@ -305,22 +300,7 @@ class Window:
     @property
     def title(self) -> str:
         """For the window's title bar: the open bench's file, with a dot when there is something unsaved."""
-        bench = self.pages.bench
-        file = self.shelf.own_file(bench)
-        if bench is None:
-            return TITLE
-        name = file.name if file is not None else bench.snapshot.bench.title
-        return " ".join(part for part in ("•" if file is not None and bench.unsaved else "", shown(name)) if part)
-
-    def _page(self, page: Page) -> Screen:
-        return SettingsScreen(self.settings, self._kept.fault) if page is Page.SETTINGS else _STILL[page]()
-
-    def _toggle(self, page: Page) -> None:
-        """Lay a page over the one that is seen; close it if it is that one."""
-        if isinstance(self.screen, _STILL.get(page, SettingsScreen)):
-            self.pages.close()
-        else:
-            self.pages.lay(self._page(page))
+        return self.opening.title or TITLE
 
     def tick(self, seconds: float) -> None:
         """Let time pass."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable
+from dataclasses import replace
 
 from sim.bench.model import Bench
 from sim.coach.hints import Hint, Spot, next_hint
-from sim.game.whereabouts.viewstate import HintView, Note, Pointed, Target
+from sim.game.whereabouts.viewstate import HintView, Note, Pointed, Target, ViewState
 from sim.session.snapshot import Snapshot
 
 __all__ = ["Hints"]
@@ -25,43 +26,43 @@ class Hints:
         self._key: Hashable = None
         self._stage = 0
 
-    def ask(self, now: Snapshot) -> Mapping[str, object]:
-        """Tell the next hint, or the one that lies open further; fields of the view."""
+    def ask(self, now: Snapshot, view: ViewState) -> ViewState:
+        """Tell the next hint, or the one that lies open further; gives the view with it."""
         if self._filed.level is None:
-            return {"said": _NO_JOB}
+            return replace(view, said=_NO_JOB)
         hint = next_hint(self._filed, now)
         self._stage = min(_LAST, self._stage + 1) if hint is not None and self._open_for(hint) else 1
         self._hint, self._key = hint, _key(now)
         if hint is None:
-            return _view(HintView(_LAST, _NOTHING), None)
-        return self._told(hint)
+            return _hinted(view, HintView(_LAST, _NOTHING), None)
+        return self._told(hint, view)
 
-    def follow(self, now: Snapshot, shown: bool) -> Mapping[str, object]:
-        """What becomes of the open hint at this moment; empty where nothing does. `shown`: one lies open."""
-        if not shown:
+    def follow(self, now: Snapshot, view: ViewState) -> ViewState:
+        """What becomes of the open hint at this moment, in the view."""
+        if view.hint is None:
             self._stage = 0
-            return {}
+            return view
         key = _key(now)
         if key == self._key or self._filed.level is None:
-            return {}
+            return view
         self._key = key
         hint = next_hint(self._filed, now)
         if hint is not None and self._open_for(hint):
-            return {}
+            return view
         self._hint, self._stage = None, 0
-        return _view(None, None)
+        return _hinted(view, None, None)
 
     def _open_for(self, hint: Hint) -> bool:
         return self._hint is not None and (hint.change, hint.at) == (self._hint.change, self._hint.at)
 
-    def _told(self, hint: Hint) -> Mapping[str, object]:
+    def _told(self, hint: Hint, view: ViewState) -> ViewState:
         text = (hint.question, hint.place, hint.change)[self._stage - 1]
         pointed = None if self._stage == 1 else Pointed(tuple(_target(spot) for spot in hint.at), ())
-        return _view(HintView(self._stage, text), pointed)
+        return _hinted(view, HintView(self._stage, text), pointed)
 
 
-def _view(hint: HintView | None, pointed: Pointed | None) -> Mapping[str, object]:
-    return {"hint": hint, "pointed": pointed}
+def _hinted(view: ViewState, hint: HintView | None, pointed: Pointed | None) -> ViewState:
+    return replace(view, hint=hint, pointed=pointed)
 
 
 def _key(now: Snapshot) -> Hashable:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from dataclasses import replace
 
 from sim.game.whereabouts.viewstate import Note, Target, ViewState
 
@@ -19,7 +19,7 @@ def _spot(view: ViewState) -> Target | None:
 
 
 class Lingering:
-    """Counts the time; what it comes to are fields of the view."""
+    """Counts the time; gives the view with what that comes to."""
 
     def __init__(self) -> None:
         self._on: Target | None = None
@@ -30,33 +30,33 @@ class Lingering:
         self._said: Note | None = None
         self._said_for = 0.0
 
-    def acted(self) -> Mapping[str, object]:
+    def acted(self, view: ViewState) -> ViewState:
         """Something is done: what is said goes, and a thing does not say its name again until it has been left."""
         self._spent = True
-        return {"said": None, "rested": None}
+        return replace(view, said=None, rested=None)
 
-    def go_on(self, view: ViewState, seconds: float, *, news: bool = False) -> Mapping[str, object]:
+    def go_on(self, view: ViewState, seconds: float, *, news: bool = False) -> ViewState:
         """Let time pass. `news`: a fault stands; when one begins, what is rested on is as good as acted on."""
-        changes: dict[str, object] = {}
+        after = view
         held, self._held = self._held, view.hand is not None
         on = None if self._held else view.focus or view.hover or _spot(view)
         if on != self._on:
             self._on, self._on_for, self._spent = on, 0.0, held  # what is let go of has been acted on
-            changes["rested"] = None
+            after = replace(after, rested=None)
         elif self._waits(view):
             self._on_for += seconds
             if self._on_for >= REST_S:
-                changes["rested"] = on
+                after = replace(after, rested=on)
         if news and not self._news:
-            changes.update(self.acted())
+            after = self.acted(after)
         self._news = news
         if view.said is not self._said:
             self._said, self._said_for = view.said, 0.0
         elif view.said is not None:
             self._said_for += seconds
             if self._said_for >= SAID_S:
-                changes["said"] = None
-        return changes
+                after = replace(after, said=None)
+        return after
 
     def _waits(self, view: ViewState) -> bool:
         return self._on is not None and not self._spent and view.rested != self._on

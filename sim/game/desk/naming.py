@@ -7,101 +7,26 @@ from collections.abc import Sequence
 
 import pygame
 
-from sim.bench.levers import lever_named
+from sim.game.desk.every import owner
 from sim.game.desk.hit import areas
 from sim.game.desk.rail_names import rail_line
-from sim.game.picture.mounted import contacts_seen
-from sim.game.picture.side import box_of, levers, right_sign, slip_box
+from sim.game.draw.pen.panel import box_of
+from sim.game.items.common.thing import Sight
+from sim.game.items.panels.frog_slip import slip_box
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Note, Target, ViewState
 from sim.session.snapshot import Snapshot
-from sim.wiring.names import terminal_words
-from sim.wiring.telling import listed
 
 __all__ = ["name_note", "name_words"]
 
-_WORDS = {
-    ("rocker", "supply"): "Rocker: on, off, reset. Key P",
-    ("plug", "supply"): "Plug: in, or pulled out. Key U",
-    ("knob", "meter"): "The meter's knob: a click turns it on. Key M",
-    ("fold", "slip"): "Fold the frog's slip away. Key F",
-    ("fold", "sheet"): "Fold the job sheet away. Key J",
-    ("probe", "red"): "Red tip: drag it onto metal. Key R",
-    ("probe", "black"): "White tip: drag it onto metal. Key B",
-    ("button", "test"): "Every vehicle over every route. Key T",
-    ("button", "hint"): "A question first, then more. Key H",
-    ("button", "names"): "What the parts of a turnout are called. Key F3",
-    ("button", "turn-sheet"): "The other half of the sheet",
-    ("button", "next-frog"): "The next frog. Key Shift F",
-    ("button", "next-train"): "The next train",
-    ("button", "next-supply"): "The next supply",
-    ("top", "jobs"): "Back to the jobs, all kept. Key Esc",
-    ("top", "undo"): "Key Ctrl Z",
-    ("top", "redo"): "Key Ctrl Shift Z",
-    ("top", "sheet"): "Print the wiring sheet: into your documents. Key Ctrl P",
-    ("top", "turn"): "See the board from below, or above. Key V",
-    ("top", "keys"): "All keys. Key F1",
-    ("top", "settings"): "Light, size, motion, words. Key F2",
-}
-_UNFOLD = {"slip": "Open the frog's slip. Key F", "sheet": "Open the job sheet. Key J"}
-
-
 def name_words(stage: Stage, snapshot: Snapshot, view: ViewState, target: Target) -> str:
     """The line for a thing; "" for what has none."""
-    kind, name = target
-    if kind == "terminal":
-        return _screw_words(stage, snapshot, view, name)
-    if kind == "fold" and (not view.slip if name == "slip" else view.folded):
-        return _UNFOLD[name]
-    if kind == "dial":
-        return f"The meter's knob to {name}. Key M"
-    if kind in {"slider", "slot"}:
-        return "Throttle: drag it along. Keys + and -, 0 stops"
-    if kind == "direction":
-        train = next(iter(snapshot.trains), None) if not view.train else snapshot.trains[view.train]
-        if train is None:
-            return ""
-        way = "right" if int(name) == right_sign(stage, snapshot, train) else "left"
-        return f"Direction: to the {way}. Key D"
-    if kind in {"lever", "blade"}:
-        thrown = lever_named(stage.bench, name)
-        moved = thrown.movers if thrown is not None else (name,)
-        every = levers(stage, snapshot)
-        number = next((k for k, lever in enumerate(every, 1) if lever.piece in moved), 0)
-        if kind == "lever":
-            switch = thrown is not None and thrown.is_switch
-            what = f"Lever: switch {name}" if switch else f"Lever: throws the points of {listed(moved)}"
-        else:
-            what = f"Blades of {name}: a click throws {listed(moved) if len(moved) > 1 else 'them'}"
-        return f"{what}. Key {number}" if 0 < number < 10 else what
-    return _WORDS.get((kind, name), "")
+    thing = owner(target.kind)
+    return "" if thing is None else thing.words(Sight(stage, snapshot, view), target)
 
 
 _SPOT_PX = 12.0  # round the pointer, that the name of a rail keeps clear of
-
-
-def _contact_words(snapshot: Snapshot, view: ViewState, name: str) -> str:
-    """ ", a common" or ", an outer" of a screw whose contact is seen; empty for others."""
-    owner, _, letter = name.partition(".")
-    for motor in snapshot.bench.motors:
-        for number in contacts_seen(snapshot, motor, view.lids_off) if motor.id == owner else ():
-            contact = motor.changeovers[number]
-            if letter in contact.letters:
-                return ", a common" if letter == contact.common else ", an outer"
-    return ""
-
-
-def _screw_words(stage: Stage, snapshot: Snapshot, view: ViewState, name: str) -> str:
-    named = terminal_words(stage.bench, name)
-    if not named:
-        return name
-    spots = stage.fixtures.spots.get(name, ())
-    if any(spot.fixture == "tab" for spot in spots):
-        return f"Tab: {named}"
-    if named.startswith(("screw ", "end ")):
-        return f"{named[:1].upper()}{named[1:]}{_contact_words(snapshot, view, name)}"
-    return f"Screw of {named}"
 
 
 def name_note(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
@@ -109,7 +34,7 @@ def name_note(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
     if view.rested is None:
         return None
     if view.rested.kind == "spot":
-        line, (x, y) = rail_line(stage, snapshot, view.pointer), view.pointer
+        line, (x, y) = rail_line(stage, snapshot, view.pointer, bare=view.bare), view.pointer
         near = round(_SPOT_PX * stage.unit)
         clear = (round(x) - near, round(y) - near, 2 * near, 2 * near)
         return Note((x, y), (line,), clear) if line else None
@@ -124,7 +49,7 @@ def name_note(stage: Stage, snapshot: Snapshot, view: ViewState) -> Note | None:
 
 def _clear(stage: Stage, view: ViewState, target: Target, every: Sequence[Area]) -> pygame.Rect:
     """What a thing's note must not cover: all screws of a terminal, the slip whose fold is meant, else the thing."""
-    if target == Target("fold", "slip") and view.slip:
+    if target == Target("slip", "fold") and view.slip:
         return pygame.Rect(slip_box(stage, view))
     first, *rest = (area.rect for area in every)
     return first.unionall(rest) if target.kind == "terminal" else first

@@ -10,15 +10,18 @@ import pygame
 from sim.game.desk.every import on_board
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import close_mark
+from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.paper_parts import bubble
+from sim.game.items.panels.frog_slip import slip_box, slip_wanted
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
-from sim.game.picture.side import box_of, slip_box, slip_wanted
+from sim.game.picture.nameplates import labels
+from sim.game.picture.sightings import box_on_screen
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState
 
-__all__ = ["Label", "beside", "label_of", "label_sprites", "prompt_area", "target_of"]
+__all__ = ["Label", "beside", "edge_towards", "label_of", "label_sprites", "prompt_area", "target_of"]
 
 _WIDEST = 250.0
 _CROSS = 26.0
@@ -64,7 +67,7 @@ def label_of(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Label | No
     lines = tuple(kind.wrap(prompt.text, "body", _WIDEST * unit * stage.theme.type_scale))
     width = round(max(kind.width(line, "body") for line in lines) + (22 + _CROSS) * unit)
     height = round(max((kind.height("body") - 1) * len(lines) + 14 * unit, (_CROSS + 4) * unit))
-    tip, rect = middle_of(area), area.rect
+    tip, rect = middle_of(area), area.whole if area.target.kind == "vehicle" else area.rect
     mat = stage.rooms.mat
     if stage.shift is not None and on_board(area.target.kind) and not mat.collidepoint(tip):
         tip = _at_edge(tip, mat.inflate(-round(28 * unit), -round(28 * unit)))  # a camera shows another part
@@ -77,11 +80,23 @@ def label_of(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Label | No
         rect = pygame.Rect(0, 0, round(stride), rect.height)
         rect.center = round(tip[0]), round(tip[1])
     box = beside(stage, view, areas, rect, tip, (width, height))
-    if prompt.target.kind == "button":  # its edge is enough: its words stay bare
-        tip = min(max(box.centerx, rect.left), rect.right), min(max(box.centery, rect.top), rect.bottom)
+    tip = edge_towards(stage, rect, tip, box)
     size = round(_CROSS * unit)
     cross = pygame.Rect(box.right - size - round(2 * unit), box.y + round(2 * unit), size, size)
     return Label(box, (round(tip[0]), round(tip[1])), lines, cross)
+
+
+def edge_towards(stage: Stage, rect: pygame.Rect, tip: Point, box: pygame.Rect) -> Point:
+    """Where a label's beak ends: at the edge of the thing that it points at, so that the thing itself stays bare."""
+    if not rect.collidepoint(tip):
+        return tip  # the edge of an instrument
+    near = rect.inflate(round(4 * stage.unit), round(4 * stage.unit))
+    if box.bottom <= near.top or box.top >= near.bottom:
+        x = min(max(tip[0], near.left), near.right)
+        return x, float(near.top if box.bottom <= near.top else near.bottom)
+    if box.right <= near.left or box.left >= near.right:
+        return float(near.left if box.right <= near.left else near.right), tip[1]
+    return tip
 
 
 def _at_edge(point: Point, box: pygame.Rect) -> Point:
@@ -129,7 +144,7 @@ def _around(rect: pygame.Rect, width: int, height: int, unit: float) -> Iterator
     """Places for a box round a thing, near and further off."""
     for away in (18.0, 60.0, 110.0, 170.0):
         gap = round(away * unit)
-        for shift in (0.0, -0.4, 0.4):
+        for shift in (0.0, -0.4, 0.4, -1.3, 1.3):
             x, y = round(rect.centerx - width * (0.5 + shift)), round(rect.centery - height * (0.5 + shift))
             yield pygame.Rect(x, rect.y - gap - height, width, height)
             yield pygame.Rect(x, rect.bottom + gap, width, height)
@@ -153,9 +168,13 @@ def _busy(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Iterator[tupl
     yield (stage.rooms.folded if view.folded else stage.rooms.sheet), 8.0
     if slip_wanted(stage):
         yield pygame.Rect(slip_box(stage, view)), 8.0
+    for plate in labels(stage):
+        yield plate.rect, 8.0
+    for laid in stage.plan.laid:
+        yield box_on_screen(stage, laid), 0.25
     for area in areas:
         if area.target.kind == "vehicle":
-            yield area.rect.inflate(round(20 * stage.unit), round(44 * stage.unit)), 4.0
+            yield area.whole.inflate(round(20 * stage.unit), round(20 * stage.unit)), 4.0
         elif area.target.kind in {"terminal", "place", "blade"}:
             yield area.rect, 8.0
 

@@ -9,6 +9,7 @@ import numpy as np
 
 from sim.bench.piece import ROLE_WORDS
 from sim.bench.table import Table
+from sim.coach.sides import seen_sides
 from sim.game.paper.railviews import RailView
 from sim.game.paper.view import Point
 from sim.game.picture.sightings import drawn_travel
@@ -30,17 +31,24 @@ _CHECK = "Check rail: guides wheels past the frog, on no side"
 _PLASTIC = "of plastic, on no side"
 
 
-def rail_line(stage: Stage, snapshot: Snapshot, point: Point) -> str:
-    """The line for what lies at a place, px; empty for bare mat."""
+def rail_line(stage: Stage, snapshot: Snapshot, point: Point, *, bare: bool = False) -> str:
+    """The line for what lies at a place, px; empty for bare mat. `bare`: sides of rails are not shown."""
     if not stage.rooms.mat.collidepoint(point):
         return ""
-    return _line(stage, Table(drawn_travel(snapshot)), (round(point[0]), round(point[1])))
+    line, node = _line(stage, Table(drawn_travel(snapshot)), (round(point[0]), round(point[1])))
+    if bare or not line or seen_sides(snapshot).get(node) != "both":
+        return line
+    return f"{line.partition(':')[0]}: joined to both sides, a short once there is power"
 
 
 @lru_cache(maxsize=4)
-def _line(stage: Stage, travel: Table[str, float], point: Point) -> str:
+def _line(stage: Stage, travel: Table[str, float], point: Point) -> tuple[str, str]:
+    """The line, and the rail that it is about, if it is about one."""
     on_rail = _rail_line(stage, travel, point, _ON_PX * stage.unit)
-    return on_rail or _wire_line(stage, point) or _rail_line(stage, travel, point, _REACH_PX * stage.unit)
+    if on_rail[0]:
+        return on_rail
+    wire = _wire_line(stage, point)
+    return (wire, "") if wire else _rail_line(stage, travel, point, _REACH_PX * stage.unit)
 
 
 def _wire_line(stage: Stage, point: Point) -> str:
@@ -55,7 +63,7 @@ def _wire_line(stage: Stage, point: Point) -> str:
     return ""
 
 
-def _rail_line(stage: Stage, travel: Table[str, float], point: Point, reach: float) -> str:
+def _rail_line(stage: Stage, travel: Table[str, float], point: Point, reach: float) -> tuple[str, str]:
     best: tuple[float, str, RailView] | None = None
     for laid in stage.plan.laid:
         for view in stage.views(laid.id, travel):
@@ -63,7 +71,9 @@ def _rail_line(stage: Stage, travel: Table[str, float], point: Point, reach: flo
             apart = away(line, point)
             if apart <= reach and (best is None or apart < best[0]):
                 best = (apart, laid.id, view)
-    return "" if best is None else _words(stage, best[1], best[2], point)
+    if best is None:
+        return "", ""
+    return _words(stage, best[1], best[2], point), section_of(best[2].node) if best[2].node else ""
 
 
 def _words(stage: Stage, piece: str, view: RailView, point: Point) -> str:

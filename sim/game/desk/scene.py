@@ -7,47 +7,40 @@ from dataclasses import replace
 
 import pygame
 
-from sim.bench.terminals import terminals
 from sim.coach.cautions import CAUTIONS
-from sim.coach.meanings import MEANINGS
+from sim.coach.meanings import BOTH, MEANINGS
 from sim.coach.sides import seen_sides
 from sim.game.desk import overlay
-from sim.game.desk.every import THINGS
+from sim.game.desk.every import THINGS, owner
 from sim.game.desk.hit import areas, focus_order
-from sim.game.desk.prompting import beside, label_of, label_sprites
+from sim.game.desk.prompting import beside, edge_towards, label_of, label_sprites
 from sim.game.draw.pen.ink import Sprite, cut
+from sim.game.draw.pen.panel import Box
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
 from sim.game.items.common.thing import Layer, Sight
 from sim.game.look.fonts import Type
-from sim.game.picture import side
+from sim.game.paper.view import Point
 from sim.game.picture.board import board, gliding
 from sim.game.picture.flow import arrows
 from sim.game.picture.hotways import burns
 from sim.game.picture.nameplates import labels
 from sim.game.picture.rolling import trains
 from sim.game.shorts.glow import shorted
-from sim.game.shorts.shortslot import slot_shown, slot_sprite
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import CautionView, Note, ViewState
 from sim.session.snapshot import Snapshot
 
-__all__ = ["legal_ends", "picture"]
-
-
-def legal_ends(snapshot: Snapshot, view: ViewState) -> frozenset[str]:
-    """Every terminal at which the wire in hand can end; empty when none is in hand."""
-    hand = view.hand
-    if hand is None or hand.what != "wire":
-        return frozenset()
-    return frozenset(terminals(snapshot.bench)) - {hand.name}
+__all__ = ["picture"]
 
 
 def _things(stage: Stage, snapshot: Snapshot, view: ViewState, layer: Layer) -> Iterator[Sprite]:
     for thing in THINGS:
         if thing.layer == layer:
-            yield from thing.sprites(Sight(stage, snapshot, view))
+            part = thing.sprites(Sight(stage, snapshot, view))
+            lying = layer in {"bed", "board"}
+            yield from _on_mat(stage, part, stage.rooms.meter.x + 12 if thing.leads else 0) if lying else part
 
 
 def _on_mat(stage: Stage, sprites: Iterable[Sprite], right: int = 0) -> Iterable[Sprite]:
@@ -98,8 +91,10 @@ def _caution(
         tip = (panel.x + 9 * stage.unit, tip[1])
     size = caution_slip_size(stage.unit, stage.theme, words)
     box = beside(stage, view, every, rect, tip, size, taken)
+    if area is not None:
+        tip = edge_towards(stage, rect, tip, box)
     at = (round(tip[0]), round(tip[1]))
-    return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words)
+    return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words).sprite
 
 
 def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> list[Sprite]:
@@ -112,6 +107,18 @@ def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> lis
     return [part for part in sprites if id(part.surface) not in tags or not part.rect.colliderect(sheet)]
 
 
+def _explained_at(stage: Stage, snapshot: Snapshot, meaning: str) -> tuple[Point, Box | None]:
+    """What an explanation points at, the meter or the tab of a rail on both sides, and what it lies clear of."""
+    rail = next((name for name, side in snapshot.feeds.items() if side == "both"), "") if meaning == BOTH else ""
+    spots = stage.fixtures.spots.get(rail, ())
+    if spots:
+        x, y, near = round(spots[0].x), round(spots[0].y), round(_NEAR_PX * stage.unit)
+        return (x, y), (x - near, y - near, 2 * near, 2 * near)
+    meter = stage.rooms.meter
+    return (meter.x + 2 * stage.unit, meter.bottom - 34 * stage.unit), None
+
+
+_NEAR_PX = 10.0
 _MEANING_PX = 380.0  # the widest that an explanation beside the meter is
 
 
@@ -137,28 +144,22 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
         if short is None:
             out += _on_mat(stage, arrows(stage, snapshot))
         out += trains(stage, snapshot, held)
-    out += overlay.strays(stage, snapshot, held)
-    out += _on_mat(stage, _things(stage, snapshot, view, "bed"))
-    out += _on_mat(stage, overlay.probes(stage, snapshot, view), stage.rooms.meter.x + 12)
-    out += _on_mat(stage, _things(stage, snapshot, view, "board"))
-    out.append(side.top(stage, snapshot, view))
-    out += side.panels(stage, true, view)  # which way an engine drives is not told by what is seen of the rails
-    words = slot_shown(stage, snapshot, view)
-    if words is None:
-        out += side.slip_sprites(stage, snapshot, view)
-    elif (slip := slot_sprite(stage, words)) is not None:
-        out.append(slip)
-    out += side.sheet_sprites(stage, snapshot, view)
-    out += _things(stage, snapshot, view, "paper")
-    out += _on_mat(stage, overlay.hand_sprites(stage, snapshot, view))
-    out += _on_mat(stage, overlay.rings(stage, view, legal_ends(snapshot, view)))
+    out += _things(stage, snapshot, view, "bed")
+    out += _things(stage, snapshot, view, "board")
+    for thing in (thing for thing in THINGS if thing.layer == "paper"):
+        # which way an engine drives is not told by what is seen of the rails
+        out += thing.sprites(Sight(stage, true if thing.reads == "panels" else snapshot, view))
+    if view.hand is not None and (holds := owner(view.hand.what)) is not None:
+        out += _on_mat(stage, holds.in_hand(Sight(stage, snapshot, view), view.hand))
+    for thing in THINGS:
+        out += _on_mat(stage, thing.over(Sight(stage, snapshot, view)))
     out += _things(stage, snapshot, view, "top")
     out += _pointed(stage, snapshot, view)
-    if view.meaning and view.caution is None:
-        meter = stage.rooms.meter
-        tip = (meter.x + 2 * stage.unit, meter.bottom - 34 * stage.unit)
+    unseen = view.meaning == BOTH and "both" not in snapshot.feeds.values()
+    if view.meaning and view.caution is None and not unseen:
+        tip, clear = _explained_at(stage, snapshot, view.meaning)
         lines = Type(stage.theme, stage.unit).wrap(MEANINGS[view.meaning], "body", _MEANING_PX * stage.unit)
-        out.append(overlay.note_sprite(stage, Note(tip, lines)))
+        out.append(overlay.note_sprite(stage, Note(tip, lines, clear)))
     if view.focus is not None:
         area = next((area for area in focus_order(stage, snapshot, view) if area.target == view.focus), None)
         if area is not None:

@@ -117,7 +117,7 @@ class Alive:
             self._begin()
 
     def _begin(self) -> None:
-        """Begin a run: the engine out of sight where it will run, else before the frog."""
+        """Begin a run: the engine before the frog, or out of sight where it has run once and will again."""
         self._throwing = False
         self._for = self._stood = 0.0
         self._way = self._set_way()
@@ -128,7 +128,7 @@ class Alive:
         self.snapshot = self._session.step(_LOOK_S, (Reset(),))
         self._ran = any(train.running for train in self.snapshot.trains)
         if self.moves and self._ran:
-            self._put(self._way.entry, _THROTTLE)
+            self._put(self._way.entry if self._runs else self._way.stand, _THROTTLE)  # at first it is seen at once
         else:
             self._put(self._way.stand, 0.0 if self._ran else _THROTTLE)
 

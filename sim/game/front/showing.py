@@ -14,6 +14,7 @@ from sim.bench.reading import load
 from sim.coach.sides import BARE, sides_hidden
 from sim.game.draw.pages.door import Told, job_words, lit_ground
 from sim.game.draw.pages.ledger import Job
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite, cut, seen_through
 from sim.game.draw.pen.tags import side_tag
 from sim.game.front.alive import Alive
@@ -42,7 +43,7 @@ class Showing:
         self._for: tuple[DoorRooms, Theme, bool] | None = None
         self._stage: DoorStage | None = None
         self._alive: Alive | None = None
-        self._words: Sprite | None = None
+        self._words: Arrangement[str] | None = None
 
     @property
     def moves(self) -> bool:
@@ -66,7 +67,7 @@ class Showing:
         bench = _bench_of(job)
         if bench is None or not bench.tracks:
             return
-        stage = door_stage(bench, door, theme, self._words.y)
+        stage = door_stage(bench, door, theme, self._words.box.y)
         try:
             self._alive = Alive(bench, ways_over(stage), calm=calm)
         except ValueError:  # a bench that cannot be set up is told when it is opened
@@ -88,7 +89,7 @@ class Showing:
                 turnout = _turnout(self._stage, self._alive.snapshot, under)
             out += cut(turnout, seen)
         if self._words is not None:
-            out.append(self._words)
+            out.append(self._words.sprite)
         return out
 
     def _ground(self, door: DoorRooms, theme: Theme) -> pygame.Surface:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
 
 import pygame
 
 from sim.bench.model import Wire
 from sim.game.draw.pen.ink import Pen, Sprite, cut, seen_through
-from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.kept import from_shelf, kept, onto_shelf
+from sim.game.draw.pen.panel import box_of
 from sim.game.draw.railway import wires
 from sim.game.draw.railway.cutting_mat import ground
 from sim.game.draw.railway.plywood import underside
@@ -19,7 +19,6 @@ from sim.game.picture import below, trackwork
 from sim.game.picture.composed import Composed
 from sim.game.picture.mounted import mounted, small
 from sim.game.picture.nameplates import labels
-from sim.game.picture.side import box_of
 from sim.game.picture.sightings import drawn_travel
 from sim.game.picture.trackwork import Group
 from sim.game.whereabouts.cabling import cables
@@ -52,7 +51,16 @@ def track_alone(stage: Stage, snapshot: Snapshot) -> list[Sprite]:
     return [part for group in groups for part in group]
 
 
-_COMPOSED = Composed()
+_LAST = "the board that a camera showed last"
+
+
+def _composed() -> Composed:
+    """The board as a camera showed it last, on the shelf of drawings."""
+    last = from_shelf(_LAST, Composed)
+    if last is None:
+        last = Composed()
+        onto_shelf(_LAST, last)
+    return last
 
 
 def _through_camera(stage: Stage, snapshot: Snapshot, lids_off: bool, lifted: int | None) -> list[Sprite]:
@@ -60,11 +68,12 @@ def _through_camera(stage: Stage, snapshot: Snapshot, lids_off: bool, lifted: in
     under = _ground(stage)
     plugged = [supply.plugged for supply in snapshot.supplies]
     asked = (stage, under.surface, lids_off, lifted, plugged, drawn_travel(snapshot), snapshot.feeds)
-    if not small(stage) or _COMPOSED.asked != asked:
+    composed = _composed()
+    if not small(stage) or composed.asked != asked:
         with seen_through(stage.rooms.mat.inflate(40, 40)):
-            _COMPOSED.of(stage, under, _on_board(stage, snapshot, lids_off, lifted))
-        _COMPOSED.asked = asked
-    return [under, *_COMPOSED.tiles, *_in_gutter(stage, snapshot)]
+            composed.of(stage, under, _on_board(stage, snapshot, lids_off, lifted))
+        composed.asked = asked
+    return [under, *composed.tiles, *_in_gutter(stage, snapshot)]
 
 
 def _in_gutter(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
@@ -75,20 +84,21 @@ def _in_gutter(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
 
 def gliding(stage: Stage, snapshot: Snapshot, lids_off: bool = False) -> list[Sprite]:
     """The board while the camera moves: the last picture of it moved and stretched, drawn anew once it stands still."""
-    last = _COMPOSED.stage
-    if last is None or last.rooms is not stage.rooms or last.below != stage.below or not _same_bench(last, stage):
+    composed = _composed()
+    if composed.stage is None or not _moved_from(composed.stage, stage):
         whole = stage.whole or stage
         if whole.rooms is not stage.rooms or stage.below:
             return board(stage, snapshot, lids_off)
-        _COMPOSED.of(whole, _ground(whole), _on_board(whole, snapshot, lids_off, None))
-    under, moved = _COMPOSED.under, _COMPOSED.gliding(stage)
+        composed.of(whole, _ground(whole), _on_board(whole, snapshot, lids_off, None))
+    under, moved = composed.under, composed.gliding(stage)
     if under is None or moved is None:
         return board(stage, snapshot, lids_off)
     return [under, moved, *_in_gutter(stage, snapshot)]
 
 
-def _same_bench(one: Stage, other: Stage) -> bool:
-    return (one.whole or one) is (other.whole or other)
+def _moved_from(one: Stage, other: Stage) -> bool:
+    """Whether the one is the other, but for where the camera is."""
+    return one.rooms is other.rooms and one.below == other.below and (one.whole or one) is (other.whole or other)
 
 
 def _ground(stage: Stage) -> Sprite:
@@ -165,7 +175,7 @@ def _dressed(stage: Stage, lifted: int | None) -> Iterator[Sprite]:
 _THIN = 0.45  # of their natural size: smaller, wires are plain lines
 
 
-@lru_cache(maxsize=2)
+@kept
 def _thin_wires(stage: Stage) -> Sprite:
     """All wires of a large bench seen as a whole: thin lines, each in its colour."""
     theme = stage.theme

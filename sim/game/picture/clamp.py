@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from sim.bench.model import Bench
 from sim.electric.parts import PartRef
 from sim.game.paper.plan import Floats
 from sim.game.paper.view import Point
@@ -17,7 +18,9 @@ from sim.game.whereabouts.ways import Ways, split_at
 from sim.session.snapshot import Snapshot
 from sim.wiring.names import part_words, section_of, section_words
 
-__all__ = ["Round", "around", "clip_at", "clip_of_rail", "clip_of_wire", "clipped_to", "currents", "reading"]
+__all__ = [
+    "Round", "around", "clip_at", "clip_of_rail", "clip_of_wire", "clipped_to", "currents", "followed", "reading",
+]  # fmt: skip
 
 _WIRE_HALF = 3.0
 _RAIL_HALF_MM = 1.1
@@ -124,11 +127,22 @@ def _node_at(stage: Stage, section: str, x: float, y: float) -> str:
 
 def clipped_to(stage: Stage, clip: Clip) -> int | None:
     """The number of the wire that it goes round, also after others have been taken off; None when it is gone."""
-    wires = stage.bench.wires
-    index = int(clip.name)
+    return _wire_of(stage.bench, clip)
+
+
+def _wire_of(bench: Bench, clip: Clip) -> int | None:
+    wires, index = bench.wires, int(clip.name)
     if index < len(wires) and wires[index].ends == clip.ends:
         return index
     return next((k for k, wire in enumerate(wires) if wire.ends == clip.ends), None)
+
+
+def followed(clip: Clip, before: Bench, now: Bench) -> Clip:
+    """The same clip once an end of its wire has been moved, so that it stays round it."""
+    if clip.kind != "wire" or len(before.wires) != len(now.wires):
+        return clip
+    index = _wire_of(before, clip)
+    return clip if index is None else clip._replace(name=str(index), ends=now.wires[index].ends)
 
 
 def around(stage: Stage, snapshot: Snapshot, clip: Clip) -> Round | None:

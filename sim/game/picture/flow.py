@@ -185,7 +185,7 @@ class Head(NamedTuple):
 _CLEAR_PX = 8.0  # of an arrowhead in which there is no tick
 
 
-@lru_cache(maxsize=1024)
+@kept
 def _tickless(stand: _Stand, stage: Stage) -> Sprite:
     """The length of a rail on side B that an arrowhead stands on, without ticks; long enough for any arrowhead."""
     px = stage.world.scale * _share(stage)

@@ -12,11 +12,11 @@ from sim.bench.model import Changeover, Motor
 from sim.electric.parts import PartRef
 from sim.game.draw.pen.ink import Pen, Sprite, rounded
 from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.railway import block as blocks
 from sim.game.look.fonts import Type
 from sim.game.look.theme import mix
-from sim.game.picture.side import box_of
 from sim.game.picture.sightings import on_mat, told_apart, travel_of
 from sim.game.whereabouts.fixtures import BlockPlace
 from sim.game.whereabouts.stage import Stage

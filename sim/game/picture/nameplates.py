@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -21,7 +20,7 @@ from sim.game.whereabouts.stage import Stage
 __all__ = ["labels", "wire_boxes"]
 
 
-@lru_cache(maxsize=64)
+@kept
 def _label(name: str, words: str, unit: float, theme: Theme, ink: Colour | None) -> pygame.Surface:
     kind = Type(theme, unit)
     dark = ink or theme["label"]

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from functools import lru_cache
 
 import pygame
 
-from sim.game.draw.pen.ink import Sprite, blank, cut
+from sim.game.draw.pen.ink import Sprite, blank, cut, toned
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.railway.vehicle import Body, beam, vehicle
 from sim.game.paper.view import Point
 from sim.game.whereabouts.stage import Stage
@@ -83,21 +83,12 @@ def trains(stage: Stage, snapshot: Snapshot, skip: str | None = None) -> Iterato
             yield _through_board(sprite) if stage.below else sprite
 
 
-_FAINT: dict[int, tuple[pygame.Surface, pygame.Surface]] = {}
 _FAINT_ALPHA = 150  # of 255
 
 
 def _through_board(sprite: Sprite) -> Sprite:
-    """A vehicle that stands on the other side of the board: fainter; kept, so that it is the same while it stands."""
-    kept = _FAINT.get(id(sprite.surface))
-    if kept is None or kept[0] is not sprite.surface:
-        if len(_FAINT) > 24:
-            _FAINT.clear()
-        faint = sprite.surface.copy()
-        faint.fill((_FAINT_ALPHA,) * 4, special_flags=pygame.BLEND_RGBA_MULT)
-        kept = (sprite.surface, faint)
-        _FAINT[id(sprite.surface)] = kept
-    return sprite._replace(surface=kept[1])
+    """A vehicle that stands on the other side of the board: fainter."""
+    return sprite._replace(surface=toned(sprite.surface, (_FAINT_ALPHA,) * 4))
 
 
 def _vehicle(body: Body, bearing: float, x: float, y: float, stage: Stage, moving: bool) -> Sprite:
@@ -127,6 +118,6 @@ def _on_mat(sprite: Sprite, mat: pygame.Rect) -> Sprite:
     return next(cut([sprite], mat), Sprite(_nothing(), mat.x, mat.y))
 
 
-@lru_cache(maxsize=1)
+@kept
 def _nothing() -> pygame.Surface:
     return blank(1, 1)

@@ -10,17 +10,19 @@ from sim.game.paper.plan import Laid
 from sim.game.whereabouts.stage import Stage
 from sim.session.snapshot import Snapshot
 
-__all__ = ["drawn_travel", "in_view", "on_mat", "told_apart", "travel_of"]
+__all__ = ["box_on_screen", "drawn_travel", "in_view", "on_mat", "told_apart", "travel_of"]
 
 
 def in_view(stage: Stage, laid: Laid) -> bool:
     """Whether something of a piece is on the mat as the camera shows it."""
-    if stage.shift is None:
-        return True
+    return stage.shift is None or bool(box_on_screen(stage, laid).inflate(20, 20).colliderect(stage.rooms.mat))
+
+
+def box_on_screen(stage: Stage, laid: Laid) -> pygame.Rect:
+    """The box of a piece of track, px."""
     left, top, right, foot = laid.bounds
     (x0, y0), (x1, y1) = stage.world.to_screen((left, top)), stage.world.to_screen((right, foot))
-    box = pygame.Rect(round(min(x0, x1)), round(y0), round(abs(x1 - x0)) + 1, round(y1 - y0) + 1)
-    return bool(box.inflate(20, 20).colliderect(stage.rooms.mat))
+    return pygame.Rect(round(min(x0, x1)), round(y0), round(abs(x1 - x0)) + 1, round(y1 - y0) + 1)
 
 
 def on_mat(stage: Stage, rect: pygame.Rect) -> bool:

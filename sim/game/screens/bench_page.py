@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import dataclasses
 import math
-from collections.abc import Iterator
+from dataclasses import replace
 
 import pygame
 
@@ -18,8 +17,10 @@ from sim.coach.prompts import Prompts
 from sim.game.desk.cautioning import Cautioning
 from sim.game.desk.gestures import Gestures
 from sim.game.desk.hinting import Hints
+from sim.game.desk.needle import Needle
 from sim.game.desk.prompting import target_of
 from sim.game.desk.scene import picture
+from sim.game.desk.unsaved import Unsaved
 from sim.game.draw.pages.files import shown
 from sim.game.draw.pages.result import Result, result_of
 from sim.game.draw.pen.ink import Sprite
@@ -28,15 +29,14 @@ from sim.game.items.common.thing import Outcome
 from sim.game.look.theme import Theme, load_theme
 from sim.game.paper.camera import HOME
 from sim.game.paper.view import Point, Rooms
-from sim.game.picture.side import needle_target
+from sim.game.picture.clamp import followed
+from sim.game.picture.papers import short_told
 from sim.game.screens import paging
-from sim.game.screens.asking import Asking, too_much_note
+from sim.game.screens.asking import Asking, RouteTest, too_much_note
 from sim.game.shorts.burning import Burning
 from sim.game.whereabouts.stage import Stage, Stages
 from sim.game.whereabouts.viewstate import PromptView, ViewState
 from sim.proof import TooMuch
-from sim.proof.prove import OfPiece, steps
-from sim.proof.remembered import Remembered
 from sim.proof.verdict import Verdict
 from sim.session.acts import Act, Do, Redo, Test, Undo
 from sim.session.hands import ActRefused
@@ -49,8 +49,6 @@ __all__ = ["BenchScreen"]
 
 _MOST_STEPS = 16  # of the session in one frame; a slow frame slows the bench down, never makes it jump
 _SETTLE_S = 1.5  # more than the second that a decoder takes from full speed one way to full speed the other
-_SLAM_S = 0.5
-_STOP_DEGREES = 24.0
 _STAYS_PX = 20.0  # so near the pointer is where it was; our choice
 _GLIDE_S = 0.14  # that the camera must have stood still
 
@@ -72,7 +70,7 @@ class BenchScreen:
         below = bench.level is not None and bench.level.seen == "below"
         self._fold_at_work = below  # the sheet is there to be read, then the bars under it are needed
         begun = ViewState(chapter=chapter, job=job, filed=len(told(self.snapshot)), slip=bench.level is not None)
-        self.gestures = Gestures(dataclasses.replace(begun, below=below))
+        self.gestures = Gestures(replace(begun, below=below))
         self.hints = Hints(bench)
         self.asking = Asking()
         self.prompts = Prompts(bench)
@@ -83,25 +81,24 @@ class BenchScreen:
         self.calm = False  # reduced motion
         self._finished: tuple[int, bool] | None = None
         self._named: tuple[Bench, tuple[str, ...]] | None = None
-        self._written = _what_was_done(self.snapshot)
-        self._filed = _filed(bench)
-        self._compared: tuple[Bench, bool] | None = None
+        self._unsaved = Unsaved(bench, self.snapshot)
         self._stages = Stages()
-        self._pending: list[Act] = []
         self._taken_off_at: Point | None = None  # where the pointer was when a wire was taken off, until it moves away
         self._owed = 0.0
         self._still = 0.0
-        self._since_trip: float | None = None
-        self._trips = self.snapshot.play.trips
+        self._needle = Needle(self.snapshot)
         self._burning = Burning()
         self._camera, self._resting_for = HOME, 0.0
-        self._test: Iterator[float | Verdict] | None = None
-        self._tested: Remembered[OfPiece] = Remembered()
+        self._test = RouteTest()
 
     @property
     def view(self) -> ViewState:
         """What the picture shows beside the bench."""
         return self.gestures.view
+
+    @view.setter
+    def view(self, view: ViewState) -> None:
+        self.gestures.view = view
 
     def stage(self, rooms: Rooms, theme: Theme) -> Stage:
         """The bench as it is laid out in this window; results are always shown from above."""
@@ -127,10 +124,10 @@ class BenchScreen:
             return self._ask(paging.handle_result(self, event, stage))
         stands = self.view.caution is not None or self.view.meaning
         if stands and event.type in (pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN):
-            self._show(caution=None, meaning="")
-            if event.type == pygame.KEYDOWN and event.key == pygame.K_ESCAPE:
-                return None
+            self.view = replace(self.view, caution=None, meaning="")
         outcome = self.gestures.handle(event, stage, self.snapshot)
+        if stands and outcome.command is AskBench.BACK:  # it was put away with that
+            return None
         return self._done(outcome)
 
     def _done(self, outcome: Outcome) -> WindowCommand | None:
@@ -144,34 +141,36 @@ class BenchScreen:
         """Do something at once: the smallest step of time passes with it."""
         before = self.snapshot
         if self.view.gap is not None:
-            self._show(gap=None)  # it showed the moment before
+            self.view = replace(self.view, gap=None)  # it showed the moment before
         for act in acts:
             try:
                 self.snapshot = self.session.next((act,))
             except ActRefused:
                 self.snapshot = self.session.next()
         self._caution(before)
+        if self.view.clip is not None and self.snapshot.bench is not before.bench:
+            self.view = replace(self.view, clip=followed(self.view.clip, before.bench, self.snapshot.bench))
         if any(isinstance(act, Do | Undo | Redo) for act in acts):
             if self.view.broken is not None:
-                self._show(broken=None, broken_ref=None)
-            self._show(**self.asking.stop(), compared=None)
+                self.view = replace(self.view, broken=None, broken_ref=None)
+            self.view = replace(self.asking.stop(self.view), compared=None)
             self._stop_test()
         self._still = 0.0
         if self._fold_at_work:
             self._fold_at_work = False
-            self._show(folded=self.view.below)
+            self.view = replace(self.view, folded=self.view.below)
 
     def _caution(self, before: Snapshot) -> None:
         """Stand the caution there that belongs to what has happened since, the first time that it does."""
         due = self.cautioning.due(before, self.snapshot)
         if self.snapshot.fault is not None and before.fault is None:  # a short is what is looked at now
-            self._show(caution=due, meaning="", hint=None, pointed=None)
+            self.view = replace(self.view, caution=due, meaning="", hint=None, pointed=None)
         elif due is not None:
-            self._show(caution=due)
-        if self.view.caution is None and self.snapshot.fault is None:
+            self.view = replace(self.view, caution=due)
+        if self.view.caution is None and not short_told(self.snapshot):
             meaning = self.cautioning.meaning(before, self.snapshot)
             if meaning:
-                self._show(meaning=meaning)
+                self.view = replace(self.view, meaning=meaning)
 
     def _ask(self, command: Command | None) -> WindowCommand | None:
         """What is asked of the bench is done; gives what is asked of the window."""
@@ -179,20 +178,20 @@ class BenchScreen:
             case AskBench.TEST:
                 self.start_test()
             case AskBench.HINT:
-                self._show(folded=False, **self.hints.ask(self.snapshot))
+                self.view = self.hints.ask(self.snapshot, replace(self.view, folded=False))
             case AskBench.COMPARE | AskBench.BREAK_EACH:
                 self._work_out(command)
             case AskBench.STOP:
-                self._show(**self.asking.stop())
+                self.view = self.asking.stop(self.view)
             case AskBench.TO_BENCH:
                 self.result = None
                 folded = self.view.folded or self.view.below  # the test opened the sheet, which would cover the bars
-                self._show(focus=None, chosen=None, folded=folded)
+                self.view = replace(self.view, focus=None, chosen=None, folded=folded)
             case ShowGap(place):
-                self._show(gap=self.session.gap(place))
+                self.view = replace(self.view, gap=self.session.gap(place))
             case AskBench.NEXT:
                 return OpenLevel(self.following) if self.following else AskWindow.JOBS
-            case AskBench.BACK if self._test is not None:
+            case AskBench.BACK if self._test.runs:
                 self._stop_test()
             case AskBench.BACK:
                 return AskWindow.JOBS
@@ -202,9 +201,9 @@ class BenchScreen:
 
     def _work_out(self, command: AskBench) -> None:
         """Compare, or open each thing once, on a bench of one's own."""
-        if self.session.bench.level is None and self._test is None:
+        if self.session.bench.level is None and not self._test.runs:
             asked = self.asking.compare if command is AskBench.COMPARE else self.asking.break_each
-            self._show(**asked(self.session.bench, self.view))
+            self.view = asked(self.session.bench, self.view)
 
     def _prompt(self) -> None:
         """Stand the level's prompt beside its thing."""
@@ -217,30 +216,27 @@ class BenchScreen:
                 lever = next(iter(filed_settings(self.snapshot.bench)), "")
                 shown = PromptView(target_of(stands[1], trains, lever), stands[0])
         if shown != self.view.prompt:
-            self._show(prompt=shown)
+            self.view = replace(self.view, prompt=shown)
 
     def take_aids(self, *, lids_off: bool, bare: bool) -> None:
         """Show every contact of the motors, or only those that were found; sides of rails as the job says, or bare."""
         if (lids_off, bare) != (self.view.lids_off, self.view.bare):
-            self._show(lids_off=lids_off, bare=bare)
+            self.view = replace(self.view, lids_off=lids_off, bare=bare)
 
     def start_test(self) -> None:
         """Begin the test of every route of the bench as it stands."""
-        if self._test is None and not self.asking.busy:
+        if not self._test.runs and not self.asking.busy:
             self.act(Test())
-            self._test = steps(self.session.bench, remembered=self._tested)
-            self._show(testing=0.0, folded=False, menu_wire=None, hand=None)
+            self._test.begin(self.session.bench)
+            self.view = replace(self.view, testing=0.0, folded=False, menu_wire=None, hand=None)
 
     def _stop_test(self) -> None:
         """Leave a test that runs: the bench is no longer the one that it looks at."""
-        if self._test is not None:
-            self._test = None
+        if self._test.runs:
+            self._test.stop()
             self.session.dismiss()
             self.snapshot = self.session.snapshot()
-            self._show(testing=None)
-
-    def _show(self, **changes: object) -> None:
-        self.gestures.view = dataclasses.replace(self.gestures.view, **changes)  # type: ignore[arg-type]
+            self.view = replace(self.view, testing=None)
 
     def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
         """Let time pass: the session, the running test, the needle."""
@@ -254,15 +250,15 @@ class BenchScreen:
                 self._caution(before)
                 self._owed -= count * step
                 self._still = self._still + count * step if _alike(before, self.snapshot) else 0.0
-        self._turn_needle(seconds)
+        self.view = self._needle.turned(self.view, seconds, self.snapshot, calm=self.calm)
         if self.result is None:
             self._burn(seconds, rooms, theme)
         self._glide(seconds)
         self._continue_test()
-        self._show(**self.asking.go_on(self.view))
+        self.view = self.asking.go_on(self.view)
         if self.result is None:
             self._prompt()
-            self._show(**self.hints.follow(self.snapshot, self.view.hint is not None))
+            self.view = self.hints.follow(self.snapshot, self.view)
             self._done(self.gestures.tick(seconds, self.stage(rooms, theme), self.snapshot))
             self.gestures.refresh(self.stage(rooms, theme), self.snapshot)
 
@@ -275,53 +271,31 @@ class BenchScreen:
         """A short grows, falls, and the next of it is made."""
         hot = self._burning.follow(seconds, self.stage(rooms, theme), self.snapshot, self.view, self.calm)
         if hot != self.view.hot:
-            self._show(hot=hot)
+            self.view = replace(self.view, hot=hot)
 
     def _glide(self, seconds: float) -> None:
         """While the camera moves, the last picture is moved along; when it has come to rest, all is drawn anew."""
         if self.view.camera != self._camera:
             self._camera, self._resting_for = self.view.camera, 0.0
-            self._show(glides=True)
+            self.view = replace(self.view, glides=True)
         elif self.view.glides:
             self._resting_for += seconds
             if self._resting_for > _GLIDE_S:
-                self._show(glides=False)
-
-    def _turn_needle(self, seconds: float) -> None:
-        """The needle follows what is to be read; each time that a breaker opens it slams against its stop.
-
-        Breakers that have opened are counted: one that was closed and opened again between two pictures counts too.
-        """
-        if self.snapshot.play.trips != self._trips:
-            self._trips, self._since_trip = self.snapshot.play.trips, 0.0
-        elif self._since_trip is not None:
-            self._since_trip += seconds
-        target = needle_target(self.snapshot.bench, self.snapshot, self.view)
-        slam = self._since_trip is not None and self._since_trip < _SLAM_S
-        if slam:
-            target = _STOP_DEGREES
-        gap = target - self.view.needle
-        if abs(gap) < 0.3 or self.calm:
-            if gap:
-                self._show(needle=target)
-            return
-        share = min(1.0, seconds * (26.0 if slam else 9.0))
-        self._show(needle=self.view.needle + gap * share)
+                self.view = replace(self.view, glides=False)
 
     def _continue_test(self) -> None:
-        if self._test is None:
-            return
         try:
-            step = next(self._test)
+            step = self._test.go_on()
         except TooMuch as too_much:
             self._stop_test()
-            self._show(said=too_much_note(str(too_much)))
+            self.view = replace(self.view, said=too_much_note(str(too_much)))
+            return
+        if step is None:
             return
         if not isinstance(step, Verdict):
-            self._show(testing=step)
+            self.view = replace(self.view, testing=step)
             return
-        self._test = None
-        self._show(testing=None, focus=None, hover=None, chosen=None, leaf=0)
+        self.view = replace(self.view, testing=None, focus=None, hover=None, chosen=None, leaf=0)
         self.result = result_of(self.session.bench, step, self.snapshot)
         if self.result.marks is not None:
             self._finished = (self.result.marks.total, step.passed)
@@ -342,43 +316,33 @@ class BenchScreen:
         """Ask whether to begin again, on the bench itself."""
         self.result = None
         self.gestures.let_go()
-        self._show(begin_asked=True, focus=None, chosen=None)
+        self.view = replace(self.view, begin_asked=True, focus=None, chosen=None)
 
     @property
     def unsaved(self) -> bool:
         """Whether the bench differs from its file; a train that was driven elsewhere is no difference."""
-        bench = self.snapshot.bench
-        if self._compared is None or self._compared[0] is not bench:
-            self._compared = bench, _filed(bench) != self._filed
-        return self._compared[1]
+        return self._unsaved.differs(self.snapshot.bench)
 
     def saved(self, name: str) -> None:
         """The bench is now as a file of that name has it; what was done can still be undone."""
-        self._filed, self._compared = _filed(self.snapshot.bench), None
+        self._unsaved.filed(self.snapshot.bench)
         self.call(name)
 
     def call(self, name: str) -> None:
         """Name the bench's file on the top rail, with a dot when there is something unsaved."""
         title = ("• " if self.unsaved else "") + verbatim(shown(name))
         if title != self.view.chapter:
-            self._show(chapter=title, job="own bench")
+            self.view = replace(self.view, chapter=title, job="own bench")
 
     def take_left(self) -> Memory | None:
         """How the bench stands, when something has been done to it since this was last asked."""
-        done = _what_was_done(self.snapshot)
-        if done == self._written:
-            return None
-        self._written = done
-        return remember(self.session)
+        return remember(self.session) if self._unsaved.take_done(self.snapshot) else None
 
     @property
     def lively(self) -> bool:
         """Whether something moves."""
-        needle = abs(needle_target(self.snapshot.bench, self.snapshot, self.view) - self.view.needle) > 0.3
-        slam = self._since_trip is not None and self._since_trip < _SLAM_S + 0.5
-        busy = self._test is not None or self.asking.busy or self._burning.busy
-        busy |= self.view.glides or self.gestures.waiting
-        return not self._resting or busy or needle or slam
+        busy = self._test.runs or self.asking.busy or self._burning.busy or self.view.glides or self.gestures.waiting
+        return not self._resting or busy or self._needle.moves(self.view, self.snapshot)
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""
@@ -395,16 +359,6 @@ def _session(bench: Bench, memory: Memory | None) -> Session:
         return recall(bench, memory, locks_of(bench))
     except ValueError:  # written by another version, or for a file that has changed since
         return begin(bench)
-
-
-def _filed(bench: Bench) -> Bench:
-    """What of a bench counts as changed: not where its trains stand."""
-    return dataclasses.replace(bench, trains=tuple(dataclasses.replace(one, end="", mm=0.0) for one in bench.trains))
-
-
-def _what_was_done(now: Snapshot) -> tuple[object, ...]:
-    """What a player would not want to do again."""
-    return now.bench, now.predictions, now.readings, now.meter.taken, now.evidence, now.play
 
 
 def _alike(a: Snapshot, b: Snapshot) -> bool:

@@ -9,25 +9,21 @@ from pathlib import Path
 import pygame
 
 from sim.game.draw.pages.files import Files, Line, Listing, Place, Purpose
-from sim.game.draw.pages.files_sheet import FilesLook, files_box, files_places, files_sheet, row_count
-from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.marks import focus_frame
-from sim.game.draw.railway.cutting_mat import ground
+from sim.game.draw.pages.files_sheet import files_sheet, row_count
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.items.common.commands import AskWindow, OpenFile, SaveTo, WindowCommand
 from sim.game.look.clipboard import clipboard_text
 from sim.game.look.theme import Theme
-from sim.game.paper.view import Rooms, World
-from sim.game.screens.screen import StillScreen
+from sim.game.paper.view import Rooms
+from sim.game.screens.screen import SheetScreen, way_of
 
 __all__ = ["FilesScreen"]
 
-_TITLES = {"open": "Open a bench", "save": "Save the bench"}
-_GO = {"open": "Open", "save": "Save"}
 _WHEEL = 3  # rows
 _ENTER = (pygame.K_RETURN, pygame.K_KP_ENTER)
 
 
-class FilesScreen(StillScreen):
+class FilesScreen(SheetScreen[str]):
     """The dialogue. `fault` can be set by the window when what was chosen could not be done.
 
     What it asks for: `OpenFile`, `SaveTo`, to be closed.
@@ -51,7 +47,7 @@ class FilesScreen(StillScreen):
         """
         self._read = read
         self._paste = paste
-        self.note = note
+        self.note = note if purpose == "save" else ""
         self._rows = 8
         stem = len(name.removesuffix(".toml"))
         listing = read(folder)
@@ -63,7 +59,7 @@ class FilesScreen(StillScreen):
     @property
     def fault(self) -> str:
         """Why what was chosen could not be done, or empty."""
-        return self.files.fault or self.files.listing.fault
+        return self.files.wrong
 
     @fault.setter
     def fault(self, words: str) -> None:
@@ -71,39 +67,29 @@ class FilesScreen(StillScreen):
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
-        del theme
-        self._rows = row_count(files_box(rooms.size, rooms.unit), rooms.unit, self.files.purpose == "save")
+        self._rows = row_count(rooms.size, rooms.unit, self.files.purpose == "save")
         if event.type == pygame.MOUSEWHEEL:
             self.files = self.files.turned(-_WHEEL * event.y, self._rows)
-        elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-            return self._press(event.pos, rooms)
         elif event.type == pygame.TEXTINPUT:
             self._typed(event.text)
-        elif event.type == pygame.KEYDOWN:
-            return self._key(event)
-        return None
+        return super().handle(event, rooms, theme)
 
-    def places(self, rooms: Rooms) -> dict[str, pygame.Rect]:
-        """Where everything lies that can be pointed at."""
-        saves = self.files.purpose == "save"
-        box = files_box(rooms.size, rooms.unit)
-        rows = min(row_count(box, rooms.unit, saves), len(self.files.listing.entries) - self.files.first)
-        return files_places(box, rooms.unit, saves, len(self.files.places), max(0, rows))
+    def arranged(self, rooms: Rooms, theme: Theme) -> Arrangement[str]:
+        """The sheet."""
+        return files_sheet(rooms.size, rooms.unit, theme, self.files, self.note)
 
-    def _press(self, at: tuple[int, int], rooms: Rooms) -> WindowCommand | None:
-        hit = next((name for name, place in self.places(rooms).items() if place.collidepoint(at)), "")
-        kind, _, number = hit.partition(" ")
+    def press(self, name: str | None) -> WindowCommand | None:
+        """A click: on a row it chooses, a second time it takes what is there; folders are taken at once."""
+        kind, _, number = (name or "").partition(" ")
         if kind == "row":
-            chosen = self.files.first + int(number)
-            again = chosen == self.files.chosen
-            self.files = replace(self.files.set_on(chosen, self._rows), focus=self._after_click)
+            again = int(number) == self.files.chosen
+            self.files = replace(self.files.set_on(int(number), self._rows), focus=self._after_click)
             entry = self.files.entry
             return self._take() if again or (entry is not None and entry.folder) else None
-        if kind in ("place", "up", "cancel", "go"):
-            return self._act(hit)
         if kind in ("list", "name"):
             self.files = replace(self.files, focus=self._after_click if kind == "list" else kind)
-        return None
+            return None
+        return self.act(name)
 
     @property
     def _after_click(self) -> str:
@@ -118,22 +104,21 @@ class FilesScreen(StillScreen):
         elif self.files.focus == "list":
             self.files = self.files.seeking(text, self._rows)
 
-    def _key(self, event: pygame.event.Event) -> WindowCommand | None:
+    def key(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
+        """A key: Tab goes about; the others depend on what the focus is on."""
         key, files = event.key, self.files
-        if key == pygame.K_ESCAPE:
-            return AskWindow.CLOSE
         if key == pygame.K_TAB:
-            self.files = files.tabbed(-1 if event.mod & pygame.KMOD_SHIFT else 1)
+            self.files = files.tabbed(way_of(event))
         elif key in _ENTER or (key == pygame.K_SPACE and files.focus not in ("name", "list")):
-            return self._act(files.focus)
+            return self.act(files.focus)
         elif files.purpose == "save" and event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
             self._with_ctrl(key)
         elif (files.purpose == "save" and key in (pygame.K_BACKSPACE, pygame.K_DELETE)) or files.focus == "name":
             self._edit(key)
         elif files.focus == "list":
             return self._walk(key)
-        elif key in (pygame.K_DOWN, pygame.K_RIGHT, pygame.K_UP, pygame.K_LEFT):
-            self.files = files.tabbed(-1 if key in (pygame.K_UP, pygame.K_LEFT) else 1)
+        elif way_of(event):
+            self.files = files.tabbed(way_of(event))
         return None
 
     def _with_ctrl(self, key: int) -> None:
@@ -173,11 +158,11 @@ class FilesScreen(StillScreen):
             return self._take()
         return None
 
-    def _act(self, name: str) -> WindowCommand | None:
+    def act(self, name: str | None) -> WindowCommand | None:
         """A button, a place, Enter on something."""
+        if name is None or name == "cancel":
+            return None if name is None else AskWindow.CLOSE
         kind, _, number = name.partition(" ")
-        if kind == "cancel":
-            return AskWindow.CLOSE
         if kind == "place":
             self._enter(self.files.places[int(number)].folder)
             self.files = replace(self.files, focus=self._after_click)
@@ -216,37 +201,8 @@ class FilesScreen(StillScreen):
         self.files = self.files.entered(self._read(folder), came_from)
         self.files = self.files.set_on(self.files.chosen, self._rows) if came_from else self.files
 
-    def _look(self, rows: int) -> FilesLook:
-        files = self.files
-        first = min(files.first, max(0, len(files.listing.entries) - rows))
-        seen = files.listing.entries[first : first + rows]
-        here = next((k for k, place in enumerate(files.places) if place.folder == files.listing.folder), -1)
-        note = self.fault or (self.note if files.purpose == "save" else "")
-        if not note and not seen:
-            note = "No folders and no bench files in here."
-        able = files.purpose == "save" or files.entry is not None
-        return FilesLook(
-            _TITLES[files.purpose], str(files.listing.folder), tuple(place.words for place in files.places), here,
-            seen, files.chosen - first if first <= files.chosen < first + rows else -1, first,
-            len(files.listing.entries), files.name if files.purpose == "save" else None, files.focus == "name",
-            note, bool(self.fault), _GO[files.purpose], able,
-        )  # fmt: skip
-
-    def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
-        """The picture."""
-        unit = rooms.unit
-        world = World(rooms.mat.x + 128 * unit, rooms.mat.bottom - 212 * unit, 3.2 * unit)
-        box = files_box(rooms.size, unit)
-        look = self._look(row_count(box, unit, self.files.purpose == "save"))
-        out = [Sprite(ground(rooms, world, 0.0, theme), 0, 0), files_sheet(box, unit, theme, look)]
-        place = self.places(rooms).get(self._ringed())
-        if place is not None:
-            out.append(focus_frame((place.x, place.y, place.width, place.height), 7 * unit, unit, theme))
-        return out
-
-    def _ringed(self) -> str:
+    def ringed(self) -> str:
         """What the ring of the focus is round: in the list, the row under the cursor."""
-        row = self.files.chosen - self.files.first
-        if self.files.focus == "list":
-            return f"row {row}" if self.files.chosen >= 0 else "list"
+        if self.files.focus == "list" and self.files.chosen >= 0:
+            return f"row {self.files.chosen}"
         return self.files.focus

@@ -3,23 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from typing import NamedTuple
 
 import pygame
 
-from sim.game.draw.pages.door import begin_button, begin_least, takes_words
-from sim.game.draw.pages.ledger import Job, Listed, Row, ledger, ledger_rows, note_card, note_height, rows_of
-from sim.game.draw.pen.icons import TopItem, top_items, top_rail
+from sim.game.draw.instruments.top_rail import TopItem, top_rail
+from sim.game.draw.pages.door import BEGIN, begin_corner
+from sim.game.draw.pages.ledger import Job, Listed, Row, ledger, note_card, rows_of
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
+from sim.game.draw.pen.panel import box_of
 from sim.game.front.doorway import DoorRooms, door_rooms
 from sim.game.front.showing import Showing
 from sim.game.items.common.commands import AskWindow, OpenFile, OpenLevel, Unlist, WindowCommand, window_button
-from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms
 from sim.game.screens.listing import jobs_on_file, own_benches, parts_of, wrong_note
-from sim.game.screens.marksbook import Kept
+from sim.game.screens.screen import ENTER_KEYS, way_of
+from sim.progress import Best
 from sim.syllabus import course
 
 __all__ = ["BEGIN", "TOP", "JobsScreen", "Stop"]
@@ -29,23 +30,17 @@ TOP = (
     TopItem("track", "Test track", "turnout", True),
     TopItem("keys", "Keys", "F1", True), TopItem("settings", "Settings", "gear", True),
 )  # fmt: skip
-BEGIN = "begin"
-_ENTER = "or press Enter"
-_APART = 24.0
 
 
-class Stop(NamedTuple):
-    """Where the keyboard's focus can be: a row of the list, or a button by its name."""
-
-    row: Row | None = None
-    button: str = ""
+Stop = Row | str
+"""Where the keyboard's focus can be, or the pointer: a row of the list, or a button by its name."""
 
 
 class JobsScreen:
     """The list; `note` is a slip in red beside it, for a file that could not be opened."""
 
     def __init__(
-        self, best: Mapping[str, Kept] | None = None, note: str = "", recent: Sequence[str] = (),
+        self, best: Mapping[str, Best] | None = None, note: str = "", recent: Sequence[str] = (),
         left: Collection[str] = (), *, calm: bool = False,
     ) -> None:  # fmt: skip
         """`recent`: bench files opened or saved lately, the last one first; `left`: those with something unsaved.
@@ -60,8 +55,7 @@ class JobsScreen:
         self.first = 0
         self.focus: Stop | None = None
         self.calm = calm
-        self._under: Row | None = None
-        self._over_begin = False
+        self._under: Stop | None = None
         self._showing = Showing()
 
     def _part_of(self, job: int) -> int:
@@ -72,81 +66,67 @@ class JobsScreen:
         """The chosen job."""
         return self.jobs[self.chosen]
 
-    def rows(self, rooms: Rooms, theme: Theme) -> dict[Row, pygame.Rect]:
-        """Where the rows that are seen lie."""
-        box = door_rooms(rooms).sheet
-        kind = Type(theme, rooms.unit)
-        return ledger_rows((box.x, box.y, box.width, box.height), kind, self.parts, self.opened, self.first)
+    def ledger(self, rooms: Rooms, theme: Theme) -> Arrangement[Row]:
+        """The list of jobs."""
+        under = self._under if isinstance(self._under, Row) else None
+        listed = Listed(self.jobs, self.parts, self.opened, self.first, self.chosen, under)
+        return ledger(box_of(door_rooms(rooms).sheet), rooms.unit, theme, listed)
+
+    def corner(self, rooms: Rooms, theme: Theme) -> Arrangement[str]:
+        """The large button, and the words beside it."""
+        door, over = door_rooms(rooms), self._under == BEGIN
+        words = "Open" if self.job.own else "Go on" if self.job.standing else "Begin"
+        return begin_corner(box_of(door.begin), door.words.width, rooms.unit, theme, words, self.job.minutes, over)
+
+    def spots(self, rooms: Rooms, theme: Theme) -> dict[Stop, pygame.Rect]:
+        """Where everything lies that can be pointed at: chapters, jobs, the large button, those of the top rail."""
+        rows, corner = self.ledger(rooms, theme).places, self.corner(rooms, theme).places
+        return dict([*rows.items(), *corner.items(), *self._top(rooms, theme).places.items()])
 
     def places(self, rooms: Rooms, theme: Theme) -> dict[str, pygame.Rect]:
-        """Where everything lies that can be pointed at: chapters, jobs, the large button, those of the top rail."""
-        named = {self._name(row): rect for row, rect in self.rows(rooms, theme).items()}
-        return {**named, BEGIN: self._begin_box(rooms, theme), **self._buttons(rooms, theme)}
+        """The same by name: of a job, of a button, and "chapter TITLE"."""
+        return {self._name(stop): rect for stop, rect in self.spots(rooms, theme).items()}
 
-    def _name(self, row: Row) -> str:
-        return self.jobs[row.number].name if row.kind == "job" else f"chapter {self.parts[row.number].title}"
+    def _name(self, stop: Stop) -> str:
+        if isinstance(stop, str):
+            return stop
+        return self.jobs[stop.number].name if stop.kind == "job" else f"chapter {self.parts[stop.number].title}"
 
-    def _buttons(self, rooms: Rooms, theme: Theme) -> dict[str, pygame.Rect]:
-        top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
-        return top_items(top, rooms.unit, Type(theme, rooms.unit), TOP)
-
-    def _begin_box(self, rooms: Rooms, theme: Theme) -> pygame.Rect:
-        """The large button, as wide as its words need."""
-        box = door_rooms(rooms).begin.copy()
-        kind = Type(theme, rooms.unit)
-        beside = max(kind.width(words, role) for words, role in self._beside) + _APART * rooms.unit
-        room = door_rooms(rooms).words.width - beside
-        box.width = round(max(begin_least(kind, self._begin_words), min(box.width, room)))
-        return box
-
-    @property
-    def _beside(self) -> tuple[tuple[str, str], ...]:
-        """What stands beside the large button: how long the job takes, and the key that begins it."""
-        lines = ((takes_words(self.job.minutes), "body"), (_ENTER, "mark"))
-        return tuple(line for line in lines if line[0])
-
-    @property
-    def _begin_words(self) -> str:
-        """What the large button says: whether the job is new, half done, or a bench of one's own."""
-        return "Open" if self.job.own else "Go on" if self.job.standing else "Begin"
+    @staticmethod
+    def _top(rooms: Rooms, theme: Theme) -> Arrangement[str]:
+        return top_rail(box_of(rooms.top), rooms.unit, theme, TOP, "frogbench", "powering turnout frogs")
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
         if event.type in (pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.KEYDOWN, pygame.MOUSEWHEEL):
             self._showing.wake()
         if event.type == pygame.MOUSEMOTION:
-            self._under = self._row_at(event.pos, rooms, theme)
-            self._over_begin = self._begin_box(rooms, theme).collidepoint(event.pos)
+            self._under = self._at(event.pos, rooms, theme)
         elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-            return self._click(event.pos, rooms, theme)
+            self.focus = None
+            hit = self._at(event.pos, rooms, theme)
+            return None if hit is None else self._take(hit, rooms, theme)
         elif event.type == pygame.MOUSEWHEEL:
             self._turn(-event.y, rooms, theme)
         elif event.type == pygame.KEYDOWN:
             return self._key(event, rooms, theme)
         return None
 
-    def _row_at(self, at: tuple[int, int], rooms: Rooms, theme: Theme) -> Row | None:
-        return next((row for row, rect in self.rows(rooms, theme).items() if rect.collidepoint(at)), None)
-
-    def _click(self, at: tuple[int, int], rooms: Rooms, theme: Theme) -> WindowCommand | None:
-        """A click chooses a row, a second one on it begins; on a heading it opens the chapter, or closes it."""
-        self.focus = None
-        if self._begin_box(rooms, theme).collidepoint(at):
+    def _take(self, stop: Stop, rooms: Rooms, theme: Theme) -> WindowCommand | None:
+        """A row is chosen, a second time its job begins; a heading opens its chapter, or closes it."""
+        if isinstance(stop, str):
+            return self._opens() if stop == BEGIN else window_button(stop)
+        if stop.kind == "chapter":
+            self._open_part(None if stop.number == self.opened else stop.number, rooms, theme)
+        elif stop.number == self.chosen:
             return self._opens()
-        row = self._row_at(at, rooms, theme)
-        if row is not None:
-            return self._act(row, rooms, theme)
-        buttons = self._buttons(rooms, theme)
-        return next((window_button(name) for name, rect in buttons.items() if rect.collidepoint(at)), None)
-
-    def _act(self, row: Row, rooms: Rooms, theme: Theme) -> WindowCommand | None:
-        if row.kind == "chapter":
-            self._open_part(None if row.number == self.opened else row.number, rooms, theme)
-            return None
-        if row.number == self.chosen:
-            return self._opens()
-        self.chosen = row.number
+        else:
+            self.chosen = stop.number
         return None
+
+    def _at(self, place: tuple[int, int], rooms: Rooms, theme: Theme) -> Stop | None:
+        """What lies there."""
+        return next((stop for stop, rect in self.spots(rooms, theme).items() if rect.collidepoint(place)), None)
 
     def _opens(self) -> WindowCommand:
         """What opens the chosen job."""
@@ -168,25 +148,22 @@ class JobsScreen:
 
     def _turn(self, by: int, rooms: Rooms, theme: Theme) -> None:
         """Turn the list on or back, no further than its last row."""
-        if by > 0 and self._last_seen(rooms, theme):
-            return
-        self.first = max(0, self.first + (1 if by > 0 else -1 if by < 0 else 0))
-
-    def _last_seen(self, rooms: Rooms, theme: Theme) -> bool:
-        return rows_of(self.parts, self.opened)[-1] in self.rows(rooms, theme)
+        if by < 0:
+            self.first = max(0, self.first - 1)
+        elif by > 0 and rows_of(self.parts, self.opened)[-1] not in self.ledger(rooms, theme).places:
+            self.first += 1
 
     def _stops(self) -> list[Stop]:
         """Everything that Tab comes to, in reading order: the list, the large button, the top rail."""
-        rows = [Stop(row) for row in rows_of(self.parts, self.opened)]
-        return [*rows, Stop(button=BEGIN), *(Stop(button=item.name) for item in TOP)]
+        return [*rows_of(self.parts, self.opened), BEGIN, *(item.name for item in TOP)]
 
     def _key(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         if event.key == pygame.K_TAB:
-            self._tab(-1 if getattr(event, "mod", 0) & pygame.KMOD_SHIFT else 1, rooms, theme)
+            self._tab(way_of(event), rooms, theme)
         elif event.key in (pygame.K_DOWN, pygame.K_UP):
-            self._step(1 if event.key == pygame.K_DOWN else -1, rooms, theme)
-        elif event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
-            return self._enter(rooms, theme)
+            self._step(way_of(event), rooms, theme)
+        elif event.key in ENTER_KEYS:
+            return self._take(self.focus or BEGIN, rooms, theme)
         elif event.key == pygame.K_DELETE and self.job.file is not None:
             return Unlist(self.job.file)
         elif event.key == pygame.K_a:
@@ -200,38 +177,29 @@ class JobsScreen:
         if self.focus in stops:
             self.focus = stops[(stops.index(self.focus) + step) % len(stops)]
         else:
-            self.focus = Stop(Row("job", self.chosen)) if Stop(Row("job", self.chosen)) in stops else stops[0]
+            self.focus = Row("job", self.chosen) if Row("job", self.chosen) in stops else stops[0]
         self._follow(rooms, theme)
 
     def _step(self, step: int, rooms: Rooms, theme: Theme) -> None:
         """On to the next job, or back, from chapter to chapter."""
         self.chosen = (self.chosen + step) % len(self.jobs)
         self.opened = self._part_of(self.chosen)
-        self.focus = Stop(Row("job", self.chosen))
+        self.focus = Row("job", self.chosen)
         self._follow(rooms, theme)
 
     def _follow(self, rooms: Rooms, theme: Theme) -> None:
         """The row with the focus is seen, and a job that has it is chosen."""
-        row = self.focus.row if self.focus is not None else None
-        if row is None:
-            return
-        if row.kind == "job":
-            self.chosen = row.number
-        self._reveal(row, rooms, theme)
-
-    def _enter(self, rooms: Rooms, theme: Theme) -> WindowCommand | None:
-        if self.focus is None or self.focus.button == BEGIN:
-            return self._opens()
-        if self.focus.row is not None:
-            return self._act(self.focus.row, rooms, theme)
-        return window_button(self.focus.button)
+        row = self.focus
+        if isinstance(row, Row):
+            self.chosen = row.number if row.kind == "job" else self.chosen
+            self._reveal(row, rooms, theme)
 
     def _reveal(self, row: Row, rooms: Rooms, theme: Theme) -> None:
         """Turn the list so that a row is on the sheet."""
         rows = rows_of(self.parts, self.opened)
         number = rows.index(row)
         self.first = min(self.first, number)
-        while self.first < number and row not in self.rows(rooms, theme):
+        while self.first < number and row not in self.ledger(rooms, theme).places:
             self.first += 1
 
     def tick(self, seconds: float, rooms: Rooms, theme: Theme) -> None:
@@ -254,18 +222,13 @@ class JobsScreen:
         self._show(rooms, theme)
         note = self._note(door, theme) if self.note else None
         out = self._showing.sprites(door, theme, note.rect if note is not None else None)
-        out.append(self._button(door, rooms, theme))
-        out += self._takes(rooms, theme)
-        box = (door.sheet.x, door.sheet.y, door.sheet.width, door.sheet.height)
-        listed = Listed(self.jobs, self.parts, self.opened, self.first, self.chosen, self._under)
-        out.append(ledger(box, unit, theme, listed))
+        out += [self.corner(rooms, theme).sprite, self.ledger(rooms, theme).sprite]
         if note is not None:
             out.append(note)
-        top = (rooms.top.x, rooms.top.y, rooms.top.width, rooms.top.height)
-        out.append(Sprite(top_rail(top, unit, theme, TOP, "frogbench", "powering turnout frogs"), 0, 0))
-        focused = self._focused(rooms, theme)
+        out.append(self._top(rooms, theme).sprite)
+        focused = self.spots(rooms, theme).get(self.focus) if self.focus is not None else None
         if focused is not None:
-            out.append(focus_frame((focused.x, focused.y, focused.width, focused.height), 8 * unit, unit, theme))
+            out.append(focus_frame(box_of(focused), 8 * unit, unit, theme))
         return out
 
     @property
@@ -276,34 +239,8 @@ class JobsScreen:
             return part.title
         return f"{part.title}, job {self.job.number} of {part.last - part.first + 1}"
 
-    def _button(self, door: DoorRooms, rooms: Rooms, theme: Theme) -> Sprite:
-        box = self._begin_box(rooms, theme)
-        place = (box.x, box.y, box.width, box.height)
-        return begin_button(place, door.unit, theme, self._begin_words, self._over_begin)
-
-    def _takes(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
-        """The words beside the large button."""
-        kind = Type(theme, rooms.unit)
-        box = self._begin_box(rooms, theme)
-        y = box.centery - sum(kind.height(role) for _, role in self._beside) / 2
-        out = []
-        for words, role in self._beside:
-            colour = theme["label" if role == "body" else "printing"]
-            out.append(Sprite(kind.line(words, role, colour), box.right + round(_APART * rooms.unit), round(y)))
-            y += kind.height(role)
-        return out
-
     def _note(self, door: DoorRooms, theme: Theme) -> Sprite:
         unit = door.unit
-        kind = Type(theme, unit)
         width = round(min(door.words.width, 420 * unit))
-        top = door.mat.y + round(24 * unit)
-        high = min(note_height(unit, kind, self.note, width), round(160 * unit))
-        return note_card((door.words.x, top, width, high), unit, theme, self.note)
-
-    def _focused(self, rooms: Rooms, theme: Theme) -> pygame.Rect | None:
-        if self.focus is None:
-            return None
-        if self.focus.row is not None:
-            return self.rows(rooms, theme).get(self.focus.row)
-        return self.places(rooms, theme).get(self.focus.button)
+        box = (door.words.x, door.mat.y + round(24 * unit), width, round(160 * unit))
+        return note_card(box, unit, theme, self.note)

@@ -8,12 +8,10 @@ from sim.game.desk.every import THINGS
 from sim.game.desk.keyboard import KEY_WORDS
 from sim.game.draw.pages.keys_sheet import NAMES, keys_leaves, keys_sheet
 from sim.game.draw.pen.arrangement import Arrangement
-from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.railway.cutting_mat import ground
 from sim.game.items.common.commands import AskWindow, Page, ShowPage, WindowCommand
 from sim.game.look.theme import Theme
-from sim.game.paper.view import Rooms, World
-from sim.game.screens.screen import StillScreen
+from sim.game.paper.view import Rooms
+from sim.game.screens.screen import ENTER_KEYS, SheetScreen, way_of
 
 __all__ = ["KEYS", "KeysScreen"]
 
@@ -38,12 +36,7 @@ def _lines() -> tuple[tuple[str, str], ...]:
 KEYS = _lines()
 
 
-_CLOSE = (pygame.K_ESCAPE, pygame.K_RETURN, pygame.K_SPACE, pygame.K_KP_ENTER)
-_BACK = (pygame.K_LEFT, pygame.K_UP, pygame.K_PAGEUP)
-_ON = (pygame.K_TAB, pygame.K_RIGHT, pygame.K_DOWN, pygame.K_PAGEDOWN)
-
-
-class KeysScreen(StillScreen):
+class KeysScreen(SheetScreen[str]):
     """All keys on one sheet of several leaves: Tab, arrows or a click turn them; Esc, F1 or Enter go back.
 
     A click on the last leaf goes back too.
@@ -58,23 +51,18 @@ class KeysScreen(StillScreen):
 
     def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
         """Take an event."""
-        count = len(keys_leaves(rooms.size, rooms.unit, theme, KEYS))
-        if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-            if self.arranged(rooms, theme).under(event.pos) == NAMES:
-                return ShowPage(Page.NAMES)
-            self.leaf += 1
-            return AskWindow.CLOSE if self.leaf >= count else None
-        if event.type != pygame.KEYDOWN:
-            return None
-        if event.key in _CLOSE:
-            return AskWindow.CLOSE
-        back = event.key in _BACK or (event.key == pygame.K_TAB and getattr(event, "mod", 0) & pygame.KMOD_SHIFT)
-        if back or event.key in _ON:
-            self.leaf = (self.leaf + (-1 if back else 1)) % count
-        return None
+        self._count = len(keys_leaves(rooms.size, rooms.unit, theme, KEYS))
+        return super().handle(event, rooms, theme)
 
-    def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
-        """The picture."""
-        unit = rooms.unit
-        world = World(rooms.mat.x + 128 * unit, rooms.mat.bottom - 212 * unit, 3.2 * unit)
-        return [Sprite(ground(rooms, world, 0.0, theme), 0, 0), self.arranged(rooms, theme).sprite]
+    def press(self, name: str | None) -> WindowCommand | None:
+        """A click: to the names of the parts, or on to the next leaf."""
+        if name == NAMES:
+            return ShowPage(Page.NAMES)
+        self.leaf += 1
+        return AskWindow.CLOSE if self.leaf >= self._count else None
+
+    def key(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
+        """Turn the leaves, or go back."""
+        way = way_of(event) or {pygame.K_PAGEUP: -1, pygame.K_PAGEDOWN: 1}.get(event.key, 0)
+        self.leaf = (self.leaf + way) % self._count
+        return AskWindow.CLOSE if event.key in ENTER_KEYS else None

@@ -7,7 +7,7 @@ from itertools import groupby
 from pathlib import Path
 
 from sim.game.draw.pages.ledger import Job, Part
-from sim.game.screens.marksbook import Kept
+from sim.progress import Best
 from sim.saving import is_there
 from sim.syllabus import Course, course
 
@@ -17,7 +17,7 @@ OWN = "Your own benches"
 _OWN_LINE = "track of your own, and files"
 
 
-def jobs_on_file(best: Mapping[str, Kept] | None = None, left: Collection[str] = ()) -> tuple[Job, ...]:
+def jobs_on_file(best: Mapping[str, Best] | None = None, left: Collection[str] = ()) -> tuple[Job, ...]:
     """Every level that comes with the program, in the order in which they are learnt; a wrong file is left out.
 
     left: the names of the benches that stand otherwise than they are filed

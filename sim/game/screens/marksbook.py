@@ -4,42 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple, Protocol
+from typing import Protocol
 
-__all__ = ["Forgetful", "Kept", "LeftBench", "MarksBook"]
+from sim.progress import Best, Left
 
-
-class Kept(Protocol):
-    """What is kept of a level: marks out of 100, and whether it was ever passed."""
-
-    @property
-    def marks(self) -> int:
-        """The best so far."""
-        ...
-
-    @property
-    def passed(self) -> bool:
-        """Passed at least once."""
-        ...
-
-
-class LeftBench(Protocol):
-    """A bench that was left standing."""
-
-    @property
-    def bench(self) -> str:
-        """The text of its file."""
-        ...
-
-    @property
-    def facts(self) -> str:
-        """The facts of its play, as JSON."""
-        ...
-
-    @property
-    def left_at(self) -> float:
-        """When that was, in seconds since 1970."""
-        ...
+__all__ = ["Forgetful", "MarksBook"]
 
 
 class MarksBook(Protocol):
@@ -48,7 +17,7 @@ class MarksBook(Protocol):
     Every call may raise ValueError with one plain line when the book cannot be read or written.
     """
 
-    def best(self) -> Mapping[str, Kept]:
+    def best(self) -> Mapping[str, Best]:
         """What is kept, by the level's name."""
         ...
 
@@ -64,7 +33,7 @@ class MarksBook(Protocol):
         """Write down a setting in place of the one before."""
         ...
 
-    def left(self, name: str) -> LeftBench | None:
+    def left(self, name: str) -> Left | None:
         """The bench of that name as it was left."""
         ...
 
@@ -93,35 +62,23 @@ class MarksBook(Protocol):
         ...
 
 
-class _Line:
-    def __init__(self, marks: int, passed: bool) -> None:
-        self.marks = marks
-        self.passed = passed
-
-
-class _Left(NamedTuple):
-    bench: str
-    facts: str
-    left_at: float = math.inf  # while the window is open nothing is older
-
-
 class Forgetful:
     """A book that lasts as long as the window."""
 
     def __init__(self) -> None:
-        self._lines: dict[str, _Line] = {}
+        self._lines: dict[str, Best] = {}
         self._settings: dict[str, str] = {}
-        self._left: dict[str, _Left] = {}
+        self._left: dict[str, Left] = {}
         self._recent: list[str] = []
 
-    def best(self) -> Mapping[str, Kept]:
+    def best(self) -> Mapping[str, Best]:
         """What was kept so far."""
         return self._lines
 
     def keep(self, level: str, marks: int, passed: bool) -> None:
         """Write it down."""
-        old = self._lines.get(level, _Line(0, False))
-        self._lines[level] = _Line(max(old.marks, marks), old.passed or passed)
+        old = self._lines.get(level, Best(0, False))
+        self._lines[level] = Best(max(old.marks, marks), old.passed or passed)
 
     def settings(self) -> Mapping[str, str]:
         """What was set up so far."""
@@ -131,7 +88,7 @@ class Forgetful:
         """Write it down."""
         self._settings[key] = value
 
-    def left(self, name: str) -> LeftBench | None:
+    def left(self, name: str) -> Left | None:
         """As it was left."""
         return self._left.get(name)
 
@@ -142,7 +99,7 @@ class Forgetful:
     def leave(self, name: str, bench: str, facts: str) -> None:
         """Write it down."""
         self._left.pop(name, None)
-        self._left[name] = _Left(bench, facts)
+        self._left[name] = Left(bench, facts, math.inf)  # while the window is open nothing is older
 
     def clear(self, name: str) -> None:
         """Forget it."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import combinations
 
 import numpy as np
 import pygame
@@ -12,10 +13,10 @@ from sim.bench.level import Level
 from sim.bench.model import Bench
 from sim.bench.reading import load
 from sim.coach.sides import BARE
+from sim.game.draw.pages.question_sheet import told_label
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.panel import Box
-from sim.game.draw.slips.name_label import glossary, glossary_height, label_size, name_label
-from sim.game.items.common.commands import AskWindow, WindowCommand
+from sim.game.draw.slips.name_label import glossary, label_size, name_label
 from sim.game.look.theme import Theme
 from sim.game.paper.labelling import Label, Shelf, laid_out
 from sim.game.paper.railviews import FROG_PARTS
@@ -23,24 +24,24 @@ from sim.game.paper.view import Point, Rooms
 from sim.game.paper.view import rooms as rooms_of
 from sim.game.picture.board import board
 from sim.game.picture.nameplates import labels
-from sim.game.screens.screen import StillScreen
+from sim.game.screens.screen import SheetScreen
 from sim.game.whereabouts.joinery import bond_way, jumper_way
 from sim.game.whereabouts.stage import Stage, Stages
 from sim.resources import named_turnout_path
 from sim.session.session import Session
 from sim.track.formations import KINDS
 
-__all__ = ["NamesScreen", "named_places"]
+__all__ = ["NamesScreen", "as_many_as_fit", "named_places"]
 
 _SIDE = 8.0  # layout px left of the instruments' width
-_LEAVES = (pygame.K_ESCAPE, pygame.K_RETURN, pygame.K_SPACE, pygame.K_KP_ENTER)
 _ONE_OF = {"blade": "left", "exit": "left"}  # of closure rails and exit rails one is enough: there is no room for all
 _ALONG = {"stock": (0.2, 0.42), "exit": (0.62, 0.62)}  # of a rail's length, for the upper and the lower one
+_NEARER = (0.0, 8.0, 16.0, 24.0)  # layout px, that labels may come nearer to the track where they have no room
 _JUMPER_SHARE = 0.3  # of its length, from the exit rail: clear of the names of frog and closure gap
 
 
-class NamesScreen(StillScreen):
-    """The picture; any of Esc, Enter or a click goes back."""
+class NamesScreen(SheetScreen[str]):
+    """The picture, and a sheet beside it."""
 
     def __init__(self) -> None:
         bench = load(named_turnout_path(), KINDS)
@@ -48,30 +49,27 @@ class NamesScreen(StillScreen):
         now = Session(self._bench).snapshot()
         self._now = replace(now, feeds=dict.fromkeys(now.feeds, BARE))
         self._stages = Stages()
-
-    def handle(self, event: pygame.event.Event, rooms: Rooms, theme: Theme) -> WindowCommand | None:
-        """Take an event."""
-        del rooms, theme
-        if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-            return AskWindow.CLOSE
-        return AskWindow.CLOSE if event.type == pygame.KEYDOWN and event.key in _LEAVES else None
+        self._labels: tuple[Stage, tuple[Label, ...]] | None = None
 
     def stage(self, rooms: Rooms, theme: Theme) -> Stage:
         """The turnout as it is laid out in this window."""
         return self._stages.of(self._bench, _whole_window(rooms), theme)
 
-    @staticmethod
-    def box(rooms: Rooms, theme: Theme) -> Box:
-        """Where the sheet beside the picture lies."""
-        sheet = rooms.sheet
-        return sheet.x, sheet.y, sheet.width, glossary_height(sheet.width, rooms.unit, theme)
+    def arranged(self, rooms: Rooms, theme: Theme) -> Arrangement[str]:
+        """The sheet beside the picture."""
+        return glossary(rooms.sheet.width, rooms.unit, theme).moved(rooms.sheet.x, rooms.sheet.y)
 
     def labels(self, rooms: Rooms, theme: Theme) -> tuple[Label, ...]:
         """Every name with the place that it names, laid out."""
         stage = self.stage(rooms, theme)
+        if self._labels is None or self._labels[0] is not stage:
+            self._labels = stage, self._laid_out(stage, rooms, theme)
+        return self._labels[1]
+
+    def _laid_out(self, stage: Stage, rooms: Rooms, theme: Theme) -> tuple[Label, ...]:
         unit, mat = rooms.unit, stage.rooms.mat
         fixtures = stage.fixtures
-        taken = [pygame.Rect(self.box(rooms, theme)).inflate(8, 8)]
+        taken = [self.arranged(rooms, theme).box.inflate(8, 8)]
         taken += [place.housing.union(place.face) for place in fixtures.blocks]
         taken += [place.rect for place in fixtures.bars]
         taken += _metal(stage)
@@ -90,22 +88,44 @@ class NamesScreen(StillScreen):
         )
         out: list[Label] = []
         for named, shelf in shelves:
-            sizes = [label_size(unit, theme, words) for words, _ in named]
-            boxes = [*taken, *(label.box for label in out)]
-            found = laid_out(named, [size[0] for size in sizes], high, shelf, boxes)
-            out += found or ()
+            widths = {words: label_size(unit, theme, words)[0] for words, _ in named}
+            out += as_many_as_fit(named, widths, high, shelf, [*taken, *(label.box for label in out)], unit)
         return tuple(out)
+
+    def left_out(self, rooms: Rooms, theme: Theme) -> int:
+        """How many names have no room."""
+        stage = self.stage(rooms, theme)
+        return len(_screws(stage)) + len(named_places(stage)) - len(self.labels(rooms, theme))
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The picture."""
         stage = self.stage(rooms, theme)
         plates = {id(plate.surface) for plate in labels(stage)}  # leaders would run through them
         out = [part for part in board(stage, self._now, lids_off=True) if id(part.surface) not in plates]
-        out.append(glossary(self.box(rooms, theme), rooms.unit, theme))
+        out.append(self.arranged(rooms, theme).sprite)
         for label in self.labels(rooms, theme):
             x, y, w, h = label.box
             out.append(name_label(label.words, label.at, (x, y, w, h), rooms.unit, theme))
+        if more := self.left_out(rooms, theme):
+            words = f"{more} more name{'' if more == 1 else 's'} in a larger window."
+            out.append(told_label(rooms.size, rooms.unit, theme, words, False))
         return out
+
+
+def as_many_as_fit(
+    named: Sequence[tuple[str, Point]], widths: Mapping[str, float], high: float, shelf: Shelf,
+    taken: Sequence[pygame.Rect], unit: float,
+) -> tuple[Label, ...]:  # fmt: skip
+    """Labels of one side: all of them, if need be nearer to the track; where there is no way, as many as have room."""
+    for count in range(len(named), 0, -1):
+        fewer = combinations(named, count) if count >= len(named) - 1 else [named[:count]]
+        for some in fewer:
+            for nearer in _NEARER:
+                here = shelf._replace(edge=shelf.edge - shelf.way * nearer * unit)
+                found = laid_out(some, [widths[words] for words, _ in some], high, here, taken)
+                if found is not None:
+                    return found
+    return ()
 
 
 def _whole_window(given: Rooms) -> Rooms:

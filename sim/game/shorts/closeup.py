@@ -6,7 +6,6 @@ A picture is drawn anew from the real shapes for its own scale, and kept until s
 from __future__ import annotations
 
 import math
-from collections import OrderedDict
 from collections.abc import Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -16,6 +15,7 @@ import pygame
 
 from sim.electric.parts import PartRef
 from sim.game.draw.pen.ink import Pen, lay
+from sim.game.draw.pen.kept import from_shelf, onto_shelf
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.railway import closer
 from sim.game.draw.railway.track import Tube
@@ -75,34 +75,29 @@ class Seen:
         return math.hypot(*self.size) / 2 / self.scale
 
 
-_KEPT: OrderedDict[tuple[object, ...], pygame.Surface] = OrderedDict()
-_MOST = 6
-
-
 def closeup(stage: Stage, snapshot: Snapshot, seen: Seen) -> pygame.Surface:
     """The picture, opaque; the same surface as long as nothing in it has changed."""
     for _ in closeup_steps(stage, snapshot, seen):
         pass
-    return _KEPT[_key(stage, snapshot, seen)]
+    drawn = from_shelf(_key(stage, snapshot, seen), pygame.Surface)
+    if drawn is None:
+        raise ValueError("what was drawn just now is not there")
+    return drawn
 
 
 def closeup_steps(stage: Stage, snapshot: Snapshot, seen: Seen) -> Iterator[None]:
     """Draw the picture in a few steps, for one who cannot wait, and keep it."""
     key = _key(stage, snapshot, seen)
-    if key in _KEPT:
-        _KEPT.move_to_end(key)
-        return
-    drawn = yield from _drawn(stage, snapshot, seen)
-    _KEPT[key] = drawn
-    if len(_KEPT) > _MOST:
-        _KEPT.popitem(last=False)
+    if from_shelf(key, pygame.Surface) is None:
+        drawn = yield from _drawn(stage, snapshot, seen)
+        onto_shelf(key, drawn)
 
 
 def _key(stage: Stage, snapshot: Snapshot, seen: Seen) -> tuple[object, ...]:
     axles = tuple(axle for train in snapshot.trains for v in train.vehicles for axle in v.axles)
     amps = None if seen.amps is None else tuple(sorted((k, round(a, 3)) for k, a in seen.amps.items()))
     return (
-        id(stage.plan), stage.below, stage.unit, stage.theme, seen.centre, round(seen.scale, 4), seen.size,
+        "closeup", stage.plan, stage.below, stage.unit, stage.theme, seen.centre, round(seen.scale, 4), seen.size,
         tuple(sorted(seen.feeds.items())), seen.closed, seen.hot, tuple(sorted(snapshot.travel.items())), axles, amps,
     )  # fmt: skip
 

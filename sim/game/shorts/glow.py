@@ -9,7 +9,8 @@ from functools import lru_cache
 import numpy as np
 import pygame
 
-from sim.game.draw.pen.ink import Pen, Sprite, cut
+from sim.game.draw.pen.ink import Pen, Sprite, cut, toned
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.marks import letter_chip
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.railway.embers import EMBER, HotWay
@@ -66,22 +67,10 @@ def shorted(
     return out
 
 
-_DIMMED: dict[int, tuple[pygame.Surface, pygame.Surface]] = {}
-
-
 def _half(sprite: Sprite) -> Sprite:
-    """A vehicle's sprite, half in the dark; kept, so that it is the same while it stands."""
-    if sprite.light:
-        return sprite
-    found = _DIMMED.get(id(sprite.surface))
-    if found is None or found[0] is not sprite.surface:
-        if len(_DIMMED) > 24:
-            _DIMMED.clear()
-        part = sprite.surface.copy()
-        tone = round(255 * _HALF)
-        part.fill((tone, tone, tone, 255), special_flags=pygame.BLEND_RGBA_MULT)
-        found = _DIMMED[id(sprite.surface)] = (sprite.surface, part)
-    return sprite._replace(surface=found[1])
+    """A vehicle's sprite, half in the dark."""
+    tone = round(255 * _HALF)
+    return sprite if sprite.light else sprite._replace(surface=toned(sprite.surface, (tone, tone, tone, 255)))
 
 
 def loop_marks(
@@ -105,7 +94,7 @@ _NEAR_PX = 46.0  # of a tag to a loop that runs through its rail
 _LETTER_PX = 24.0
 
 
-@lru_cache(maxsize=4)
+@kept
 def _letters(stage: Stage, way: HotWay, feeds: tuple[tuple[str, str], ...]) -> tuple[Sprite, ...]:
     """The letters beside the loop: of rails, screws and bus bars, and the names of turnouts."""
     return tuple(_beside(stage, way, dict(feeds))) if len(way.rows) > 1 else ()
@@ -179,7 +168,7 @@ def rails_ringed(stage: Stage, snapshot: Snapshot, rails: Sequence[str]) -> list
     return out
 
 
-@lru_cache(maxsize=4)
+@kept
 def _spark(x: int, y: int, stage: Stage) -> Sprite:
     unit, theme = stage.unit, stage.theme
     reach = round(26 * unit)

@@ -11,14 +11,14 @@ import pygame
 
 from sim.coach.cautions import CAUTIONS, Caution
 from sim.game.draw.instruments import lens as lenses
-from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.panel import Box
-from sim.game.draw.slips.short_words import short_words, short_words_size
+from sim.game.draw.pen.arrangement import Arrangement
+from sim.game.draw.pen.panel import Box, box_of
+from sim.game.draw.slips.word_slip import word_slip
 from sim.game.paper.clearing import Disc, clear_box, clear_disc, dense
 from sim.game.paper.plan import Floats
 from sim.game.paper.view import Point
 from sim.game.picture.nameplates import labels
-from sim.game.picture.side import folded_away, strip_box
+from sim.game.picture.papers import folded_away, strip_of
 from sim.game.shorts.closeup import closeup_steps
 from sim.game.shorts.lensing import bridged_at, lens_words, seen_at
 from sim.game.whereabouts.stage import Stage
@@ -26,7 +26,7 @@ from sim.game.whereabouts.viewstate import Hot, ViewState
 from sim.game.whereabouts.ways import Ways
 from sim.session.snapshot import Snapshot
 
-__all__ = ["Slot", "loop_path", "offered_at", "prepared", "slot_of", "slot_shown", "slot_sprite"]
+__all__ = ["Slot", "loop_path", "offered_at", "prepared", "slot_of", "slot_shown", "slot_slip"]
 
 _WIDTHS = (396.0, 330.0, 270.0, 220.0)  # layout px, the most that the slip may be
 _RADII = (88.0, 76.0, 66.0, 56.0, 48.0)
@@ -85,8 +85,8 @@ def slot_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> Slot | None:
         x, y = stage.world.to_screen(of)
         place = float(round(x)), float(round(y))
     sheet = stage.rooms.folded if folded_away(snapshot, view) else stage.rooms.sheet
-    strip = strip_box(stage, snapshot, view)
-    keep_off = ((sheet.x, sheet.y, sheet.width, sheet.height), *([] if strip is None else [strip]))
+    strip = strip_of(stage, snapshot, view)
+    keep_off = (box_of(sheet), *([] if strip is None else [box_of(strip.box)]))
     return _laid(stage, loop_path(stage, snapshot, view), place, heading, text, caution, keep_off)
 
 
@@ -105,7 +105,7 @@ def _laid(
     room = mat.inflate(-round(12 * unit), -round(12 * unit))
     off = [pygame.Rect(box) for box in keep_off]
     widths = [round(width * unit * (1 + 0.9 * (theme.type_scale - 1))) for width in _WIDTHS]
-    sizes = [short_words_size(unit, theme, heading, text, caution, width) for width in widths]
+    sizes = [word_slip(unit, theme, heading, text, caution, width).box.size for width in widths]
     box = _in_slips_place(stage, sizes[0], way, off)
     width = widths[0]
     soft = _soft(stage)
@@ -188,12 +188,14 @@ def prepared(stage: Stage, snapshot: Snapshot, view: ViewState, hot: Hot) -> Ite
         yield
         lenses.beams((float(round(x)), float(round(y))), slot.glass, slot.radius, stage.unit, stage.theme)
         yield
-    slot_sprite(stage, slot)
+    slip = slot_slip(stage, slot)
+    _ = None if slip is None else slip.sprite
     yield
 
 
-def slot_sprite(stage: Stage, slot: Slot) -> Sprite | None:
+def slot_slip(stage: Stage, slot: Slot) -> Arrangement[str] | None:
     """The words on their slip; None where there is no room for them."""
     if slot.box is None:
         return None
-    return short_words(slot.box, stage.unit, stage.theme, slot.heading, slot.text, slot.caution, slot.width)
+    slip = word_slip(stage.unit, stage.theme, slot.heading, slot.text, slot.caution, slot.width)
+    return slip.moved(slot.box[0], slot.box[1])

@@ -14,7 +14,10 @@ from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target
 from sim.wiring.names import section_of
 
-__all__ = ["Metal", "metal_of", "nearest_metal"]
+__all__ = ["SNAP_PX", "Metal", "metal_of", "nearest_metal"]
+
+SNAP_PX = 15.0
+"""So near to metal a tip or the end of a wire in hand is on it, layout px."""
 
 Metal = tuple[str, Point, bool]
 """What a tip rests on: the terminal, where, px, and whether that is on a rail."""

@@ -34,7 +34,7 @@ class Target(NamedTuple):
     """Something that can be pointed at.
 
     kind: "terminal", "wire", "place", "blade", "lever", "dial", "knob", "rocker", "plug", "slider", "direction",
-    "train", "vehicle", "motor", "probe", "button", "top", "fold", "predict", "menu", "job", "finding", "rail", "sheet"
+    "vehicle", "motor", "probe", "button", "top", "fold", "slip", "predict", "menu", "finding", "rail", "paper"
     name: which one of them
     """
 
@@ -45,9 +45,11 @@ class Target(NamedTuple):
 class Hand(NamedTuple):
     """What is in hand.
 
-    what: "wire" (name: the terminal it starts from), "probe" (name: "red" or "black"), "vehicle" (name: the train),
-    "slider"; at: where it is held, px; dragging: held by a pressed button, else by two clicks
+    what: the kind of the thing that it came from; name: which one, of a wire the terminal that it starts from
+    at: where it is held, px; dragging: held by a pressed button, else by two clicks
     moves: of a wire that is on the bench already and stays on its other end: its number, and which end (0 or 1) is held
+    grip: of the lens: how far its middle is from where it is held, px; of the mat: where the camera stood at first
+    taken_at: of the mat: where it was taken, px
     """
 
     what: str
@@ -55,6 +57,8 @@ class Hand(NamedTuple):
     at: Point
     dragging: bool
     moves: tuple[int, int] | None = None
+    grip: Point = (0.0, 0.0)
+    taken_at: Point = (0.0, 0.0)
 
 
 class Clip(NamedTuple):
@@ -143,7 +147,7 @@ class ViewState:
     gap: a gap's two moments, cut and closed, that are shown side by side
     camera: what of the mat is seen; glides: it moves still
     pace: seconds that pass on the bench in each second
-    below: the board is turned over and seen from below
+    below: the board is turned over and seen from below; folded_above: the sheet lay folded when it was turned
     filed: how long the log was when the bench was opened
     turned: how long the log was when the job sheet was turned to its other half; None: it was not
     leaf: how far the list on the result sheet is turned on; 0: it begins with the strips; -N: so too, from its number N
@@ -192,6 +196,7 @@ class ViewState:
     glides: bool = False
     pace: float = 1.0
     below: bool = False
+    folded_above: bool = False
     filed: int = 0
     turned: int | None = None
     leaf: int = 0

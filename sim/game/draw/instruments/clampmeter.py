@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, shade
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
@@ -32,7 +32,7 @@ def grip_end(at: Point, angle: float, unit: float) -> Point:
     return at[0] + math.cos(angle) * reach, at[1] + math.sin(angle) * reach
 
 
-@lru_cache(maxsize=24)
+@kept
 def clampmeter(at: Point, angle: float, half: float, unit: float, theme: Theme) -> Sprite:
     """Ring and grip, the grip pointing to `angle` (radians, y down).
 
@@ -98,7 +98,7 @@ def clampmeter(at: Point, angle: float, half: float, unit: float, theme: Theme) 
     return merge([shade(part, (3 * unit, 5 * unit), 4 * unit, 0.5 * theme.shadow), part])
 
 
-@lru_cache(maxsize=24)
+@kept
 def thread(a: Point, b: Point, unit: float, theme: Theme) -> Sprite:
     """The thread from the grip to the tag's hole, hanging through a little."""
     sag = 0.16 * math.dist(a, b)
@@ -124,7 +124,7 @@ def tag_size(kind: Type) -> tuple[int, int]:
     )
 
 
-@lru_cache(maxsize=48)
+@kept
 def tag(box: Box, hole_left: bool, text: str, unit: float, theme: Theme) -> Sprite:
     """The paper tag with its reading; its hole is in its pointed end, at the left or the right."""
     x, y, w, h = box

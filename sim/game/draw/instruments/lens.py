@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 import pygame
 
-from sim.game.draw.pen.ink import Pen, Sprite, blank, circle, lay, merge, rounded, shade
+from sim.game.draw.pen.ink import Pen, Sprite, blank, circle, lay, merge, shade
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box
-from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 from sim.game.paper.view import Point
 
-__all__ = ["RADIUS", "beams", "glass", "handle_end", "label", "label_size", "rim", "small_lens"]
+__all__ = ["RADIUS", "beams", "glass", "handle_end", "rim", "small_lens"]
 
 RADIUS = 88.0
 """Of the glass, layout px."""
 
 _TURN = math.radians(146)  # which way the grip points, y down: to the lower left
-_LABEL_WIDE = 292.0
 
 
 def handle_end(at: Point, radius: float, unit: float, mirrored: bool) -> Point:
@@ -78,13 +76,13 @@ def _lens(at: Point, radius: float, long: float, unit: float, theme: Theme, mirr
     return merge([shade(part, (5 * unit, 8 * unit), 7 * unit, 0.5 * theme.shadow), part])
 
 
-@lru_cache(maxsize=8)
+@kept
 def rim(at: Point, radius: float, unit: float, theme: Theme, mirrored: bool) -> Sprite:
     """Rim and grip of the lens in use."""
     return _lens(at, radius, 82 * unit, unit, theme, mirrored)
 
 
-@lru_cache(maxsize=4)
+@kept
 def small_lens(box: Box, unit: float, theme: Theme, mirrored: bool) -> Sprite:
     """The lens where it is parked, small as if it lay further off."""
     x, y, w, h = box
@@ -96,32 +94,29 @@ def small_lens(box: Box, unit: float, theme: Theme, mirrored: bool) -> Sprite:
     return merge([pen.done(), _lens(at, radius, 42 * unit, unit, theme, mirrored)])
 
 
-_MASKED: dict[int, tuple[pygame.Surface, pygame.Surface]] = {}
-
-
 def glass(picture: pygame.Surface, at: Point, unit: float) -> Sprite:
     """What the glass shows, round, with a little light on it; kept as long as the picture is the same."""
     edge = picture.get_width()
-    kept = _MASKED.get(id(picture))
-    if kept is None or kept[0] is not picture:
-        if len(_MASKED) > 3:
-            _MASKED.clear()
-        surface = blank(edge, edge)
-        surface.blit(picture, (0, 0))
-        lay(surface, _sheen(edge, unit), (0, 0))
-        surface.blit(_round(edge), (0, 0), special_flags=pygame.BLEND_RGBA_MULT)
-        kept = _MASKED[id(picture)] = (picture, surface)
-    return Sprite(kept[1], round(at[0] - edge / 2), round(at[1] - edge / 2))
+    return Sprite(_masked(picture, edge, unit), round(at[0] - edge / 2), round(at[1] - edge / 2))
 
 
-@lru_cache(maxsize=2)
+@kept
+def _masked(picture: pygame.Surface, edge: int, unit: float) -> pygame.Surface:
+    surface = blank(edge, edge)
+    surface.blit(picture, (0, 0))
+    lay(surface, _sheen(edge, unit), (0, 0))
+    surface.blit(_round(edge), (0, 0), special_flags=pygame.BLEND_RGBA_MULT)
+    return surface
+
+
+@kept
 def _round(edge: int) -> pygame.Surface:
     pen = Pen(pygame.Rect(0, 0, edge, edge), 3)
     pen.polygon(circle((edge / 2, edge / 2), edge / 2, 120), (255, 255, 255))
     return pen.done().surface
 
 
-@lru_cache(maxsize=2)
+@kept
 def _sheen(edge: int, unit: float) -> pygame.Surface:
     pen = Pen(pygame.Rect(0, 0, edge, edge), 3)
     middle = (edge / 2, edge / 2)
@@ -135,7 +130,7 @@ def _sheen(edge: int, unit: float) -> pygame.Surface:
     return pen.done().surface
 
 
-@lru_cache(maxsize=8)
+@kept
 def beams(place: Point, at: Point, radius: float, unit: float, theme: Theme) -> Sprite | None:
     """Two thin lines from the place to the edges of the glass that shows it; None when the glass lies on it."""
     away = math.dist(place, at)
@@ -162,32 +157,3 @@ def beams(place: Point, at: Point, radius: float, unit: float, theme: Theme) -> 
     pen.ring(place, 7 * unit, 4.2 * unit, theme["ring-dark"], 0.7)
     pen.ring(place, 7 * unit, 1.8 * unit, theme["ring"])
     return pen.done()
-
-
-def _lines(kind: Type, heading: str, text: str) -> list[tuple[str, str]]:
-    room = (_LABEL_WIDE * (1 + 0.9 * (kind.theme.type_scale - 1)) - 24) * kind.scale
-    lines = [(line, "body-bold") for line in kind.wrap(heading, "body-bold", room)] if heading else []
-    return lines + ([(line, "body") for line in kind.wrap(text, "body", room)] if text else [])
-
-
-def label_size(kind: Type, heading: str, text: str) -> tuple[int, int]:
-    """Width and height of the label with these words, px."""
-    lines = _lines(kind, heading, text)
-    wide = max((kind.width(line, role) for line, role in lines), default=0) + 24 * kind.scale
-    return round(wide), round(sum(kind.height(role) - 1 for _, role in lines) + 14 * kind.scale)
-
-
-@lru_cache(maxsize=16)
-def label(box: Box, unit: float, theme: Theme, heading: str, text: str) -> Sprite:
-    """A slip of paper with a heading and a sentence."""
-    rect = pygame.Rect(box)
-    pen = Pen(rect, 3)
-    pen.polygon(rounded((rect.x, rect.y, rect.width, rect.height), 4 * unit), theme["paper"])
-    pen.frame((rect.x, rect.y, rect.width, rect.height), 4 * unit, 1.0 * unit, theme["ink-second"], 0.55)
-    part = pen.done()
-    kind = Type(theme, unit)
-    top = 6.0 * unit
-    for line, role in _lines(kind, heading, text):
-        lay(part.surface, kind.line(line, role, theme["ink"]), (12 * unit, top))
-        top += kind.height(role) - 1
-    return merge([shade(part, (2 * unit, 5 * unit), 5 * unit, 0.45 * theme.shadow), part])

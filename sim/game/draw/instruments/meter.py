@@ -7,13 +7,15 @@ from typing import NamedTuple
 
 import pygame
 
-from sim.game.draw.pen.ink import Pen, Sprite, blank, blur, circle, lay, merge, shade
+from sim.game.draw.pen.arrangement import Arrangement
+from sim.game.draw.pen.ink import Pen, Sprite, blank, blur, circle, merge, shade
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box, gloss, panel, put, well
+from sim.game.draw.pen.panel import Box, box_of, gloss, panel, well
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme, mix
+from sim.game.paper.view import Point
 
-__all__ = ["DIALS", "Shown", "display_rect", "knob_centre", "knob_places", "meter", "shown"]
+__all__ = ["DIALS", "Shown", "digits", "meter", "shown"]
 
 DIALS = ("off", "volts", "ohms", "buzzer")
 _ANGLES = {"off": 167.0, "volts": 216.0, "ohms": 270.0, "buzzer": 324.0}  # degrees, clockwise from the right
@@ -61,39 +63,6 @@ def _lacking(box: Box, unit: float) -> float:
     return max(-48.0, 256.0 - box[3] / unit)
 
 
-def _knob_share(box: Box, unit: float) -> float:
-    """Size of the knob over its full size."""
-    return max(0.7, 1.0 - 0.0052 * _lacking(box, unit))  # 1.25 at most
-
-
-def display_rect(box: Box, unit: float) -> pygame.Rect:
-    """Where the display lies in the meter's box."""
-    x, y, w, _ = box
-    height = 84.0 - 0.47 * _lacking(box, unit)
-    return pygame.Rect(round(x + 16 * unit), round(y + 37 * unit), round(w - 32 * unit), round(height * unit))
-
-
-def knob_centre(box: Box, unit: float) -> tuple[float, float]:
-    """The middle of the knob."""
-    x, y, w, h = box
-    return x + w / 2, y + h - (20 + 36 * _knob_share(box, unit)) * unit
-
-
-def knob_places(box: Box, unit: float, kind: Type) -> dict[str, pygame.Rect]:
-    """The box of each word round the knob."""
-    cx, cy = knob_centre(box, unit)
-    share = _knob_share(box, unit)
-    places = {}
-    for name in DIALS:
-        width, height = kind.width(name, "mark-bold"), kind.height("mark")
-        angle = math.radians(_ANGLES[name])
-        px, py = cx + 54 * share * unit * math.cos(angle), cy + 52 * share * unit * math.sin(angle)
-        left = px - width / 2 if name == "ohms" else px if name == "buzzer" else px - width
-        top = py - height + 1 * unit if name == "ohms" else py - height / 2
-        places[name] = pygame.Rect(round(left), round(top), width, height)
-    return places
-
-
 def _segment(pen: Pen, which: str, x: float, y: float, k: float, colour: Colour, alpha: float) -> None:
     w, h, t = _WIDTH * k, _HEIGHT * k, 5.6 * k
     g = 0.8 * k
@@ -118,13 +87,15 @@ def _segment(pen: Pen, which: str, x: float, y: float, k: float, colour: Colour,
     pen.polygon([(x + px + (h - py) * _SLANT, y + py) for px, py in points], colour, alpha)
 
 
-def _digits(rect: pygame.Rect, shown_now: Shown, unit: float, theme: Theme) -> Sprite:
+@kept
+def digits(box: Box, shown_now: Shown, unit: float, theme: Theme) -> Sprite:
+    """The digits in the room that the display has for them."""
+    rect = pygame.Rect(box)
     k = rect.height / 84
     x = rect.x + 20 * unit
     y = rect.y + (rect.height - _HEIGHT * k) / 2 + 1 * unit
     lit, ghost = Pen(rect, 4), Pen(rect, 4)
-    ground = theme["display-ground"]
-    faint = mix(ground, theme["display"], 0.09)
+    faint = mix(theme["display-ground"], theme["display"], 0.09)
     for k_digit in range(3):
         left = x + k_digit * _PITCH * k
         on = _SEGMENTS[shown_now.digits[k_digit]]
@@ -134,9 +105,8 @@ def _digits(rect: pygame.Rect, shown_now: Shown, unit: float, theme: Theme) -> S
             else:
                 _segment(ghost, which, left, y, k, faint, 1.0)
         dot = circle((left + 31.5 * k, y + 45.2 * k), 3 * k)
-        (lit if shown_now.point == k_digit else ghost).polygon(
-            dot, theme["display"] if shown_now.point == k_digit else faint
-        )
+        pointed = shown_now.point == k_digit
+        (lit if pointed else ghost).polygon(dot, theme["display"] if pointed else faint)
     parts = [ghost.done()]
     front = lit.done()
     if theme.lamp:
@@ -160,19 +130,12 @@ def _glow(part: Sprite, spread: float, colour: Colour) -> Sprite:
     return Sprite(surface, part.x, part.y)
 
 
-def _sound(pen: Pen, x: float, y: float, unit: float, colour: Colour) -> None:
-    """A loudspeaker with its waves, about 26 x 20 px, its upper left corner at x, y."""
-    pen.polygon(
-        [
-            (x, y + 6 * unit),
-            (x + 5 * unit, y + 6 * unit),
-            (x + 11 * unit, y),
-            (x + 11 * unit, y + 18 * unit),
-            (x + 5 * unit, y + 12 * unit),
-            (x, y + 12 * unit),
-        ],
-        colour,
-    )
+def _sound(at: Point, unit: float, theme: Theme) -> Sprite:
+    """A loudspeaker with its waves, about 26 x 20 px, its upper left corner at a place."""
+    (x, y), colour = at, theme["display"]
+    pen = Pen(pygame.Rect(round(x), round(y), 0, 0).inflate(round(80 * unit), round(60 * unit)), 3)
+    outline = ((0, 6), (5, 6), (11, 0), (11, 18), (5, 12), (0, 12))
+    pen.polygon([(x + px * unit, y + py * unit) for px, py in outline], colour)
     for k, radius in enumerate((5.5, 9.5, 13.5)):
         reach = math.radians(38 + 3 * k)
         arc = [
@@ -180,11 +143,12 @@ def _sound(pen: Pen, x: float, y: float, unit: float, colour: Colour) -> None:
             for a in (reach * (s / 6) for s in range(-6, 7))
         ]
         pen.stroke(arc, 2.1 * unit, colour)
+    return pen.done()
 
 
-def _knob(box: Box, unit: float, dial: str, theme: Theme) -> Sprite:
-    cx, cy = knob_centre(box, unit)
-    share = _knob_share(box, unit)
+def _knob(at: Point, share: float, unit: float, dial: str, theme: Theme) -> Sprite:
+    """The knob, `share` of its full size."""
+    cx, cy = at
     radius = 36 * share * unit
     reach = math.ceil(radius + 4 * unit)
     pen = Pen(pygame.Rect(round(cx) - reach, round(cy) - reach, 2 * reach, 2 * reach), 4)
@@ -223,72 +187,74 @@ def _knob(box: Box, unit: float, dial: str, theme: Theme) -> Sprite:
 
 
 @kept
-def meter(box: Box, unit: float, theme: Theme, dial: str, now: Shown, beeps: bool, caution: str) -> Sprite:
-    """The whole instrument as one sprite; `caution` is a short warning written under the display, or empty."""
-    kind = Type(theme, unit)
-    base = panel(box, unit, theme, "Meter")
-    rect = display_rect(box, unit)
-    pen = Pen(pygame.Rect(box), 3)
+def _display(box: Box, unit: float, theme: Theme) -> Sprite:
+    pen = Pen(pygame.Rect(box).inflate(round(8 * unit), round(8 * unit)), 3)
     ground = theme["display-ground"]
-    well(
-        pen,
-        (rect.x, rect.y, rect.width, rect.height),
-        6 * unit,
-        unit,
-        (mix(ground, (0, 0, 0), 0.3 if theme.lamp else 0.0), ground, mix(ground, theme["display"], 0.03)),
-    )
-    gloss(pen, (rect.x, rect.y, rect.width, rect.height), 6 * unit, 0.03)
-    cx, cy = knob_centre(box, unit)
+    edge = mix(ground, (0, 0, 0), 0.3 if theme.lamp else 0.0)
+    well(pen, box, 6 * unit, unit, (edge, ground, mix(ground, theme["display"], 0.03)))
+    gloss(pen, box, 6 * unit, 0.03)
+    return pen.done()
+
+
+def _tick(at: Point, share: float, unit: float, name: str, chosen: bool, theme: Theme) -> Sprite:
+    """The line round the knob that belongs to one of its words."""
+    (cx, cy), angle = at, math.radians(_ANGLES[name])
+    ends = [
+        (cx + r * share * unit * math.cos(angle), cy + r * share * unit * math.sin(angle)) for r in (43, 51)
+    ]
+    pen = Pen(pygame.Rect(round(cx), round(cy), 0, 0).inflate(round(120 * unit), round(120 * unit)), 3)
+    pen.stroke(ends, (2.4 if chosen else 2) * unit, theme["engraved" if chosen else "engraved-quiet"])
+    return pen.done()
+
+
+@kept
+def meter(
+    box: Box, unit: float, theme: Theme, dial: str, sign: str, beeps: bool, caution: str
+) -> Arrangement[str]:
+    """The instrument without its digits, which go into the place "digits".
+
+    sign: of the unit; caution: a short warning written under the display, or empty
+    """
+    out: Arrangement[str] = Arrangement(unit, theme)
+    kind, rect = out.kind, pygame.Rect(box)
+    out.box = rect
+    share = max(0.7, 1.0 - 0.0052 * _lacking(box, unit))  # of the knob's full size, 1.25 at most
+    knob = rect.x + rect.width / 2, rect.bottom - (20 + 36 * share) * unit
+    out.draw(panel, box, unit, theme, "Meter")
+    high = round((84.0 - 0.47 * _lacking(box, unit)) * unit)
+    display = pygame.Rect(round(rect.x + 16 * unit), round(rect.y + 37 * unit), round(rect.width - 32 * unit), high)
+    out.draw(_display, box_of(display), unit, theme)
     for name in DIALS:
-        angle = math.radians(_ANGLES[name])
-        inner, outer = (43 * unit * _knob_share(box, unit), 51 * unit * _knob_share(box, unit))
         chosen = name == dial
-        colour = theme["engraved"] if chosen else theme["engraved-quiet"]
-        pen.stroke(
-            [
-                (cx + inner * math.cos(angle), cy + inner * math.sin(angle)),
-                (cx + outer * math.cos(angle), cy + outer * math.sin(angle)),
-            ],
-            (2.4 if chosen else 2) * unit,
-            colour,
-        )
+        out.draw(_tick, knob, share, unit, name, chosen, theme)
+        place = _word_place(kind, knob, share, name)
+        out.spot(name, place.inflate(round(6 * unit), round(4 * unit)))
+        colour = theme["engraved" if chosen else "engraved-quiet"]
+        out.words(place.topleft, name, "mark-bold" if chosen else "mark", colour)
+    out.draw(_knob, knob, share, unit, dial, theme)
+    reach = 37 * unit
+    out.spot("knob", pygame.Rect(round(knob[0] - reach), round(knob[1] - reach), round(2 * reach), round(2 * reach)))
+    out.spot("display", display)
+    lower = round(kind.height("small-bold") - 2 * unit) if caution else 0  # the digits stand lower and smaller under it
+    out.spot("digits", pygame.Rect(display.x, display.y + lower, display.width, display.height - lower))
     if dial != "off" and beeps:
-        top = rect.y + rect.height / 2 - 26 * unit
-        _sound(pen, rect.right - 39 * unit, max(top, rect.y + 22 * unit) if caution else top, unit, theme["display"])
-    layers = [base, pen.done()]
-    high = kind.height("small-bold") - 2 * unit if caution else 0  # the digits stand lower and smaller under a caution
-    lower = pygame.Rect(rect.x, rect.y + round(high), rect.width, rect.height - round(high))
-    layers.append(_digits(lower, now, unit, theme))
-    layers.append(_knob(box, unit, dial, theme))
-    whole = merge(layers)
-    surface = whole.surface
-    if now.unit:
-        label = kind.line(now.unit, "unit", theme["display"])
-        lay(
-            surface,
-            label,
-            (
-                rect.right - 12 * unit - label.get_width() - whole.x,
-                min(rect.y + rect.height / 2 + 19 * unit, rect.bottom - 14 * unit) - label.get_height() / 2 - whole.y,
-            ),
-        )
-    for name, place in knob_places(box, unit, kind).items():
-        chosen = name == dial
-        put(
-            surface,
-            (place.x - whole.x, place.y - whole.y),
-            name,
-            "mark-bold" if chosen else "mark",
-            theme["engraved"] if chosen else theme["engraved-quiet"],
-            kind,
-        )
+        top = display.y + display.height / 2 - 26 * unit
+        top = max(top, display.y + 22 * unit) if caution else top
+        out.draw(_sound, (display.right - 39 * unit, top), unit, theme)
+    if sign:
+        at = min(display.y + display.height / 2 + 19 * unit, display.bottom - 14 * unit) - kind.height("unit") / 2
+        out.words((display.right - 12 * unit, at), sign, "unit", theme["display"], "right")
     if caution:
-        put(
-            surface,
-            (rect.x + 8 * unit - whole.x, rect.y + 1 * unit - whole.y),
-            caution,
-            "small-bold",
-            theme["trip-text"],
-            kind,
-        )
-    return whole
+        out.words((display.x + 8 * unit, display.y + 1 * unit), caution, "small-bold", theme["trip-text"])
+    return out
+
+
+def _word_place(kind: Type, knob: Point, share: float, name: str) -> pygame.Rect:
+    """The box of a word round the knob."""
+    width, height = kind.width(name, "mark-bold"), kind.height("mark")
+    angle = math.radians(_ANGLES[name])
+    px = knob[0] + 54 * share * kind.scale * math.cos(angle)
+    py = knob[1] + 52 * share * kind.scale * math.sin(angle)
+    left = px - width / 2 if name == "ohms" else px if name == "buzzer" else px - width
+    top = py - height + 1 * kind.scale if name == "ohms" else py - height / 2
+    return pygame.Rect(round(left), round(top), width, height)

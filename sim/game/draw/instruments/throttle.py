@@ -2,34 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import pygame
 
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded, shade
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box, panel, put, rocker
+from sim.game.draw.pen.panel import Box, box_of, panel, rocker
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
+from sim.game.paper.view import Point
 
-__all__ = [
-    "LEVERS",
-    "Lever",
-    "Stand",
-    "direction_rects",
-    "knob",
-    "knob_rect",
-    "lever_rects",
-    "lever_words",
-    "levers_shown",
-    "name_rect",
-    "slider_rect",
-    "throttle",
-]
+__all__ = ["LEVERS", "SETTINGS", "Lever", "Stand", "knob", "knob_rect", "throttle"]
 
 LEVERS = 3
-_SETTINGS = ("normal", "diverging")
+SETTINGS = ("normal", "diverging")
 
 
 class Stand(NamedTuple):
@@ -60,114 +49,203 @@ class Lever(NamedTuple):
         return kind.squeezed(next((name for name in every if kind.width(name, role) <= width), every[-1]), role, width)
 
 
-def _lacking(box: Box, unit: float) -> float:
-    """How much lower than its full 224 px the panel is, layout px."""
-    return max(0.0, 224.0 - box[3] / unit)
+def knob_rect(slot: pygame.Rect, unit: float, share: float) -> pygame.Rect:
+    """The slider's knob in its slot at a throttle of 0..1."""
+    left = slot.x + slot.width * share - 11 * unit
+    return pygame.Rect(round(left), round(slot.centery - 17 * unit), round(22 * unit), round(34 * unit))
 
 
-def _more(box: Box, unit: float) -> float:
-    """How much higher than its full 224 px the panel is, layout px, as far as its levers make use of it."""
-    return min(120.0, max(0.0, box[3] / unit - 224.0))
+@kept
+def throttle(
+    box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence[Lever], chosen: int
+) -> Arrangement[str]:
+    """The panel with everything but the slider's knob, which goes into the place "slot".
 
-
-def slider_rect(box: Box, unit: float) -> pygame.Rect:
-    """The slot of the slider: its left end is 0, its right end 100."""
-    x, y, w, _ = box
-    top = y + (75 - 0.5 * _lacking(box, unit) + 0.1 * _more(box, unit)) * unit
-    return pygame.Rect(round(x + 28 * unit), round(top), round(w - 56 * unit), round(9 * unit))
-
-
-def name_rect(box: Box, unit: float) -> pygame.Rect:
-    """The line with the train's name."""
-    x, y, w, _ = box
-    return pygame.Rect(round(x + 16 * unit), round(y + 34 * unit), round(w - 32 * unit), round(24 * unit))
-
-
-def knob_rect(box: Box, unit: float, share: float) -> pygame.Rect:
-    """The slider's knob at a throttle of 0..1."""
-    slot = slider_rect(box, unit)
-    return pygame.Rect(
-        round(slot.x + slot.width * share - 11 * unit),
-        round(slot.centery - 17 * unit),
-        round(22 * unit),
-        round(34 * unit),
+    Its places: "slot" (its left end is 0, its right end 100), the halves of the rocker "left" and "right", the "name"
+    of the train, every lever in the well by its number, and of a single one the words "normal" and "diverging".
+    """
+    out: Arrangement[str] = Arrangement(unit, theme)
+    out.box = rect = pygame.Rect(box)
+    more = min(120.0, rect.height / unit - 224.0)  # how much higher than its full height it is, layout px
+    grown = 0.5 * more if more < 0 else 0.1 * more, 0.3 * min(0.0, more), 0.5 * more if more < 0 else 0.6 * more
+    out.draw(panel, box, unit, theme, "Throttle")
+    _slider(out, rect, grown[0], stand)
+    _direction(out, rect, grown[1], stand)
+    wide = rect.width - 124 * unit
+    high = 87 + grown[2]
+    well = pygame.Rect(
+        round(rect.right - 16 * unit - wide), round(rect.bottom - (15 + high) * unit), round(wide), round(high * unit)
     )
+    if levers:
+        _well(out, well, levers, chosen)
+    return out
 
 
-def direction_rects(box: Box, unit: float) -> tuple[pygame.Rect, pygame.Rect]:
-    """The two halves of the direction rocker: to the left, to the right."""
-    x, y, _, h = box
-    top = round(y + h - (87 - 0.3 * _lacking(box, unit)) * unit)
-    left = round(x + 17 * unit)
-    half = round(41 * unit)
-    return pygame.Rect(left, top, half, round(41 * unit)), pygame.Rect(left + half, top, half, round(41 * unit))
+def _slider(out: Arrangement[str], rect: pygame.Rect, lower: float, stand: Stand) -> None:
+    """The slot with its scale, and over it the train's name."""
+    unit, kind, quiet = out.unit, out.kind, out.theme["engraved-quiet"]
+    slot = pygame.Rect(
+        round(rect.x + 28 * unit), round(rect.y + (75 + lower) * unit),
+        round(rect.width - 56 * unit), round(9 * unit),
+    )  # fmt: skip
+    line = pygame.Rect(
+        round(rect.x + 16 * unit), round(rect.y + 34 * unit), round(rect.width - 32 * unit), round(24 * unit)
+    )
+    out.spot("slot", slot)
+    out.spot("name", line)
+    out.draw(_slot, box_of(slot), unit, out.theme)
+    name = kind.fit(stand.name or "no train on the bench", "body", line.width - (44 * unit if stand.trains > 1 else 0))
+    top = min(line.y, knob_rect(slot, unit, 0.0).y - kind.height("body"))  # larger type keeps clear of the knob
+    out.words((line.x, top), name, "body", quiet)
+    if stand.trains > 1:
+        out.words((line.right, line.y), f"{stand.number + 1} of {stand.trains}", "mark", quiet, "right")
+    for text, share in (("0", 0.0), ("50", 0.5), ("100", 1.0)):
+        out.words((slot.x + slot.width * share, slot.bottom + 17 * unit), text, "small", quiet, "middle")
 
 
-def lever_box(box: Box, unit: float) -> pygame.Rect:
+@kept
+def _slot(box: Box, unit: float, theme: Theme) -> Sprite:
+    slot = pygame.Rect(box)
+    pen = Pen(slot.inflate(round(20 * unit), round(60 * unit)), 3)
+    wide = (slot.x - 6 * unit, slot.y - unit, slot.width + 12 * unit, slot.height + 3 * unit)
+    pen.polygon(rounded(wide, 6 * unit), (190, 205, 215), 0.18)
+    pen.polygon(rounded((slot.x - 7 * unit, slot.y, slot.width + 14 * unit, slot.height), 5 * unit), (2, 3, 4))
+    for k in range(11):
+        x, top = slot.x + slot.width * k / 10, slot.bottom + 9 * unit
+        foot = slot.bottom + (17 if k % 5 == 0 else 14) * unit
+        pen.span(x - 0.8 * unit, top, x + 0.8 * unit, foot, theme["engraved-quiet"])
+    return pen.done()
+
+
+def _direction(out: Arrangement[str], rect: pygame.Rect, higher: float, stand: Stand) -> None:
+    """The rocker for the way a train goes, and what it says."""
+    unit, theme, half = out.unit, out.theme, round(41 * out.unit)
+    back = pygame.Rect(
+        round(rect.x + 17 * unit), round(rect.bottom - (87 + higher) * unit), half, half
+    )
+    fore = back.move(half, 0)
+    out.spot("left", back)
+    out.spot("right", fore)
+    out.draw(_rocker, (back.x, back.y, 2 * half, half), unit, theme, stand.rightward)
+    words = "direction" if not stand.name else "goes right" if stand.rightward else "goes left"
+    role, colour = ("small-bold", "engraved") if stand.name else ("small", "engraved-quiet")
+    out.words((fore.x, fore.bottom + 7 * unit), words, role, theme[colour], "middle")
+
+
+@kept
+def _rocker(box: Box, unit: float, theme: Theme, rightward: bool) -> Sprite:
+    x, y, wide, high = box
+    pen = Pen(pygame.Rect(box).inflate(round(8 * unit), round(8 * unit)), 3)
+    rocker(pen, box, "right" if rightward else "left", unit, theme["rocker"], (44, 41, 35))
+    for half, sign in (0, -1), (1, 1):
+        place = pygame.Rect(x + half * (wide // 2), y, wide // 2, high)
+        cx, cy = place.center
+        colour = (250, 240, 214) if rightward == (sign > 0) else (140, 133, 116)
+        back, tip = cx - sign * 6.5 * unit, cx + sign * 7.5 * unit
+        pen.polygon([(back, cy - 9 * unit), (tip, cy), (back, cy + 9 * unit)], colour)
+    return pen.done()
+
+
+# The levers
+
+
+def _well(out: Arrangement[str], well: pygame.Rect, levers: Sequence[Lever], chosen: int) -> None:
+    """The levers in their well: so many as fit, the chosen one among them."""
+    unit, kind, theme = out.unit, out.kind, out.theme
+    first = min(max(0, chosen - LEVERS // 2), max(0, len(levers) - LEVERS))
+    numbers = range(first, min(len(levers), first + LEVERS))
+    width = well.width / len(numbers)
+    places = {
+        n: pygame.Rect(round(well.x + k * width), well.y, round(width), well.height) for k, n in enumerate(numbers)
+    }
+    for n, place in places.items():
+        out.spot(str(n), place)
+    out.draw(_sunk, box_of(well), unit, theme)
+    if len(places) == 1:
+        _single(out, places[first], levers[first])
+        return
+    high = kind.height("small-bold")
+    for n, place in places.items():
+        lever = levers[n]
+        ends = place.y + high + 10 * unit, place.bottom - high - 9 * unit
+        _upright(out, place.centerx, ends, lever, 26 * unit)
+        label = lever.label(kind, "small-bold", place.width - 4)
+        out.words((place.centerx, place.y + 3 * unit), label, "small-bold", theme["engraved"], "middle")
+    y = well.bottom - high - unit
+    for x, word, moving in _told(kind, levers, places, chosen):
+        role, colour = ("small", "engraved-quiet") if moving else ("small-bold", "engraved")
+        out.words((x, y), word, role, theme[colour], "middle")
+
+
+def _told(
+    kind: Type, levers: Sequence[Lever], places: dict[int, pygame.Rect], chosen: int
+) -> list[tuple[float, str, bool]]:
+    """What stands under several levers: where, in which words, and whether it is on its way.
+
+    Of each how it stands; where that has no room, how the one stands that was last thrown, with its name.
+    """
+    widest = max(kind.width(word, "small-bold") for word in SETTINGS)
+    if all(widest <= place.width - 2 for place in places.values()):
+        return [(place.centerx, levers[n].setting, levers[n].moving) for n, place in places.items()]
+    lever = levers[chosen if chosen in places else next(iter(places))]
+    first, *rest = places.values()
+    well = first.unionall(rest)
+    room = well.width - 6 * kind.scale - kind.width(f" {lever.setting}", "small-bold")
+    return [(well.centerx, f"{lever.label(kind, 'small-bold', room)} {lever.setting}", lever.moving)]
+
+
+def _single(out: Arrangement[str], place: pygame.Rect, lever: Lever) -> None:
+    """One lever alone, with the words of its two settings beside it."""
+    unit, kind, theme = out.unit, out.kind, out.theme
+    ends = place.y + 19 * unit, place.bottom - 19 * unit
+    x, left, high = place.x + 50 * unit, round(place.x + 36 * unit), round(30 * unit)
+    for y, state in zip(ends, SETTINGS, strict=True):
+        out.spot(state, pygame.Rect(left, round(y - high / 2), place.right - left, high))
+        out.draw(_dash, (place.x + 38 * unit, y), unit, theme, lever.setting == state)
+        on = lever.setting == state and not lever.moving
+        role, colour = ("small-bold", "engraved") if on else ("small", "engraved-quiet")
+        out.words((x, y - kind.height("mark") / 2), state, role, theme[colour])
+    name = lever.label(kind, "body-bold", 54 * unit)
+    out.words((x, place.centery - kind.height("body") / 2), name, "body-bold", theme["engraved"])
+    _upright(out, place.x + 21 * unit, ends, lever, 30 * unit)
+
+
+def _upright(out: Arrangement[str], x: float, ends: tuple[float, float], lever: Lever, width: float) -> None:
+    """A lever in its slot: up is normal, down is diverging, between them it is on its way."""
+    top, foot = ends
+    y = (top + foot) / 2 if lever.moving else top if lever.setting == "normal" else foot
+    out.draw(_lever_slot, x, top, foot, out.unit)
+    out.draw(_handle, (x, y), out.unit, out.theme, width)
+
+
+@kept
+def _sunk(box: Box, unit: float, theme: Theme) -> Sprite:
     """The well in which the levers stand."""
     x, y, w, h = box
-    wide = w - 124 * unit
-    high = 87 - 0.5 * _lacking(box, unit) + 0.6 * _more(box, unit)
-    return pygame.Rect(
-        round(x + w - 16 * unit - wide), round(y + h - (15 + high) * unit), round(wide), round(high * unit)
-    )
+    pen = Pen(pygame.Rect(box).inflate(6, 6), 3)
+    pen.polygon(rounded((x - 1, y - 1, w + 2, h + 3), 8 * unit), (190, 205, 215), 0.16)
+    pen.polygon(rounded(box, 7 * unit), mix(theme["enamel-foot"], (0, 0, 0), 0.45 if theme.lamp else 0.12))
+    return pen.done()
 
 
-def levers_shown(count: int, chosen: int) -> range:
-    """Which of the levers are in the well when there are more than fit, so that the chosen one is among them."""
-    first = min(max(0, chosen - LEVERS // 2), max(0, count - LEVERS))
-    return range(first, min(count, first + LEVERS))
+@kept
+def _lever_slot(x: float, top: float, foot: float, unit: float) -> Sprite:
+    left, high = x - 5.5 * unit, foot - top + 14 * unit
+    pen = Pen(pygame.Rect(round(left) - 2, round(top - 7 * unit) - 2, round(11 * unit) + 4, round(high) + 4), 3)
+    pen.polygon(rounded((left, top - 7 * unit, 11 * unit, high), 5.5 * unit), (2, 3, 4))
+    return pen.done()
 
 
-def lever_rects(box: Box, unit: float, count: int, chosen: int = 0) -> dict[int, pygame.Rect]:
-    """The place of every lever in the well, by its number."""
-    place = lever_box(box, unit)
-    numbers = levers_shown(count, chosen)
-    if not numbers:
-        return {}
-    width = place.width / len(numbers)
-    return {
-        n: pygame.Rect(round(place.x + k * width), place.y, round(width), place.height) for k, n in enumerate(numbers)
-    }
+def _dash(at: Point, unit: float, theme: Theme, on: bool) -> Sprite:
+    """The engraved dash beside one end of a single lever."""
+    x, y = at
+    pen = Pen(pygame.Rect(round(x) - 2, round(y - 4 * unit), round(6 * unit) + 4, round(8 * unit)), 3)
+    dash = rounded((x, y - 1.4 * unit, 6 * unit, 2.8 * unit), unit)
+    pen.polygon(dash, theme["engraved" if on else "engraved-quiet"])
+    return pen.done()
 
 
-def lever_words(box: Box, unit: float, count: int) -> dict[str, pygame.Rect]:
-    """Where the words "normal" and "diverging" stand beside a single lever; empty beside several, which have none."""
-    rects = lever_rects(box, unit, count)
-    if len(rects) != 1:
-        return {}
-    (spot,) = rects.values()
-    left, high = round(spot.x + 36 * unit), round(30 * unit)
-    rows = {"normal": spot.y + 19 * unit, "diverging": spot.bottom - 19 * unit}
-    return {word: pygame.Rect(left, round(y - high / 2), spot.right - left, high) for word, y in rows.items()}
-
-
-def _told_each(kind: Type, levers: Sequence[Lever], places: Mapping[int, pygame.Rect]) -> dict[int, str]:
-    """What stands at the foot of the well under several levers, by lever: how each stands, where that has room."""
-    widest = max(kind.width(word, "small-bold") for word in _SETTINGS)
-    if all(widest <= place.width - 2 for place in places.values()):
-        return {n: levers[n].setting for n in places}
-    return {}
-
-
-def _told_of(kind: Type, lever: Lever, width: float) -> str:
-    """How one of several levers stands, with its name, in so much room: "T1 diverging"."""
-    room = width - kind.width(f" {lever.setting}", "small-bold")
-    return f"{lever.label(kind, 'small-bold', room)} {lever.setting}"
-
-
-def _lever(pen: Pen, slot_x: float, place: pygame.Rect, unit: float, lever: Lever, word: float) -> tuple[float, float]:
-    """The slot of a lever, and where its handle is; `word`: px for what stands under it, 0 for a single lever."""
-    top, foot = place.y + 19 * unit, place.bottom - 19 * unit
-    if word:
-        top, foot = place.y + word + 10 * unit, place.bottom - word - 9 * unit
-    pen.polygon(
-        rounded((slot_x - 5.5 * unit, top - 7 * unit, 11 * unit, foot - top + 14 * unit), 5.5 * unit), (2, 3, 4)
-    )
-    y = (top + foot) / 2 if lever.moving else top if lever.setting == "normal" else foot
-    return slot_x, y
-
-
+@kept
 def _handle(centre: tuple[float, float], unit: float, theme: Theme, width: float) -> Sprite:
     cx, cy = centre
     area = pygame.Rect(round(cx - width / 2 - 3), round(cy - 10 * unit), round(width + 6), round(20 * unit))
@@ -182,185 +260,10 @@ def _handle(centre: tuple[float, float], unit: float, theme: Theme, width: float
 
 
 @kept
-def _plate(box: Box, unit: float, theme: Theme, rightward: bool) -> Sprite:
-    """The panel with the empty slot, its marks and the direction rocker."""
-    pen = Pen(pygame.Rect(box), 3)
-    slot = slider_rect(box, unit)
-    pen.polygon(
-        rounded((slot.x - 6 * unit, slot.y - unit, slot.width + 12 * unit, slot.height + 3 * unit), 6 * unit),
-        (190, 205, 215),
-        0.18,
-    )
-    pen.polygon(rounded((slot.x - 7 * unit, slot.y, slot.width + 14 * unit, slot.height), 5 * unit), (2, 3, 4))
-    for k in range(11):
-        x = slot.x + slot.width * k / 10
-        length = 8 if k % 5 == 0 else 5
-        pen.span(
-            x - 0.8 * unit,
-            slot.bottom + 9 * unit,
-            x + 0.8 * unit,
-            slot.bottom + (9 + length) * unit,
-            theme["engraved-quiet"],
-        )
-    back, fore = direction_rects(box, unit)
-    rocker(
-        pen,
-        (back.x, back.y, back.width + fore.width, back.height),
-        "right" if rightward else "left",
-        unit,
-        theme["rocker"],
-        (44, 41, 35),
-    )
-    for half, sign in ((back, -1), (fore, 1)):
-        chosen_way = rightward == (sign > 0)
-        cx, cy = half.center
-        colour = (250, 240, 214) if chosen_way else (140, 133, 116)
-        pen.polygon(
-            [
-                (cx - sign * 6.5 * unit, cy - 9 * unit),
-                (cx + sign * 7.5 * unit, cy),
-                (cx - sign * 6.5 * unit, cy + 9 * unit),
-            ],
-            colour,
-        )
-    return merge([panel(box, unit, theme, "Throttle"), pen.done()])
-
-
-def _well(
-    box: Box, unit: float, theme: Theme, levers: Sequence[Lever], chosen: int, word: float
-) -> list[Sprite]:
-    """The levers' well and their handles; `word`: px for a line of words."""
-    place = lever_box(box, unit)
-    pen = Pen(place.inflate(4, 8), 3)
-    handles: list[Sprite] = []
-    pen.polygon(
-        rounded((place.x - 1, place.y - 1, place.width + 2, place.height + 3), 8 * unit), (190, 205, 215), 0.16
-    )
-    pen.polygon(
-        rounded((place.x, place.y, place.width, place.height), 7 * unit),
-        mix(theme["enamel-foot"], (0, 0, 0), 0.45 if theme.lamp else 0.12),
-    )
-    places = lever_rects(box, unit, len(levers), chosen)
-    single = len(places) == 1
-    for n, spot in places.items():
-        slot_x = spot.x + 21 * unit if single else spot.centerx
-        at = _lever(pen, slot_x, spot, unit, levers[n], 0.0 if single else word)
-        if single:
-            for y, state in ((spot.y + 19 * unit, "normal"), (spot.bottom - 19 * unit, "diverging")):
-                pen.polygon(
-                    rounded((spot.x + 38 * unit, y - 1.4 * unit, 6 * unit, 2.8 * unit), unit),
-                    theme["engraved"] if levers[n].setting == state else theme["engraved-quiet"],
-                )
-        handles.append(_handle(at, unit, theme, (30 if single else 26) * unit))
-    return [pen.done(), *handles]
-
-
-@kept
-def throttle(box: Box, unit: float, theme: Theme, stand: Stand, levers: Sequence[Lever], chosen: int) -> Sprite:
-    """The panel with everything but the slider's knob and the filled part of its slot."""
-    kind = Type(theme, unit)
-    slot, (_, fore) = slider_rect(box, unit), direction_rects(box, unit)
-    parts = [_plate(box, unit, theme, stand.rightward)]
-    if levers:
-        parts += _well(box, unit, theme, levers, chosen, kind.height("small-bold"))
-    whole = merge(parts)
-    surface, dx, dy = whole.surface, whole.x, whole.y
-    line = name_rect(box, unit)
-    name = stand.name or "no train on the bench"
-    room = line.width - (44 * unit if stand.trains > 1 else 0)
-    top = min(line.y, knob_rect(box, unit, 0.0).y - kind.height("body"))  # larger type keeps clear of the knob
-    put(surface, (line.x - dx, top - dy), kind.fit(name, "body", room), "body", theme["engraved-quiet"], kind)
-    if stand.trains > 1:
-        put(
-            surface,
-            (line.right - dx, line.y - dy),
-            f"{stand.number + 1} of {stand.trains}",
-            "mark",
-            theme["engraved-quiet"],
-            kind,
-            "right",
-        )
-    for text, share in (("0", 0.0), ("50", 0.5), ("100", 1.0)):
-        put(
-            surface,
-            (slot.x + slot.width * share - dx, slot.bottom + 17 * unit - dy),
-            text,
-            "small",
-            theme["engraved-quiet"],
-            kind,
-            "middle",
-        )
-    put(
-        surface,
-        (fore.x - dx, fore.bottom + 7 * unit - dy),
-        "direction" if not stand.name else "goes right" if stand.rightward else "goes left",
-        "small-bold" if stand.name else "small",
-        theme["engraved" if stand.name else "engraved-quiet"],
-        kind,
-        "middle",
-    )
-    if levers:
-        places = lever_rects(box, unit, len(levers), chosen)
-        if len(places) > 1:
-            _words_under(surface, (dx, dy), kind, levers, places, chosen)
-        for n, spot in places.items():
-            lever = levers[n]
-            if len(lever_rects(box, unit, len(levers), chosen)) == 1:
-                x = spot.x + 50 * unit - dx
-                high = kind.height("mark")
-                for y, state in ((spot.y + 19 * unit, "normal"), (spot.bottom - 19 * unit, "diverging")):
-                    on = lever.setting == state and not lever.moving
-                    put(
-                        surface,
-                        (x, y - high / 2 - dy),
-                        state,
-                        "small-bold" if on else "small",
-                        theme["engraved"] if on else theme["engraved-quiet"],
-                        kind,
-                    )
-                put(
-                    surface,
-                    (x, spot.centery - kind.height("body") / 2 - dy),
-                    lever.label(kind, "body-bold", 54 * unit),
-                    "body-bold",
-                    theme["engraved"],
-                    kind,
-                )
-            else:
-                put(
-                    surface,
-                    (spot.centerx - dx, spot.y + 3 * unit - dy),
-                    lever.label(kind, "small-bold", spot.width - 4),
-                    "small-bold",
-                    theme["engraved"],
-                    kind,
-                    "middle",
-                )
-    return whole
-
-
-def _words_under(
-    surface: pygame.Surface, off: tuple[int, int], kind: Type, levers: Sequence[Lever],
-    places: Mapping[int, pygame.Rect], chosen: int,
-) -> None:  # fmt: skip
-    """Under several levers how each of them stands; where that has no room, how the one stands that was last thrown."""
-    each = _told_each(kind, levers, places)
-    well = pygame.Rect(next(iter(places.values()))).unionall(list(places.values()))
-    rows = [(places[n].centerx, word, levers[n].moving) for n, word in each.items()]
-    if not each:
-        lever = levers[chosen if chosen in places else next(iter(places))]
-        rows = [(well.centerx, _told_of(kind, lever, well.width - 6 * kind.scale), lever.moving)]
-    y = well.bottom - kind.height("small-bold") - kind.scale
-    for x, word, moving in rows:
-        colour = kind.theme["engraved-quiet" if moving else "engraved"]
-        put(surface, (x - off[0], y - off[1]), word, "small" if moving else "small-bold", colour, kind, "middle")
-
-
-@kept
-def knob(box: Box, unit: float, theme: Theme, share: float) -> Sprite:
-    """The slider's knob at a throttle of 0..1, with the slot filled up to it."""
-    slot = slider_rect(box, unit)
-    rect = knob_rect(box, unit, share)
+def knob(place: Box, unit: float, theme: Theme, share: float) -> Sprite:
+    """The slider's knob in its slot at a throttle of 0..1, with the slot filled up to it."""
+    slot = pygame.Rect(place)
+    rect = knob_rect(slot, unit, share)
     fill = Pen(pygame.Rect(slot.x - round(6 * unit), slot.y, rect.centerx - slot.x + round(6 * unit), slot.height), 3)
     if share > 0.005:
         colour = theme["slot-fill"]

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from functools import lru_cache
-
 import pygame
 
-from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded
-from sim.game.draw.pen.panel import Box, put
-from sim.game.draw.pen.paper_parts import button, clip, paper, rule
+from sim.game.draw.pen.arrangement import Arrangement
+from sim.game.draw.pen.ink import Pen, Sprite, rounded
+from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import Box
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 from sim.proof.compare import Comparison, Difference, Only, Side
 
-__all__ = ["BUTTONS", "compare_places", "compare_sheet"]
+__all__ = ["BUTTONS", "compare_sheet"]
 
 BUTTONS = (
     ("first", "Take the first"),
@@ -26,96 +24,81 @@ _SHARES = ("No short or dead place", "No dead place")
 _EDGE, _HEAD, _FOOT, _SCORES = 24.0, 60.0, 60.0, 92.0
 
 
-def compare_places(box: Box, unit: float) -> Mapping[str, pygame.Rect]:
-    """Where the buttons at the foot lie."""
-    x, y, w, h = box
-    gap = 10 * unit
-    width = min(190 * unit, (w - 2 * _EDGE * unit - gap * (len(BUTTONS) - 1)) / len(BUTTONS))
-    return {
-        name: pygame.Rect(
-            round(x + _EDGE * unit + (width + gap) * k), round(y + h - 50 * unit), round(width), round(36 * unit)
-        )
-        for k, (name, _) in enumerate(BUTTONS)
-    }
-
-
-@lru_cache(maxsize=4)
-def compare_sheet(box: Box, unit: float, theme: Theme, found: Comparison) -> Sprite:
-    """The sheet as one sprite."""
-    kind = Type(theme, unit)
-    rect = pygame.Rect(box)
-    whole = merge([paper(box, unit, theme), clip(rect.x + round(152 * unit), rect.y - round(14 * unit), unit, theme)])
-    surface, dx, dy = whole.surface, whole.x, whole.y
-    left, top = rect.x + _EDGE * unit - dx, rect.y - dy
-    width = rect.width - 2 * _EDGE * unit
-    put(surface, (left, top + 18 * unit), "Two wirings of one bench", "title", theme["ink"], kind)
+@kept
+def compare_sheet(box: Box, unit: float, theme: Theme, found: Comparison) -> Arrangement[str]:
+    """The sheet, its buttons by name."""
+    sheet: Arrangement[str] = Arrangement(unit, theme)
+    kind, rect = sheet.kind, pygame.Rect(box)
+    sheet.paper(rect)
+    left, width = rect.x + _EDGE * unit, rect.width - 2 * _EDGE * unit
+    sheet.words((left, rect.y + 18 * unit), "Two wirings of one bench", "title", theme["ink"])
     column = (width - 32 * unit) / 2
-    foot = top + rect.height - _FOOT * unit
-    under = top + (_HEAD + _SCORES) * unit
+    foot, under = rect.bottom - _FOOT * unit, rect.y + (_HEAD + _SCORES) * unit
     needed = (len(found.differences) + 1) * (kind.height("body") + unit) + 22 * unit
     middle = max(under + (foot - under) * 0.52, foot - needed)
     for number, (name, side) in enumerate((("First", found.first), ("Second", found.second))):
         x = left + number * (column + 32 * unit)
-        _scores(surface, x, top + _HEAD * unit, column, kind, name, side)
-        room = middle - (top + (_HEAD + _SCORES) * unit)
-        _only(surface, x, top + (_HEAD + _SCORES) * unit, column, room, kind, side.only)
-    rule(surface, left, middle, width, unit, theme)
-    _differences(surface, left, middle + 8 * unit, width, foot - middle - 10 * unit, kind, found)
-    for name, words in BUTTONS:
-        place = compare_places(box, unit)[name]
-        look = "main" if name == "back" else "plain"
-        sprite = button((place.x, place.y, place.width, place.height), unit, theme, words, look)
-        lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    return whole
+        _scores(sheet, x, rect.y + _HEAD * unit, column, name, side)
+        _only(sheet, x, under, column, middle - under, side.only)
+    sheet.rule((left, middle), width)
+    _differences(sheet, left, middle + 8 * unit, width, foot - middle - 10 * unit, found)
+    gap = 10 * unit
+    wide = min(190 * unit, (width - gap * (len(BUTTONS) - 1)) / len(BUTTONS))
+    for k, (name, words) in enumerate(BUTTONS):
+        x, top = left + (wide + gap) * k, rect.bottom - 50 * unit
+        place = pygame.Rect(round(x), round(top), round(wide), round(36 * unit))
+        sheet.button(name, place, words, "main" if name == "back" else "plain")
+    return sheet
 
 
-def _scores(surface: pygame.Surface, x: float, y: float, width: float, kind: Type, name: str, side: Side) -> None:
-    theme, unit = kind.theme, kind.scale
-    used = put(surface, (x, y), name, "heading", theme["ink"], kind)
+def _scores(sheet: Arrangement[str], x: float, y: float, width: float, name: str, side: Side) -> None:
+    kind, unit, theme = sheet.kind, sheet.unit, sheet.theme
+    used = sheet.words((x, y), name, "heading", theme["ink"])
     word, colour = ("every route clean", "ink-green") if side.passed else ("not clean", "pencil-red")
-    put(surface, (x + used + 12 * unit, y + 3 * unit), word, "body-bold", theme[colour], kind)
+    sheet.words((x + used + 12 * unit, y + 3 * unit), word, "body-bold", theme[colour])
     y += kind.height("heading") + 4 * unit
     label = max(kind.width(words, "body") for words in _SHARES) + 12 * unit
     for words, share in zip(_SHARES, (side.shares.safe, side.shares.live), strict=True):
-        put(surface, (x, y), words, "body", theme["ink-second"], kind)
-        percent = f"{100 * share:.0f} %"
+        sheet.words((x, y), words, "body", theme["ink-second"])
         bar = pygame.Rect(0, 0, round(width - label - 56 * unit), round(11 * unit))
-        pen = Pen(bar, 3)
-        pen.polygon(rounded(tuple(bar), 4 * unit), mix(theme["paper"], theme["ink-second"], 0.35))  # type: ignore[arg-type]
-        filled = bar.width * share
-        if filled >= 2:
-            shade = theme["ink-green"] if share >= 1 else theme["pencil-brown"]
-            pen.polygon(rounded((0, 0, filled, bar.height), 4 * unit), shade)
-        lay(surface, pen.done().surface, (x + label, y + kind.height("body") / 2 - bar.height / 2))
-        put(surface, (x + width, y), percent, "body-bold", theme["ink"], kind, "right")
+        bar.topleft = round(x + label), round(y + kind.height("body") / 2 - bar.height / 2)
+        sheet.draw(_bar, bar, share, unit, theme)
+        sheet.words((x + width, y), f"{100 * share:.0f} %", "body-bold", theme["ink"], "right")
         y += kind.height("body") + 3 * unit
 
 
-def _only(
-    surface: pygame.Surface, x: float, y: float, width: float, room: float, kind: Type, only: tuple[Only, ...]
-) -> None:
+def _bar(bar: pygame.Rect, share: float, unit: float, theme: Theme) -> Sprite:
+    """How much of all is as it should be."""
+    x, y, w, h = bar
+    pen = Pen(bar, 3)
+    pen.polygon(rounded((x, y, w, h), 4 * unit), mix(theme["paper"], theme["ink-second"], 0.35))
+    if w * share >= 2:
+        pen.polygon(rounded((x, y, w * share, h), 4 * unit), theme["ink-green" if share >= 1 else "pencil-brown"])
+    return pen.done()
+
+
+def _only(sheet: Arrangement[str], x: float, y: float, width: float, room: float, only: tuple[Only, ...]) -> None:
     """What only this one has, as far as there is room."""
-    theme, unit = kind.theme, kind.scale
+    kind, unit, theme = sheet.kind, sheet.unit, sheet.theme
     head = "Only this one has" if only else "Nothing that the other has not"
-    put(surface, (x, y), head, "body-bold", theme["ink"], kind)
-    step = kind.height("body")
+    sheet.words((x, y), head, "body-bold", theme["ink"])
+    step, inner = kind.height("body"), x + 14 * unit
     y += step + 2 * unit
     end = y + room - 2 * step - 4 * unit
     for number, each in enumerate(only):
-        text = each.text[:1].upper() + each.text[1:]
-        lines = _sentences(text, width - 14 * unit, kind)
+        lines = _sentences(each.text[:1].upper() + each.text[1:], width - 14 * unit, kind)
         if y + step * len(lines) > end - (step if number + 1 < len(only) else 0):
-            more = f"and {len(only) - number} more"
-            put(surface, (x + 14 * unit, y), more, "body-bold", theme["ink-second"], kind)
+            sheet.words((inner, y), f"and {len(only) - number} more", "body-bold", theme["ink-second"])
             break
-        dot = Pen(pygame.Rect(0, 0, round(10 * unit), round(10 * unit)), 3)
-        colour = theme["pencil-red" if each.fails else "pencil-brown"]
-        dot.disc((5 * unit, 5 * unit), 3.6 * unit, colour)
-        lay(surface, dot.done().surface, (x, y + step / 2 - 5 * unit))
-        for line in lines:
-            put(surface, (x + 14 * unit, y), line, "body", theme["ink"], kind)
-            y += step
-        y += 3 * unit
+        dot = pygame.Rect(round(x), round(y + step / 2 - 5 * unit), round(10 * unit), round(10 * unit))
+        sheet.draw(_dot, dot, unit, theme, "pencil-red" if each.fails else "pencil-brown")
+        y = sheet.column((inner, y), lines, "body", theme["ink"]) + 3 * unit
+
+
+def _dot(box: pygame.Rect, unit: float, theme: Theme, role: str) -> Sprite:
+    pen = Pen(box, 3)
+    pen.disc((box.x + 5 * unit, box.y + 5 * unit), 3.6 * unit, theme[role])
+    return pen.done()
 
 
 def _sentences(text: str, width: float, kind: Type, most: int = 4) -> tuple[str, ...]:
@@ -131,27 +114,23 @@ def _sentences(text: str, width: float, kind: Type, most: int = 4) -> tuple[str,
 
 
 def _differences(
-    surface: pygame.Surface, x: float, y: float, width: float, room: float, kind: Type, found: Comparison
+    sheet: Arrangement[str], x: float, y: float, width: float, room: float, found: Comparison
 ) -> None:
     """The table of what is not alike."""
-    theme, unit = kind.theme, kind.scale
-    rows = found.differences
-    step = kind.height("body") + 1 * unit
-    columns = (x, x + width * 0.52, x + width * 0.76)
+    kind, theme, rows = sheet.kind, sheet.theme, found.differences
+    ink, second = theme["ink"], theme["ink-second"]
     if not rows:
-        put(surface, (x, y), "The two are wired alike.", "body-bold", theme["ink"], kind)
+        sheet.words((x, y), "The two are wired alike.", "body-bold", ink)
         return
-    for at, words in zip(columns, ("Where they differ", "first", "second"), strict=True):
-        put(surface, (at, y), words, "body-bold", theme["ink"], kind)
-    y += step
+    step = kind.height("body") + 1 * sheet.unit
+    columns = ((x, width * 0.5), (x + width * 0.52, width * 0.23), (x + width * 0.76, width * 0.23))
+    for (at, _), words in zip(columns, ("Where they differ", "first", "second"), strict=True):
+        sheet.words((at, y), words, "body-bold", ink)
     most = int((room - step) // step)
     shown: tuple[Difference, ...] = rows if len(rows) <= most else rows[: max(0, most - 1)]
     for row in shown:
-        cells = (row.what, row.first, row.second)
-        limits = (width * 0.5, width * 0.23, width * 0.23)
-        for at, words, limit in zip(columns, cells, limits, strict=True):
-            colour = theme["ink-second"] if words == "none" else theme["ink"]
-            put(surface, (at, y), kind.fit(words, "body", limit), "body", colour, kind)
         y += step
+        for (at, wide), words in zip(columns, (row.what, row.first, row.second), strict=True):
+            sheet.words((at, y), kind.fit(words, "body", wide), "body", second if words == "none" else ink)
     if len(shown) < len(rows):
-        put(surface, (x, y), f"and {len(rows) - len(shown)} more", "body-bold", theme["ink-second"], kind)
+        sheet.words((x, y + step), f"and {len(rows) - len(shown)} more", "body-bold", second)

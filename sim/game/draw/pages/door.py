@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+import math
 from typing import NamedTuple
 
 import numpy as np
 import pygame
 
-from sim.game.draw.pen.ink import Pen, Sprite, blank, lay, merge, rounded, shade
+from sim.game.draw.pen.arrangement import Arrangement
+from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded, shade
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import NO_BOX, Box, put
+from sim.game.draw.pen.panel import NO_BOX, Box
 from sim.game.draw.railway.cutting_mat import ground
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme, mix
 from sim.game.paper.view import Rooms, World
 
-__all__ = ["Told", "begin_button", "begin_least", "job_words", "lit_ground", "takes_words"]
+__all__ = ["BEGIN", "Told", "begin_corner", "job_words", "lit_ground"]
 
 _POOL: Colour = (0x3A, 0x6B, 0x58)
 _POOL_SHARE = 0.55
@@ -64,52 +65,70 @@ class Told(NamedTuple):
     task: str
 
 
-@lru_cache(maxsize=8)
-def job_words(box: Box, unit: float, theme: Theme, told: Told) -> Sprite:
+@kept
+def job_words(box: Box, unit: float, theme: Theme, told: Told) -> Arrangement[str]:
     """The words about the chosen job, their last line at the foot of the box."""
-    kind = Type(theme, unit)
-    rect = pygame.Rect(box)
-    parts: list[tuple[str, str, Colour, float]] = []  # each line: words, role, colour, room above it
-    large = "result" if kind.width(told.title, "result") <= rect.width else "title"
-    titles = kind.wrap(told.title, large, rect.width)
-    parts.append((told.eyebrow, "eyebrow", theme["printing"], 0.0))
-    parts += [(line, large, theme["label"], 4 * unit if k == 0 else 0.0) for k, line in enumerate(titles)]
-    briefs = kind.wrap(told.brief, "goal", rect.width)
-    parts += [(line, "goal", theme["label"], 8 * unit if k == 0 else unit) for k, line in enumerate(briefs)]
-    if told.task:
-        tasks = kind.wrap(told.task, "goal", rect.width)
-        parts += [(line, "goal", theme["printing"], 8 * unit if k == 0 else unit) for k, line in enumerate(tasks)]
+    sheet: Arrangement[str] = Arrangement(unit, theme)
+    kind, (x, y, width, height) = sheet.kind, box
+    large = "result" if kind.width(told.title, "result") <= width else "title"
+    small = mix(theme["printing"], theme["label"], 0.2)  # it stands where the lamp's light begins to end
+    parts = [(kind.fit(told.eyebrow.upper(), "eyebrow", width), "eyebrow", small, 0.0)]
     if not told.eyebrow:
-        del parts[0]
-    high = sum(above + kind.height(role) for _, role, _, above in parts)
-    surface = blank(rect.width, high)
-    y = 0.0
+        parts.clear()
+    for text, role, colour, above, between in (
+        (told.title, large, theme["label"], 4 * unit, 0.0),
+        (told.brief, "goal", theme["label"], 8 * unit, unit),
+        (told.task, "goal", theme["printing"], 8 * unit, unit),
+    ):
+        lines = kind.wrap(text, role, width) if text else ()
+        parts += [(line, role, colour, between if k else above) for k, line in enumerate(lines)]
+    high = math.ceil(sum(above + kind.height(role) for _, role, _, above in parts))
+    sheet.box = pygame.Rect(x, y + height - high, width, high)
+    top = float(sheet.box.y)
     for words, role, colour, above in parts:
-        y += above
-        spaced = words.upper() if role == "eyebrow" else words
-        put(surface, (0, y), kind.fit(spaced, role, rect.width), role, colour, kind)
-        y += kind.height(role)
-    return Sprite(surface, rect.x, rect.bottom - surface.get_height())
+        sheet.words((x, top + above), words, role, colour)
+        top += above + kind.height(role)
+    return sheet
 
 
-def takes_words(minutes: int | None) -> str:
-    """How long a job takes, in words; nothing where its file does not say."""
-    if minutes is None:
-        return ""
+BEGIN = "begin"
+_ENTER = "or press Enter"
+_APART = 24.0
+
+
+@kept
+def begin_corner(
+    box: Box, room: int, unit: float, theme: Theme, words: str, minutes: int | None, under: bool
+) -> Arrangement[str]:
+    """The large button, as wide as its words need; beside it how long the job takes, and the key that begins it.
+
+    room: the width of both together, at most; under: the pointer is on the button
+    """
+    sheet: Arrangement[str] = Arrangement(unit, theme)
+    kind, (x, y, width, height) = sheet.kind, box
+    beside = [(_takes_words(minutes), "body", theme["label"])] if minutes is not None else []
+    beside.append((_ENTER, "mark", theme["printing"]))
+    taken = max(kind.width(line, role) for line, role, _ in beside) + _APART * unit
+    wide = round(max(kind.width(words, "title") + 84 * unit, min(width, room - taken)))
+    place = pygame.Rect(x, y, wide, height)
+    sheet.box = pygame.Rect(x, y, math.ceil(wide + taken), height)
+    sheet.spot(BEGIN, place)
+    sheet.draw(_begin_button, place, kind, words, under)
+    top = place.centery - sum(kind.height(role) for _, role, _ in beside) / 2
+    for line, role, colour in beside:
+        sheet.words((place.right + round(_APART * unit), top), line, role, colour)
+        top += kind.height(role)
+    return sheet
+
+
+def _takes_words(minutes: int) -> str:
     return f"about {minutes}\u00a0minute{'' if minutes == 1 else 's'}"
 
 
-def begin_least(kind: Type, words: str) -> float:
-    """How wide the large button must be for its words."""
-    return kind.width(words, "title") + 84 * kind.scale
-
-
-@lru_cache(maxsize=8)
-def begin_button(box: Box, unit: float, theme: Theme, words: str, under: bool) -> Sprite:
-    """The large green button, with a halo round it at night; `under`: the pointer is on it."""
-    kind = Type(theme, unit)
-    rect = pygame.Rect(box)
+def _begin_button(rect: pygame.Rect, kind: Type, words: str, under: bool) -> Sprite:
+    """The large green button, with a halo round it at night."""
     x, y, w, h = rect
+    unit, theme = kind.scale, kind.theme
     radius = 10 * unit
     pen = Pen(rect, 3)
     top, middle, foot = (_BRIGHT, _MIDDLE, _FOOT) if theme.lamp else (

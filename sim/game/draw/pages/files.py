@@ -37,6 +37,10 @@ class Listing:
     entries: tuple[Entry, ...] = ()
     fault: str = ""
 
+    def __hash__(self) -> int:
+        """Known by little, since there may be thousands of entries."""
+        return hash((self.folder, len(self.entries), self.fault))
+
 
 def in_order(entries: Iterable[Entry]) -> tuple[Entry, ...]:
     """Folders first, each sort by its name, large and small letters alike."""
@@ -111,6 +115,11 @@ class Files:
     focus: str = "list"
     fault: str = ""
     sought: str = ""
+
+    @property
+    def wrong(self) -> str:
+        """Why what was chosen could not be done, or the folder not be read, or empty."""
+        return self.fault or self.listing.fault
 
     @property
     def stops(self) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ import pygame
 from sim.game.draw.pen.arrangement import Arrangement, in_the_middle
 from sim.game.draw.pen.ink import Pen, Sprite, rounded
 from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 
@@ -114,11 +115,11 @@ def _line(sheet: Arrangement[str], x: float, y: float, line: Line, width: float)
         sheet.level((x + _KEY * unit, middle + number * kind.height("body")), part, "body", theme["ink"])
     wide = max(26 * unit, kind.width(key, "small-bold") + 14 * unit)
     cap = pygame.Rect(round(x), round(middle - 11 * unit), round(wide), round(22 * unit))
-    sheet.draw(_cap, (cap.x, cap.y, cap.width, cap.height), unit, theme)
+    sheet.draw(_cap, box_of(cap), unit, theme)
     sheet.level((cap.centerx, cap.centery - 0.5 * unit), key, "small-bold", theme["ink"], "middle")
 
 
-def _cap(cap: tuple[int, int, int, int], unit: float, theme: Theme) -> Sprite:
+def _cap(cap: Box, unit: float, theme: Theme) -> Sprite:
     """The cap of a key."""
     x, y, w, h = cap
     pen = Pen(pygame.Rect(cap).inflate(2, 4), 3)

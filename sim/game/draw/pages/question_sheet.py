@@ -7,8 +7,8 @@ import pygame
 from sim.game.draw.pen.arrangement import Arrangement, in_the_middle
 from sim.game.draw.pen.ink import Pen, Sprite, merge, rounded, shade
 from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.pen.paper_parts import paper
-from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 
 __all__ = ["question_sheet", "told_label"]
@@ -27,7 +27,7 @@ def question_sheet(
     lines = kind.wrap(words, "body", inner)[:_MOST_LINES] if words else ()
     height = kind.height("title") + len(lines) * kind.height("body") + (32 + 20 + _HIGH + 24) * unit
     sheet.box = box = in_the_middle(size, round(_WIDTH * unit), height, size[1] * 0.42 - height / 2)
-    sheet.draw(paper, (box.x, box.y, box.width, box.height), unit, theme, True, 37)
+    sheet.draw(paper, box_of(box), unit, theme, True, 37)
     left, y = box.x + _EDGE * unit, box.y + 20 * unit
     sheet.words((left, y), kind.fit(title, "title", box.width - 2 * _EDGE * unit), "title", theme["ink"])
     sheet.column((left, y + kind.height("title") + 6 * unit), lines, "body", theme["ink-second"])
@@ -43,18 +43,18 @@ def question_sheet(
 def told_label(size: tuple[int, int], unit: float, theme: Theme, words: str, fault: bool) -> Sprite:
     """A paper label at the foot of the picture that says in a line or two what has been done, or why it was not."""
     label: Arrangement[str] = Arrangement(unit, theme)
-    kind: Type = label.kind
+    kind = label.kind
     lines = kind.wrap(words, "body", min(size[0] - 120 * unit, 820 * unit))[:3]
     width = max(kind.width(line, "body") for line in lines) + 36 * unit
     height = kind.height("body") * len(lines) + 20 * unit
     box = in_the_middle(size, width, height, size[1] - 28 * unit - height)
-    label.draw(_label, (box.x, box.y, box.width, box.height), unit, theme)
+    label.draw(_label, box_of(box), unit, theme)
     ink = theme["pencil-red"] if fault else theme["ink"]
     label.column((box.x + 18 * unit, box.y + 10 * unit), lines, "body", ink)
     return label.sprite
 
 
-def _label(box: tuple[int, int, int, int], unit: float, theme: Theme) -> Sprite:
+def _label(box: Box, unit: float, theme: Theme) -> Sprite:
     pen = Pen(pygame.Rect(box), 3)
     pen.polygon(rounded(box, 6 * unit), theme["label-paper"])
     part = pen.done()

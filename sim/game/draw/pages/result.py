@@ -37,6 +37,8 @@ _TOLD: Mapping[str, str] = {
 }  # fmt: skip
 """What is said of a path on which it was found, the worst first; advice is told as it is hatched."""
 _FAILS_ON = frozenset({"short", "hot", "dead"})
+_ONE_MM = 1.0  # nearer to each other two places are told as one
+_MOST_SPANS = 2  # that a heading tells one by one
 _WAY = " The current's way:"
 
 
@@ -150,7 +152,7 @@ def _notes(
     lost = [_Unnumbered((), name, heading, why) for name, heading, why in _lost(marks, snapshot)]
     for index in _idle(bench, marks):
         a, b = (terminal_words(bench, end) or end for end in bench.wires[index].ends)
-        lost.append(_Unnumbered((), "tidy", "Tidy", f"one wire does nothing: {a} to {b}."))
+        lost.append(_Unnumbered((), "tidy", "Tidy", f"one wire does nothing: {a} to {b}. Take it off."))
     remarks = [_Unnumbered((), "remark", "Not looked at", remark) for remark in verdict.remarks]
     every = list(enumerate((*failing, *lost, *advice, *remarks), 1))
     notes = [
@@ -173,15 +175,47 @@ def _heading(bench: Bench, finding: Finding) -> str:
     if not finding.fails:
         heading = f"Advice: {heading[:1].lower()}{heading[1:]}"
     if finding.path is not None and finding.from_mm is not None and finding.to_mm is not None:
-        heading += f", {span_words(finding.from_mm, finding.to_mm)}"
+        heading += f", {_spans_words(finding)}"
         if len(bench.tracks) > 1:  # a single one: as on the mat's ruler
             heading += f" from {end_words(bench, finding.path[0])}"
     return heading
 
 
+def _spans(finding: Finding, vehicle: str | None) -> list[tuple[float, float]]:
+    """Where a vehicle's leading axle is when it is found on the finding's own path, both ways, in order."""
+    rows = sorted(
+        (part.from_mm, part.to_mm)
+        for part in finding.stretches
+        if part.path == finding.path and part.vehicle == vehicle
+    )
+    out: list[tuple[float, float]] = []
+    for begin, end in rows or [(finding.from_mm or 0.0, finding.to_mm or 0.0)]:
+        if out and begin <= out[-1][1] + _ONE_MM:
+            out[-1] = out[-1][0], max(out[-1][1], end)
+        else:
+            out.append((begin, end))
+    return out
+
+
+def _spans_words(finding: Finding) -> str:
+    """Where it is, as the strip of its vehicle is hatched: "331 to 343 and 357 to 369 mm"."""
+    spans = _spans(finding, finding.vehicle)
+    if len(spans) > _MOST_SPANS:
+        return f"{len(spans)} places, {span_words(spans[0][0], spans[-1][1])}"
+    words_ = [span_words(*span) for span in spans]
+    return " and ".join([*(each.removesuffix("\u00a0mm") for each in words_[:-1]), words_[-1]])
+
+
 def _text(finding: Finding) -> str:
-    """Its sentence without the current's way, which is shown on the track, and how many runs show it."""
-    return finding.text.split(_WAY)[0] + runs_words(finding)
+    """Its sentence without the current's way, which is shown on the track, and how many runs show it.
+
+    Where others are hatched elsewhere than the heading says, also what of them the place is.
+    """
+    told, runs = finding.text.split(_WAY)[0], runs_words(finding)
+    own = _spans(finding, finding.vehicle)
+    if finding.kind in _TOLD and runs and any(_spans(finding, one.vehicle) != own for one in finding.stretches):
+        runs = f"{runs[:-1]}, each hatched where its front axle is then)"
+    return told + runs
 
 
 class _Unnumbered(NamedTuple):
@@ -199,11 +233,9 @@ def _lost(marks: Marks | None, snapshot: Snapshot) -> Iterator[tuple[str, str, s
     made = assess(snapshot)
     for mark in marks.parts if marks is not None else ():
         if mark.name == "checked" and mark.reached < mark.of:
-            taken, wanted = made.readings_taken, made.wanted
-            now = f"{taken} of {wanted} readings so far" if taken < wanted else "the four readings are not all right"
-            yield "checked", "Checked", f"{made.unchecked or now}."
+            yield "checked", "Checked", made.checking
         elif mark.name == "foreseen" and mark.reached < mark.of:
-            yield "foreseen", "Said first", f"{made.unforeseen}."
+            yield "foreseen", "Said first", made.foreseeing
         elif mark.name == "tidy" and marks is not None and not marks.passed:
             yield "tidy", "Tidy", "it counts once the test passes."
 

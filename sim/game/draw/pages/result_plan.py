@@ -1,50 +1,29 @@
-"""Where everything lies on the result sheet, and which of the findings stand on which of its leaves."""
+"""How the room on the result sheet is shared out, and which of the findings stand on which of its leaves."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.pages.result import Note, Result, Strip, Way, merged
+from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box
 from sim.game.look.fonts import Type
+from sim.game.look.theme import Theme
 
-__all__ = [
-    "Along", "Item", "Plan", "Row", "leaf_after", "leaf_for", "leaves", "result_buttons", "result_notes",
-    "result_turns",
-]  # fmt: skip
+__all__ = ["TITLE", "Along", "Item", "Leaves", "Plan", "Row", "Turns", "result_plan"]
 
 Along = tuple[tuple[float, float], ...]
 """For each path: the screen's x of its beginning and of its end, px."""
 
-_TITLE = 21.0  # at least, of the line over a path's strips
-_UNDER = 3.0  # clear of its letters: a mark on a strip reaches over the strip's edge
+TITLE = 21.0
+"""Height of the line over a path's strips, layout px."""
 
 _HEAD = 122.0
 _BUTTON = 160.0
 _ARROW_WIDE, _ARROW_HIGH, _ARROW_GAP = 34.0, 26.0, 4.0
-
-
-def result_buttons(box: Box, unit: float, kind: Type, result: Result, follows: bool) -> dict[str, pygame.Rect]:
-    """Where the buttons of the sheet lie: side by side, with larger type one above the other beside the lesson."""
-    return Plan(box, unit, kind, result, follows).buttons
-
-
-def _buttons(box: Box, unit: float, follows: bool, stacked: bool) -> dict[str, pygame.Rect]:
-    x, y, w, h = box
-    places = {}
-    right, top = x + w - 16 * unit, y + h - 56 * unit
-    if follows:
-        places["next"] = pygame.Rect(round(right - _BUTTON * unit), round(top), round(_BUTTON * unit), round(40 * unit))
-        if stacked:
-            top -= 48 * unit
-        else:
-            right -= 176 * unit
-    back = pygame.Rect(round(right - _BUTTON * unit), round(top), round(_BUTTON * unit), round(40 * unit))
-    places["back-to-bench"] = back
-    return places
 
 
 class Item(NamedTuple):
@@ -66,6 +45,19 @@ class Row(NamedTuple):
     strips: tuple[Strip, ...]
 
 
+class Turns(NamedTuple):
+    """How the list is turned: which of it is seen, in words, where these end or begin, and the two buttons.
+
+    able: those of the buttons that lead somewhere
+    """
+
+    words: str
+    at: tuple[float, float]
+    anchor: str
+    places: dict[str, pygame.Rect]
+    able: tuple[str, ...]
+
+
 class Plan:
     """How the sheet's height is shared out: strips above, findings with the rest, lesson and buttons at the foot.
 
@@ -78,21 +70,21 @@ class Plan:
     begun at that number.
     """
 
-    def __init__(self, box: Box, unit: float, kind: Type, result: Result, follows: bool, leaf: int = 0) -> None:
+    def __init__(self, box: Box, kind: Type, result: Result, leaf: int = 0) -> None:
         x, y, w, h = box
+        unit = kind.scale
         self._kind, self._teaches = kind, result.teaches
-        self.title = max(_TITLE * unit, kind.height("body-bold") + _UNDER * unit)
         self.left, self.right = x + 16 * unit, x + w - 16 * unit
         self.y = y + _HEAD * unit
         self.buttons: dict[str, pygame.Rect] = {}
-        self._lay_buttons(box, follows, stacked=kind.theme.type_scale > 1 and bool(result.teaches))
+        self._lay_buttons(box, result.follows, stacked=kind.theme.type_scale > 1 and bool(result.teaches))
         self.lesson = kind.wrap(result.teaches, "mark", self.before - 24 * unit - self.left) if result.teaches else ()
         low = max(18 * unit, kind.height("small") - unit)
         least = self._high(result.notes[0], self.right - self.left) if result.notes else 6 * unit
         foot = min(self.over - 4 * unit, y + h - 34 * unit - kind.height("mark") * len(self.lesson))
-        if self.lesson and foot - self.y < len(result.ways) * (self.title + 5 * unit + low) + least:
+        if self.lesson and foot - self.y < len(result.ways) * ((TITLE + 5) * unit + low) + least:
             self.lesson = ()
-            self._lay_buttons(box, follows, stacked=False)
+            self._lay_buttons(box, result.follows, stacked=False)
         listed = bool(result.teaches) and not self.lesson
         orders: list[list[Note | None]] = [[*([None] if listed else []), *result.notes]]
         if listed and result.notes:
@@ -108,14 +100,23 @@ class Plan:
             for count in range(len(result.ways) - 1, 0, -1):
                 if self._share(_worst(_alike(result)[-1], count), feet, low, len(result.ways) - count) or count == 1:
                     break
-        self.listed = listed
         self.first = -leaf if leaf <= 0 else leaf - 1
         if leaf > 0:
             self.rows, self.more, self.beside, self.end = [], 0, False, self.right
             self.notes_top, self.foot = self.y + 3 * unit, feet[0][2]
+        self.items = self._listed(leaf)
+        self.turns = self._turns(leaf)
 
     def _lay_buttons(self, box: Box, follows: bool, *, stacked: bool) -> None:
-        self.buttons = _buttons(box, self._kind.scale, follows, stacked)
+        """Side by side, or with larger type one above the other beside the lesson."""
+        unit = self._kind.scale
+        size = round(_BUTTON * unit), round(40 * unit)
+        right, top = box[0] + box[2] - 16 * unit, box[1] + box[3] - 56 * unit
+        self.buttons = {}
+        if follows:
+            self.buttons["next"] = pygame.Rect((round(right - _BUTTON * unit), round(top)), size)
+            right, top = (right, top - 48 * unit) if stacked else (right - 176 * unit, top)
+        self.buttons["back-to-bench"] = pygame.Rect((round(right - _BUTTON * unit), round(top)), size)
         self.over = min(place.y for place in self.buttons.values())
         self.before = min(place.x for place in self.buttons.values())
 
@@ -123,7 +124,7 @@ class Plan:
         """Give strips and list their room, as far as there is; whether the first of the list has its own."""
         unit = self._kind.scale
         strips = max(1, sum(len(row.strips) for row in rows))
-        titles = len(rows) * (self.title + 5 * unit) + (self.title if more else 0) + 3 * unit
+        titles = (len(rows) * (TITLE + 5) + (TITLE if more else 0)) * unit + 3 * unit
         for self.beside, self.end, self.foot in feet:
             wanted = self._high(self.every[0], self.end - self.left) if self.every else 0.0
             spare = self.foot - self.y - titles - wanted
@@ -139,7 +140,12 @@ class Plan:
         """Height of a strip, px."""
         return self.pitch - 3 * self._kind.scale
 
-    def lines(self, note: Note | None, width: float) -> tuple[str, ...]:
+    @property
+    def step(self) -> float:
+        """From one line of the list to the next, px."""
+        return self._kind.height("body") + self._kind.scale
+
+    def _lines(self, note: Note | None, width: float) -> tuple[str, ...]:
         """A finding, or the lesson, in lines."""
         kind = self._kind
         if note is None:
@@ -147,8 +153,7 @@ class Plan:
         return kind.wrap(note.text, "body", width - 30 * kind.scale, kind.width(note.heading + ": ", "body-bold"))
 
     def _high(self, note: Note | None, width: float) -> float:
-        kind = self._kind
-        return (len(self.lines(note, width)) + (note is None)) * (kind.height("body") + kind.scale) + 3 * kind.scale
+        return (len(self._lines(note, width)) + (note is None)) * self.step + 3 * self._kind.scale
 
     def _turning(self, count: int) -> float:
         """What the buttons that turn the list take, with the words beside them, px; nothing for a list of one."""
@@ -156,6 +161,58 @@ class Plan:
             return 0.0
         words = self._kind.width(f"{count} to {count} of {count}", "mark")
         return words + (2 * _ARROW_WIDE + _ARROW_GAP + 24) * self._kind.scale
+
+    def _listed(self, leaf: int) -> list[Item]:
+        """What stands in the list on a leaf, as much of it as has room, each whole.
+
+        The first is there in any case: on leaf 0 it is cut short where it must be; only on a leaf -N there may be
+        nothing.
+        """
+        kind, unit, width = self._kind, self._kind.scale, self.end - self.left
+        out: list[Item] = []
+        y, foot = self.notes_top, self.foot + 2 * unit
+        for note in self.every[self.first :]:
+            lines = self._lines(note, width)
+            high = (len(lines) + (note is None)) * self.step + 3 * unit
+            if y + high > foot:
+                if out or leaf < 0:
+                    break
+                if leaf == 0 and note is not None:
+                    room = max(1, int((foot - y - 3 * unit) // self.step))
+                    if room < len(lines):
+                        lines = (*lines[: room - 1], kind.fit(f"{lines[room - 1]} …", "body", width - 30 * unit))
+                    high = self.step * len(lines) + 3 * unit
+            out.append(Item(note, pygame.Rect(round(self.left), round(y), round(width), round(high)), lines))
+            y += high
+        return out
+
+    def _turns(self, leaf: int) -> Turns | None:
+        """How the list is turned; None where all of it is seen under the strips."""
+        kind, unit, count = self._kind, self._kind.scale, len(self.every)
+        if leaf == 0 and len(self.items) >= count:
+            return None
+        last = self.first + len(self.items)
+        words = f"{self.first + 1} to {last} of {count}" if len(self.items) != 1 else f"{self.first + 1} of {count}"
+        wide, high, gap = (round(each * unit) for each in (_ARROW_WIDE, _ARROW_HIGH, _ARROW_GAP))
+        middle = self.foot + 1 * unit + high / 2 if self.lesson else self.over + 20 * unit
+        top = round(middle - high / 2)
+        at_left = not self.lesson and not self.beside
+        left = round(self.left if at_left else self.before - (24 if self.lesson else 16) * unit - 2 * wide - gap)
+        back, on = pygame.Rect(left, top, wide, high), pygame.Rect(left + wide + gap, top, wide, high)
+        x = on.right + 10 * unit if at_left else left - 10 * unit
+        able = ("turn-back",) * (leaf != 0) + ("turn-on",) * (last < count)
+        at = (x, middle - kind.height("mark") / 2)
+        return Turns(words, at, "left" if at_left else "right", {"turn-back": back, "turn-on": on}, able)
+
+    def shows(self, number: int) -> bool:
+        """Whether the finding of that number is in the list."""
+        return any(item.note is not None and item.note.number == number for item in self.items)
+
+
+@kept
+def result_plan(box: Box, unit: float, theme: Theme, result: Result, leaf: int = 0) -> Plan:
+    """How a leaf of the sheet is shared out."""
+    return Plan(box, Type(theme, unit), result, leaf)
 
 
 def _alike(result: Result) -> list[list[Row]]:
@@ -171,7 +228,7 @@ def _alike(result: Result) -> list[list[Row]]:
     return [full, some, one]
 
 
-def _together(strips: tuple[Strip, ...] | list[Strip]) -> Strip:
+def _together(strips: Sequence[Strip]) -> Strip:
     return Strip(", ".join(strip.vehicle for strip in strips), merged(row for strip in strips for row in strip.found))
 
 
@@ -181,108 +238,47 @@ def _worst(rows: list[Row], count: int) -> list[Row]:
     return sorted(ranked[:count])
 
 
-def result_notes(box: Box, unit: float, kind: Type, result: Result, follows: bool, leaf: int = 0) -> list[Item]:
-    """What stands in the list on a leaf, as much of it as has room, each whole.
+class Leaves:
+    """Where the list of what was found can be turned to."""
 
-    The first is there in any case: on leaf 0 it is cut short where it must be; only on a leaf -N there may be nothing.
-    """
-    plan = Plan(box, unit, kind, result, follows, leaf)
-    width = plan.end - plan.left
-    step = kind.height("body") + 1 * unit
-    out: list[Item] = []
-    y = plan.notes_top
-    for note in plan.every[plan.first :]:
-        lines = plan.lines(note, width)
-        high = step * (len(lines) + (note is None)) + 3 * unit
-        if y + high > plan.foot + 2 * unit:
-            if out or leaf < 0:
-                break
-            if leaf == 0 and note is not None:
-                room = max(1, int((plan.foot + 2 * unit - y - 3 * unit) // step))
-                if room < len(lines):
-                    lines = (*lines[: room - 1], kind.fit(f"{lines[room - 1]} …", "body", width - 30 * unit))
-                high = step * len(lines) + 3 * unit
-        out.append(Item(note, pygame.Rect(round(plan.left), round(y), round(width), round(high)), lines))
-        y += high
-    return out
+    def __init__(self, box: Box, unit: float, theme: Theme, result: Result) -> None:
+        self._of = (box, unit, theme, result)
 
+    def _plan(self, leaf: int) -> Plan:
+        return result_plan(*self._of, leaf)
 
-def leaf_for(box: Box, unit: float, kind: Type, result: Result, follows: bool, leaf: int, number: int) -> int:
-    """The leaf to turn to, from `leaf`, so that a finding is shown; `number`: the finding's.
+    @property
+    def last(self) -> int:
+        """The last leaf that it makes sense to turn to: 0 where everything has room."""
+        count = len(self._plan(0).every)
+        for leaf in range(count + 1):
+            if max(0, leaf - 1) + len(self._plan(leaf).items) >= count:
+                return leaf
+        return count
 
-    The strips stay if they are there and the finding has room under them.
-    """
-    here = next(
-        (k for k, note in enumerate(Plan(box, unit, kind, result, follows).every) if note and note.number == number), 0
-    )
-    beside_strips = [-here] if leaf <= 0 else []
-    last = leaves(box, unit, kind, result, follows)
-    order = [leaf, *beside_strips, *range(max(1, leaf + 1), last + 1), *range(min(leaf, last) - 1, -1, -1)]
-    return next((on for on in order if _shows(result_notes(box, unit, kind, result, follows, on), number)), leaf)
+    def showing(self, number: int, leaf: int) -> int:
+        """The leaf to turn to, from `leaf`, so that the finding of a number is shown.
 
+        The strips stay if they are there and the finding has room under them.
+        """
+        every, last = self._plan(0).every, self.last
+        here = next((k for k, note in enumerate(every) if note and note.number == number), 0)
+        beside_strips = [-here] if leaf <= 0 else []
+        order = [leaf, *beside_strips, *range(max(1, leaf + 1), last + 1), *range(min(leaf, last) - 1, -1, -1)]
+        return next((on for on in order if self._plan(on).shows(number)), leaf)
 
-def _shows(items: list[Item], number: int) -> bool:
-    return any(item.note is not None and item.note.number == number for item in items)
+    def page(self, leaf: int, by: int) -> int:
+        """The leaf that one click further turns to (`by` +1), whole pages, or (-1) back."""
+        plan = self._plan(leaf)
+        if by > 0:
+            return min(plan.first + len(plan.items) + 1, self.last)
+        if plan.first <= len(self._plan(0).items):
+            return 0
+        seen = (on for on in range(1, plan.first + 1) if on - 1 + len(self._plan(on).items) >= plan.first)
+        return next(seen, plan.first)
 
-
-def leaf_after(box: Box, unit: float, kind: Type, result: Result, follows: bool, leaf: int, by: int) -> int:
-    """The leaf that one click further turns to (`by` +1), whole pages, or (-1) back."""
-
-    def count(on: int) -> int:
-        return len(result_notes(box, unit, kind, result, follows, on))
-
-    first = -leaf if leaf <= 0 else leaf - 1
-    if by > 0:
-        return min(first + count(leaf) + 1, leaves(box, unit, kind, result, follows))
-    if first <= count(0):
-        return 0
-    return next((on for on in range(1, first + 1) if on - 1 + count(on) >= first), first)
-
-
-def leaves(box: Box, unit: float, kind: Type, result: Result, follows: bool) -> int:
-    """The last leaf that it makes sense to turn to: 0 where everything has room."""
-    count = len(Plan(box, unit, kind, result, follows).every)
-    for leaf in range(count + 1):
-        if max(0, leaf - 1) + len(result_notes(box, unit, kind, result, follows, leaf)) >= count:
-            return leaf
-    return count
-
-
-class Turns(NamedTuple):
-    """How the list is turned: which of it is seen, in words, where these end or begin, and the two buttons.
-
-    back, on: whether there is something that way
-    """
-
-    words: str
-    at: tuple[float, float]
-    anchor: str
-    places: dict[str, pygame.Rect]
-    back: bool
-    on: bool
-
-    def able(self) -> Iterator[tuple[str, pygame.Rect]]:
-        """The buttons that can be used."""
-        yield from ((name, self.places[name]) for name, use in (("turn-back", self.back), ("turn-on", self.on)) if use)
-
-
-def result_turns(box: Box, unit: float, kind: Type, result: Result, follows: bool, leaf: int) -> Turns | None:
-    """How the list is turned; None where all of it is seen."""
-    plan = Plan(box, unit, kind, result, follows, leaf)
-    shown = len(result_notes(box, unit, kind, result, follows, leaf))
-    count = len(plan.every)
-    if shown >= count:
-        return None
-    last = plan.first + shown
-    words = f"{plan.first + 1} of {count}" if shown == 1 else f"{plan.first + 1} to {last} of {count}"
-    wide, high, gap = (round(each * unit) for each in (_ARROW_WIDE, _ARROW_HIGH, _ARROW_GAP))
-    middle = plan.foot + 1 * unit + high / 2 if plan.lesson else plan.over + 20 * unit
-    top = round(middle - high / 2)
-    at_left = not plan.lesson and not plan.beside
-    left = round(plan.left if at_left else plan.before - (24 if plan.lesson else 16) * unit - 2 * wide - gap)
-    places = {
-        "turn-back": pygame.Rect(left, top, wide, high), "turn-on": pygame.Rect(left + wide + gap, top, wide, high)
-    }  # fmt: skip
-    x = left + 2 * wide + gap + 10 * unit if at_left else left - 10 * unit
-    at = (x, middle - kind.height("mark") / 2)
-    return Turns(words, at, "left" if at_left else "right", places, leaf != 0, last < count)
+    def turned(self, leaf: int, by: int) -> int:
+        """The leaf that the wheel turns to, one further or one back."""
+        if leaf < 0:
+            return min(1 - leaf if by > 0 else leaf + 1, self.last)
+        return min(max(0, leaf + by), self.last)

@@ -3,121 +3,184 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.pages.result import Result, Strip
-from sim.game.draw.pages.result_plan import Along, Item, Plan, Row, result_buttons, result_notes, result_turns
+from sim.game.draw.pages.result_plan import TITLE, Along, Item, Plan, Row, result_plan
 from sim.game.draw.pages.score import put_score
-from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded
+from sim.game.draw.pen.arrangement import Arrangement
+from sim.game.draw.pen.ink import Pen, Sprite, rounded
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box, put
-from sim.game.draw.pen.paper_parts import arrow_button, button, clip, number_ring, paper, pencil_tick, rule
+from sim.game.draw.pen.panel import Box, box_of
+from sim.game.draw.pen.paper_parts import arrow_button, number_ring, pencil_tick
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 
-__all__ = ["result_marks", "result_sheet"]
+__all__ = ["Spot", "result_sheet"]
 
 _DISC = 26.0  # that a number on a strip takes before what it stands for
 _LESSON = "What this job teaches"
+_LEAST_PX = 24.0  # that something pointed at is wide and high
+
+
+class Spot(NamedTuple):
+    """What can be pointed at: a "finding" by its number, a "button" by its name, or a "mark" of a finding on a strip.
+
+    which: of the marks of one finding
+    """
+
+    kind: str
+    name: str
+    which: int = 0
+
+
+_Sheet = Arrangement[Spot]
 
 
 @kept
 def result_sheet(
-    box: Box, unit: float, theme: Theme, result: Result, along: Along, chosen: int, follows: bool, leaf: int = 0
-) -> Sprite:
-    """The sheet as one sprite; `chosen`: the number of the finding that is shown on the track, 0 for none.
+    box: Box, unit: float, theme: Theme, result: Result, along: Along, chosen: int, leaf: int = 0
+) -> Arrangement[Spot]:
+    """The sheet; `chosen`: the number of the finding that is shown on the track, 0 for none.
 
     leaf: how far the list is turned on, see `Plan`.
     """
-    kind = Type(theme, unit)
-    rect = pygame.Rect(box)
-    whole = merge([paper(box, unit, theme), clip(rect.x + round(152 * unit), rect.y - round(14 * unit), unit, theme)])
-    surface, dx, dy = whole.surface, whole.x, whole.y
-    _head(surface, rect, dx, dy, kind, result)
-    plan = Plan(box, unit, kind, result, follows, leaf)
-    y = plan.y
+    sheet: _Sheet = Arrangement(unit, theme)
+    plan, ink, second = result_plan(box, unit, theme, result, leaf), theme["ink"], theme["ink-second"]
+    sheet.paper(pygame.Rect(box))
+    _head(sheet, result)
+    y, marks = plan.y, _Marks()
     for row in plan.rows:
-        y = _way(surface, dx, dy, kind, plan, y, row, along[row.number])
+        y = _way(sheet, plan, y, row, along[row.number], marks)
     if plan.more:
         words = f"and {plan.more} more way{'' if plan.more == 1 else 's'} that fared no worse"
-        put(surface, (plan.left - dx, y - dy), words, "body", theme["ink-second"], kind)
-    _notes(surface, dx, dy, kind, result_notes(box, unit, kind, result, follows, leaf), chosen)
-    turns = result_turns(box, unit, kind, result, follows, leaf)
-    if turns is not None:
-        at = (turns.at[0] - dx, turns.at[1] - dy)
-        put(surface, at, turns.words, "mark", theme["ink-second"], kind, turns.anchor)
-        able = dict(turns.able())
-        for name, place in turns.places.items():
-            sprite = arrow_button(tuple(place), unit, theme, name == "turn-back", name in able)
-            lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    for name, place in result_buttons(box, unit, kind, result, follows).items():
+        sheet.words((plan.left, y), words, "body", second)
+    for item in plan.items:
+        _item(sheet, plan, item, chosen)
+    if plan.turns is not None:
+        sheet.words(plan.turns.at, plan.turns.words, "mark", second, plan.turns.anchor)
+        for name, place in plan.turns.places.items():
+            sheet.draw(arrow_button, box_of(place), unit, theme, name == "turn-back", name in plan.turns.able)
+            if name in plan.turns.able:
+                sheet.spot(Spot("button", name), place)
+    for name, place in plan.buttons.items():
         words = "Next job" if name == "next" else "Back to the bench"
-        sprite = button(tuple(place), unit, theme, words, "main" if name == "next" or not follows else "plain")
-        lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+        main = name == "next" or not result.follows
+        sheet.button(Spot("button", name), place, words, "main" if main else "plain")
     if plan.lesson:
-        top = plan.foot + 8 * unit - dy
-        put(surface, (plan.left - dx, top), _LESSON, "body-bold", theme["ink"], kind)
-        for k, line in enumerate(plan.lesson):
-            put(surface, (plan.left - dx, top + 20 * unit + k * kind.height("mark")), line, "mark", theme["ink"], kind)
-    return whole
+        top = plan.foot + 8 * unit
+        sheet.words((plan.left, top), _LESSON, "body-bold", ink)
+        sheet.column((plan.left, top + 20 * unit), plan.lesson, "mark", ink)
+    least = round(_LEAST_PX * unit)
+    for which, (number, rect) in enumerate(marks):
+        grown = rect.inflate(max(0, least - rect.width), max(0, least - rect.height))
+        sheet.spot(Spot("mark", str(number), which), grown)
+    return sheet
 
 
-def _head(surface: pygame.Surface, rect: pygame.Rect, dx: int, dy: int, kind: Type, result: Result) -> None:
-    unit, theme = kind.scale, kind.theme
+class _Marks(list[tuple[int, pygame.Rect]]):
+    """Where the marks of the findings lie on the strips: number of the finding, and a box with its disc."""
+
+    def met(self, spans: list[tuple[str, float, float, int]], x: float, y: float, high: float, unit: float) -> None:
+        """Note those of one strip, from its left edge and its top."""
+        discs = _discs(spans, x, unit)
+        known: set[tuple[float, float]] = set()
+        for _, start, end, number in spans:
+            disc = discs.pop(number, None)
+            left = start if disc is None else min(start, disc[0] - _DISC * unit)
+            if (start, end) in known:  # under another: its disc alone
+                if disc is None:
+                    continue
+                left, end = disc[0] - _DISC * unit, disc[0]
+            known.add((start, end))
+            if number:
+                self.append((number, pygame.Rect(round(left), round(y), round(end - left), round(high))))
+
+
+def _head(sheet: _Sheet, result: Result) -> None:
+    """Tick or cross, what was tested, how it went, the score."""
+    unit, kind, theme, rect = sheet.unit, sheet.kind, sheet.theme, sheet.box
     colour = theme["ink-green"] if result.passed else theme["pencil-red"]
     mark = pygame.Rect(rect.x + round(12 * unit), rect.y + round(20 * unit), round(50 * unit), round(54 * unit))
-    pen = Pen(mark, 3)
-    if result.passed:
-        pencil_tick(pen, mark.x + 5 * unit, mark.y + 6 * unit, 40 * unit, colour, 5.2 * unit)
-    else:
-        x, y = mark.x + 8 * unit, mark.y + 8 * unit
-        pen.stroke(
-            [(x, y + 2 * unit), (x + 14 * unit, y + 17 * unit), (x + 30 * unit, y + 35 * unit)], 4.8 * unit, colour
-        )
-        pen.stroke(
-            [(x + 29 * unit, y), (x + 15 * unit, y + 16 * unit), (x + 1 * unit, y + 36 * unit)], 4.8 * unit, colour
-        )
-    sprite = pen.done()
-    lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+    sheet.draw(_tick if result.passed else _cross, mark, unit, theme)
     right = rect.right - 16 * unit
     if result.marks is not None:
-        right = put_score(surface, rect, (dx, dy), kind, result.marks) - 16 * unit
+        right = put_score(sheet, result.marks) - 16 * unit
     left = rect.x + 64 * unit
     for eyebrow, small in ((result.eyebrow.upper(), "eyebrow"), (result.eyebrow, "small")):
         if kind.width(eyebrow, small) <= right - left:
-            put(surface, (left - dx, rect.y + 18 * unit - dy), eyebrow, small, theme["ink-second"], kind)
+            sheet.words((left, rect.y + 18 * unit), eyebrow, small, theme["ink-second"])
             break
     size = next((role for role in ("result", "title") if kind.width(result.heading, role) <= right - left), "heading")
-    middle = rect.y + 54 * unit - kind.height(size) / 2
-    put(surface, (left - dx, middle - dy), kind.fit(result.heading, size, right - left), size, colour, kind)
+    sheet.level((left, rect.y + 54 * unit), kind.fit(result.heading, size, right - left), size, colour)
     left = rect.x + 16 * unit
     role = "goal" if kind.width(result.summary, "goal") <= right - left else "mark"
     lines = kind.wrap(result.summary, role, right - left)[:2]
-    for k, line in enumerate(lines):
-        first = 84 * unit if role == "goal" else min(76 * unit, 114 * unit - len(lines) * kind.height(role))
-        top = rect.y + first + k * kind.height(role)
-        put(surface, (left - dx, top - dy), line, role, theme["ink"], kind)
-    rule(surface, left - dx, rect.y + 114 * unit - dy, rect.width - 32 * unit, unit, theme)
+    first = 84 * unit if role == "goal" else min(76 * unit, 114 * unit - len(lines) * kind.height(role))
+    sheet.column((left, rect.y + first), lines, role, theme["ink"])
+    sheet.rule((left, rect.y + 114 * unit), rect.width - 32 * unit)
 
 
-def _mark_words(
-    surface: pygame.Surface, words: str, mm: float, x: float, y: float, dx: float, free: list[float], kind: Type,
-    before: bool,
-) -> None:  # fmt: skip
-    """What a mark on a strip is, with its place on the mat's ruler where there is room, on the side that has room.
+def _tick(mark: pygame.Rect, unit: float, theme: Theme) -> Sprite:
+    pen = Pen(mark, 3)
+    pencil_tick(pen, mark.x + 5 * unit, mark.y + 6 * unit, 40 * unit, theme["ink-green"], 5.2 * unit)
+    return pen.done()
 
-    before: rather before the mark than behind it
+
+def _cross(mark: pygame.Rect, unit: float, theme: Theme) -> Sprite:
+    pen, x, y = Pen(mark, 3), mark.x + 8 * unit, mark.y + 8 * unit
+    for way in (((0, 2), (14, 17), (30, 35)), ((29, 0), (15, 16), (1, 36))):
+        pen.stroke([(x + a * unit, y + b * unit) for a, b in way], 4.8 * unit, theme["pencil-red"])
+    return pen.done()
+
+
+class _Label(NamedTuple):
+    """Words over the strips, and where they begin, px."""
+
+    words: str
+    x: float
+
+
+def _labels(marks: list[tuple[float, float, str]], free: tuple[float, float], kind: Type) -> list[_Label]:
+    """What the marks on a strip are, with their places on the mat's ruler: in full, else without the word "gaps".
+
+    Where there is no room even for that, as many as have room, with their places or without. Each label lies beside
+    its mark or across it; the first ones rather before it. marks: (x in px, mm, words); free: from and to, px
     """
-    unit, ink = kind.scale, kind.theme["ink-second"]
-    for text in (f"{words}, {mm:.0f}\u00a0mm", words):
-        width = kind.width(text, "small")
-        sides = [x + 7 * unit - width, x - 7 * unit]
-        for begin in sides if before else sides[::-1]:
-            if free[0] <= begin and begin + width <= free[1]:
-                put(surface, (begin - dx, y), text, "small", ink, kind)
-                free[0] = begin + width + 8 * unit
-                return
+    for form in (_in_full, _in_short):
+        placed = _placed([(x, (form(words, mm),)) for x, mm, words in marks], free, kind)
+        if len(placed) == len(marks):
+            return placed
+    return _placed([(x, (_in_full(words, mm), _in_short(words, mm), words)) for x, mm, words in marks], free, kind)
+
+
+def _in_full(words: str, mm: float) -> str:
+    return f"{words}, {mm:.0f}\u00a0mm"
+
+
+def _in_short(words: str, mm: float) -> str:
+    return f"{words.removesuffix(' gaps')} {mm:.0f}\u00a0mm"
+
+
+def _placed(marks: list[tuple[float, tuple[str, ...]]], free: tuple[float, float], kind: Type) -> list[_Label]:
+    """Labels from the left, each as soon as one of its texts has room."""
+    unit, (start, stop) = kind.scale, free
+    out = []
+    for number, (x, texts) in enumerate(marks):
+        for text in texts:
+            width = kind.width(text, "small")
+            sides = [x + 2 * unit - width, x - 2 * unit]
+            across = min(max(start, x - width / 2), stop - width)
+            order = (*(sides if 2 * number < len(marks) else sides[::-1]), across)
+            begin = next((at for at in order if start <= at <= x and x <= at + width <= stop), None)
+            if begin is not None:
+                out.append(_Label(text, begin))
+                start = begin + width + 8 * unit
+                break
+    return out
 
 
 _ROLES = {"short": "pencil-red", "hot": "pencil-red", "dead": "pencil-red", "fails": "pencil-red", "clean": "ink-green"}
@@ -125,68 +188,52 @@ _ROLES = {"short": "pencil-red", "hot": "pencil-red", "dead": "pencil-red", "fai
 _SWATCH = 22.0
 
 
-def _told_wide(kind: Type, words: str) -> float:
-    """How wide something that a path has is told, with its hatching, px."""
-    return kind.width(words, "body-bold") + (_SWATCH + 6) * kind.scale
-
-
-def _told(
-    surface: pygame.Surface, dx: int, dy: int, kind: Type, right: float, y: float, left: float,
-    told: tuple[tuple[str, str], ...],
-) -> float:  # fmt: skip
+def _told(sheet: _Sheet, right: float, y: float, left: float, told: tuple[tuple[str, str], ...]) -> float:
     """How a path went, each with a little of its hatching, as many as have room; gives their left edge."""
-    unit, theme = kind.scale, kind.theme
-    wides = [_told_wide(kind, words) for _, words in told]
+    unit, kind, theme = sheet.unit, sheet.kind, sheet.theme
+    wides = [kind.width(words, "body-bold") + (_SWATCH + 6) * unit for _, words in told]
     while len(wides) > 1 and sum(wides) + 14 * unit * (len(wides) - 1) > right - left:
         del wides[-1]
     x = right
     for what, words in reversed(told[: len(wides)]):
-        colour = theme[_ROLES.get(what, "pencil-brown")]
-        x -= put(surface, (x - dx, y - dy), words, "body-bold", colour, kind, "right")
+        x -= sheet.words((x, y), words, "body-bold", theme[_ROLES.get(what, "pencil-brown")], "right")
         if what not in ("fails", "clean"):
             x -= (_SWATCH + 6) * unit
-            high = 9 * unit
-            top = y + kind.height("body-bold") / 2 - high / 2 - unit
-            pen = Pen(pygame.Rect(math.floor(x - 3), math.floor(top - 4 * unit), 40 * unit, 30 * unit), 3)
-            _mark(pen, x, x + _SWATCH * unit, top, high, what, unit, theme)
-            part = pen.done()
-            lay(surface, part.surface, (part.x - dx, part.y - dy))
+            sheet.draw(_swatch, x, y + kind.height("body-bold") / 2 - 5.5 * unit, what, unit, theme)
         x -= 14 * unit
     return x
 
 
-def _way(
-    surface: pygame.Surface, dx: int, dy: int, kind: Type, plan: Plan, y: float, row: Row, ends: tuple[float, float],
-) -> float:  # fmt: skip
-    unit, theme = kind.scale, kind.theme
+def _swatch(x: float, top: float, what: str, unit: float, theme: Theme) -> Sprite:
+    pen = Pen(pygame.Rect(math.floor(x - 3), math.floor(top - 4 * unit), 40 * unit, 30 * unit), 3)
+    _mark(pen, x, x + _SWATCH * unit, top, 9 * unit, what, unit, theme)
+    return pen.done()
+
+
+def _way(sheet: _Sheet, plan: Plan, y: float, row: Row, ends: tuple[float, float], found: _Marks) -> float:
+    """A path: its line, its strips, its gaps; gives where the next would be."""
+    unit, kind, theme = sheet.unit, sheet.kind, sheet.theme
     top, way = y, row.way
-    most = plan.right - plan.left - max((_told_wide(kind, words) for _, words in way.told), default=0.0) - 12 * unit
-    title = kind.fit(way.title, "body-bold", most)
-    used = put(surface, (plan.left - dx, y - dy), title, "body-bold", theme["ink"], kind)
-    at = plan.left + used + 12 * unit
-    if most - used > 60 * unit:
-        points = kind.fit(way.points, "body", most - used - 12 * unit)
-        at += put(surface, (at - dx, y - dy), points, "body", theme["ink-second"], kind)
-    free = [at + 8 * unit, _told(surface, dx, dy, kind, plan.right, y, at + 8 * unit, way.told)]
-    y += plan.title
+    over = kind.height("body-bold") - TITLE * unit
+    head = y - (over + 3 * unit if over > 0 else 0.0)  # larger letters hang over no strip
+    at = plan.left + sheet.words((plan.left, head), way.title, "body-bold", theme["ink"]) + 12 * unit
+    at += sheet.words((at, head), way.points, "body", theme["ink-second"])
+    free = at + 8 * unit, _told(sheet, plan.right, head, at + 8 * unit, way.told)
+    y += TITLE * unit
     low, high = max(plan.left, min(ends)), min(plan.right, max(ends))
     for strip in row.strips:
-        sprite = _strip(low, y, high - low, plan.strip, kind, strip, way.length_mm, ends)
-        lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+        spans = _spans(strip, low, high - low, unit, way.length_mm, ends)
+        _strip(sheet, low, y, high - low, plan.strip, strip, spans)
+        found.met(spans, low, y, plan.pitch, unit)
         y += plan.pitch
-    above = top + plan.title - 3 * unit
-    for number, (mm, words) in enumerate(way.marks):
-        x = ends[0] + (ends[1] - ends[0]) * mm / way.length_mm
-        if not low < x < high:
-            continue
-        line = mix(theme["paper"], theme["button-foot"], 0.25)
-        pygame.draw.rect(
-            surface,
-            line,
-            (round(x - dx), round(above - dy), max(1, round(1.4 * unit)), round(y - above)),
-        )
-        drop = min(2 * unit, plan.title - kind.height("small"))  # its foot stays clear of the strip
-        _mark_words(surface, words, mm, x, top + drop - dy, dx, free, kind, 2 * number < len(way.marks))
+    marks = [(ends[0] + (ends[1] - ends[0]) * mm / way.length_mm, mm, words) for mm, words in way.marks]
+    marks = sorted(row for row in marks if low < row[0] < high)
+    for x, _, _ in marks:
+        line = pygame.Rect(round(x), round(top + 18 * unit), max(1, round(1.4 * unit)), round(y - top - 18 * unit))
+        sheet.fill(line, mix(theme["paper"], theme["button-foot"], 0.25))
+    foot = min(2 * unit, TITLE * unit - kind.height("small") - (2 * unit if over > 0 else 0.0))  # clear of the strip
+    for label in _labels(marks, free, kind):
+        sheet.words((label.x, top + foot), label.words, "small", theme["ink-second"])
     return y + 5 * unit
 
 
@@ -204,72 +251,47 @@ def _spans(
     return out
 
 
-def result_marks(
-    box: Box, unit: float, kind: Type, result: Result, along: Along, follows: bool, leaf: int = 0
-) -> list[tuple[int, pygame.Rect]]:
-    """Where the marks of the findings lie on the strips, as far as these are shown: (number, box with its disc)."""
-    plan = Plan(box, unit, kind, result, follows, leaf)
-    out = []
-    y = plan.y
-    for row in plan.rows:
-        y += plan.title
-        ends = along[row.number]
-        low, high = max(plan.left, min(ends)), min(plan.right, max(ends))
-        for strip in row.strips:
-            spans = _spans(strip, low, high - low, unit, row.way.length_mm, ends)
-            discs = _discs(spans, low, unit)
-            met: set[tuple[float, float]] = set()
-            for _, start, end, number in spans:
-                disc = discs.pop(number, None)
-                left = start if disc is None else min(start, disc[0] - _DISC * unit)
-                if (start, end) in met:  # under another: its disc alone
-                    if disc is None:
-                        continue
-                    left, end = disc[0] - _DISC * unit, disc[0]
-                met.add((start, end))
-                if number:
-                    rect = pygame.Rect(round(left), round(y), round(end - left), round(plan.pitch))
-                    out.append((number, rect))
-            y += plan.pitch
-        y += 5 * unit
-    return out
-
-
 def _strip(
-    x: float, y: float, width: float, height: float, kind: Type, strip: Strip, length: float, ends: tuple[float, float]
-) -> Sprite:
-    unit, theme = kind.scale, kind.theme
+    sheet: _Sheet, x: float, y: float, width: float, height: float, strip: Strip,
+    found: list[tuple[str, float, float, int]],
+) -> None:  # fmt: skip
+    """The runs of a vehicle: what was found where, and whose they are."""
+    unit, kind, theme = sheet.unit, sheet.kind, sheet.theme
     area = pygame.Rect(math.floor(x - 2), math.floor(y - 3 * unit), math.ceil(width + 4), math.ceil(height + 6 * unit))
-    pen = Pen(area, 3)
-    pen.polygon(rounded((x, y, width, height), 4 * unit), mix(theme["clean-foot"], (0, 0, 0), 0.45))
-    pen.wash(
-        rounded((x + unit, y + unit, width - 2 * unit, height - 2 * unit), 3 * unit),
-        (theme["clean-top"], theme["clean-foot"]),
-    )
-    found = _spans(strip, x, width, unit, length, ends)
-    for kind_of, low, high, _ in found:
-        _mark(pen, low, high, y, height, kind_of, unit, theme)
-    spans = [(low, high) for _, low, high, _ in found]
+    sheet.draw(_hatched, area, (x, y, width, height), found, unit, theme)
     discs = _discs(found, x, unit)
-    sprite = pen.done()
     for number, (at, kind_of) in discs.items():
         role = "pencil-red" if kind_of in ("short", "hot", "dead") else "pencil-brown"
-        disc = Pen(pygame.Rect(round(at - _DISC * unit), area.y, round(24 * unit), area.height), 3)
-        radius = min(height / 2 + 1.5 * unit, 10 * unit)
         middle = (at - 14 * unit, y + height / 2)
-        disc.disc(middle, radius, theme[role])
-        disc.disc(middle, radius - 1.5 * unit, theme["paper"])
-        spot = disc.done()
-        lay(sprite.surface, spot.surface, (spot.x - sprite.x, spot.y - sprite.y))
-        label = kind.line(str(number), "small-bold", theme[role])
-        lay(
-            sprite.surface,
-            label,
-            (middle[0] - label.get_width() / 2 - sprite.x, middle[1] - label.get_height() / 2 - 0.5 * unit - sprite.y),
-        )
+        box = pygame.Rect(round(at - _DISC * unit), area.y, round(24 * unit), area.height)
+        sheet.draw(_disc, box, middle, min(height / 2 + 1.5 * unit, 10 * unit), unit, theme, role)
+        sheet.level((middle[0], middle[1] - 0.5 * unit), str(number), "small-bold", theme[role], "middle")
     if height >= kind.height("small") - 4 * unit:
-        _name(sprite, x, y, width, height, kind, strip, spans, [at for at, _ in discs.values()])
-    return sprite
+        spans = [(low, high) for _, low, high, _ in found]
+        _name(sheet, (x, y, width, height), strip, spans, [at for at, _ in discs.values()])
+
+
+def _hatched(
+    area: pygame.Rect, strip: tuple[float, float, float, float], found: list[tuple[str, float, float, int]],
+    unit: float, theme: Theme,
+) -> Sprite:  # fmt: skip
+    x, y, width, height = strip
+    pen = Pen(area, 3)
+    pen.polygon(rounded(strip, 4 * unit), mix(theme["clean-foot"], (0, 0, 0), 0.45))
+    inside = rounded((x + unit, y + unit, width - 2 * unit, height - 2 * unit), 3 * unit)
+    pen.wash(inside, (theme["clean-top"], theme["clean-foot"]))
+    for kind_of, low, high, _ in found:
+        _mark(pen, low, high, y, height, kind_of, unit, theme)
+    return pen.done()
+
+
+def _disc(
+    box: pygame.Rect, middle: tuple[float, float], radius: float, unit: float, theme: Theme, role: str
+) -> Sprite:
+    pen = Pen(box, 3)
+    pen.disc(middle, radius, theme[role])
+    pen.disc(middle, radius - 1.5 * unit, theme["paper"])
+    return pen.done()
 
 
 def _discs(spans: list[tuple[str, float, float, int]], x: float, unit: float) -> dict[int, tuple[float, str]]:
@@ -289,34 +311,38 @@ def _discs(spans: list[tuple[str, float, float, int]], x: float, unit: float) ->
 
 
 def _name(
-    sprite: Sprite, x: float, y: float, width: float, height: float, kind: Type, strip: Strip,
-    spans: list[tuple[float, float]], discs: list[float],
+    sheet: _Sheet, box: tuple[float, float, float, float], strip: Strip, spans: list[tuple[float, float]],
+    discs: list[float],
 ) -> None:  # fmt: skip
     """Whose strip it is: on a clean stretch, or else on a plate of its own; of several, their count if need be."""
-    unit, theme = kind.scale, kind.theme
+    (x, y, width, height), unit, kind, theme = box, sheet.unit, sheet.kind, sheet.theme
     busy = [*spans, *((at - 26 * unit, at - 2 * unit) for at in discs)]
     starts = [x + 9 * unit, *(end + 8 * unit for _, end in sorted(busy, key=lambda span: span[1]))]
     several = strip.vehicle.count(",") + 1
     choices = [strip.vehicle, *([f"{several} vehicles"] if several > 1 else [])]
 
-    def clear(start: float, wide: float, of: list[tuple[float, float]]) -> bool:
+    def clear(start: float, wide: float, of: Sequence[tuple[float, float]]) -> bool:
         end = start + wide + 4 * unit
         return end <= x + width and not any(low < end and start - 4 * unit < high for low, high in of)
 
     places = [(words, start) for words in choices for start in starts if clear(start, kind.width(words, "small"), busy)]
-    top = y + height / 2 - kind.height("small") / 2 - 0.5 * unit
+    middle = y + height / 2 - 0.5 * unit
     if places:
         words, start = places[0]
-        lay(sprite.surface, kind.line(words, "small", theme["button-text"]), (start - sprite.x, top - sprite.y))
+        sheet.level((start, middle), words, "small", theme["button-text"])
         return
     words = choices[-1]
     wide = kind.width(words, "small")
     start = next((at for at in starts if clear(at, wide, busy[len(spans) :])), x + 9 * unit)
-    plate = Pen(pygame.Rect(round(start - 6 * unit), round(y), round(wide + 12 * unit), math.ceil(height)), 3)
-    plate.polygon(rounded((start - 5 * unit, y, wide + 10 * unit, height), 3 * unit), theme["paper"])
-    done = plate.done()
-    lay(sprite.surface, done.surface, (done.x - sprite.x, done.y - sprite.y))
-    lay(sprite.surface, kind.line(words, "small", theme["ink"]), (start - sprite.x, top - sprite.y))
+    sheet.draw(_plate, (start - 5 * unit, y, wide + 10 * unit, height), unit, theme)
+    sheet.level((start, middle), words, "small", theme["ink"])
+
+
+def _plate(box: tuple[float, float, float, float], unit: float, theme: Theme) -> Sprite:
+    x, y, width, height = box
+    pen = Pen(pygame.Rect(round(x - unit), round(y), round(width + 2 * unit), math.ceil(height)), 3)
+    pen.polygon(rounded(box, 3 * unit), theme["paper"])
+    return pen.done()
 
 
 def _mark(pen: Pen, low: float, high: float, y: float, height: float, what: str, unit: float, theme: Theme) -> None:
@@ -343,24 +369,29 @@ def _mark(pen: Pen, low: float, high: float, y: float, height: float, what: str,
     pen.stroke([*box, box[0]], 1.4 * unit, colour)
 
 
-def _notes(surface: pygame.Surface, dx: int, dy: int, kind: Type, shown: list[Item], chosen: int) -> None:
-    unit, theme = kind.scale, kind.theme
-    step = kind.height("body") + 1 * unit
-    for note, rect, lines in shown:
-        if note is None:
-            put(surface, (rect.x - dx, rect.y - dy), _LESSON, "body-bold", theme["ink"], kind)
-            for k, line in enumerate(lines):
-                put(surface, (rect.x - dx, rect.y + step * (k + 1) - dy), line, "body", theme["ink"], kind)
-            continue
-        role = "pencil-red" if note.fails else "pencil-brown"
-        if note.number == chosen:
-            pen = Pen(rect, 3)
-            pen.polygon(rounded((rect.x, rect.y, rect.width, rect.height), 5 * unit), theme[role], 0.13)
-            sprite = pen.done()
-            lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-        ring = number_ring(note.number, unit, theme, role)
-        lay(surface, ring, (rect.x - 2 * unit - dx, rect.y - 1 * unit - dy))
-        used = put(surface, (rect.x + 28 * unit - dx, rect.y - dy), note.heading + ": ", "body-bold", theme[role], kind)
-        put(surface, (rect.x + 28 * unit + used - dx, rect.y - dy), lines[0], "body", theme["ink"], kind)
-        for k, line in enumerate(lines[1:]):
-            put(surface, (rect.x + 28 * unit - dx, rect.y + step * (k + 1) - dy), line, "body", theme["ink"], kind)
+def _item(sheet: _Sheet, plan: Plan, item: Item, chosen: int) -> None:
+    """A finding with its number ringed, or the lesson."""
+    unit, theme, ink, (note, rect, lines) = sheet.unit, sheet.theme, sheet.theme["ink"], item
+    if note is None:
+        for k, (line, role) in enumerate([(_LESSON, "body-bold"), *((line, "body") for line in lines)]):
+            sheet.words((rect.x, rect.y + plan.step * k), line, role, ink)
+        return
+    sheet.spot(Spot("finding", str(note.number)), rect)
+    role = "pencil-red" if note.fails else "pencil-brown"
+    if note.number == chosen:
+        sheet.draw(_tinted, rect, unit, theme, role)
+    sheet.draw(_ring, rect, note.number, unit, theme, role)
+    left = rect.x + 28 * unit
+    used = sheet.words((left, rect.y), note.heading + ": ", "body-bold", theme[role])
+    for k, line in enumerate(lines):
+        sheet.words((left if k else left + used, rect.y + plan.step * k), line, "body", ink)
+
+
+def _tinted(rect: pygame.Rect, unit: float, theme: Theme, role: str) -> Sprite:
+    pen = Pen(rect, 3)
+    pen.polygon(rounded(box_of(rect), 5 * unit), theme[role], 0.13)
+    return pen.done()
+
+
+def _ring(rect: pygame.Rect, number: int, unit: float, theme: Theme, role: str) -> Sprite:
+    return Sprite(number_ring(number, unit, theme, role), round(rect.x - 2 * unit), round(rect.y - 1 * unit))

@@ -7,13 +7,12 @@ from typing import NamedTuple
 
 import pygame
 
-from sim.game.draw.pen.arrangement import Arrangement
+from sim.game.draw.pen.arrangement import Arrangement, in_the_middle
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box
 from sim.game.look.settings import Choice
 from sim.game.look.theme import Theme
 
-__all__ = ["settings_sheet", "sheet_size"]
+__all__ = ["settings_sheet"]
 
 _WIDE = 860.0
 _HEAD, _FOOT = 82.0, 60.0
@@ -53,42 +52,33 @@ def _cells(rows: Sequence[Choice]) -> tuple[list[_Cell], float]:
     return cells, top
 
 
-def sheet_size(rows: Sequence[Choice]) -> tuple[float, float]:
-    """Width and height of the sheet, layout px."""
-    return _WIDE, _cells(rows)[1] + _FOOT
-
-
 @kept
 def settings_sheet(
-    box: Box, unit: float, theme: Theme, rows: tuple[Choice, ...], fault: str
+    size: tuple[int, int], unit: float, theme: Theme, rows: tuple[Choice, ...], fault: str
 ) -> Arrangement[tuple[str, str]]:
-    """The sheet; its buttons by line and value. `fault`: why the settings cannot be kept, or empty."""
+    """The sheet in a window of that size, its buttons by line and value.
+
+    fault: why the settings cannot be kept, or empty
+    """
     sheet: Arrangement[tuple[str, str]] = Arrangement(unit, theme)
-    kind, rect = sheet.kind, pygame.Rect(box)
-    left, ink, second = rect.x + 32 * unit, theme["ink"], theme["ink-second"]
+    cells, high = _cells(rows)
+    kind, rect = sheet.kind, in_the_middle(size, _WIDE * unit, (high + _FOOT) * unit, 64 * unit)
     sheet.paper(rect)
-    title = sheet.words((left, rect.y + 22 * unit), "Settings", "result", ink)
-    corner = (rect.right - 32 * unit, rect.y + 40 * unit)
-    back = sheet.words(corner, "Esc or F2: back", "body", second, "right")
+    title, back = sheet.headed("Settings", "Esc or F2: back", (22, 40, 70))
     if fault:
-        start = left + title + 28 * unit
-        lines = kind.wrap(fault, "body", corner[0] - back - 20 * unit - start)[:2]
-        top = rect.y + 42 * unit - kind.height("body") * len(lines) / 2
-        for k, line in enumerate(lines):
-            sheet.words((start, top + k * kind.height("body")), line, "body", theme["pencil-red"])
-    sheet.rule((left, rect.y + 70 * unit), rect.width - 64 * unit)
-    for row, cell in zip(rows, _cells(rows)[0], strict=True):
+        start = title + 28 * unit
+        lines = kind.wrap(fault, "body", back - 20 * unit - start)[:2]
+        sheet.aside((start, rect.y + 42 * unit), lines, "body", theme["pencil-red"])
+    for row, cell in zip(rows, cells, strict=True):
         _line_of(sheet, rect, row, cell)
     top = rect.bottom - 52 * unit
     for k, (name, value, words) in enumerate(_EXTRA):
         x = rect.right - (192 + 172 * (len(_EXTRA) - 1 - k)) * unit
         place = pygame.Rect(round(x), round(top), round(160 * unit), round(38 * unit))
         sheet.button((name, value), place, words, "main" if value == "close" else "plain")
-    done = sheet.places[_EXTRA[0][:2]]
-    foot = () if fault else kind.wrap(_KEPT_WORDS, "body", done.x - left - 24 * unit)[:2]
-    top = done.centery - kind.height("body") * len(foot) / 2
-    for k, line in enumerate(foot):
-        sheet.words((left, top + k * kind.height("body")), line, "body", second)
+    left, first = rect.x + 32 * unit, sheet.places[_EXTRA[0][:2]]
+    foot = () if fault else kind.wrap(_KEPT_WORDS, "body", first.x - left - 24 * unit)[:2]
+    sheet.aside((left, first.centery), foot, "body", theme["ink-second"])
     return sheet
 
 

@@ -10,7 +10,7 @@ import pygame
 
 from sim.game.draw.pen.ink import Sprite, blank, lay
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.paper_parts import button, clip, paper, rule_colour
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme
@@ -35,11 +35,9 @@ class Arrangement(Generic[K]):
         self.unit = unit
         self.theme = theme
         self.kind = Type(theme, unit)
-        self.size = (0, 0)
-        """Width and height, px, of what is arranged from its upper left corner on, to be moved to its place."""
         self.places: dict[K, pygame.Rect] = {}
         self.box = pygame.Rect(0, 0, 0, 0)
-        """The paper, without its shadow and its clip."""
+        """The paper, without its shadow and its clip, or where there is none what the whole fills at least."""
         self.lines: list[tuple[pygame.Rect, str]] = []
         """Every line of words and the box that it fills, for whoever looks whether they keep clear of each other."""
         self._pictures: list[tuple[Callable[[], Sprite], bool]] = []  # whether it may make the whole larger
@@ -52,19 +50,27 @@ class Arrangement(Generic[K]):
     def paper(self, box: pygame.Rect, held: float = 152.0) -> None:
         """The paper that all else stands on, with a clip; `held`: how far from its left edge, layout px."""
         self.box = box
-        self.draw(paper, _box(box), self.unit, self.theme)
+        self.draw(paper, box_of(box), self.unit, self.theme)
         self.draw(clip, box.x + round(held * self.unit), box.y - round(14 * self.unit), self.unit, self.theme)
 
-    def headed(self, title: str, back: str, down: tuple[float, float, float], edge: float = 32.0) -> None:
-        """The head of a sheet: its title, how one comes back, and a line under both.
+    def slip(self, box: pygame.Rect, seed: int) -> None:
+        """A slip of paper that all else stands on, without a clip; `seed`: of its grain."""
+        self.box = box
+        self.draw(paper, box_of(box), self.unit, self.theme, False, seed)
+
+    def headed(
+        self, title: str, back: str, down: tuple[float, float, float], edge: float = 32.0
+    ) -> tuple[float, float]:
+        """The head of a sheet: its title, how one comes back, and a line under both; gives what is free between these.
 
         down, edge: how far down each of them stands, and how far from the edges, layout px.
         """
         unit, left, right = self.unit, self.box.x + edge * self.unit, self.box.right - edge * self.unit
         top, aside, line = (self.box.y + far * unit for far in down)
-        self.words((left, top), title, "result", self.theme["ink"])
-        self.words((right, aside), back, "body", self.theme["ink-second"], "right")
+        used = self.words((left, top), title, "result", self.theme["ink"])
+        taken = self.words((right, aside), back, "body", self.theme["ink-second"], "right")
         self.rule((left, line), self.box.width - 2 * edge * unit)
+        return left + used, right - taken
 
     def words(self, at: Point, text: str, role: str, colour: Colour, anchor: str = "left") -> int:
         """Write one line, its upper left (or upper middle, or upper right) corner at a place; gives its width."""
@@ -101,7 +107,12 @@ class Arrangement(Generic[K]):
 
     def rule(self, at: Point, width: float) -> None:
         """A pencilled line across the paper."""
-        self._pictures.append((partial(_rule, at, width, self.unit, self.theme), False))
+        area = pygame.Rect(round(at[0]), round(at[1]), round(width), max(1, round(1.6 * self.unit)))
+        self.fill(area, rule_colour(self.theme))
+
+    def fill(self, rect: pygame.Rect, colour: Colour) -> None:
+        """A box of one colour."""
+        self._pictures.append((partial(_filled, rect, colour), False))
 
     def spot(self, name: K, rect: pygame.Rect) -> None:
         """A part that can be pointed at, however it is drawn."""
@@ -110,7 +121,7 @@ class Arrangement(Generic[K]):
     def button(self, name: K, rect: pygame.Rect, text: str, look: str = "plain", able: bool = True) -> None:
         """A button with its words; what cannot be done can be pointed at all the same."""
         self.places[name] = rect
-        self.draw(button, _box(rect), self.unit, self.theme, text, look, able)
+        self.draw(button, box_of(rect), self.unit, self.theme, text, look, able)
 
     def under(self, at: tuple[int, int]) -> K | None:
         """What lies under a point; of what lies over each other, the first."""
@@ -119,7 +130,6 @@ class Arrangement(Generic[K]):
     def moved(self, dx: int, dy: int) -> Arrangement[K]:
         """The same elsewhere; it is drawn once for all places."""
         other: Arrangement[K] = Arrangement(self.unit, self.theme)
-        other.size = self.size
         other.box = self.box.move(dx, dy)
         other.places = {name: rect.move(dx, dy) for name, rect in self.places.items()}
         other.lines = [(rect.move(dx, dy), text) for rect, text in self.lines]
@@ -128,7 +138,7 @@ class Arrangement(Generic[K]):
 
     @property
     def sprite(self) -> Sprite:
-        """The whole as one sprite, as large as its pictures; words do not make it larger."""
+        """The whole as one sprite, as large as its box and its pictures; words do not make it larger."""
         if self._from is not None:
             first, dx, dy = self._from
             return first.sprite.moved(dx, dy)
@@ -140,26 +150,22 @@ def in_the_middle(size: tuple[int, int], width: float, height: float, top: float
     return pygame.Rect(round((size[0] - width) / 2), round(top), round(width), round(height))
 
 
-def _box(rect: pygame.Rect) -> Box:
-    return rect.x, rect.y, rect.width, rect.height
-
-
 def _line(kind: Type, at: Point, text: str, role: str, colour: Colour, shift: float) -> Sprite:
     label = kind.line(text, role, colour)
     return Sprite(label, round(at[0] - label.get_width() * shift), round(at[1]))
 
 
-def _rule(at: Point, width: float, unit: float, theme: Theme) -> Sprite:
-    surface = blank(round(width), max(1, round(1.6 * unit)))
-    surface.fill(rule_colour(theme))
-    return Sprite(surface, round(at[0]), round(at[1]))
+def _filled(rect: pygame.Rect, colour: Colour) -> Sprite:
+    surface = blank(rect.width, rect.height)
+    surface.fill(colour)
+    return Sprite(surface, rect.x, rect.y)
 
 
 @kept
 def _drawn(arrangement: Arrangement[K]) -> Sprite:
     parts = [(make(), larger) for make, larger in arrangement._pictures]
-    first, *rest = [part.rect for part, larger in parts if larger]
-    area = first.unionall(rest)
+    boxes = [part.rect for part, larger in parts if larger] + [arrangement.box] * (arrangement.box.width > 0)
+    area = boxes[0].unionall(boxes[1:])
     surface = blank(area.width, area.height)
     for part, _ in parts:
         lay(surface, part.surface, (part.x - area.x, part.y - area.y))

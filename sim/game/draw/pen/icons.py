@@ -1,29 +1,17 @@
-"""Line icons, 2 px, and the rail along the window's top with its words."""
+"""Line icons, 2 px, and the little roof that folds, unfolds or leads on."""
 
 from __future__ import annotations
 
 import math
-from functools import lru_cache
-from typing import NamedTuple
 
 import pygame
 
-from sim.game.draw.pen.ink import Pen, lay
+from sim.game.draw.pen.ink import Pen, Sprite
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box
-from sim.game.look.fonts import Type
-from sim.game.look.theme import Colour, Theme, mix
+from sim.game.look.theme import Colour
+from sim.game.paper.view import Point
 
-__all__ = ["TopItem", "icon", "top_items", "top_rail"]
-
-
-class TopItem(NamedTuple):
-    """A button of the top rail: its name, its words, its icon, whether it can be used now."""
-
-    name: str
-    words: str
-    icon: str
-    able: bool
+__all__ = ["icon", "roof"]
 
 
 def _arc(cx: float, cy: float, r: float, start: float, end: float, steps: int = 18) -> list[tuple[float, float]]:
@@ -36,7 +24,7 @@ def _arc(cx: float, cy: float, r: float, start: float, end: float, steps: int = 
     ]
 
 
-@lru_cache(maxsize=64)
+@kept
 def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
     """An icon of 22 x 22 layout px: back, undo, redo, again, turn, turnout, clock, folder, save, print, cross, gear."""
     size = round(22 * unit)
@@ -93,69 +81,14 @@ def icon(name: str, unit: float, colour: Colour) -> pygame.Surface:
     return pen.done().surface
 
 
-def top_items(box: Box, unit: float, kind: Type, items: tuple[TopItem, ...]) -> dict[str, pygame.Rect]:
-    """Where each button of the top rail lies; "jobs" stands at the left, the others from the right edge."""
-    x, y, w, h = box
-    places: dict[str, pygame.Rect] = {}
-    right = x + w - 12 * unit
-    for item in reversed([item for item in items if item.name != "jobs"]):
-        width = kind.width(item.words, "body") + (40 * unit if item.icon else 16 * unit)
-        width = width if item.words else 30 * unit  # an icon alone
-        places[item.name] = pygame.Rect(round(right - width), round(y + 4 * unit), round(width), round(h - 8 * unit))
-        right -= width + 10 * unit
-    for item in items:
-        if item.name == "jobs":
-            places["jobs"] = pygame.Rect(
-                round(x + 12 * unit),
-                round(y + 4 * unit),
-                round(kind.width(item.words, "body-bold") + 36 * unit),
-                round(h - 8 * unit),
-            )
-    return places
+_WAYS = {"up": (0, -1), "down": (0, 1), "right": (1, 0)}
 
 
-@kept
-def top_rail(box: Box, unit: float, theme: Theme, items: tuple[TopItem, ...], title: str, aside: str) -> pygame.Surface:
-    """The rail along the top: back to the jobs, the chapter and the job, then the buttons."""
-    kind = Type(theme, unit)
-    rect = pygame.Rect(box)
-    surface = pygame.Surface(rect.size)
-    top = theme["top"]
-    for row in range(rect.height):
-        surface.fill(mix(theme["top-lit"], theme["top-foot"], row / rect.height), (0, row, rect.width, 1))
-    surface.fill(theme["top-edge"], (0, rect.height - max(1, round(unit)), rect.width, max(1, round(unit))))
-    surface.fill(theme["top-line"], (0, rect.height - max(2, round(2 * unit)), rect.width, max(1, round(unit))))
-    places = top_items(box, unit, kind, items)
-    for item in items:
-        place = places[item.name]
-        colour = theme["top-text"] if item.able else mix(theme["top-text"], top, 0.62)
-        role = "body-bold" if item.name == "jobs" else "body"
-        label = kind.line(item.words, role, colour)
-        middle = place.centery - label.get_height() / 2
-        if item.icon == "F1":
-            _key_cap(surface, place, unit, kind, colour)
-            lay(surface, label, (place.right - label.get_width() - 4 * unit, middle))
-        elif item.icon:
-            lay(surface, icon(item.icon, unit, colour), (place.x + 4 * unit, place.centery - 11 * unit))
-            lay(surface, label, (place.right - label.get_width() - (4 if item.name != "jobs" else 8) * unit, middle))
-        else:
-            lay(surface, label, (place.x + 8 * unit, middle))
-    left = (places["jobs"].right if "jobs" in places else rect.x + 8 * unit) + 22 * unit
-    rest = min((place.x for name, place in places.items() if name != "jobs"), default=rect.right) - 20 * unit
-    name = kind.line(kind.fit(title, "body-bold", max(40 * unit, rest - left)), "body-bold", theme["top-text"])
-    lay(surface, name, (left, rect.centery - name.get_height() / 2))
-    left += name.get_width() + 12 * unit
-    if aside and left + kind.width(aside, "body") < rest:
-        note = kind.line(aside, "body", theme["top-quiet"])
-        lay(surface, note, (left, rect.centery - note.get_height() / 2))
-    return surface
-
-
-def _key_cap(surface: pygame.Surface, place: pygame.Rect, unit: float, kind: Type, colour: Colour) -> None:
-    cap = pygame.Rect(round(place.x + 2 * unit), round(place.centery - 11 * unit), round(26 * unit), round(22 * unit))
-    pen = Pen(cap, 3)
-    pen.frame((cap.x, cap.y, cap.width, cap.height), 4 * unit, 1.4 * unit, colour, 0.8)
-    sprite = pen.done()
-    lay(surface, sprite.surface, (sprite.x, sprite.y))
-    label = kind.line("F1", "mark", colour)
-    lay(surface, label, (cap.centerx - label.get_width() / 2, cap.centery - label.get_height() / 2))
+def roof(at: Point, unit: float, colour: Colour, way: str = "up", large: bool = False) -> Sprite:
+    """Two short strokes that meet in a point upwards, downwards or to the right, their middle at a place."""
+    (x, y), (dx, dy) = at, _WAYS[way]
+    reach, rise = (6 * unit, 3 * unit) if large else (5 * unit, 2.5 * unit)
+    pen = Pen(pygame.Rect(round(x), round(y), 0, 0).inflate(2 * round(9 * unit), 2 * round(9 * unit)), 3)
+    line = [(x - dx * rise - abs(dy) * reach * k, y - dy * rise - dx * reach * k) for k in (1, -1)]
+    pen.stroke([line[0], (x + dx * rise, y + dy * rise), line[1]], (2.2 if large else 2) * unit, colour)
+    return pen.done()

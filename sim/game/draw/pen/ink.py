@@ -8,15 +8,16 @@ Coordinates are device pixels of the picture, x to the right, y down; a pen's bo
 from __future__ import annotations
 
 import math
-from collections import OrderedDict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import lru_cache
-from typing import Any, ClassVar, NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 import pygame
 
+from sim.game.draw.pen.kept import kept
 from sim.game.look.theme import Colour
 from sim.game.paper.view import Point
 
@@ -112,14 +113,18 @@ def plate(at: Callable[[float, float], Point], x0: float, y0: float, x1: float, 
 _LARGE, _HUGE = 250_000, 24_000_000  # pixels of a box that is clipped to what is seen, and of a sheet
 
 
+_SEEN: ContextVar[pygame.Rect | None] = ContextVar("seen", default=None)
+"""What can be seen of a mat that is looked at closely: a large box is drawn no further than this."""
+
+
 @contextmanager
 def seen_through(window: pygame.Rect) -> Iterator[None]:
     """Draw no further than a window for a while; places outside come out as nothing."""
-    before, Pen.window = Pen.window, window
+    before = _SEEN.set(window)
     try:
         yield
     finally:
-        Pen.window = before
+        _SEEN.reset(before)
 
 
 class Pen:
@@ -130,12 +135,10 @@ class Pen:
         fine: how many times larger it is drawn before it is averaged down.
     """
 
-    window: ClassVar[pygame.Rect | None] = None
-    """What can be seen of a mat that is looked at closely: a large box is drawn no further than this."""
-
     def __init__(self, box: pygame.Rect, fine: int = 3) -> None:
-        if self.window is not None and box.width * box.height > _LARGE:
-            box = box.clip(self.window)
+        window = _SEEN.get()
+        if window is not None and box.width * box.height > _LARGE:
+            box = box.clip(window)
         if box.width * box.height * fine * fine > _HUGE:
             fine = max(1, math.isqrt(_HUGE // max(1, box.width * box.height)))
         self.box = box
@@ -313,6 +316,14 @@ def shade(part: Sprite, offset: Point, spread: float, strength: float) -> Sprite
     return Sprite(soft, part.x - pad + round(offset[0]), part.y - pad + round(offset[1]))
 
 
+@kept
+def toned(surface: pygame.Surface, tone: tuple[int, int, int, int]) -> pygame.Surface:
+    """A copy in which every part of the colour is so many 255ths of what it was; one for each surface."""
+    copy = surface.copy()
+    copy.fill(tone, special_flags=pygame.BLEND_RGBA_MULT)
+    return copy
+
+
 def merge(parts: Sequence[Sprite]) -> Sprite:
     """Several sprites as one, the first undermost."""
     area = parts[0].rect.unionall([part.rect for part in parts[1:]])
@@ -322,9 +333,6 @@ def merge(parts: Sequence[Sprite]) -> Sprite:
     return Sprite(surface, area.x, area.y)
 
 
-_CUT: OrderedDict[tuple[int, int, int, int, int, int, int], tuple[pygame.Surface, Sprite]] = OrderedDict()
-
-
 def cut(sprites: Iterable[Sprite], window: pygame.Rect) -> Iterator[Sprite]:
     """Sprites without what of them lies outside of a window; the same surfaces again as long as they stand still."""
     for sprite in sprites:
@@ -332,17 +340,13 @@ def cut(sprites: Iterable[Sprite], window: pygame.Rect) -> Iterator[Sprite]:
         if seen.size == sprite.surface.get_size():
             yield sprite
         elif seen.width and seen.height:
-            key = (id(sprite.surface), sprite.x, sprite.y, *window)
-            kept = _CUT.get(key)
-            if kept is None or kept[0] is not sprite.surface:
-                part = sprite.surface.subsurface(seen.move(-sprite.x, -sprite.y))
-                kept = _CUT[key] = (sprite.surface, Sprite(part, seen.x, seen.y, sprite.light))
-                if len(_CUT) > _MOST_CUT:
-                    _CUT.popitem(last=False)
-            yield kept[1]
+            yield _cut(sprite, seen.x, seen.y, *seen.size)
 
 
-_MOST_CUT = 200
+@kept
+def _cut(sprite: Sprite, x: int, y: int, width: int, height: int) -> Sprite:
+    part = sprite.surface.subsurface(pygame.Rect(x - sprite.x, y - sprite.y, width, height))
+    return Sprite(part, x, y, sprite.light)
 
 
 @lru_cache(maxsize=8)

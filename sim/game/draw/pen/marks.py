@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from itertools import pairwise
 
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded, shade
+from sim.game.draw.pen.kept import kept
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme, mix
 from sim.game.paper.view import Point
@@ -29,7 +29,7 @@ __all__ = [
 ]
 
 
-@lru_cache(maxsize=8)
+@kept
 def _ring(radius: float, unit: float, theme: Theme, strong: bool) -> pygame.Surface:
     size = math.ceil(2 * (radius + 6 * unit))
     middle = (size / 2, size / 2)
@@ -46,7 +46,7 @@ def ring(x: float, y: float, radius: float, unit: float, theme: Theme, strong: b
     return Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2))
 
 
-@lru_cache(maxsize=32)
+@kept
 def focus_frame(box: tuple[int, int, int, int], radius: float, unit: float, theme: Theme) -> Sprite:
     """The ring of the keyboard's focus round a rectangle."""
     rect = pygame.Rect(box).inflate(round(8 * unit), round(8 * unit))
@@ -59,7 +59,7 @@ def focus_frame(box: tuple[int, int, int, int], radius: float, unit: float, them
     return pen.done()
 
 
-@lru_cache(maxsize=16)
+@kept
 def gap_ring(box: tuple[int, int, int, int], unit: float, theme: Theme, chosen: bool) -> Sprite:
     """The mark of a place that can be cut or bridged: a dashed frame."""
     rect = pygame.Rect(box)
@@ -85,7 +85,7 @@ def gap_ring(box: tuple[int, int, int, int], unit: float, theme: Theme, chosen: 
     return pen.done()
 
 
-@lru_cache(maxsize=16)
+@kept
 def close_mark(box: tuple[int, int, int, int], unit: float, theme: Theme) -> Sprite:
     """The cross that puts a paper label away, in the middle of its box."""
     rect = pygame.Rect(box)
@@ -96,7 +96,7 @@ def close_mark(box: tuple[int, int, int, int], unit: float, theme: Theme) -> Spr
     return pen.done()
 
 
-@lru_cache(maxsize=32)
+@kept
 def letter_chip(letter: str, unit: float, theme: Theme) -> pygame.Surface:
     """The letter of a screw on a chip of its block, to stand over light."""
     kind = Type(theme, unit)
@@ -118,7 +118,7 @@ MOST_ARROW = 17.0
 """Length of the longest arrowhead, and of each in a short, layout px."""
 
 
-@lru_cache(maxsize=512)
+@kept
 def _arrow(length: float, angle: int, unit: float, fill: Colour, edge: Colour) -> pygame.Surface:
     size = math.ceil(length * 1.3 + 6)
     middle = size / 2
@@ -163,7 +163,7 @@ def probe_tail(tip: Point, angle: float, unit: float) -> Point:
     return tip[0] + 93 * unit * math.cos(angle), tip[1] + 93 * unit * math.sin(angle)
 
 
-@lru_cache(maxsize=32)
+@kept
 def probe(tip: Point, angle: float, unit: float, theme: Theme, red: bool) -> Sprite:
     """A meter probe: a steel tip and a ribbed handle that points to `angle`."""
     tail = probe_tail(tip, angle, unit)

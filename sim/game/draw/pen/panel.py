@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 import pygame
 
@@ -13,10 +12,15 @@ from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme, mix
 from sim.game.paper.view import Point
 
-__all__ = ["NO_BOX", "Box", "dim", "panel", "put", "rocker", "screw", "well"]
+__all__ = ["NO_BOX", "Box", "box_of", "dim", "panel", "put", "rocker", "screw", "well"]
 
 Box = tuple[int, int, int, int]
 NO_BOX: Box = (0, 0, 0, 0)
+
+
+def box_of(rect: pygame.Rect) -> Box:
+    """A rectangle as a value, for what keeps its drawings."""
+    return rect.x, rect.y, rect.width, rect.height
 
 
 def put(
@@ -29,7 +33,7 @@ def put(
     return label.get_width()
 
 
-@lru_cache(maxsize=256)
+@kept
 def screw(radius: float, angle: float, theme: Theme, dark: bool = False) -> pygame.Surface:
     """A brass screw from above, its slot turned by `angle` (radians), in a square surface with a 2 px rim."""
     size = math.ceil(radius * 2 + 4)

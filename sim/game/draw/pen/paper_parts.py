@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 import numpy as np
 import pygame
@@ -21,6 +20,7 @@ __all__ = [
     "button",
     "check_box",
     "clip",
+    "hover_frame",
     "number_ring",
     "paper",
     "pencil_tick",
@@ -91,7 +91,7 @@ def paper(box: Box, unit: float, theme: Theme, under: bool = True, seed: int = 1
     return merge(layers)
 
 
-@lru_cache(maxsize=8)
+@kept
 def clip(middle: int, top: int, unit: float, theme: Theme, small: bool = False) -> Sprite:
     """The clip that holds a sheet: a folded steel jaw with two wire loops; `top` is the jaw's upper edge."""
     width, height = (44 * unit, 20 * unit) if small else (80 * unit, 22 * unit)
@@ -119,7 +119,7 @@ def clip(middle: int, top: int, unit: float, theme: Theme, small: bool = False) 
     return merge([shade(part, (2 * unit, 6 * unit), 5 * unit, 0.55 * theme.shadow), part])
 
 
-@lru_cache(maxsize=64)
+@kept
 def button(box: Box, unit: float, theme: Theme, text: str, look: str = "plain", able: bool = True) -> Sprite:
     """A button: "main" (green, white text), "plain" (an outline on paper) or "chosen" (inked in)."""
     rect = pygame.Rect(box)
@@ -161,7 +161,15 @@ def button(box: Box, unit: float, theme: Theme, text: str, look: str = "plain", 
     return whole
 
 
-@lru_cache(maxsize=64)
+@kept
+def hover_frame(box: Box, radius: float, unit: float, theme: Theme) -> Sprite:
+    """The inked edge of a button, or of anything on paper, that the pointer is on."""
+    pen = Pen(pygame.Rect(box), 3)
+    pen.frame(box, radius, 2.4 * unit, theme["ink-green"])
+    return pen.done()
+
+
+@kept
 def arrow_button(box: Box, unit: float, theme: Theme, up: bool, able: bool) -> Sprite:
     """A plain button with a roof on it, or an upturned one, that turns a list back or on."""
     part = button(box, unit, theme, "", "plain", able)
@@ -191,7 +199,7 @@ def pencil_tick(pen: Pen, x: float, y: float, size: float, colour: Colour, width
         pen.disc(point, width * share / 2, colour)
 
 
-@lru_cache(maxsize=16)
+@kept
 def check_box(size: int, unit: float, theme: Theme, done: bool) -> pygame.Surface:
     """A drawn box, ticked or not, in a surface half as large again (the tick reaches out of the box)."""
     reach = round(size * 1.5)
@@ -203,7 +211,7 @@ def check_box(size: int, unit: float, theme: Theme, done: bool) -> pygame.Surfac
     return pen.done().surface
 
 
-@lru_cache(maxsize=32)
+@kept
 def number_ring(number: int, unit: float, theme: Theme, role: str) -> pygame.Surface:
     """A number ringed by hand in pencil; `role` is the colour's role."""
     size = round(24 * unit)
@@ -232,7 +240,7 @@ def rule(surface: pygame.Surface, x: float, y: float, width: float, unit: float,
     pygame.draw.rect(surface, rule_colour(theme), (round(x), round(y), round(width), max(1, round(1.6 * unit))))
 
 
-@lru_cache(maxsize=32)
+@kept
 def bubble(tip: tuple[int, int], box: Box, unit: float, theme: Theme, lines: tuple[str, ...]) -> Sprite:
     """A paper label with a beak that points at `tip`; up to a few lines of text."""
     rect = pygame.Rect(box)

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import pygame
 
 from sim.game.draw.pen.ink import Pen, lay, rounded
+from sim.game.draw.pen.kept import kept
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 
 __all__ = ["side_tag"]
 
 
-@lru_cache(maxsize=48)
+@kept
 def side_tag(side: str, unit: float, theme: Theme, size_px: float = 0.0) -> pygame.Surface:
     """The tag for "A", "B", "none" or "both", its side `size_px` layout pixels (0: the theme's own size)."""
     size = (size_px or theme.tag_px) * unit

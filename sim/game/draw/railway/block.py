@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -64,7 +63,7 @@ def _housing(box: pygame.Rect, unit: float, theme: Theme, radius: float) -> Spri
     return part
 
 
-@lru_cache(maxsize=16)
+@kept
 def lever(foot: Point, travel: float, unit: float, theme: Theme) -> Sprite:
     """A hand lever at the left of its lid: it leans to the left with the points normal, to the right diverging."""
     lean = math.radians(-90 - 22 + 44 * travel)
@@ -258,7 +257,7 @@ def _cream(front: pygame.Rect, unit: float, theme: Theme, xs: tuple[float, ...])
     return part
 
 
-@lru_cache(maxsize=32)
+@kept
 def bar(
     box: Box, unit: float, theme: Theme, side: str, xs: tuple[float, ...], name: str, turned: bool = False
 ) -> Sprite:
@@ -312,7 +311,7 @@ def bar(
     return whole
 
 
-@lru_cache(maxsize=16)
+@kept
 def lamp_box(box: Box, unit: float, theme: Theme, name: str, words: str, xs: tuple[float, float], glow: int) -> Sprite:
     """A lamp in line on a wooden foot with two screws; `glow` 0..10 is how bright it burns."""
     rect = pygame.Rect(box)
@@ -345,7 +344,7 @@ def lamp_box(box: Box, unit: float, theme: Theme, name: str, words: str, xs: tup
     return whole
 
 
-@lru_cache(maxsize=16)
+@kept
 def polarity_box(
     box: Box, unit: float, theme: Theme, name: str, xs: tuple[float, ...], letters: tuple[str, ...], turned: bool
 ) -> Sprite:
@@ -392,7 +391,7 @@ def polarity_box(
     return whole
 
 
-@lru_cache(maxsize=64)
+@kept
 def small_block(
     housing: Box, face: Box, unit: float, theme: Theme, xs: tuple[float, ...], upper: float, lower: float
 ) -> Sprite:
@@ -411,7 +410,7 @@ def small_block(
     return merge([shade(part, (2, 3), 2, 0.5 * theme.shadow), part])
 
 
-@lru_cache(maxsize=32)
+@kept
 def small_bar(box: Box, unit: float, theme: Theme, xs: tuple[float, ...]) -> Sprite:
     """A bus bar, lamp or polarity unit seen from afar: its box and its screws."""
     rect = pygame.Rect(box)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -87,7 +86,7 @@ def flat_rail(view: RailView, world: World, unit: float, theme: Theme, side: str
     return pen.done()
 
 
-@lru_cache(maxsize=128)
+@kept
 def hole(x: float, y: float, unit: float, theme: Theme, soldered: bool) -> Sprite:
     """The drilled hole of a tab with its pale rim; with solder in it when a wire is there."""
     reach = math.ceil(14 * unit)
@@ -101,7 +100,7 @@ def hole(x: float, y: float, unit: float, theme: Theme, soldered: bool) -> Sprit
     return merge([part, blob(x, y, 4.6 * unit, theme)]) if soldered else part
 
 
-@lru_cache(maxsize=16)
+@kept
 def slot(x: float, top: float, foot: float, unit: float) -> Sprite:
     """The slot at a toe that the rod's pin comes through."""
     area = pygame.Rect(round(x - 9 * unit), round(top - 3), round(18 * unit), round(foot - top + 6))

@@ -7,7 +7,6 @@ feed, a white-hot zigzag when both sides meet on it.
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -320,7 +319,7 @@ def _hull(points: Floats) -> Floats:
     return np.array(chain(order) + chain(order[::-1]))
 
 
-@lru_cache(maxsize=128)
+@kept
 def blob(x: float, y: float, radius: float, theme: Theme) -> Sprite:
     """A blob of solder."""
     area = pygame.Rect(
@@ -335,7 +334,7 @@ def blob(x: float, y: float, radius: float, theme: Theme) -> Sprite:
     return pen.done()
 
 
-@lru_cache(maxsize=128)
+@kept
 def tab(x: float, y: float, unit: float, theme: Theme, soldered: bool, px: float) -> Sprite:
     """A copper tab at a rail, with solder on it when a wire is there."""
     wide, high = max(12.0 * unit, 3.6 * px), max(8.0 * unit, 2.6 * px)
@@ -352,7 +351,7 @@ def tab(x: float, y: float, unit: float, theme: Theme, soldered: bool, px: float
     return part
 
 
-@lru_cache(maxsize=64)
+@kept
 def bond_wire(points: tuple[Point, ...], unit: float, theme: Theme, made: bool, dim: bool = False) -> Sprite:
     """A short bare copper wire through the given points (px), soldered at both ends; open: only its cut stumps.
 
@@ -380,7 +379,7 @@ def bond_wire(points: tuple[Point, ...], unit: float, theme: Theme, made: bool, 
     return pen.done()
 
 
-@lru_cache(maxsize=128)
+@kept
 def joiner(a: Point, b: Point, unit: float, theme: Theme, state: str, px: float) -> Sprite:
     """What holds two rail ends together, from a to b (px): metal, bad (dull), insulated (pale, with a fin)."""
     path = np.array([a, b])
@@ -402,7 +401,7 @@ def joiner(a: Point, b: Point, unit: float, theme: Theme, state: str, px: float)
     return pen.done()
 
 
-@lru_cache(maxsize=16)
+@kept
 def buffer_stop(x: float, y: float, heading: float, px: float, unit: float, theme: Theme) -> Sprite:
     """A timber buffer stop; `heading` points out of it, along the track that ends there (screen, y down)."""
     area = pygame.Rect(math.floor(x - 14 * px), math.floor(y - 14 * px), math.ceil(28 * px), math.ceil(28 * px))

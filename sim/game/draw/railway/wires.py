@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from functools import lru_cache
 
 import numpy as np
 import pygame
@@ -14,7 +13,7 @@ from sim.game.draw.pen.kept import kept
 from sim.game.look.theme import Colour, Theme, mix
 from sim.game.paper.view import Point
 
-__all__ = ["WIRE_ROLES", "box_of", "cable_plug", "lead", "socket", "staple", "tie", "wire", "wire_colour"]
+__all__ = ["WIRE_ROLES", "box_of", "cable_plug", "lead", "plug_in", "socket", "staple", "tie", "wire", "wire_colour"]
 
 WIRE_ROLES: dict[str, str] = {
     "red": "wire-rose", "rose": "wire-rose", "pink": "wire-rose", "orange": "wire-ochre", "brown": "wire-ochre",
@@ -142,7 +141,7 @@ def lead(points: tuple[Point, ...], width: float, colour: Colour, unit: float, t
     return merge([shade(part, (2 * unit, 9 * unit), 4 * unit, 0.4 * theme.shadow), part])
 
 
-@lru_cache(maxsize=64)
+@kept
 def tie(x: float, y: float, reach: float, upright: bool, unit: float, theme: Theme) -> Sprite:
     """A lacing tie: three turns of cord and a knot."""
     span, turns = reach + 5.2 * unit, 3
@@ -168,7 +167,7 @@ def tie(x: float, y: float, reach: float, upright: bool, unit: float, theme: The
     return merge([shade(part, (1 * unit, 2 * unit), 1.4 * unit, 0.5 * theme.shadow), part])
 
 
-@lru_cache(maxsize=64)
+@kept
 def staple(x: float, y: float, upright: bool, unit: float, theme: Theme) -> Sprite:
     """A brass staple over one wire."""
     span = 6.2 * unit
@@ -183,7 +182,7 @@ def staple(x: float, y: float, upright: bool, unit: float, theme: Theme) -> Spri
     return merge([shade(part, (1 * unit, 2 * unit), 1.4 * unit, 0.5 * theme.shadow), part])
 
 
-@lru_cache(maxsize=4)
+@kept
 def cable_plug(x: float, top: float, unit: float, theme: Theme) -> Sprite:
     """A pulled plug that hangs on its cable, pins down."""
     area = pygame.Rect(math.floor(x - 14 * unit), math.floor(top - 2), math.ceil(28 * unit), math.ceil(44 * unit))
@@ -204,7 +203,27 @@ def cable_plug(x: float, top: float, unit: float, theme: Theme) -> Sprite:
     return merge([shade(part, (3 * unit, 5 * unit), 4 * unit, 0.6 * theme.shadow), part])
 
 
-@lru_cache(maxsize=8)
+@kept
+def plug_in(x: float, top: float, unit: float, theme: Theme) -> Sprite:
+    """The plug in its socket: its pins go into the panel at its right, its body stands out to be taken hold of."""
+    area = pygame.Rect(math.floor(x - 16 * unit), math.floor(top - 2), math.ceil(36 * unit), math.ceil(50 * unit))
+    pen = Pen(area, 4)
+    for low in (9.0, 28.0):
+        pen.span(x + 8 * unit, top + low * unit, x + 17 * unit, top + (low + 5) * unit, theme["brass-dark"])
+        pen.span(x + 8 * unit, top + (low + 0.8) * unit, x + 17 * unit, top + (low + 3) * unit, theme["brass-lit"])
+    pen.polygon(rounded((x - 12 * unit, top, 22 * unit, 43 * unit), 4 * unit), (12, 12, 12))
+    body = rounded((x - 11 * unit, top + unit, 20 * unit, 41 * unit), 3.4 * unit)
+    pen.wash(body, ((92, 92, 92), (56, 56, 56), (30, 30, 30)))
+    pen.span(x - 9 * unit, top + 1.6 * unit, x + 7 * unit, top + 2.6 * unit, (168, 168, 168), 0.7)
+    for k in range(4):
+        left = x + (-8 + 4.2 * k) * unit
+        pen.span(left, top + 9 * unit, left + 1.8 * unit, top + 34 * unit, (14, 14, 14))
+        pen.span(left + 1.8 * unit, top + 9 * unit, left + 2.6 * unit, top + 34 * unit, (120, 120, 120), 0.6)
+    part = pen.done()
+    return merge([shade(part, (3 * unit, 5 * unit), 4 * unit, 0.6 * theme.shadow), part])
+
+
+@kept
 def socket(x: float, y: float, unit: float, theme: Theme, filled: Colour | None = None) -> Sprite:
     """A socket or bushing at a panel's left edge, 10 x 15 px; `filled` with a plug of that colour, or empty."""
     area = pygame.Rect(math.floor(x - 7 * unit), math.floor(y - 9 * unit), math.ceil(14 * unit), math.ceil(18 * unit))

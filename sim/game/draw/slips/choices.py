@@ -1,24 +1,24 @@
-"""A slip of paper with a title and lines of choices: steppers, words, colours. Hit testing asks where they lie."""
+"""A slip of paper with a title and lines of choices: steppers, words, colours."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
-from sim.game.draw.pen.ink import Pen, Sprite, lay, merge
-from sim.game.draw.pen.panel import Box, put
-from sim.game.draw.pen.paper_parts import button, paper
+from sim.game.draw.pen.arrangement import Arrangement
+from sim.game.draw.pen.ink import Pen, Sprite
+from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.railway.wires import wire_colour
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 
-__all__ = ["Choice", "Line", "choice_places", "choice_size", "choice_slip", "stepper"]
+__all__ = ["Choice", "Line", "choice_slip", "stepper"]
 
-WIDTH = 304.0
-_HEAD, _LINE, _TALL, _EDGE, _LABEL = 36.0, 38.0, 30.0, 14.0, 66.0
+_WIDTH = 304.0
+_HEAD, _LINE, _TALL, _EDGE, _LABEL, _STEPPER = 36.0, 38.0, 30.0, 14.0, 66.0, 34.0
+_NARROW = frozenset({"−", "+"})
 
 
 class Choice(NamedTuple):
@@ -57,67 +57,41 @@ def _label_width(kind: Type, lines: tuple[Line, ...]) -> float:
     return max([_LABEL * kind.scale, *(kind.width(line.label, "body") + 12 * kind.scale for line in lines)])
 
 
-def choice_size(unit: float, theme: Theme, lines: tuple[Line, ...]) -> tuple[int, int]:
-    """Width and height of a slip with these lines, px."""
-    return round(WIDTH * min(1.25, theme.type_scale) * unit), round((_HEAD + _LINE * len(lines) + 10) * unit)
-
-
-def choice_places(box: Box, unit: float, theme: Theme, lines: tuple[Line, ...]) -> Mapping[str, pygame.Rect]:
-    """Where everything on the lines lies, by name, in reading order."""
-    kind = Type(theme, unit)
-    x, y, w, _ = box
+@kept
+def choice_slip(unit: float, theme: Theme, title: str, lines: tuple[Line, ...]) -> Arrangement[str]:
+    """The slip, at the window's corner, to be moved; every choice by its name, but for words alone."""
+    slip: Arrangement[str] = Arrangement(unit, theme)
+    kind, edge, gap = slip.kind, _EDGE * unit, 6 * unit
+    width, height = round(_WIDTH * min(1.25, theme.type_scale) * unit), round((_HEAD + _LINE * len(lines) + 10) * unit)
+    slip.slip(pygame.Rect(0, 0, width, height), 53)
+    heading = kind.fit(title, "body-bold", width - 2 * edge)
+    slip.words((edge, 8 * unit), heading, "body-bold", theme["ink"])
     label = _label_width(kind, lines)
-    places: dict[str, pygame.Rect] = {}
     for number, line in enumerate(lines):
-        left = x + _EDGE * unit + (label if line.label else 0.0)
-        right = x + w - _EDGE * unit
-        top = y + (_HEAD + _LINE * number) * unit
-        gap = 6 * unit
-        count = len(line.choices)
-        narrow = [choice for choice in line.choices if choice.words in {"−", "+"}]
-        small = 34 * unit
-        rest = right - left - gap * (count - 1) - small * len(narrow)
-        for choice in line.choices:
-            width = small if choice in narrow else rest / max(1, count - len(narrow))
-            places[choice.name] = pygame.Rect(round(left), round(top), round(width), round(_TALL * unit))
-            left += width + gap
-    return places
-
-
-@lru_cache(maxsize=12)
-def choice_slip(box: Box, unit: float, theme: Theme, title: str, lines: tuple[Line, ...]) -> Sprite:
-    """The slip as one sprite."""
-    kind = Type(theme, unit)
-    rect = pygame.Rect(box)
-    whole = merge([paper(box, unit, theme, False, 53)])
-    surface, dx, dy = whole.surface, whole.x, whole.y
-    put(
-        surface,
-        (rect.x + _EDGE * unit - dx, rect.y + 8 * unit - dy),
-        kind.fit(title, "body-bold", rect.width - 2 * _EDGE * unit),
-        "body-bold",
-        theme["ink"],
-        kind,
-    )
-    places = choice_places(box, unit, theme, lines)
-    for line in lines:
+        left, top = edge + (label if line.label else 0.0), (_HEAD + _LINE * number) * unit
         if line.label:
-            first = places[line.choices[0].name]
-            middle = first.centery - dy - kind.height("body") / 2
-            put(surface, (rect.x + _EDGE * unit - dx, middle), line.label, "body", theme["ink-second"], kind)
+            middle = round(top) + round(_TALL * unit) // 2 - kind.height("body") / 2
+            slip.words((edge, middle), line.label, "body", theme["ink-second"])
+        narrow = sum(choice.words in _NARROW for choice in line.choices)
+        rest = width - edge - left - gap * (len(line.choices) - 1) - _STEPPER * unit * narrow
         for choice in line.choices:
-            place = places[choice.name]
-            if choice.look == "value":
-                words = kind.fit(choice.words, "body-bold", place.width)
-                at = (place.centerx - dx, place.centery - dy - kind.height("body-bold") / 2)
-                put(surface, at, words, "body-bold", theme["ink"], kind, "middle")
-                continue
-            if choice.look == "cloth":
-                sprite = _cloth((place.x, place.y, place.width, place.height), unit, theme, choice.name, choice.chosen)
-            else:
-                sprite = button(tuple(place), unit, theme, choice.words, choice.look, choice.able)
-            lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    return whole
+            wide = _STEPPER * unit if choice.words in _NARROW else rest / max(1, len(line.choices) - narrow)
+            _lay_choice(slip, pygame.Rect(round(left), round(top), round(wide), round(_TALL * unit)), choice)
+            left += wide + gap
+    return slip
+
+
+def _lay_choice(slip: Arrangement[str], place: pygame.Rect, choice: Choice) -> None:
+    kind, theme = slip.kind, slip.theme
+    if choice.look == "value":
+        words = kind.fit(choice.words, "body-bold", place.width)
+        at = (place.centerx, place.centery - kind.height("body-bold") / 2)
+        slip.words(at, words, "body-bold", theme["ink"], "middle")
+    elif choice.look == "cloth":
+        slip.spot(choice.name, place)
+        slip.draw(_cloth, box_of(place), slip.unit, theme, choice.name, choice.chosen)
+    else:
+        slip.button(choice.name, place, choice.words, choice.look, choice.able)
 
 
 def _cloth(box: Box, unit: float, theme: Theme, name: str, chosen: bool) -> Sprite:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from functools import lru_cache
 
 import pygame
 
-from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded
-from sim.game.draw.pen.panel import Box, put
-from sim.game.draw.pen.paper_parts import button, clip, paper, rule
+from sim.game.draw.pen.arrangement import Arrangement
+from sim.game.draw.pen.icons import roof
+from sim.game.draw.pen.ink import Pen, Sprite, lay, rounded
+from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.railway.bodywork import HALF_MM
 from sim.game.draw.railway.vehicle import Body, vehicle
 from sim.game.look.fonts import Type
@@ -19,32 +20,13 @@ from sim.game.paper.view import Point
 from sim.track.formations.menu import BoxItem
 from sim.track.laying import BOX
 
-__all__ = ["drawer", "drawer_places", "fold_mark"]
+__all__ = ["drawer"]
 
 _COLUMNS = 4
 _TOP, _PITCH, _CELL = 44.0, 52.0, 48.0
 
 
-def drawer_places(box: Box, unit: float, names: tuple[str, ...]) -> Mapping[str, pygame.Rect]:
-    """Where the compartments, the buttons ("test", "compare", "break") and the fold mark lie, in reading order."""
-    x, y, w, h = box
-    inner, gap = w - 28 * unit, 5 * unit
-    width = (inner - gap * (_COLUMNS - 1)) / _COLUMNS
-    places = {"fold": pygame.Rect(round(x + w - 34 * unit), round(y + 10 * unit), round(24 * unit), round(24 * unit))}
-    for number, name in enumerate(names):
-        column, row = number % _COLUMNS, number // _COLUMNS
-        left, top = x + 14 * unit + (width + gap) * column, y + (_TOP + _PITCH * row) * unit
-        places[name] = pygame.Rect(round(left), round(top), round(width), round(_CELL * unit))
-    half = (inner - 6 * unit) / 2
-    upper, lower = y + h - 86 * unit, y + h - 46 * unit
-    left = x + 14 * unit
-    places["compare"] = pygame.Rect(round(left), round(upper), round(half), round(34 * unit))
-    places["break"] = pygame.Rect(round(left + half + 6 * unit), round(upper), round(half), round(34 * unit))
-    places["test"] = pygame.Rect(round(left), round(lower), round(inner), round(36 * unit))
-    return places
-
-
-@lru_cache(maxsize=8)
+@kept
 def drawer(
     box: Box,
     unit: float,
@@ -54,44 +36,46 @@ def drawer(
     compare: str,
     told: tuple[str, ...],
     able: bool,
-) -> Sprite:
-    """The sheet as one sprite.
+) -> Arrangement[str]:
+    """The sheet: the fold mark, the compartments, the buttons "compare", "break" and "test".
 
     words: each compartment's name and the word under it; compare: what that button says; told: the newest sentences
     """
-    kind = Type(theme, unit)
+    sheet: Arrangement[str] = Arrangement(unit, theme)
     rect = pygame.Rect(box)
-    whole = merge([paper(box, unit, theme), clip(rect.x + round(152 * unit), rect.y - round(14 * unit), unit, theme)])
-    surface, dx, dy = whole.surface, whole.x, whole.y
-    left, width = rect.x + 16 * unit - dx, rect.width - 32 * unit
-    heading = kind.fit(title, "heading", width - 34 * unit)
-    put(surface, (left, rect.y + 14 * unit - dy), heading, "heading", theme["ink"], kind)
-    places = drawer_places(box, unit, tuple(name for name, _ in words))
-    for name, word in words:
-        sprite = _compartment(_box(places[name]), unit, theme, name, word)
-        lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    for name, text, look in (
-        ("compare", compare, "plain"),
-        ("break", "Break each once", "plain"),
-        ("test", "Test every route", "main"),
-    ):
-        sprite = button(_box(places[name]), unit, theme, text, look, able)
-        lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    _told(surface, left, places[words[-1][0]].bottom - dy, width, places["compare"].y - dy, kind, told)
-    mark = fold_mark(_box(places["fold"]), unit, theme)
-    lay(surface, mark.surface, (mark.x - dx, mark.y - dy))
-    return whole
-
-
-def _box(rect: pygame.Rect) -> Box:
-    return rect.x, rect.y, rect.width, rect.height
+    left, width = rect.x + 16 * unit, rect.width - 32 * unit
+    sheet.paper(rect)
+    heading = sheet.kind.fit(title, "heading", width - 34 * unit)
+    sheet.words((left, rect.y + 14 * unit), heading, "heading", theme["ink"])
+    fold = pygame.Rect(
+        round(rect.right - 34 * unit), round(rect.y + 10 * unit), round(24 * unit), round(24 * unit)
+    )
+    sheet.spot("fold", fold)
+    x, inner, gap = rect.x + 14 * unit, rect.width - 28 * unit, 5 * unit
+    wide = (inner - gap * (_COLUMNS - 1)) / _COLUMNS
+    place = fold
+    for number, (name, word) in enumerate(words):
+        row, column = divmod(number, _COLUMNS)
+        top = rect.y + (_TOP + _PITCH * row) * unit
+        place = pygame.Rect(round(x + (wide + gap) * column), round(top), round(wide), round(_CELL * unit))
+        sheet.spot(name, place)
+        sheet.draw(_compartment, box_of(place), unit, theme, name, word)
+    upper, half = round(rect.bottom - 86 * unit), (inner - 6 * unit) / 2
+    for name, text, start in (("compare", compare, x), ("break", "Break each once", x + half + 6 * unit)):
+        sheet.button(name, pygame.Rect(round(start), upper, round(half), round(34 * unit)), text, "plain", able)
+    test = pygame.Rect(round(x), round(rect.bottom - 46 * unit), round(inner), round(36 * unit))
+    sheet.button("test", test, "Test every route", "main", able)
+    _told(sheet, left, place.bottom, width, upper, told)
+    sheet.draw(roof, fold.center, unit, theme["ink-second"])
+    return sheet
 
 
 def _told(
-    surface: pygame.Surface, x: float, top: float, width: float, foot: float, kind: Type, told: tuple[str, ...]
+    sheet: Arrangement[str], x: float, top: float, width: float, foot: float, told: tuple[str, ...]
 ) -> None:
     """The newest sentence in bold ink, and those before it as far as there is room above it."""
-    step, unit = kind.height("body"), kind.scale
+    kind, unit = sheet.kind, sheet.unit
+    step = kind.height("body")
     room = int((foot - top - 10 * unit) // step)
     rows: list[tuple[str, str]] = []
     for number, sentence in enumerate(reversed(told)):
@@ -99,31 +83,21 @@ def _told(
         lines = kind.wrap(sentence, role, width)
         if len(rows) + len(lines) > room:
             if not number and room > 0:
-                kept = [*lines[: room - 1], kind.fit(" ".join(lines[room - 1 :]), role, width)]
-                rows = [(line, role) for line in kept]
+                kept_lines = [*lines[: room - 1], kind.fit(" ".join(lines[room - 1 :]), role, width)]
+                rows = [(line, role) for line in kept_lines]
             break
         rows = [(line, role) for line in lines] + rows
     if rows:
-        rule(surface, x, top + 5 * unit, width, unit, kind.theme)
+        sheet.rule((x, top + 5 * unit), width)
     for number, (line, role) in enumerate(rows):
-        colour = kind.theme["ink" if role == "body-bold" else "ink-second"]
-        put(surface, (x, top + 9 * unit + number * step), line, role, colour, kind)
-
-
-@lru_cache(maxsize=4)
-def fold_mark(box: Box, unit: float, theme: Theme) -> Sprite:
-    """The little roof that folds a sheet away."""
-    pen = Pen(pygame.Rect(box), 3)
-    cx, cy = pygame.Rect(box).center
-    line = [(cx - 5 * unit, cy + 2.5 * unit), (cx, cy - 2.5 * unit), (cx + 5 * unit, cy + 2.5 * unit)]
-    pen.stroke(line, 2 * unit, theme["ink-second"])
-    return pen.done()
+        colour = sheet.theme["ink" if role == "body-bold" else "ink-second"]
+        sheet.words((x, top + 9 * unit + number * step), line, role, colour)
 
 
 # Compartments
 
 
-@lru_cache(maxsize=64)
+@kept
 def _compartment(box: Box, unit: float, theme: Theme, name: str, word: str) -> Sprite:
     """A compartment: a shallow tray in the paper, the piece in it, its word beneath."""
     kind = Type(theme, unit)

@@ -2,48 +2,31 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import pygame
 
-from sim.game.draw.pen.ink import Sprite, merge
-from sim.game.draw.pen.panel import Box, put
-from sim.game.draw.pen.paper_parts import paper
-from sim.game.look.fonts import Type
+from sim.game.draw.pen.arrangement import Arrangement
+from sim.game.draw.pen.kept import kept
 from sim.game.look.theme import Theme
 
-__all__ = ["fault_strip", "strip_height"]
+__all__ = ["fault_strip"]
 
 _HEADING = "Short: breaker open"
 
 
-def _lines(kind: Type, width: float, text: str, foot: str) -> tuple[tuple[str, ...], bool]:
-    """The sentence in lines, the first beside the heading, and whether the foot has room beside the last."""
-    room = width - 28 * kind.scale
-    lines = kind.wrap(text, "body", room, kind.width(_HEADING, "body-bold") + 12 * kind.scale)
+@kept
+def fault_strip(width: int, unit: float, theme: Theme, text: str, foot: str) -> Arrangement[str]:
+    """The strip at that width, at the window's corner, to be moved: heading, sentence, and what to do at its foot."""
+    strip: Arrangement[str] = Arrangement(unit, theme)
+    kind, edge, step = strip.kind, 14 * unit, strip.kind.height("body")
+    used = kind.width(_HEADING, "body-bold") + 12 * unit
+    room = width - 2 * edge
+    lines = kind.wrap(text, "body", room, used)
     before = kind.width(lines[-1], "body") if len(lines) > 1 else room
-    return lines, before + kind.width(foot, "mark") + 18 * kind.scale <= room
-
-
-def strip_height(kind: Type, width: float, text: str, foot: str) -> int:
-    """How high the strip is, px, at a width."""
-    lines, beside = _lines(kind, width, text, foot)
-    return round((kind.height("body")) * (len(lines) + (not beside)) + 14 * kind.scale)
-
-
-@lru_cache(maxsize=4)
-def fault_strip(box: Box, unit: float, theme: Theme, text: str, foot: str) -> Sprite:
-    """The strip as one sprite: heading, sentence, and at its foot what to do."""
-    kind = Type(theme, unit)
-    rect = pygame.Rect(box)
-    whole = merge([paper(box, unit, theme, False, 43)])
-    left, right = rect.x + 14 * unit - whole.x, rect.right - 14 * unit - whole.x
-    top, step = rect.y + 6 * unit - whole.y, kind.height("body")
-    used = put(whole.surface, (left, top), _HEADING, "body-bold", theme["pencil-red"], kind)
-    lines, beside = _lines(kind, rect.width, text, foot)
+    last = len(lines) - 1 + (before + kind.width(foot, "mark") + 18 * unit > room)  # whether it has room beside
+    strip.slip(pygame.Rect(0, 0, width, round(step * (last + 1) + 14 * unit)), 43)
+    strip.words((edge, 6 * unit), _HEADING, "body-bold", theme["pencil-red"])
     for k, line in enumerate(lines):
-        start = left + used + 12 * unit if k == 0 else left
-        put(whole.surface, (start, top + k * step), line, "body", theme["ink"], kind)
-    low = top + (len(lines) - 1 + (not beside)) * step + (step - kind.height("mark")) / 2
-    put(whole.surface, (right, low), foot, "mark", theme["ink-second"], kind, "right")
-    return whole
+        strip.words((edge + (0 if k else used), 6 * unit + k * step), line, "body", theme["ink"])
+    low = 6 * unit + last * step + (step - kind.height("mark")) / 2
+    strip.words((width - edge, low), foot, "mark", theme["ink-second"], "right")
+    return strip

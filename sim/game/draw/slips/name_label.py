@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 import pygame
 
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded, shade
-from sim.game.draw.pen.panel import Box, put
-from sim.game.draw.pen.paper_parts import clip, paper
+from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import Box
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Point
 
-__all__ = ["glossary", "glossary_height", "label_size", "name_label"]
+__all__ = ["glossary", "label_size", "name_label"]
 
 _ROLE = "body-bold"
 _LINES = (
@@ -30,7 +29,7 @@ def label_size(unit: float, theme: Theme, words: str) -> tuple[float, float]:
     return kind.width(words, _ROLE) + 14 * unit, kind.height(_ROLE) + 4 * unit
 
 
-@lru_cache(maxsize=64)
+@kept
 def name_label(words: str, at: Point, box: Box, unit: float, theme: Theme) -> Sprite:
     """The label in its box, and its leader."""
     kind, rect = Type(theme, unit), pygame.Rect(box)
@@ -50,31 +49,17 @@ def name_label(words: str, at: Point, box: Box, unit: float, theme: Theme) -> Sp
     return whole
 
 
-def _rows(kind: Type, width: float) -> list[tuple[str, ...]]:
-    return [kind.wrap(line, "body", width - 32 * kind.scale) for line in _LINES]
-
-
-def glossary_height(width: float, unit: float, theme: Theme) -> int:
-    """How high the sheet is, px."""
-    kind = Type(theme, unit)
-    count = sum(len(lines) for lines in _rows(kind, width))
-    return round(
-        (20 + 10 + 6 * len(_LINES)) * unit + kind.height("heading") + (count + 1) * kind.height("body")
-    )
-
-
-@lru_cache(maxsize=4)
-def glossary(box: Box, unit: float, theme: Theme) -> Sprite:
-    """The sheet: what the picture is, the few names that it cannot point at, and the way back."""
-    kind, rect = Type(theme, unit), pygame.Rect(box)
-    whole = merge([paper(box, unit, theme), clip(rect.x + round(112 * unit), rect.y - round(14 * unit), unit, theme)])
-    left, y = rect.x + 16 * unit - whole.x, rect.y + 20 * unit - whole.y
-    put(whole.surface, (left, y), "The names of a turnout", "heading", theme["ink"], kind)
-    y += kind.height("heading") + 4 * unit
-    for lines in _rows(kind, rect.width):
-        for line in lines:
-            put(whole.surface, (left, y), line, "body", theme["ink"], kind)
-            y += kind.height("body")
-        y += 6 * unit
-    put(whole.surface, (left, y), "Esc, Enter or a click: back", "body", theme["ink-second"], kind)
-    return whole
+@kept
+def glossary(width: int, unit: float, theme: Theme) -> Arrangement[str]:
+    """The sheet at that width: what the picture is, the few names that it cannot point at, and the way back."""
+    sheet: Arrangement[str] = Arrangement(unit, theme)
+    kind, left, room = sheet.kind, 16 * unit, width - 32 * unit
+    count = sum(len(kind.wrap(line, "body", room)) for line in _LINES)
+    high = (30 + 6 * len(_LINES)) * unit + kind.height("heading") + (count + 1) * kind.height("body")
+    sheet.paper(pygame.Rect(0, 0, width, round(high)), 112)
+    sheet.words((left, 20 * unit), "The names of a turnout", "heading", theme["ink"])
+    top = 24 * unit + kind.height("heading")
+    for line in _LINES:
+        top = sheet.paragraph((left, top), line, "body", theme["ink"], room) + 6 * unit
+    sheet.words((left, top), "Esc, Enter or a click: back", "body", theme["ink-second"])
+    return sheet

@@ -1,26 +1,25 @@
-"""The job sheet: title, brief, goals that tick, the log, the story of a short, and its buttons.
-
-`layout` says where everything on it lies; drawing and hit testing both ask it.
-"""
+"""The job sheet: title, brief, goals that tick, the log, the story of a short, and its buttons."""
 
 from __future__ import annotations
 
 import math
-from functools import lru_cache
+from itertools import product
 from typing import NamedTuple
 
 import pygame
 
-from sim.game.draw.pen.icons import icon
-from sim.game.draw.pen.ink import Pen, Sprite, lay, merge
+from sim.game.draw.pen.arrangement import Arrangement
+from sim.game.draw.pen.icons import icon, roof
+from sim.game.draw.pen.ink import Pen, Sprite
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box, put
-from sim.game.draw.pen.paper_parts import button, check_box, clip, paper, rule
+from sim.game.draw.pen.panel import Box, box_of
+from sim.game.draw.pen.paper_parts import check_box, clip, paper
 from sim.game.draw.pen.tags import side_tag
 from sim.game.look.fonts import Type
-from sim.game.look.theme import Theme, mix
+from sim.game.look.theme import Colour, Theme, mix
+from sim.game.paper.view import Point
 
-__all__ = ["Goal", "Page", "folded", "folded_width", "sheet", "sheet_buttons", "sheet_turn"]
+__all__ = ["Goal", "Page", "folded", "sheet"]
 
 
 HINT_WORDS = "Hint"
@@ -42,6 +41,7 @@ class Page(NamedTuple):
     half: what is shown of it where not everything has room, "brief" or "log"
     hint: heading and words of the hint that lies open, in place of brief and log
     names: a mark leads to the names of a turnout's parts
+    turned: all of the sheet is for the log, where it has more than has room beside the brief
     """
 
     eyebrow: str
@@ -58,21 +58,7 @@ class Page(NamedTuple):
     half: str = "brief"
     hint: tuple[str, str] | None = None
     names: bool = False
-
-
-def sheet_buttons(box: Box, unit: float, kind: Type, test: str) -> dict[str, pygame.Rect]:
-    """Where the sheet's buttons and its fold mark lie."""
-    x, y, w, h = box
-    top = y + h - 52 * unit
-    width = min(w - 32 * unit, kind.width(test, "button") + 44 * unit)
-    hint = kind.width(HINT_WORDS, "button") + 32 * unit
-    return {
-        "hint": pygame.Rect(round(x + 16 * unit), round(top), round(hint), round(36 * unit)),
-        "test": pygame.Rect(round(x + w - 16 * unit - width), round(top), round(width), round(36 * unit)),
-        "names": pygame.Rect(round(x + w - 94 * unit), round(y + 10 * unit), round(24 * unit), round(24 * unit)),
-        "again": pygame.Rect(round(x + w - 64 * unit), round(y + 10 * unit), round(24 * unit), round(24 * unit)),
-        "fold": pygame.Rect(round(x + w - 34 * unit), round(y + 10 * unit), round(24 * unit), round(24 * unit)),
-    }
+    turned: bool = False
 
 
 class _Plan(NamedTuple):
@@ -92,21 +78,23 @@ class _Plan(NamedTuple):
     turn: str
 
 
-def _plan(box: Box, unit: float, kind: Type, page: Page) -> _Plan:
+_USUAL = 3  # lines that the newest sentence of the log takes at most, as a rule
+
+
+def _plan(rect: pygame.Rect, foot: float, kind: Type, page: Page) -> _Plan:
     """Share out the sheet: everything if it can be, closer together if it must be, else one half at a time.
 
-    The halves are the brief (with the goals where they fit), and the goals with the log.
+    The head stays where it is whatever the log says; room is left for a sentence of a usual length, if there is any.
+    The halves are the brief (with the goals where they fit), and the goals with the log. `foot`: where it ends.
     """
-    _, y, w, h = box
-    width = w - 32 * unit
+    unit = kind.scale
+    width, foot = rect.width - 32 * unit, foot - rect.y
     size = "title" if kind.width(page.title, "title") <= width else "heading"
     title = kind.wrap(page.title, size, width)
     brief = kind.wrap(page.brief, "body", width)
-    buttons = sheet_buttons(box, unit, kind, page.test)
-    foot = (buttons["test"].y if page.test or page.note else y + h - 8 * unit) - y - 6 * unit
     head = 26 * unit + len(title) * (kind.height(size) - 2 * unit)
     newest = kind.wrap(page.log[-1], "body-bold", width) if page.log and not page.story else ()
-    rest = 18 * unit + len(newest) * (kind.height("body") + 2 * unit)
+    usual, rest = (18 * unit + lines * (kind.height("body") + 2 * unit) for lines in (_USUAL, len(newest)))
     close, count = kind.height("body") - 0.5 * unit, len(page.goals)
 
     def pitch(eyebrow: bool, step: float, lines: int, after: float) -> float:
@@ -115,6 +103,7 @@ def _plan(box: Box, unit: float, kind: Type, page: Page) -> _Plan:
         return min(27 * unit, room / count) if count else 27 * unit if room >= 0 else 0.0
 
     least = max(21 * unit, kind.height("goal") - 1 * unit)
+    steps = ((20 * unit, 24 * unit), (close, least))
     if page.hint is not None:
         least_hint = _hint_height(width, kind, page.hint) + 18 * unit
         for eyebrow in (True, False):
@@ -126,145 +115,150 @@ def _plan(box: Box, unit: float, kind: Type, page: Page) -> _Plan:
         least_story = 3 * kind.height("body") + 14 * unit
         eyebrow = pitch(True, 20 * unit, len(brief), least_story) > 0
         return _Plan(eyebrow, size, title, brief, 20 * unit if eyebrow else close, 0.0, False, "")
-    for eyebrow, step in ((True, 20 * unit), (True, close), (False, close)):
-        found = pitch(eyebrow, step, len(brief), rest)
-        if found >= (24 * unit if step > close else least):
-            return _Plan(eyebrow, size, title, brief, step, found, True, "")
+    for after, (step, enough) in product((max(usual, rest), rest), steps):
+        found = pitch(True, step, len(brief), after)
+        if found >= enough:
+            used = head + 17 * unit + len(brief) * step + count * found + 18 * unit
+            more = bool(page.test) and _log_height(kind, page.log, width) > foot - used
+            if more and page.turned:
+                return _Plan(True, size, title, (), close, 0.0, True, "Brief")
+            return _Plan(True, size, title, brief, step, found, True, "Log" if more else "")
     if page.half == "brief":
         for after, words in ((18 * unit, "Log"), (0.0, "Goals")):
             found = pitch(True, close, len(brief), after)
             if found >= least:
                 return _Plan(True, size, title, brief, close, found, False, words)
         return _Plan(True, size, title, brief, close, 0.0, False, "Goals")
-    return _Plan(True, size, title, (), close, max(least, pitch(True, close, 0, rest)), True, "Brief")
-
-
-def sheet_turn(box: Box, unit: float, kind: Type, page: Page) -> tuple[str, pygame.Rect] | None:
-    """What the sheet can be turned to and where that is clicked; None while everything has room."""
-    words = _plan(box, unit, kind, page).turn
-    if not words:
-        return None
-    x, y, w, _ = box
-    width = kind.width(words, "small-bold") + 20 * unit
-    marks = (102 if page.names else 72 if page.test else 42) * unit  # the fold mark, and those before it
-    return words, pygame.Rect(round(x + w - marks - width), round(y + 10 * unit), round(width), round(25 * unit))
-
-
-def _ask_mark(surface: pygame.Surface, off: tuple[int, int], place: pygame.Rect, kind: Type) -> None:
-    """A question mark in a ring: what are the parts called?"""
-    unit, colour = kind.scale, kind.theme["ink-second"]
-    pen = Pen(place.inflate(2, 2), 4)
-    cx, cy = place.center
-    ring = [
-        (cx + 9 * unit * math.cos(math.tau * k / 40), cy + 9 * unit * math.sin(math.tau * k / 40)) for k in range(41)
-    ]
-    pen.stroke(ring, 1.8 * unit, colour)
-    sprite = pen.done()
-    lay(surface, sprite.surface, (sprite.x - off[0], sprite.y - off[1]))
-    sign = kind.line("?", "small-bold", colour)
-    lay(surface, sign, (cx - sign.get_width() / 2 - off[0], cy - sign.get_height() / 2 - off[1]))
+    found = max(least, pitch(True, close, 0, rest))
+    if _log_height(kind, page.log, width) > foot - head - count * found - 35 * unit:
+        found = least  # the more of the log has room
+    return _Plan(True, size, title, (), close, found, True, "Brief")
 
 
 @kept
-def sheet(box: Box, unit: float, theme: Theme, page: Page) -> Sprite:
-    """The sheet as one sprite, its clip included."""
-    kind = Type(theme, unit)
-    rect = pygame.Rect(box)
-    base = paper(box, unit, theme)
-    whole = merge([base, clip(rect.x + round(152 * unit), rect.y - round(14 * unit), unit, theme)])
-    surface = whole.surface
-    left, right = rect.x + 16 * unit - whole.x, rect.right - 16 * unit - whole.x
+def sheet(box: Box, unit: float, theme: Theme, page: Page) -> Arrangement[str]:
+    """The sheet with its clip; its buttons are "hint", "test", "names", "again", "turn-sheet" and "fold"."""
+    out: Arrangement[str] = Arrangement(unit, theme)
+    kind, rect = out.kind, pygame.Rect(box)
+    out.paper(rect)
+    foot = _foot(out, rect, page)
+    left, right, second = rect.x + 16 * unit, rect.right - 16 * unit, theme["ink-second"]
     width = right - left
-    plan = _plan(box, unit, kind, page)
-    buttons = sheet_buttons(box, unit, kind, page.test)
-    foot = (buttons["test"].y if page.test or page.note else rect.bottom - 8 * unit) - whole.y - 6 * unit
-    y = rect.y + 24 * unit - whole.y
+    plan = _plan(rect, foot, kind, page)
+    _corner(out, rect, page, plan.turn)
+    y = rect.y + 24 * unit
     if plan.eyebrow:
-        put(surface, (left, y), page.eyebrow.upper(), "eyebrow", theme["ink-second"], kind)
+        out.words((left, y), page.eyebrow.upper(), "eyebrow", second)
         y += 17 * unit
     for line in plan.title:
-        put(surface, (left, y), line, plan.size, theme[page.heading_role], kind)
+        out.words((left, y), line, plan.size, theme[page.heading_role])
         y += kind.height(plan.size) - 2 * unit
     y += 2 * unit
     for line in plan.brief:
-        put(surface, (left, y), line, "body", theme["ink"], kind)
+        out.words((left, y), line, "body", theme["ink"])
         y += plan.step
     y += 4 * unit
-    box_size = round(15 * unit)
     for goal in page.goals if plan.pitch else ():
-        mark = check_box(box_size, unit, theme, goal.done)
-        lay(surface, mark, (left - 1, y + (plan.pitch - box_size) / 2 - mark.get_height() + box_size + 1))
-        put(
-            surface,
-            (left + 28 * unit, y + (plan.pitch - kind.height("goal")) / 2),
-            kind.fit(goal.words, "goal", width - 28 * unit),
-            "goal",
-            theme["ink"],
-            kind,
-        )
+        out.draw(_goal_box, (left - 1, y + plan.pitch / 2), unit, theme, goal.done)
+        words = kind.fit(goal.words, "goal", width - 28 * unit)
+        out.words((left + 28 * unit, y + (plan.pitch - kind.height("goal")) / 2), words, "goal", theme["ink"])
         y += plan.pitch
     if plan.log or page.story or page.hint is not None:
-        y += (6 if plan.pitch > 22 * unit else 3) * unit
-        rule(surface, left, y, width, unit, theme)
-        y += (8 if plan.pitch > 22 * unit else 5) * unit
+        apart = plan.pitch > 22 * unit
+        y += (6 if apart else 3) * unit
+        out.rule((left, y), width)
+        y += (8 if apart else 5) * unit
     if page.story:
-        _story(surface, left, y, foot, kind, page)
+        _story(out, left, y, foot, page)
     elif page.hint is not None:
-        _hint(surface, left, y, width, foot, kind, page.hint)
+        _hint(out, left, y, width, foot, page.hint)
     elif plan.log:
-        _log(surface, left, y, width, foot, kind, page.log)
-    if page.test:
-        spot = buttons["test"]
-        look = button(tuple(spot), unit, theme, page.test, "main", page.test_able)
-        lay(surface, look.surface, (look.x - whole.x, look.y - whole.y))
-        look = button(tuple(buttons["hint"]), unit, theme, HINT_WORDS, "plain", page.test_able)
-        lay(surface, look.surface, (look.x - whole.x, look.y - whole.y))
-        if page.names:
-            _ask_mark(surface, (whole.x, whole.y), buttons["names"], kind)
-        sign = icon("again", unit, theme["ink-second"])
-        cx, cy = buttons["again"].center
-        lay(surface, sign, (cx - sign.get_width() / 2 - whole.x, cy - sign.get_height() / 2 - whole.y))
+        _log(out, left, y, width, foot, page.log)
+    return out
+
+
+def _foot(out: Arrangement[str], rect: pygame.Rect, page: Page) -> float:
+    """The buttons or the note at the foot; gives where the rest must end."""
+    unit, kind = out.unit, out.kind
     if page.note:
-        put(surface, (left, buttons["test"].bottom - whole.y - 26 * unit), page.note, "body", theme["ink-second"], kind)
-    turn = sheet_turn(box, unit, kind, page)
-    if turn is not None:
-        leaf = button(tuple(turn[1]), unit, theme, turn[0])
-        lay(surface, leaf.surface, (leaf.x - whole.x, leaf.y - whole.y))
-    pen = Pen(buttons["fold"], 3)
-    cx, cy = buttons["fold"].center
-    pen.stroke(
-        [(cx - 5 * unit, cy + 2.5 * unit), (cx, cy - 2.5 * unit), (cx + 5 * unit, cy + 2.5 * unit)],
-        2 * unit,
-        theme["ink-second"],
-    )
-    chevron = pen.done()
-    lay(surface, chevron.surface, (chevron.x - whole.x, chevron.y - whole.y))
-    return whole
+        at = rect.x + 16 * unit, round(rect.bottom - 52 * unit) + round(36 * unit) - 26 * unit
+        out.words(at, page.note, "body", out.theme["ink-second"])
+    if not page.test:
+        return (round(rect.bottom - 52 * unit) if page.note else rect.bottom - 8 * unit) - 6 * unit
+    top, high = round(rect.bottom - 52 * unit), round(36 * unit)
+    hint = kind.width(HINT_WORDS, "button") + 32 * unit
+    test = min(rect.width - 32 * unit, kind.width(page.test, "button") + 44 * unit)
+    place = pygame.Rect(round(rect.x + 16 * unit), top, round(hint), high)
+    out.button("hint", place, HINT_WORDS, "plain", page.test_able)
+    place = pygame.Rect(round(rect.right - 16 * unit - test), top, round(test), high)
+    out.button("test", place, page.test, "main", page.test_able)
+    return top - 6 * unit
 
 
-def _log(
-    surface: pygame.Surface, x: float, y: float, width: float, foot: float, kind: Type, log: tuple[str, ...]
-) -> None:
+def _corner(out: Arrangement[str], rect: pygame.Rect, page: Page, turn: str) -> None:
+    """The marks in the upper right corner: names, again, the other half of the sheet, folding."""
+    unit, colour = out.unit, out.theme["ink-second"]
+    top, edge = round(rect.y + 10 * unit), round(24 * unit)
+    names, again, fold = (pygame.Rect(round(rect.right - aside * unit), top, edge, edge) for aside in (94, 64, 34))
+    if page.test and page.names:
+        out.spot("names", names)
+        out.draw(_ring, names, unit, colour)
+        middle = names.centery - out.kind.height("small-bold") / 2
+        out.words((names.centerx, middle), "?", "small-bold", colour, "middle")
+    if page.test:
+        out.spot("again", again)
+        out.draw(_again, again.center, unit, colour)
+    if turn:
+        width = out.kind.width(turn, "small-bold") + 20 * unit
+        aside = (102 if page.names else 72 if page.test else 42) * unit  # the fold mark, and those before it
+        place = pygame.Rect(round(rect.right - aside - width), top, round(width), round(25 * unit))
+        out.button("turn-sheet", place, turn)
+    out.spot("fold", fold)
+    out.draw(roof, fold.center, unit, colour)
+
+
+def _ring(place: pygame.Rect, unit: float, colour: Colour) -> Sprite:
+    """The ring round a question mark: what are the parts called?"""
+    pen = Pen(place.inflate(2, 2), 4)
+    (cx, cy), reach = place.center, 9 * unit
+    ring = [(cx + reach * math.cos(math.tau * k / 40), cy + reach * math.sin(math.tau * k / 40)) for k in range(41)]
+    pen.stroke(ring, 1.8 * unit, colour)
+    return pen.done()
+
+
+def _again(at: Point, unit: float, colour: Colour) -> Sprite:
+    sign = icon("again", unit, colour)
+    return Sprite(sign, round(at[0] - sign.get_width() / 2), round(at[1] - sign.get_height() / 2))
+
+
+def _goal_box(at: Point, unit: float, theme: Theme, done: bool) -> Sprite:
+    """A goal's box with the middle of its left edge at a place."""
+    size = round(15 * unit)
+    mark = check_box(size, unit, theme, done)
+    return Sprite(mark, round(at[0]), round(at[1] - size / 2 - mark.get_height() + size + 1))
+
+
+def _log(out: Arrangement[str], x: float, y: float, width: float, foot: float, log: tuple[str, ...]) -> None:
     """The newest sentences that fit, the last one in bold ink."""
-    step = kind.height("body") + 2 * kind.scale
+    step = out.kind.height("body") + 2 * out.unit
     room = int((foot - y) // step)
     rows: list[tuple[str, bool]] = []
     for k, sentence in enumerate(reversed(log)):
-        role = "body-bold" if k == 0 else "body"
-        lines = [(line, k == 0) for line in kind.wrap(sentence, role, width)]
+        lines = [(line, k == 0) for line in out.kind.wrap(sentence, "body" if k else "body-bold", width)]
         if len(rows) + len(lines) > room:
             break
         rows = lines + rows
     for line, newest in rows:
-        put(
-            surface,
-            (x, y),
-            line,
-            "body-bold" if newest else "body",
-            kind.theme["ink" if newest else "ink-second"],
-            kind,
-        )
+        role, colour = ("body-bold", "ink") if newest else ("body", "ink-second")
+        out.words((x, y), line, role, out.theme[colour])
         y += step
+
+
+def _log_height(kind: Type, log: tuple[str, ...], width: float) -> float:
+    """What all sentences take, the last one in bold."""
+    rows = [len(kind.wrap(line, "body", width)) for line in log[:-1]]
+    rows += [len(kind.wrap(line, "body-bold", width)) for line in log[-1:]]
+    return sum(rows) * (kind.height("body") + 2 * kind.scale)
 
 
 def _hint_height(width: float, kind: Type, hint: tuple[str, str]) -> float:
@@ -272,43 +266,46 @@ def _hint_height(width: float, kind: Type, hint: tuple[str, str]) -> float:
     return kind.height("body-bold") + 4 * kind.scale + lines * (kind.height("body") + kind.scale)
 
 
-def _hint(
-    surface: pygame.Surface, x: float, y: float, width: float, foot: float, kind: Type, hint: tuple[str, str]
-) -> None:
+def _hint(out: Arrangement[str], x: float, y: float, width: float, foot: float, hint: tuple[str, str]) -> None:
     """The open hint: its heading in brown pencil, its words in ink."""
     heading, text = hint
-    put(surface, (x, y), heading, "body-bold", kind.theme["pencil-brown"], kind)
-    y += kind.height("body-bold") + 4 * kind.scale
-    step = kind.height("body") + 1 * kind.scale
-    for line in kind.wrap(text, "body", width)[: max(1, int((foot - y) // step))]:
-        put(surface, (x, y), line, "body", kind.theme["ink"], kind)
-        y += step
+    out.words((x, y), heading, "body-bold", out.theme["pencil-brown"])
+    y += out.kind.height("body-bold") + 4 * out.unit
+    step = out.kind.height("body") + 1 * out.unit
+    most = max(1, int((foot - y) // step))
+    out.paragraph((x, y), text, "body", out.theme["ink"], width, most, -out.unit)
 
 
-def _story(surface: pygame.Surface, x: float, y: float, foot: float, kind: Type, page: Page) -> None:
+def _story(out: Arrangement[str], x: float, y: float, foot: float, page: Page) -> None:
     """The loop of a short: from bus A down a red line to bus B, the place where they meet in red."""
-    theme, unit = kind.theme, kind.scale
+    kind, theme, unit = out.kind, out.theme, out.unit
     room = int((foot - y) // max(19 * unit, kind.height("body") - 2 * unit))
     story, hot_line = _shortened(page.story, page.hot, room)
     count = len(story)
     step = min(22 * unit, (foot - y) / max(1, count))
     cx = x + 9 * unit
-    area = pygame.Rect(0, 0, round(40 * unit), round(step * count) + round(8 * unit))
-    pen = Pen(area, 3)
-    middle = 10 * unit
-    pen.stroke([(middle, step / 2), (middle, step * (count - 0.5))], 1.8 * unit, theme["pencil-red"])
-    for k in range(1, count - 1):
-        pen.disc((middle, step * (k + 0.5)), (6 if k == hot_line else 4) * unit, theme["pencil-red"])
-    line = pen.done()
-    lay(surface, line.surface, (cx - middle, y))
+    out.draw(_way, (cx, y), unit, theme, step, count, hot_line)
     for k, words in enumerate(story):
         top = y + step * k + (step - kind.height("body")) / 2
-        hot = k == hot_line
-        colour = theme["pencil-red"] if hot else theme["ink"]
-        put(surface, (x + 28 * unit, top), words, "body-bold" if hot else "body", colour, kind)
+        role, colour = ("body-bold", "pencil-red") if k == hot_line else ("body", "ink")
+        out.words((x + 28 * unit, top), words, role, theme[colour])
         if k in (0, count - 1):
-            mark = side_tag("A" if k == 0 else "B", unit, theme, 17)
-            lay(surface, mark, (cx - mark.get_width() / 2, y + step * (k + 0.5) - mark.get_height() / 2))
+            out.draw(_tag, (cx, y + step * (k + 0.5)), "A" if k == 0 else "B", unit, theme)
+
+
+def _way(at: Point, unit: float, theme: Theme, step: float, count: int, hot_line: int) -> Sprite:
+    """The red line of a story, its upper end at a place, with a dot for each of its lines but the two ends."""
+    pen = Pen(pygame.Rect(0, 0, round(40 * unit), round(step * count) + round(8 * unit)), 3)
+    middle, red = 10 * unit, theme["pencil-red"]
+    pen.stroke([(middle, step / 2), (middle, step * (count - 0.5))], 1.8 * unit, red)
+    for k in range(1, count - 1):
+        pen.disc((middle, step * (k + 0.5)), (6 if k == hot_line else 4) * unit, red)
+    return pen.done().moved(round(at[0] - middle), round(at[1]))
+
+
+def _tag(at: Point, side: str, unit: float, theme: Theme) -> Sprite:
+    mark = side_tag(side, unit, theme, 17)
+    return Sprite(mark, round(at[0] - mark.get_width() / 2), round(at[1] - mark.get_height() / 2))
 
 
 def _shortened(story: tuple[str, ...], hot: int, most: int) -> tuple[tuple[str, ...], int]:
@@ -320,37 +317,21 @@ def _shortened(story: tuple[str, ...], hot: int, most: int) -> tuple[tuple[str, 
     return tuple(story[k] for k in rows), rows.index(hot) if hot in rows else -1
 
 
-def folded_width(unit: float, kind: Type, title: str, count: str) -> int:
-    """How wide the folded sheet must be for its words, px."""
-    return round(kind.width(title, "button") + kind.width(count, "mark") + (78 + 42) * unit)
-
-
-@lru_cache(maxsize=4)
-def folded(box: Box, unit: float, theme: Theme, title: str, count: str) -> Sprite:
-    """The sheet folded away to its title."""
-    kind = Type(theme, unit)
-    rect = pygame.Rect(box)
-    whole = merge(
-        [paper(box, unit, theme), clip(rect.x + round(34 * unit), rect.y - round(9 * unit), unit, theme, True)]
-    )
-    surface = whole.surface
-    middle = rect.centery - whole.y - kind.height("button") / 2
-    used = put(
-        surface,
-        (rect.x + 68 * unit - whole.x, middle),
-        kind.fit(title, "button", rect.width - (78 + 40) * unit - kind.width(count, "mark")),
-        "button",
-        theme["ink"],
-        kind,
-    )
-    put(surface, (rect.x + (78 * unit) + used - whole.x, middle + 1.5 * unit), count, "mark", theme["ink-second"], kind)
-    pen = Pen(rect, 3)
-    cx, cy = rect.right - 19 * unit, rect.centery
-    pen.stroke(
-        [(cx - 6 * unit, cy - 3 * unit), (cx, cy + 3 * unit), (cx + 6 * unit, cy - 3 * unit)],
-        2.2 * unit,
-        mix(theme["ink"], theme["paper"], 0.15),
-    )
-    mark = pen.done()
-    lay(surface, mark.surface, (mark.x - whole.x, mark.y - whole.y))
-    return whole
+@kept
+def folded(least: Box, unit: float, theme: Theme, title: str, count: str, most: int) -> Arrangement[str]:
+    """The sheet folded away to its title; `least`: its box where its words need no more, `most`: its largest width."""
+    out: Arrangement[str] = Arrangement(unit, theme)
+    kind = out.kind
+    wide = round(kind.width(title, "button") + kind.width(count, "mark") + (78 + 42) * unit)
+    rect = pygame.Rect(*least[:2], min(max(least[2], wide), most), least[3])
+    out.spot("fold", rect)
+    out.box = rect
+    out.draw(paper, box_of(rect), unit, theme)
+    out.draw(clip, rect.x + round(34 * unit), rect.y - round(9 * unit), unit, theme, True)
+    middle = rect.centery - kind.height("button") / 2
+    words = kind.fit(title, "button", rect.width - (78 + 40) * unit - kind.width(count, "mark"))
+    used = out.words((rect.x + 68 * unit, middle), words, "button", theme["ink"])
+    out.words((rect.x + 78 * unit + used, middle + 1.5 * unit), count, "mark", theme["ink-second"])
+    at = rect.right - 19 * unit, float(rect.centery)
+    out.draw(roof, at, unit, mix(theme["ink"], theme["paper"], 0.15), "down", True)
+    return out

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from typing import NamedTuple
 
 import pygame
 
-from sim.game.draw.pen.ink import Pen, Sprite, lay, merge
+from sim.game.draw.pen.arrangement import Arrangement
+from sim.game.draw.pen.icons import roof
+from sim.game.draw.pen.ink import Pen, Sprite
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.pen.panel import Box, put
-from sim.game.draw.pen.paper_parts import button, paper, rule
-from sim.game.look.fonts import Type
-from sim.game.look.theme import Theme, mix
+from sim.game.draw.pen.panel import Box
+from sim.game.look.theme import Colour, Theme, mix
+from sim.game.paper.view import Point
 
-__all__ = ["SETTINGS", "FrogTable", "slip", "slip_folded", "slip_places", "slip_size"]
+__all__ = ["SETTINGS", "FrogTable", "slip", "slip_folded", "slip_size"]
 
 SETTINGS = ("normal", "diverging")
 _HEAD, _ROW, _LABEL = 26.0, 23.0, 126.0
@@ -48,153 +48,101 @@ def slip_size(unit: float, asked: bool, width: float, line: float = _LINE) -> tu
     return round(width * unit), round((_HEAD + _ROW * (3 if asked else 2) + _FOOT + line) * unit)
 
 
-def _column(box: Box, unit: float, k: int) -> tuple[float, float]:
-    """Left edge and width of a setting's column."""
-    x, _, w, _ = box
-    width = (w - (_LABEL + 24) * unit) / 2
-    return x + (_LABEL + 12) * unit + k * width, width
-
-
-def slip_places(box: Box, unit: float, asked: bool) -> dict[str, pygame.Rect]:
-    """Where its buttons lie: "normal/left" and so on, "next" (the piece's name, where there are several), "close"."""
-    x, y, w, _ = box
-    places = {
-        "close": pygame.Rect(round(x + w - 28 * unit), round(y + 3 * unit), round(22 * unit), round(22 * unit)),
-        "next": pygame.Rect(round(x + 8 * unit), round(y + 2 * unit), round(_LABEL * unit), round(24 * unit)),
-    }
-    if asked:
-        for k, setting in enumerate(SETTINGS):
-            left, width = _column(box, unit, k)
-            half = (width - 14 * unit) / 2
-            for n, side in enumerate(("left", "right")):
-                places[f"{setting}/{side}"] = pygame.Rect(
-                    round(left + n * (half + 4 * unit)), round(y + _HEAD * unit), round(half), round(21 * unit)
-                )
-    return places
-
-
 @kept
-def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Sprite:
-    """The slip as one sprite."""
-    kind = Type(theme, unit)
-    rect = pygame.Rect(box)
-    whole = merge([paper(box, unit, theme, False, 41)])
-    surface, dx, dy = whole.surface, whole.x, whole.y
-    places = slip_places(box, unit, table.asked)
-    ink, second = theme["ink"], theme["ink-second"]
-    if table.number:
-        _next_button(surface, (dx, dy), places["next"], f"Frog of {table.piece}", kind)
-    else:
-        at = (rect.x + 14 * unit - dx, rect.y + 4 * unit - dy)
-        put(surface, at, kind.fit(f"Frog of {table.piece}", "body-bold", 100 * unit), "body-bold", ink, kind)
-    for k, setting in enumerate(SETTINGS):
-        left, width = _column(box, unit, k)
-        put(
-            surface,
-            (left + width / 2 - 5 * unit - dx, rect.y + min(5 * unit, _HEAD * unit - kind.height("mark")) - dy),
-            f"points {setting}",
-            "mark",
-            second,
-            kind,
-            "middle",
-        )
-    pen = Pen(places["close"], 3)
-    cx, cy = places["close"].center
-    pen.stroke(
-        [(cx - 5 * unit, cy - 2.5 * unit), (cx, cy + 2.5 * unit), (cx + 5 * unit, cy - 2.5 * unit)], 2 * unit, second
+def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Arrangement[str]:
+    """The slip; "close", "next" (the piece's name, where there are several), and "normal/left" and so on."""
+    out: Arrangement[str] = Arrangement(unit, theme)
+    kind, rect = out.kind, pygame.Rect(box)
+    ink, second, left = theme["ink"], theme["ink-second"], rect.x + 14 * unit
+    wide = (rect.width - (_LABEL + 24) * unit) / 2
+    columns = [rect.x + (_LABEL + 12) * unit + k * wide for k in range(2)]
+    middles = [column + wide / 2 - 5 * unit for column in columns]
+    out.slip(rect, 41)
+    close = pygame.Rect(
+        round(rect.right - 28 * unit), round(rect.y + 3 * unit), round(22 * unit), round(22 * unit)
     )
-    mark = pen.done()
-    lay(surface, mark.surface, (mark.x - dx, mark.y - dy))
+    out.spot("close", close)
+    out.draw(roof, close.center, unit, second, "down")
+    name = f"Frog of {table.piece}"
+    if table.number:
+        _next_button(out, rect, name)
+    else:
+        out.words((left, rect.y + 4 * unit), kind.fit(name, "body-bold", 100 * unit), "body-bold", ink)
+    top = rect.y + min(5 * unit, _HEAD * unit - kind.height("mark"))
+    for setting, middle in zip(SETTINGS, middles, strict=True):
+        out.words((middle, top), f"points {setting}", "mark", second, "middle")
     y = rect.y + _HEAD * unit
     if table.asked:
-        put(surface, (rect.x + 14 * unit - dx, y + 1 * unit - dy), "it must match", "body", ink, kind)
-        for k, setting in enumerate(SETTINGS):
-            for side in ("left", "right"):
-                place = places[f"{setting}/{side}"]
-                look = "chosen" if table.said[k] == side else "plain"
-                sprite = button(tuple(place), unit, theme, side, look, table.open or look == "chosen")
-                lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
+        out.words((left, y + 1 * unit), "it must match", "body", ink)
+        half = (wide - 14 * unit) / 2
+        for setting, column, said in zip(SETTINGS, columns, table.said, strict=True):
+            for n, side in enumerate(("left", "right")):
+                start = column + n * (half + 4 * unit)
+                place = pygame.Rect(round(start), round(y), round(half), round(21 * unit))
+                look = "chosen" if said == side else "plain"
+                out.button(f"{setting}/{side}", place, side, look, table.open or look == "chosen")
         y += _ROW * unit
-    rule(surface, rect.x + 14 * unit - dx, y - 0.5 * unit - dy, rect.width - 28 * unit, unit, theme)
+    out.rule((left, y - 0.4 * unit), rect.width - 28 * unit)
     for row, side in enumerate(("left", "right")):
         top = y + (row * (_ROW - 2) + 1) * unit
-        put(surface, (rect.x + 14 * unit - dx, top - dy), f"to {side} stock rail", "body", ink, kind)
-        for k in range(2):
-            left, width = _column(box, unit, k)
-            text = table.readings[k][row]
-            spoilt = table.spoilt[k][row]
+        out.words((left, top), f"to {side} stock rail", "body", ink)
+        for k, middle in enumerate(middles):
+            text, spoilt = table.readings[k][row], table.spoilt[k][row]
             colour = mix(second, theme["paper"], 0.35) if text == "–" else second if spoilt else ink
-            middle = left + width / 2 - 5 * unit - dx
-            put(surface, (middle, top - dy), text, "reading-small", colour, kind, "middle")
+            width = out.words((middle, top), text, "reading-small", colour, "middle")
             if spoilt:
-                _strike(surface, middle, top - dy, text, kind)
+                y_mid = top + kind.height("reading-small") * 0.54
+                out.draw(_strike, (middle, y_mid), width / 2 + 5 * unit, unit, second)
     y += 2 * (_ROW - 2) * unit
-    text = table.pattern or "Frog to each stock rail, supply unplugged."
-    room = rect.width - 28 * unit
-    top = y + 3 * unit - dy
-    colour = second if not table.pattern else theme["ink-green"] if table.right else theme["pencil-brown"]
-    first, *rest = kind.wrap(text, "mark", room)
-    put(surface, (rect.x + 14 * unit - dx, top), first, "mark", colour, kind)
+    _meaning(out, rect, y + 3 * unit, table)
+    return out
+
+
+def _meaning(out: Arrangement[str], rect: pygame.Rect, top: float, table: FrogTable) -> None:
+    """The foot of the slip: what the readings mean, which frog this is, how many readings are taken."""
+    unit, theme, kind = out.unit, out.theme, out.kind
+    left, room = rect.x + 14 * unit, rect.width - 28 * unit
+    colour = theme["ink-green" if table.right else "pencil-brown"] if table.pattern else theme["ink-second"]
+    first, *rest = kind.wrap(table.pattern or "Frog to each stock rail, supply unplugged.", "mark", room)
+    out.words((left, top), first, "mark", colour)
     top += kind.height("mark") - 1 * unit
     corner = ", ".join(filter(None, (table.number, table.taken)))
     corner = corner[:1].upper() + corner[1:]
     room -= kind.width(corner, "mark") + 14 * unit if corner else 0
-    put(surface, (rect.x + 14 * unit - dx, top), kind.fit(" ".join(rest), "mark", room), "mark", colour, kind)
+    out.words((left, top), kind.fit(" ".join(rest), "mark", room), "mark", colour)
     if corner:
-        put(surface, (rect.right - 14 * unit - dx, top), corner, "mark", second, kind, "right")
-    return whole
+        out.words((rect.right - 14 * unit, top), corner, "mark", theme["ink-second"], "right")
 
 
-def _next_button(surface: pygame.Surface, origin: tuple[int, int], place: pygame.Rect, words: str, kind: Type) -> None:
+def _next_button(out: Arrangement[str], rect: pygame.Rect, words: str) -> None:
     """The piece's name as a button with an arrow on it: the next of several frogs."""
-    unit, theme = kind.scale, kind.theme
-    dx, dy = origin
-    sprite = button(tuple(place), unit, theme, "", "plain")
-    lay(surface, sprite.surface, (sprite.x - dx, sprite.y - dy))
-    top = place.centery - kind.height("body-bold") / 2 - 0.5 * unit - dy
-    room = place.width - 26 * unit
-    put(surface, (place.x + 6 * unit - dx, top), kind.fit(words, "body-bold", room), "body-bold", theme["ink"], kind)
-    pen = Pen(place, 3)
-    x, y = place.right - 11 * unit, place.centery
-    half = 2.5 * unit
-    pen.stroke([(x - half, y - 2 * half), (x + half, y), (x - half, y + 2 * half)], 2 * unit, theme["ink"])
-    mark = pen.done()
-    lay(surface, mark.surface, (mark.x - dx, mark.y - dy))
+    unit, kind, ink = out.unit, out.kind, out.theme["ink"]
+    place = pygame.Rect(
+        round(rect.x + 8 * unit), round(rect.y + 2 * unit), round(_LABEL * unit), round(24 * unit)
+    )
+    out.button("next", place, "")
+    top = place.centery - kind.height("body-bold") / 2 - 0.5 * unit
+    words = kind.fit(words, "body-bold", place.width - 26 * unit)
+    out.words((place.x + 6 * unit, top), words, "body-bold", ink)
+    out.draw(roof, (place.right - 11 * unit, float(place.centery)), unit, ink, "right")
 
 
-def _strike(surface: pygame.Surface, middle: float, top: float, text: str, kind: Type) -> None:
-    """A line of the pen through a reading, a little beyond its ends."""
-    unit = kind.scale
-    half = kind.width(text, "reading-small") / 2 + 5 * unit
-    y = top + kind.height("reading-small") * 0.54
-    rect = pygame.Rect(round(middle - half), round(y - 4 * unit), round(2 * half), round(8 * unit))
+def _strike(middle: Point, half: float, unit: float, colour: Colour) -> Sprite:
+    """A line of the pen through a reading, as far to both sides of a place."""
+    x, y = middle
+    rect = pygame.Rect(round(x - half), round(y - 4 * unit), round(2 * half), round(8 * unit))
     pen = Pen(rect.inflate(4, 4), 4)
-    pen.stroke([(middle - half, y + 1.2 * unit), (middle + half, y - 1.2 * unit)], 1.8 * unit, kind.theme["ink-second"])
-    mark = pen.done()
-    lay(surface, mark.surface, (mark.x, mark.y))
+    pen.stroke([(x - half, y + 1.2 * unit), (x + half, y - 1.2 * unit)], 1.8 * unit, colour)
+    return pen.done()
 
 
-@lru_cache(maxsize=4)
-def slip_folded(box: Box, unit: float, theme: Theme) -> Sprite:
+@kept
+def slip_folded(box: Box, unit: float, theme: Theme) -> Arrangement[str]:
     """The slip folded to its heading."""
-    kind = Type(theme, unit)
+    out: Arrangement[str] = Arrangement(unit, theme)
     rect = pygame.Rect(box)
-    whole = merge([paper(box, unit, theme, False, 41)])
-    put(
-        whole.surface,
-        (rect.x + 14 * unit - whole.x, rect.y + 4 * unit - whole.y),
-        "Frog readings",
-        "body-bold",
-        theme["ink"],
-        kind,
-    )
-    pen = Pen(rect, 3)
-    cx, cy = rect.right - 18 * unit, rect.centery
-    pen.stroke(
-        [(cx - 5 * unit, cy + 2.5 * unit), (cx, cy - 2.5 * unit), (cx + 5 * unit, cy + 2.5 * unit)],
-        2 * unit,
-        theme["ink-second"],
-    )
-    mark = pen.done()
-    lay(whole.surface, mark.surface, (mark.x - whole.x, mark.y - whole.y))
-    return whole
+    out.spot("close", rect)
+    out.slip(rect, 41)
+    out.words((rect.x + 14 * unit, rect.y + 4 * unit), "Frog readings", "body-bold", theme["ink"])
+    out.draw(roof, (rect.right - 18 * unit, float(rect.centery)), unit, theme["ink-second"])
+    return out

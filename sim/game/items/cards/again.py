@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import ClassVar
 
 import pygame
 
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.panel import Box
-from sim.game.draw.slips.question_slip import Question, question_places, question_sheet, question_size
+from sim.game.draw.slips.question_slip import Question, question_sheet
 from sim.game.items.common.commands import AskWindow
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import Note, Target
+from sim.game.whereabouts.viewstate import Note, Target, ViewState
 
 __all__ = ["Again"]
 
@@ -42,13 +43,13 @@ class Again(Thing):
     def areas(self, sight: Sight) -> Iterator[Area]:
         if not sight.view.begin_asked:
             return
-        for name, rect in question_places(_box(sight.stage), sight.stage.unit).items():
+        for name, rect in _question(sight.stage).places.items():
             yield Area(Target("again", name), rect)
         yield Area(Target("again-beside"), pygame.Rect((0, 0), sight.stage.rooms.size))
 
     def sprites(self, sight: Sight) -> Iterator[Sprite]:
         if sight.view.begin_asked:
-            yield question_sheet(_box(sight.stage), sight.stage.unit, sight.stage.theme, _ASKED)
+            yield _question(sight.stage).sprite
 
     def note(self, sight: Sight, target: Target) -> Note | None:
         if target.name != "ask":
@@ -59,21 +60,21 @@ class Again(Thing):
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         if target.name == "ask":
             return Outcome((), AskWindow.ASK_AGAIN)
-        return _answer(target.name == "yes") if sight.view.begin_asked else NOTHING
+        return _answer(sight.view, target.name == "yes") if sight.view.begin_asked else NOTHING
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         if not sight.view.begin_asked:
             return None
         if event.key in _YES:
-            return _answer(True)
-        return _answer(False) if event.key == pygame.K_ESCAPE else NOTHING
+            return _answer(sight.view, True)
+        return _answer(sight.view, False) if event.key == pygame.K_ESCAPE else NOTHING
 
 
-def _answer(yes: bool) -> Outcome:
-    return Outcome((), AskWindow.AGAIN if yes else None, {"begin_asked": False})
+def _answer(view: ViewState, yes: bool) -> Outcome:
+    return Outcome((), AskWindow.AGAIN if yes else None, replace(view, begin_asked=False))
 
 
-def _box(stage: Stage) -> Box:
-    width, height = question_size(stage.unit, stage.theme, _ASKED)
-    mat = stage.rooms.mat
-    return round(mat.centerx - width / 2), round(mat.centery - height * 0.8), width, height
+def _question(stage: Stage) -> Arrangement[str]:
+    sheet, mat = question_sheet(stage.unit, stage.theme, _ASKED), stage.rooms.mat
+    width, height = sheet.box.size
+    return sheet.moved(round(mat.centerx - width / 2), round(mat.centery - height * 0.8))

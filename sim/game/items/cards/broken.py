@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
 
 import pygame
@@ -11,12 +12,14 @@ import pygame
 from sim.bench.model import Bench
 from sim.electric.parts import PartRef
 from sim.game.draw.pen import marks
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite
-from sim.game.draw.slips.broken_list import Row, broken_list, broken_places, rows_shown
+from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import box_of
+from sim.game.draw.slips.broken_list import Row, broken_list, rows_shown
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Point
-from sim.game.picture.side import box_of
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.joinery import joiner_places
 from sim.game.whereabouts.stage import Stage
@@ -39,7 +42,7 @@ class BrokenList(Thing):
         rows = _rows(sight)
         if rows is None:
             return
-        for name, rect in _shown(sight, rows).items():
+        for name, rect in _list(sight, rows).places.items():
             yield Area(Target("broken", name), rect)
         yield Area(Target("paper", "sheet"), sight.stage.rooms.sheet)
 
@@ -50,36 +53,36 @@ class BrokenList(Thing):
         stage, view = sight.stage, sight.view
         if view.broken_ref is not None:
             yield from _ringed(stage, view.broken_ref)
-        box = box_of(stage.rooms.sheet)
-        chosen = next((str(k) for k, row in enumerate(view.broken or ()) if row.ref == view.broken_ref), None)
-        yield broken_list(box, stage.unit, stage.theme, rows, view.broken_top, chosen, _EMPTY)
+        yield _list(sight, rows).sprite
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         rows = _rows(sight)
         if rows is None:
             return NOTHING
         if target.name == "back":
-            return Outcome(view={"broken": None, "broken_ref": None})
+            return Outcome(view=replace(sight.view, broken=None, broken_ref=None))
         if target.name in {"up", "down"}:
-            return Outcome(view={"broken_top": _turned(sight, rows, 1 if target.name == "down" else -1)})
+            turned = _turned(sight, rows, 1 if target.name == "down" else -1)
+            return Outcome(view=replace(sight.view, broken_top=turned))
         ref = (sight.view.broken or ())[int(target.name)].ref
-        return Outcome(view={"broken_ref": None if ref == sight.view.broken_ref else ref})
+        return Outcome(view=replace(sight.view, broken_ref=None if ref == sight.view.broken_ref else ref))
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         rows = _rows(sight)
         if rows is None:
             return None
         if event.key == pygame.K_ESCAPE:
-            return Outcome(view={"broken": None, "broken_ref": None, "focus": None})
+            return Outcome(view=replace(sight.view, broken=None, broken_ref=None, focus=None))
         if event.key in (pygame.K_PAGEDOWN, pygame.K_PAGEUP):
             by = 1 if event.key == pygame.K_PAGEDOWN else -1
-            return Outcome(view={"broken_top": _turned(sight, rows, by)})
+            return Outcome(view=replace(sight.view, broken_top=_turned(sight, rows, by)))
         return None
 
 
-def _shown(sight: Sight, rows: tuple[Row, ...]) -> Mapping[str, pygame.Rect]:
+def _list(sight: Sight, rows: tuple[Row, ...]) -> Arrangement[str]:
     stage, view = sight.stage, sight.view
-    return broken_places(box_of(stage.rooms.sheet), stage.unit, stage.theme, rows, view.broken_top)
+    chosen = next((str(k) for k, row in enumerate(view.broken or ()) if row.ref == view.broken_ref), None)
+    return broken_list(box_of(stage.rooms.sheet), stage.unit, stage.theme, rows, view.broken_top, chosen, _EMPTY)
 
 
 def _turned(sight: Sight, rows: tuple[Row, ...], by: int) -> int:
@@ -153,7 +156,7 @@ def _ringed(stage: Stage, ref: PartRef) -> Iterator[Sprite]:
         yield marks.ring(round(x), round(y), 15 * unit, unit, theme, True)
 
 
-@lru_cache(maxsize=4)
+@kept
 def _outline(path: tuple[Point, ...], unit: float, theme: Theme) -> Sprite:
     """Two pale lines along both sides of a wire."""
     xs, ys = [x for x, _ in path], [y for _, y in path]

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pygame
 
 from sim.bench.laying import TakeUp
-from sim.game.draw.pages.compare_sheet import BUTTONS, compare_places, compare_sheet
+from sim.game.draw.pages.compare_sheet import compare_sheet
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.panel import Box
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target
+from sim.proof.compare import Comparison
 from sim.session.acts import Do
 
 __all__ = ["CompareSheet"]
@@ -31,21 +33,20 @@ class CompareSheet(Thing):
 
     def areas(self, sight: Sight) -> Iterator[Area]:
         if sight.view.compared is not None:
-            places = compare_places(_box(sight.stage), sight.stage.unit)
-            for name, _ in BUTTONS:
-                yield Area(Target("compare", name), places[name])
+            for name, place in _sheet(sight.stage, sight.view.compared[2]).places.items():
+                yield Area(Target("compare", name), place)
 
     def sprites(self, sight: Sight) -> Iterator[Sprite]:
         if sight.view.compared is not None:
-            yield compare_sheet(_box(sight.stage), sight.stage.unit, sight.stage.theme, sight.view.compared[2])
+            yield _sheet(sight.stage, sight.view.compared[2]).sprite
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         if sight.view.compared is None:
             return NOTHING
         first, second, _ = sight.view.compared
-        closed: dict[str, object] = {"compared": None, "focus": None, "hover": None}
+        closed = replace(sight.view, compared=None, focus=None, hover=None)
         if target.name == "forget":
-            return Outcome(view={**closed, "first": None})
+            return Outcome(view=replace(closed, first=None))
         wanted = {"first": first, "second": second}.get(target.name)
         if wanted is None or wanted == sight.snapshot.bench:
             return Outcome(view=closed)
@@ -56,7 +57,7 @@ class CompareSheet(Thing):
         if sight.view.compared is None or event.key in _ABOUT:
             return None
         if event.key in (pygame.K_ESCAPE, pygame.K_k):
-            return Outcome(view={"compared": None, "focus": None})
+            return Outcome(view=replace(sight.view, compared=None, focus=None))
         return NOTHING
 
 
@@ -68,6 +69,7 @@ _ABOUT = frozenset(
 )  # fmt: skip
 
 
-def _box(stage: Stage) -> Box:
+def _sheet(stage: Stage, found: Comparison) -> Arrangement[str]:
     mat, edge = stage.rooms.mat, round(18 * stage.unit)
-    return mat.x + edge, mat.y + edge, mat.width - 2 * edge, mat.height - 2 * edge
+    box = mat.x + edge, mat.y + edge, mat.width - 2 * edge, mat.height - 2 * edge
+    return compare_sheet(box, stage.unit, stage.theme, found)

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
-from functools import lru_cache
+from typing import ClassVar
 
 import pygame
 
 from sim.bench.edits import EditRefused, Remove
 from sim.coach.assessment import told
 from sim.game.draw.pen import marks
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Pen, Sprite
-from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.kept import kept
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.pen.paper_parts import bubble
 from sim.game.draw.railway.vehicle import vehicle
-from sim.game.draw.slips.drawer_sheet import drawer, drawer_places
+from sim.game.draw.slips.drawer_sheet import drawer
+from sim.game.draw.slips.progress_bar import progress
 from sim.game.items.common.commands import AskBench
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.fonts import Type
@@ -34,18 +37,17 @@ from sim.game.picture.laying import (
     sort_of,
     standing_near,
 )
+from sim.game.picture.papers import drawer_lies_open
 from sim.game.picture.rolling import train_bodies
-from sim.game.picture.side import box_of, drawer_lies_open, progress
 from sim.game.whereabouts.area import Area, disc
 from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import Hand, Note, Target
+from sim.game.whereabouts.viewstate import Hand, Note, Target, ViewState
 from sim.session.acts import Do
 from sim.session.snapshot import TrainView, VehicleView
 from sim.track.laying import box_item, ends_of
 
 __all__ = ["KEPT_WORDS", "Drawer"]
 
-_NAMES = tuple(item.name for item in ITEMS)
 _WORDS = tuple((item.name, item.word) for item in ITEMS)
 _BUTTONS = ("compare", "break", "test")
 _REACH = 46.0
@@ -57,6 +59,7 @@ class Drawer(Thing):
 
     kinds = ("place-here", "drawer", "laying")
     layer = "paper"
+    meets: ClassVar = frozenset(kinds)
     heading = "Test track"
     keys = (
         ("A", "open the drawer of pieces, or fold it away"),
@@ -75,8 +78,7 @@ class Drawer(Thing):
                 yield disc(Target("place-here", name), *at, 14 * sight.stage.unit)
         if not drawer_lies_open(sight.snapshot, sight.view):
             return
-        box = box_of(sight.stage.rooms.sheet)
-        for name, rect in drawer_places(box, sight.stage.unit, _NAMES).items():
+        for name, rect in _sheet(sight).places.items():
             if name == "fold":
                 yield Area(Target("fold", "sheet"), rect)
             elif name in _BUTTONS:
@@ -88,15 +90,9 @@ class Drawer(Thing):
     def sprites(self, sight: Sight) -> Iterator[Sprite]:
         stage, snapshot, view = sight
         if drawer_lies_open(snapshot, view):
-            box = box_of(stage.rooms.sheet)
-            compare = "Keep as first" if view.first is None else "Compare"
-            lines = (view.hint.text,) if view.hint is not None else told(snapshot)[-8:]
-            if view.hint is None and view.first is not None and view.first == snapshot.bench:
-                lines = (*lines, KEPT_WORDS)
-            able = view.testing is None and view.work is None
-            title = stage.bench.title or "Test track"
-            yield drawer(box, stage.unit, stage.theme, title, _WORDS, compare, lines, able)
-            places = drawer_places(box, stage.unit, _NAMES)
+            sheet = _sheet(sight)
+            places = sheet.places
+            yield sheet.sprite
             if view.testing is not None:
                 yield progress(places["test"], stage.unit, stage.theme, view.testing)
             if view.work is not None:
@@ -109,7 +105,7 @@ class Drawer(Thing):
         item = next((item for item in ITEMS if item.name == target.name), None)
         if item is None or target.kind != "drawer":
             return None
-        place = drawer_places(box_of(sight.stage.rooms.sheet), sight.stage.unit, _NAMES)[item.name]
+        place = _sheet(sight).places[item.name]
         lines: tuple[str, ...] = (item.words,)
         if not places_for(sight.stage, item.name):
             lines = (item.words, _where_words(sight, item.name))
@@ -126,10 +122,10 @@ class Drawer(Thing):
             return _not_here(sight, target.name, point)
         if len(places) == 1 and sort_of(target.name) == "motor":
             return _lay(sight, target.name, next(iter(places)), point)
-        view: dict[str, object] = {"hand": Hand("laying", target.name, point, False), "turns": 0, "at_place": None}
-        if sight.view.focus is not None:
+        view = replace(sight.view, hand=Hand("laying", target.name, point, False), turns=0, at_place=None)
+        if view.focus is not None:
             first = next(iter(places))
-            view |= {"focus": Target("place-here", first), **_over(sight, target.name, first)}
+            view = replace(_over(sight._replace(view=view), target.name, first), focus=Target("place-here", first))
         return Outcome(view=view)
 
     def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
@@ -137,22 +133,23 @@ class Drawer(Thing):
             return Hand("laying", target.name, point, True)
         return None
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> Mapping[str, object]:
+    def carry(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
         if sort_of(hand.name) == "vehicle":
             stand = standing_near(sight.stage, sight.snapshot, hand.name, point) if _on_mat(sight, point) else None
-            return {"ghost": None if stand is None else (hand.name, stand.axles), "at_place": None, "ghost_rails": ()}
+            ghost = None if stand is None else (hand.name, stand.axles)
+            return Outcome(view=replace(sight.view, ghost=ghost, at_place=None, ghost_rails=()))
         near = _near(sight, hand.name, point)
         if near == sight.view.at_place:
-            return {}
-        return _over(sight, hand.name, near)
+            return Outcome(view=sight.view)
+        return Outcome(view=_over(sight, hand.name, near))
 
-    def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
+    def drop(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
         near = _near(sight, hand.name, point)
         if near is None and _on_mat(sight, point) and APART in places_for(sight.stage, hand.name):
             near = APART
         if near is not None:
             return _lay(sight, hand.name, near, point)
-        return _not_here(sight, hand.name, point) if _on_mat(sight, point) else Outcome(view=_EMPTY)
+        return _not_here(sight, hand.name, point) if _on_mat(sight, point) else Outcome(view=_empty(sight.view))
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         if sight.stage.bench.level is not None or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
@@ -161,21 +158,36 @@ class Drawer(Thing):
         if event.key == pygame.K_ESCAPE and sight.view.work is not None and hand is None:
             return Outcome((), AskBench.STOP)
         if event.key == pygame.K_a:
-            return Outcome(view={"folded": not sight.view.folded})
+            return Outcome(view=replace(sight.view, folded=not sight.view.folded))
         if event.key == pygame.K_k:
             return Outcome((), AskBench.COMPARE)
         if event.key == pygame.K_o:
             return Outcome((), AskBench.BREAK_EACH)
         if event.key == pygame.K_e and hand is not None and hand.what == "laying":
             turned = sight._replace(view=replace(sight.view, turns=sight.view.turns + 1))
-            return Outcome(view={"turns": turned.view.turns, **_over(turned, hand.name, sight.view.at_place)})
+            return Outcome(view=_over(turned, hand.name, sight.view.at_place))
         if event.key == pygame.K_DELETE and focus is not None and focus.kind in _REMOVABLE:
-            return Outcome((Do(Remove(focus.name)),), view={"focus": None})
+            return Outcome((Do(Remove(focus.name)),), view=replace(sight.view, focus=None))
         return None
 
 
+def _sheet(sight: Sight) -> Arrangement[str]:
+    stage, snapshot, view = sight
+    compare = "Keep as first" if view.first is None else "Compare"
+    lines = (view.hint.text,) if view.hint is not None else told(snapshot)[-8:]
+    if view.hint is None and view.first is not None and view.first == snapshot.bench:
+        lines = (*lines, KEPT_WORDS)
+    able = view.testing is None and view.work is None
+    title = stage.bench.title or "Test track"
+    return drawer(box_of(stage.rooms.sheet), stage.unit, stage.theme, title, _WORDS, compare, lines, able)
+
+
 _REMOVABLE = frozenset({"piece", "motor", "fixture", "vehicle"})
-_EMPTY: Mapping[str, object] = {"hand": None, "ghost": None, "ghost_rails": (), "at_place": None, "turns": 0}
+
+
+def _empty(view: ViewState) -> ViewState:
+    """The view with nothing in hand."""
+    return replace(view, hand=None, ghost=None, ghost_rails=(), at_place=None, turns=0)
 
 
 def _on_mat(sight: Sight, point: Point) -> bool:
@@ -193,26 +205,27 @@ def _near(sight: Sight, item: str, point: Point) -> str | None:
     return best if best is not None and math.dist(places[best], point) <= _REACH * sight.stage.unit else None
 
 
-def _over(sight: Sight, item: str, place: str | None) -> Mapping[str, object]:
-    """Fields of the view with an item held at a place."""
+def _over(sight: Sight, item: str, place: str | None) -> ViewState:
+    """The view with an item held at a place."""
     if place is None:
-        return {"at_place": None, "ghost_rails": ()}
+        return replace(sight.view, at_place=None, ghost_rails=())
     if sort_of(item) == "vehicle":
         stand = standing_near(sight.stage, sight.snapshot, item, places_for(sight.stage, item)[place])
-        return {"at_place": place, "ghost": None if stand is None else (item, stand.axles)}
-    return {"at_place": place, "ghost_rails": ghost_rails(sight.stage.bench, item, place, sight.view.turns)}
+        return replace(sight.view, at_place=place, ghost=None if stand is None else (item, stand.axles))
+    rails = ghost_rails(sight.stage.bench, item, place, sight.view.turns)
+    return replace(sight.view, at_place=place, ghost_rails=rails)
 
 
 def _lay(sight: Sight, item: str, place: str, point: Point) -> Outcome:
     if sort_of(item) == "vehicle" and not _on_mat(sight, point):
-        return Outcome(view=_EMPTY)
+        return Outcome(view=_empty(sight.view))
     try:
         edit = edit_for(sight.stage, sight.snapshot, item, place, point, sight.view.turns)
     except (EditRefused, ValueError):
         edit = None
-    view = _EMPTY
-    if sight.view.focus is not None:
-        view = {**_EMPTY, "focus": Target("drawer", item)}
+    view = _empty(sight.view)
+    if view.focus is not None:
+        view = replace(view, focus=Target("drawer", item))
     return Outcome((Do(edit),) if edit is not None else (), view=view)
 
 
@@ -234,7 +247,7 @@ def _where_words(sight: Sight, item: str) -> str:
 
 def _not_here(sight: Sight, item: str, point: Point) -> Outcome:
     """Nothing is laid, and a few words beside the hand say why."""
-    return Outcome(view={**_EMPTY, "said": Note(point, (_where_words(sight, item),))})
+    return Outcome(view=replace(_empty(sight.view), said=Note(point, (_where_words(sight, item),))))
 
 
 # What is in the hand
@@ -284,7 +297,7 @@ def _label(stage: Stage, tip: tuple[int, int], words: str) -> Sprite:
     return bubble(tip, (left, tip[1] - height // 2, width, height), unit, stage.theme, (words,))
 
 
-@lru_cache(maxsize=16)
+@kept
 def _ghost(lines: tuple[tuple[Point, ...], ...], mat: Box, unit: float, theme: Theme) -> Sprite:
     """Rails that are not laid yet, pale."""
     xs = [x for line in lines for x, _ in line]

@@ -3,22 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import ClassVar
 
 import pygame
 
 from sim.coach.sides import BARE
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.panel import Box
-from sim.game.draw.slips.gap_card import Half, card, card_places, card_size
+from sim.game.draw.pen.marks import ring
+from sim.game.draw.slips.gap_card import Half, card
 from sim.game.items.common.commands import ShowGap
 from sim.game.items.common.thing import Outcome, Sight, Thing
-from sim.game.look.fonts import Type
 from sim.game.picture.ruler import where_words
 from sim.game.shorts.closeup import Seen, closeup
 from sim.game.shorts.lensing import hot_wheels
 from sim.game.whereabouts.stage import PlaceMark, Stage
-from sim.game.whereabouts.viewstate import Target
 from sim.session.otherwise import GapMoment
 from sim.wiring.names import part_words, place_ref, section_of
 
@@ -39,30 +38,23 @@ class GapCard(Thing):
         mark = None if moments is None else _mark(stage, moments[0].place)
         if moments is None or mark is None:
             return
-        kind = Type(stage.theme, stage.unit)
         halves = (_half(moments[0], mark, sight.snapshot.feeds), _half(moments[1], mark, sight.snapshot.feeds))
-        box = _box(stage, mark, card_size(kind, halves))
-        one, other = (
-            closeup(stage, sight.snapshot, _seen(sight, moment, mark, place.size))
-            for moment, place in zip(moments, card_places(box, kind), strict=True)
-        )
         name = part_words(stage.bench, place_ref(mark.place.name))
         title = f"What the {name} does"
         where = where_words(stage, mark.place.name)
-        yield card(box, stage.unit, stage.theme, title, where, halves, (one, other))
-
-    def hold(self, sight: Sight, target: Target) -> Outcome | None:
-        mark = _mark(sight.stage, target.name) if target.kind == "place" else None
-        return None if mark is None else Outcome(command=ShowGap(target.name))
-
-    def release(self, sight: Sight) -> Outcome | None:
-        return Outcome(view={"gap": None})
+        paper = card(stage.unit, stage.theme, title, where, halves)
+        paper = paper.moved(*_corner(stage, mark, paper.box.size))
+        yield paper.sprite
+        for number, moment in enumerate(moments):
+            place = paper.places[number]
+            yield Sprite(closeup(stage, sight.snapshot, _seen(sight, moment, mark, place.size)), place.x, place.y)
+            yield ring(place.x + place.width / 2, place.centery, 12 * stage.unit, stage.unit, stage.theme)
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
             return None
         if sight.view.gap is not None and event.key in (pygame.K_g, pygame.K_ESCAPE):
-            return Outcome(view={"gap": None})
+            return Outcome(view=replace(sight.view, gap=None))
         if event.key != pygame.K_g:
             return None
         target = sight.view.focus or sight.view.hover
@@ -104,11 +96,11 @@ def _seen(sight: Sight, moment: GapMoment, mark: PlaceMark, size: tuple[int, int
     )
 
 
-def _box(stage: Stage, mark: PlaceMark, size: tuple[int, int]) -> Box:
+def _corner(stage: Stage, mark: PlaceMark, size: tuple[int, int]) -> tuple[int, int]:
     """Above or below the gap, whichever leaves it in sight; inside the mat."""
     mat, unit = stage.rooms.mat, stage.unit
     wide, high = size
     left = min(max(mark.x - wide / 2, mat.x + 10 * unit), mat.right - wide - 10 * unit)
     above, below = mark.y - 44 * unit - high, mark.y + 44 * unit
     top = above if above >= mat.y + 8 * unit or below + high > mat.bottom - 8 * unit else below
-    return round(left), round(max(top, mat.y + 8 * unit)), wide, high
+    return round(left), round(max(top, mat.y + 8 * unit))

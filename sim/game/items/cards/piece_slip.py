@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
+from dataclasses import replace
 
 import numpy as np
-import pygame
 
 from sim.bench.model import Bench
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.panel import Box
-from sim.game.draw.slips.choices import Line, choice_places, choice_size, choice_slip
+from sim.game.draw.slips.choices import choice_slip
 from sim.game.items.cards.piece_choices import piece_edit, piece_lines, piece_title
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
@@ -28,33 +27,27 @@ class PieceSlip(Thing):
 
     kinds = ("piece-slip",)
     layer = "top"
+    keeps_slips = True
 
     def areas(self, sight: Sight) -> Iterator[Area]:
-        opened = _opened(sight)
-        if opened is None:
-            return
-        box, lines = opened
-        places = choice_places(box, sight.stage.unit, sight.stage.theme, lines)
-        for line in lines:
-            for choice in line.choices:
-                if choice.look != "value":
-                    yield Area(Target("piece-slip", choice.name), places[choice.name])
-        yield Area(Target("paper", "piece-slip"), pygame.Rect(box))
+        slip = _opened(sight)
+        if slip is not None:
+            yield from (Area(Target("piece-slip", name), rect) for name, rect in slip.places.items())
+            yield Area(Target("paper", "piece-slip"), slip.box)
 
     def sprites(self, sight: Sight) -> Iterator[Sprite]:
-        opened = _opened(sight)
-        if opened is not None:
-            title = piece_title(sight.stage.bench, sight.view.opened or "")
-            yield choice_slip(opened[0], sight.stage.unit, sight.stage.theme, title, opened[1])
+        slip = _opened(sight)
+        if slip is not None:
+            yield slip.sprite
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         name = sight.view.opened
         if name is None:
             return NOTHING
         if target.name in {"close", "remove"}:
-            view: dict[str, Any] = {"opened": None, "hover": None}
-            if sight.view.focus is not None:
-                view["focus"] = _target_of(sight.stage.bench, name) if target.name == "close" else None
+            view = replace(sight.view, opened=None, hover=None)
+            if view.focus is not None:
+                view = replace(view, focus=_target_of(sight.stage.bench, name) if target.name == "close" else None)
             edit = piece_edit(sight.snapshot.bench, name, target.name)
             return Outcome((Do(edit),) if edit is not None else (), view=view)
         edit = piece_edit(sight.snapshot.bench, name, target.name)
@@ -67,19 +60,20 @@ def _target_of(bench: Bench, name: str) -> Target:
     return Target("motor" if any(motor.id == name for motor in bench.motors) else "fixture", name)
 
 
-def _opened(sight: Sight) -> tuple[Box, tuple[Line, ...]] | None:
-    """Box and lines of the slip that lies open, beside its thing and inside the mat."""
+def _opened(sight: Sight) -> Arrangement[str] | None:
+    """The slip that lies open, beside its thing and inside the mat."""
     stage, name = sight.stage, sight.view.opened
-    if name is None or not piece_title(stage.bench, name):
+    title = piece_title(stage.bench, name) if name is not None else ""
+    if name is None or not title:
         return None
-    lines = piece_lines(stage.bench, name)
-    width, height = choice_size(stage.unit, stage.theme, lines)
+    slip = choice_slip(stage.unit, stage.theme, title, piece_lines(stage.bench, name))
+    width, height = slip.box.size
     x, y = _anchor(stage, name)
     mat, edge = stage.rooms.mat, round(10 * stage.unit)
     left = min(max(round(x - width / 2), mat.x + edge), mat.right - width - edge)
     above = y - 46 * stage.unit - height
     top = above if above >= mat.y + edge and name in stage.plan.by_id else y + 46 * stage.unit
-    return (left, round(min(max(top, mat.y + edge), mat.bottom - height - edge)), width, height), lines
+    return slip.moved(left, round(min(max(top, mat.y + edge), mat.bottom - height - edge)))
 
 
 def _anchor(stage: Stage, name: str) -> Point:

@@ -3,23 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
+from dataclasses import replace
 from itertools import pairwise
 
 import pygame
 
 from sim.bench.edits import ChangeWire, RemoveWire
 from sim.bench.model import Bench, Wire
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.panel import Box
-from sim.game.draw.slips.choices import choice_places, choice_size, choice_slip
+from sim.game.draw.slips.choices import Line, choice_slip
 from sim.game.items.cards.wiring_choices import ENDS, changed_wire, typed_number, wire_lines
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
-from sim.game.whereabouts.stage import Stage
-from sim.game.whereabouts.viewstate import Hand, Target
+from sim.game.whereabouts.viewstate import Hand, Target, ViewState
 from sim.session.acts import Do
+from sim.wiring.names import terminal_words
 from sim.wiring.telling import wire_end_words
 
 __all__ = ["WireSlip", "end_in_hand", "wire_words"]
@@ -46,15 +47,26 @@ def _open(sight: Sight) -> Wire | None:
     return sight.stage.bench.wires[index] if index is not None and index < len(sight.stage.bench.wires) else None
 
 
-def _box(stage: Stage, index: int) -> Box:
-    """Where the slip of a wire lies: beside the middle of its longest stretch, inside the mat."""
-    width, height = choice_size(stage.unit, stage.theme, wire_lines(stage.bench.wires[index]))
+def _lines(bench: Bench, wire: Wire) -> tuple[Line, ...]:
+    """The lines of a wire's slip, its ends named by where they are."""
+    a, b = (terminal_words(bench, end) or end for end in wire.ends)
+    return wire_lines(wire, (a, b))
+
+
+def _slip(sight: Sight) -> Arrangement[str] | None:
+    """The slip that lies open, beside the middle of its wire's longest stretch, inside the mat."""
+    stage, index, wire = sight.stage, sight.view.menu_wire, _open(sight)
+    if wire is None or index is None:
+        return None
+    title = wire_words(stage.bench, wire)[0]
+    slip = choice_slip(stage.unit, stage.theme, title[:1].upper() + title[1:], _lines(stage.bench, wire))
+    width, height = slip.box.size
     corners = stage.runs[index].corners if index < len(stage.runs) else ((0.0, 0.0), (0.0, 0.0))
     a, b = max(pairwise(corners), key=lambda pair: math.dist(*pair))
     mat = stage.rooms.mat
     x = min(max((a[0] + b[0]) / 2 + 14 * stage.unit, mat.x + 8), mat.right - width - 10 * stage.unit)
     y = min(max((a[1] + b[1]) / 2 + 12 * stage.unit, mat.y + 8), mat.bottom - height - 10 * stage.unit)
-    return round(x), round(y), width, height
+    return slip.moved(round(x), round(y))
 
 
 class WireSlip(Thing):
@@ -62,33 +74,28 @@ class WireSlip(Thing):
 
     kinds = ("menu",)
     layer = "top"
+    keeps_slips = True
     heading = "A wire's slip"
     keys = (
         ("Enter", "on a wire: its colour, size, length, number"),
         ("0 to 9", "write on its sleeve; Backspace wipes"),
     )
 
+    def settled(self, sight: Sight) -> ViewState:
+        index = sight.view.menu_wire
+        gone = index is not None and index >= len(sight.snapshot.bench.wires)
+        return replace(sight.view, menu_wire=None) if gone else sight.view
+
     def areas(self, sight: Sight) -> Iterator[Area]:
-        wire = _open(sight)
-        if wire is None or sight.view.menu_wire is None:
-            return
-        stage = sight.stage
-        box = _box(stage, sight.view.menu_wire)
-        lines = wire_lines(wire)
-        places = choice_places(box, stage.unit, stage.theme, lines)
-        for line in lines:
-            for choice in line.choices:
-                if choice.look != "value":
-                    yield Area(Target("menu", choice.name), places[choice.name])
-        yield Area(Target("paper", "menu"), pygame.Rect(box))
+        slip = _slip(sight)
+        if slip is not None:
+            yield from (Area(Target("menu", name), rect) for name, rect in slip.places.items())
+            yield Area(Target("paper", "menu"), slip.box)
 
     def sprites(self, sight: Sight) -> Iterator[Sprite]:
-        wire = _open(sight)
-        if wire is not None and sight.view.menu_wire is not None:
-            stage = sight.stage
-            title = wire_words(stage.bench, wire)[0]
-            box = _box(stage, sight.view.menu_wire)
-            yield choice_slip(box, stage.unit, stage.theme, title[:1].upper() + title[1:], wire_lines(wire))
+        slip = _slip(sight)
+        if slip is not None:
+            yield slip.sprite
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         index, wire = sight.view.menu_wire, _open(sight)
@@ -96,11 +103,11 @@ class WireSlip(Thing):
             return NOTHING
         if target.name in ENDS:
             hand = end_in_hand(sight.stage.bench, index, ENDS.index(target.name), point, dragging=False)
-            return Outcome(view={"menu_wire": None, "hover": None, "hand": hand})
+            return Outcome(view=replace(sight.view, menu_wire=None, hover=None, hand=hand))
         if target.name in {"close", "remove"}:
-            closed: Mapping[str, object] = {"menu_wire": None}
-            if sight.view.focus is not None:
-                closed = {"menu_wire": None, "focus": Target("wire", str(index)) if target.name == "close" else None}
+            closed = replace(sight.view, menu_wire=None)
+            if closed.focus is not None:
+                closed = replace(closed, focus=Target("wire", str(index)) if target.name == "close" else None)
             return Outcome((Do(RemoveWire(index)),) if target.name == "remove" else (), view=closed)
         new = changed_wire(sight.stage.bench, index, target.name)
         return Outcome((Do(ChangeWire(index, new)),)) if new != wire else NOTHING

@@ -26,6 +26,7 @@ METRES = (
 ENDS = ("end-first", "end-second")
 """The choices that take the one or the other end of a wire in hand, to be put on another terminal."""
 
+_MOVE = ("Move end", " ")  # the second line goes on with the first
 _LONGEST_NUMBER = 4
 
 
@@ -33,8 +34,8 @@ def _size_words(wire: Wire) -> str:
     return f"{wire.area_mm2:.3g} mm²" if wire.awg is None else f"AWG {wire.awg}"
 
 
-def wire_lines(wire: Wire) -> tuple[Line, ...]:
-    """The lines of a wire's slip."""
+def wire_lines(wire: Wire, ends: tuple[str, str]) -> tuple[Line, ...]:
+    """The lines of a wire's slip; `ends`: where its two ends are, in words."""
     thinner, thicker = (_step(wire, by) for by in (-1, 1))
     shorter, longer = (_length(wire.metres, by) for by in (-1, 1))
     return (
@@ -49,7 +50,7 @@ def wire_lines(wire: Wire) -> tuple[Line, ...]:
         ),
         stepper("Length", "length", f"{wire.metres:g} m", shorter is not None, longer is not None),
         stepper("Number", "number", wire.number or "none", wire.number is not None),
-        Line("Move", (Choice(ENDS[0], "First end"), Choice(ENDS[1], "Second end"))),
+        *(Line(label, (Choice(name, f"at {end}"),)) for label, name, end in zip(_MOVE, ENDS, ends, strict=True)),
         Line("", (Choice("remove", "Take it off"), Choice("close", "Close"))),
     )
 

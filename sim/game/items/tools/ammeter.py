@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
+from dataclasses import replace
 from typing import ClassVar, NamedTuple
 
 import pygame
@@ -14,8 +15,9 @@ from sim.game.draw.pen.panel import Box
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
-from sim.game.picture.clamp import Round, around, clip_at, clip_of_rail, clip_of_wire, reading
+from sim.game.picture.clamp import Round, around, clip_at, clip_of_rail, clip_of_wire, clipped_to, reading
 from sim.game.whereabouts.area import Area
+from sim.game.whereabouts.handles import nearest_spot
 from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Clip, Hand, Note, Target
@@ -23,6 +25,7 @@ from sim.game.whereabouts.viewstate import Clip, Hand, Note, Target
 __all__ = ["Ammeter", "hung_tag"]
 
 _SNAP_PX = 14.0
+_AT_END_PX = 34.0
 _STEP_PX = 12.0
 _STEPS = {pygame.K_LEFT: (-1, 0), pygame.K_RIGHT: (1, 0), pygame.K_UP: (0, -1), pygame.K_DOWN: (0, 1)}
 
@@ -100,15 +103,16 @@ class Ammeter(Thing):
     def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
         return Hand("clip", "", point, True)
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> Mapping[str, object]:
-        return {"clip": clip_at(sight.stage, sight.snapshot, point, _SNAP_PX * sight.stage.unit)}
+    def carry(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
+        clip = clip_at(sight.stage, sight.snapshot, point, _SNAP_PX * sight.stage.unit)
+        return Outcome(view=replace(sight.view, clip=clip))
 
-    def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
-        return Outcome(view=self.carry(sight, hand, point))
+    def drop(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
+        return self.carry(sight, hand, point, over)
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
         """Enter or a click: off again, when it is round something."""
-        return Outcome(view={"clip": None}) if sight.view.clip is not None else NOTHING
+        return Outcome(view=replace(sight.view, clip=None)) if sight.view.clip is not None else NOTHING
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
@@ -135,7 +139,7 @@ class Ammeter(Thing):
         same = (
             found is not None and view.clip is not None and (found.kind, found.name) == (view.clip.kind, view.clip.name)
         )
-        return Outcome(view={"clip": None if same else found})
+        return Outcome(view=replace(sight.view, clip=None if same else found))
 
     def _along(self, sight: Sight, way: tuple[int, int]) -> Outcome:
         """A step along what it goes round, or on to what follows it."""
@@ -146,7 +150,7 @@ class Ammeter(Thing):
         sign = 1.0 if c * way[0] + s * way[1] >= 0 else -1.0
         step = _STEP_PX * stage.unit * sign
         found = clip_at(stage, sight.snapshot, (ring.at[0] + c * step, ring.at[1] + s * step), 8 * stage.unit)
-        return Outcome(view={"clip": found}) if found is not None and found != clip else NOTHING
+        return Outcome(view=replace(sight.view, clip=found)) if found is not None and found != clip else NOTHING
 
 
 def hung_tag(sight: Sight) -> pygame.Rect | None:
@@ -156,7 +160,17 @@ def hung_tag(sight: Sight) -> pygame.Rect | None:
 
 
 def _ring(sight: Sight) -> Round | None:
-    return None if sight.view.clip is None else around(sight.stage, sight.snapshot, sight.view.clip)
+    stage, view = sight.stage, sight.view
+    if view.clip is None:
+        return None
+    ring = around(stage, sight.snapshot, view.clip)
+    hand = view.hand
+    lifted = hand.moves[0] if hand is not None and hand.moves is not None else None
+    if ring is None or hand is None or view.clip.kind != "wire" or clipped_to(stage, view.clip) != lifted:
+        return ring
+    spot = nearest_spot(stage, hand.name, hand.at)  # its wire is in hand: it hangs at the end that stays
+    down = 1 if spot.leaves == "down" else -1
+    return ring._replace(at=(spot.x, spot.y + down * _AT_END_PX * stage.unit), bearing=math.pi / 2)
 
 
 def _whole(sight: Sight) -> bool:

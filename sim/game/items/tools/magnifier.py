@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
 from typing import ClassVar, NamedTuple
 
 import pygame
 
 from sim.game.draw.instruments import lens as lenses
+from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.panel import Box, box_of
+from sim.game.draw.slips.word_slip import word_slip
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.items.tools.ammeter import hung_tag
-from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
-from sim.game.picture.side import folded_away, strip_box
+from sim.game.picture.papers import folded_away, strip_of
 from sim.game.shorts.closeup import closeup
 from sim.game.shorts.lensing import lens_words, seen_at
 from sim.game.shorts.shortslot import Slot, loop_path, offered_at, slot_shown
@@ -29,6 +31,7 @@ from sim.game.whereabouts.viewstate import Hand, Lens, Note, Target
 __all__ = ["Magnifier", "label_place"]
 
 _STEP_PX = 10.0
+_LABEL_PX = 292.0  # the widest that the label is
 _STEPS = {pygame.K_LEFT: (-1, 0), pygame.K_RIGHT: (1, 0), pygame.K_UP: (0, -1), pygame.K_DOWN: (0, 1)}
 
 
@@ -85,8 +88,7 @@ class Magnifier(Thing):
         yield lenses.rim(held.glass, radius, unit, theme, held.mirrored)
         if held.slot is not None:
             return
-        heading, text = _words(sight, held)
-        yield lenses.label(_label_box(sight, held, heading, text), unit, theme, heading, text)
+        yield _label(sight, held).sprite
 
     def note(self, sight: Sight, target: Target) -> Note | None:
         if _held(sight) is not None:
@@ -100,17 +102,17 @@ class Magnifier(Thing):
     def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
         held = _held(sight)
         dx, dy = (0.0, 0.0) if held is None else (held.glass[0] - point[0], held.glass[1] - point[1])
-        return Hand("lens", f"{dx:.0f} {dy:.0f}", point, True)
+        return Hand("lens", "", point, True, grip=(round(dx), round(dy)))
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> Mapping[str, object]:
-        dx, dy = (float(part) for part in hand.name.split())
+    def carry(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
+        dx, dy = hand.grip
         glass = _inside(sight.stage, (point[0] + dx, point[1] + dy))
-        return {"lens": Lens(sight.stage.world.to_bench(glass), None)}
+        return Outcome(view=replace(sight.view, lens=Lens(sight.stage.world.to_bench(glass), None)))
 
-    def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
+    def drop(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
         if park(sight.stage, "lens").inflate(40, 40).collidepoint(point):
             return _away(sight)
-        return Outcome(view=self.carry(sight, hand, point))
+        return self.carry(sight, hand, point, over)
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
@@ -123,7 +125,7 @@ class Magnifier(Thing):
             x, y = _STEPS[event.key]
             step = _STEP_PX * sight.stage.unit
             glass = _inside(sight.stage, (held.glass[0] + x * step, held.glass[1] + y * step))
-            return Outcome(view={"lens": Lens(sight.stage.world.to_bench(glass), None)})
+            return Outcome(view=replace(sight.view, lens=Lens(sight.stage.world.to_bench(glass), None)))
         return None
 
     def _look(self, sight: Sight) -> Outcome:
@@ -131,9 +133,8 @@ class Magnifier(Thing):
         place = _wanted(sight)
         glass = _beside(sight, place)
         world = sight.stage.world
-        return Outcome(
-            view={"lens": Lens(world.to_bench(glass), world.to_bench(place)), "lens_away": sight.snapshot.fault}
-        )
+        lens = Lens(world.to_bench(glass), world.to_bench(place))
+        return Outcome(view=replace(sight.view, lens=lens, lens_away=sight.snapshot.fault))
 
 
 def _radius(stage: Stage) -> float:
@@ -141,7 +142,7 @@ def _radius(stage: Stage) -> float:
 
 
 def _away(sight: Sight) -> Outcome:
-    return Outcome(view={"lens": None, "lens_away": sight.snapshot.fault})
+    return Outcome(view=replace(sight.view, lens=None, lens_away=sight.snapshot.fault))
 
 
 def _inside(stage: Stage, point: Point) -> Point:
@@ -199,9 +200,9 @@ def _keep_off(sight: Sight) -> list[pygame.Rect]:
     """What must not be covered: the sheet with its sentence, the slip."""
     stage = sight.stage
     out = [stage.rooms.folded if folded_away(sight.snapshot, sight.view) else stage.rooms.sheet]
-    strip = strip_box(stage, sight.snapshot, sight.view)
+    strip = strip_of(stage, sight.snapshot, sight.view)
     if strip is not None:
-        return [*out, pygame.Rect(strip)]
+        return [*out, strip.box]
     slip = stage.slip
     if slip.width:
         out.append(slip if sight.view.slip else pygame.Rect(slip.x, slip.bottom - 30, slip.width, 30))
@@ -257,14 +258,16 @@ def label_place(sight: Sight) -> Box:
         raise ValueError("the lens is parked")
     if held.slot is not None and held.slot.box is not None:
         return held.slot.box
-    return _label_box(sight, held, *_words(sight, held))
+    return box_of(_label(sight, held).box)
 
 
-def _label_box(sight: Sight, held: _Held, heading: str, text: str) -> Box:
-    """Where the label lies: beside the glass, where it covers least."""
+def _label(sight: Sight, held: _Held) -> Arrangement[str]:
+    """The label beside the glass, where it covers least."""
     stage = sight.stage
     unit, mat, radius = stage.unit, stage.rooms.mat, _radius(stage)
-    wide, high = lenses.label_size(Type(stage.theme, unit), heading, text)
+    most = _LABEL_PX * (1 + 0.9 * (stage.theme.type_scale - 1)) * unit
+    label = word_slip(unit, stage.theme, *_words(sight, held), None, most)
+    wide, high = label.box.size
     x, y = held.glass
     gap = radius + 16 * unit
     keep_off = _keep_off(sight)
@@ -273,7 +276,7 @@ def _label_box(sight: Sight, held: _Held, heading: str, text: str) -> Box:
         keep_off.append(tag)
     edge = round((stage.theme.tag_px + 4) * unit)
     tags = [pygame.Rect(round(a - edge / 2), round(b - edge / 2), edge, edge) for _, a, b in stage.tags]
-    best: tuple[float, Box] | None = None
+    best: tuple[float, pygame.Rect] | None = None
     for number, (left, top) in enumerate((
         (x + gap, y - high / 2 + 30 * unit), (x + gap, y - high), (x + gap, y), (x - gap - wide, y - high * 0.8),
         (x - wide / 2, y - gap - high), (x - wide / 2, y + gap), (x - gap - wide, y),
@@ -291,7 +294,7 @@ def _label_box(sight: Sight, held: _Held, heading: str, text: str) -> Box:
         shared = min(rect.bottom, stage.fixtures.track_foot) - max(rect.y, stage.fixtures.track_top)
         cost += 3.0 * max(0.0, shared) / max(1.0, rect.height)
         if best is None or cost < best[0]:
-            best = (cost, (rect.x, rect.y, rect.width, rect.height))
+            best = (cost, rect)
     if best is None:
         raise ValueError("no place for a label")
-    return best[1]
+    return label.moved(*best[1].topleft)

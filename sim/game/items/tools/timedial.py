@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import ClassVar
 
 import pygame
 
-from sim.game.draw.pen.icons import top_items
+from sim.game.draw.pen.panel import box_of
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
-from sim.game.look.fonts import Type
+from sim.game.items.panels.top_buttons import top
 from sim.game.paper.view import Point
-from sim.game.picture.side import box_of, top_row
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.viewstate import Note, Target, ViewState
 from sim.session.acts import Pace
@@ -39,7 +39,7 @@ def paced(view: ViewState, by: int, *, around: bool = False) -> Outcome:
     if pace == view.pace:
         return NOTHING
     old, new = _PARTS.get(view.pace, 1), _PARTS.get(pace, 1)
-    return Outcome((Pace(new),) if new != old else (), view={"pace": pace})
+    return Outcome((Pace(new),) if new != old else (), view=replace(view, pace=pace))
 
 
 class TimeDial(Thing):
@@ -51,10 +51,7 @@ class TimeDial(Thing):
     keys: ClassVar = (("[ / ]", "time slower, or faster: from 1/100 to 4 times"),)
 
     def areas(self, sight: Sight) -> Iterator[Area]:
-        stage = sight.stage
-        row = top_row(sight.snapshot, sight.view)
-        rect = top_items(box_of(stage.rooms.top), stage.unit, Type(stage.theme, stage.unit), row)["pace"]
-        yield Area(Target("pace"), rect)
+        yield Area(Target("pace"), top(*sight).places["pace"])
 
     def note(self, sight: Sight, target: Target) -> Note | None:
         area = next(self.areas(sight))

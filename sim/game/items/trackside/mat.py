@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from dataclasses import replace
 from typing import ClassVar
 
 import pygame
@@ -41,22 +41,22 @@ class Mat(Thing):
         stage, pointer = sight.stage, sight.view.pointer
         if not stage.rooms.mat.collidepoint(pointer):
             return None
-        return _seen(sight.view.camera.closer(_NOTCH**turns, _above(stage, pointer), stage.rooms.mat))
+        return _seen(sight, sight.view.camera.closer(_NOTCH**turns, _above(stage, pointer), stage.rooms.mat))
 
     def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
         camera = sight.view.camera
         if camera.zoom <= 1.0:
             return None
-        return Hand("mat", f"{camera.x!r} {camera.y!r} {point[0]!r} {point[1]!r}", point, True)
+        return Hand("mat", "", point, True, grip=(camera.x, camera.y), taken_at=point)
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> Mapping[str, object]:
-        x, y, from_x, from_y = (float(part) for part in hand.name.split())
-        dx = (point[0] - from_x) * (-1 if sight.stage.below else 1)
-        begun = Camera(sight.view.camera.zoom, x, y)
-        return {"camera": begun.moved(dx, point[1] - from_y, sight.stage.rooms.mat)}
+    def carry(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
+        dx = (point[0] - hand.taken_at[0]) * (-1 if sight.stage.below else 1)
+        begun = Camera(sight.view.camera.zoom, *hand.grip)
+        camera = begun.moved(dx, point[1] - hand.taken_at[1], sight.stage.rooms.mat)
+        return Outcome(view=replace(sight.view, camera=camera))
 
-    def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
-        return Outcome(view=self.carry(sight, hand, point))
+    def drop(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
+        return self.carry(sight, hand, point, over)
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         stage, camera, mat = sight.stage, sight.view.camera, sight.stage.rooms.mat
@@ -65,19 +65,19 @@ class Mat(Thing):
         if ctrl and event.key in _WAYS:
             dx, dy = _WAYS[event.key]
             dx = -dx if stage.below else dx
-            return _seen(camera.moved(dx * _KEY_SHARE * mat.width, dy * _KEY_SHARE * mat.height, mat))
+            return _seen(sight, camera.moved(dx * _KEY_SHARE * mat.width, dy * _KEY_SHARE * mat.height, mat))
         if ctrl:
             return None
         if event.key == pygame.K_HOME:
-            return _seen(HOME)
+            return _seen(sight, HOME)
         if event.key == pygame.K_z:
             times = 1 / _KEY_TIMES if mod & pygame.KMOD_SHIFT else _KEY_TIMES
-            return _seen(camera.closer(times, _above(stage, _wanted(sight)), mat))
+            return _seen(sight, camera.closer(times, _above(stage, _wanted(sight)), mat))
         return None
 
 
-def _seen(camera: Camera) -> Outcome:
-    return Outcome(view={"camera": camera})
+def _seen(sight: Sight, camera: Camera) -> Outcome:
+    return Outcome(view=replace(sight.view, camera=camera))
 
 
 def _above(stage: Stage, point: Point) -> Point:

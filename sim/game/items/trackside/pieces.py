@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
-from typing import Any
+from typing import ClassVar
 
 import numpy as np
 import pygame
@@ -30,15 +31,11 @@ __all__ = ["Ends", "Fittings", "Joints", "Pieces"]
 
 def _open_to(sight: Sight, name: str) -> Outcome:
     """The slip of a thing opened; by keyboard one goes on at the slip."""
-    opened: dict[str, object] = {"opened": name, "hover": None}
-    if sight.view.focus is not None:
-        first = next(
-            choice.name
-            for line in piece_lines(sight.stage.bench, name)
-            for choice in line.choices
-            if choice.look != "value"
-        )
-        opened["focus"] = Target("piece-slip", first)
+    opened = replace(sight.view, opened=name, hover=None)
+    if opened.focus is not None:
+        lines = piece_lines(sight.stage.bench, name)
+        first = next(choice.name for line in lines for choice in line.choices if choice.look != "value")
+        opened = replace(opened, focus=Target("piece-slip", first))
     return Outcome(view=opened)
 
 
@@ -165,6 +162,7 @@ class Ends(Thing):
     """Open ends of track: one taken to another joins the two."""
 
     kinds = ("open-end", "joining", "join-here")
+    meets: ClassVar = frozenset(kinds)
     layer = "bed"
     deep = 0.3
     heading = "Test track"
@@ -201,14 +199,14 @@ class Ends(Thing):
         hand = sight.view.hand
         if target.kind == "join-here" and hand is not None:
             focus = None if sight.view.focus is None else Target("piece", target.name.partition(".")[0])
-            view: dict[str, Any] = {"hand": None, "at_place": None, "focus": focus}
+            view = replace(sight.view, hand=None, at_place=None, focus=focus)
             return Outcome((Do(JoinEnds(hand.name, target.name)),), view=view)
         others = joinable(sight.stage.plan.layout, target.name)
         if not others:
             return NOTHING
-        taken: dict[str, Any] = {"hand": Hand("joining", target.name, point, False), "at_place": None}
-        if sight.view.focus is not None:
-            taken |= {"focus": Target("join-here", others[0]), "at_place": others[0]}
+        taken = replace(sight.view, hand=Hand("joining", target.name, point, False), at_place=None)
+        if taken.focus is not None:
+            taken = replace(taken, focus=Target("join-here", others[0]), at_place=others[0])
         return Outcome(view=taken)
 
     def take(self, sight: Sight, target: Target, point: Point) -> Hand | None:
@@ -216,17 +214,18 @@ class Ends(Thing):
             return Hand("joining", target.name, point, True)
         return None
 
-    def carry(self, sight: Sight, hand: Hand, point: Point) -> dict[str, object]:
-        return {"at_place": _nearest_end(sight, hand, point)}
+    def carry(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
+        return Outcome(view=replace(sight.view, at_place=_nearest_end(sight, hand, point)))
 
-    def drop(self, sight: Sight, hand: Hand, point: Point) -> Outcome:
+    def drop(self, sight: Sight, hand: Hand, point: Point, over: Target | None) -> Outcome:
         near = _nearest_end(sight, hand, point)
-        return Outcome(() if near is None else (Do(JoinEnds(hand.name, near)),), view={"at_place": None})
+        view = replace(sight.view, at_place=None)
+        return Outcome(() if near is None else (Do(JoinEnds(hand.name, near)),), view=view)
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         focus = sight.view.focus
         if event.key == pygame.K_DELETE and focus is not None and focus.kind == "joint":
-            return Outcome((Do(PartEnds(focus.name.partition("/")[0])),), view={"focus": None})
+            return Outcome((Do(PartEnds(focus.name.partition("/")[0])),), view=replace(sight.view, focus=None))
         return None
 
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
+from dataclasses import replace
 
 import numpy as np
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded, shade
+from sim.game.draw.pen.kept import kept
 from sim.game.items.common.thing import Outcome, Sight, Thing
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
@@ -31,7 +32,7 @@ class Sleeves(Thing):
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         if event.key == pygame.K_w and not getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
-            return Outcome(view={"sleeves": not sight.view.sleeves})
+            return Outcome(view=replace(sight.view, sleeves=not sight.view.sleeves))
         return None
 
 
@@ -81,7 +82,7 @@ def _free(
     return first or pygame.Rect(round(middle[0] - width / 2), round(middle[1] - height / 2), width, height)
 
 
-@lru_cache(maxsize=256)
+@kept
 def _sleeve(number: str, at: tuple[int, int], unit: float, theme: Theme) -> Sprite:
     """A short white tube with its number printed on it."""
     kind = Type(theme, unit)
