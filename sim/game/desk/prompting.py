@@ -74,7 +74,7 @@ def label_of(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Label | No
         rect = pygame.Rect(round(tip[0]), round(tip[1]), 1, 1)
     else:
         tip = _bare(stage, tip)
-    if prompt.target.kind == "vehicle":  # it moves: the label follows in strides, not with every turn of a wheel
+    if prompt.target.kind == "vehicle" and rect.width > 1:  # it moves: the label follows in strides
         stride = _STRIDE * unit
         tip = (round(tip[0] / stride) * stride, tip[1])
         rect = pygame.Rect(0, 0, round(stride), rect.height)
