@@ -24,7 +24,6 @@ __all__ = [
     "number_ring",
     "paper",
     "pencil_tick",
-    "rule",
     "rule_colour",
 ]
 
@@ -233,11 +232,6 @@ def number_ring(number: int, unit: float, theme: Theme, role: str) -> pygame.Sur
 def rule_colour(theme: Theme) -> Colour:
     """The colour of a pencilled line."""
     return mix(theme["paper"], theme["ink-second"], 0.42)
-
-
-def rule(surface: pygame.Surface, x: float, y: float, width: float, unit: float, theme: Theme) -> None:
-    """A pencilled line across the paper."""
-    pygame.draw.rect(surface, rule_colour(theme), (round(x), round(y), round(width), max(1, round(1.6 * unit))))
 
 
 @kept
