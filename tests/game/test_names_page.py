@@ -62,7 +62,7 @@ def test_a_name_without_room_takes_no_other_with_it_and_is_counted(monkeypatch: 
     shelf = Shelf(280, -1, 1, 0, 600)
     every = as_many_as_fit(places, widths, 20, shelf, [], 1.0)
     assert {label.words for label in every} == {"toe", "frog", "main end"}
-    some = as_many_as_fit(places, widths, 20, shelf, [pygame.Rect(0, 100, 90, 190)], 1.0)
+    some = as_many_as_fit(places, widths, 20, shelf, [pygame.Rect(0, 100, 90, 260)], 1.0)
     assert {label.words for label in some} == {"frog", "main end"}
     player, screen = opened()
     rooms, look = player.window.rooms, player.window.theme

@@ -36,7 +36,7 @@ __all__ = ["NamesScreen", "as_many_as_fit", "named_places"]
 _SIDE = 8.0  # layout px left of the instruments' width
 _ONE_OF = {"blade": "left", "exit": "left"}  # of closure rails and exit rails one is enough: there is no room for all
 _ALONG = {"stock": (0.2, 0.42), "exit": (0.62, 0.62)}  # of a rail's length, for the upper and the lower one
-_NEARER = (0.0, 8.0, 16.0, 24.0)  # layout px, that labels may come nearer to the track where they have no room
+_NEARER = (0.0, 8.0, 16.0, 24.0, 32.0, 40.0)  # layout px, nearer to the track where there is no room
 _JUMPER_SHARE = 0.3  # of its length, from the exit rail: clear of the names of frog and closure gap
 
 
@@ -81,15 +81,16 @@ class NamesScreen(SheetScreen[str]):
         foot = max(at[1] for _, at in lower) + 12 * unit
         top = stage.world.to_screen((0.0, stage.plan.box[1][1]))[1] - 8 * unit
         high = max(label_size(unit, theme, words)[1] for words, _ in rail)
+        rows, spare = divmod(mat.bottom - 16 * unit - foot, high + 6)
         shelves = (
-            (_screws(stage), Shelf(face.bottom + 12 * unit, 1, 2, left, right)),
-            (upper, Shelf(top, -1, 5, left, right)),
-            (lower, Shelf(foot, 1, int((mat.bottom - 16 * unit - foot) // (high + 6)), left, right)),
+            (_screws(stage), Shelf(face.bottom + 12 * unit, 1, 2, left, right), 0.0),
+            (upper, Shelf(top, -1, 5, left, right), 0.0),
+            (lower, Shelf(foot, 1, int(rows), left, right), spare),
         )
         out: list[Label] = []
-        for named, shelf in shelves:
+        for named, shelf, over in shelves:
             widths = {words: label_size(unit, theme, words)[0] for words, _ in named}
-            out += as_many_as_fit(named, widths, high, shelf, [*taken, *(label.box for label in out)], unit)
+            out += as_many_as_fit(named, widths, high, shelf, [*taken, *(label.box for label in out)], unit, over)
         return tuple(out)
 
     def left_out(self, rooms: Rooms, theme: Theme) -> int:
@@ -114,14 +115,18 @@ class NamesScreen(SheetScreen[str]):
 
 def as_many_as_fit(
     named: Sequence[tuple[str, Point]], widths: Mapping[str, float], high: float, shelf: Shelf,
-    taken: Sequence[pygame.Rect], unit: float,
+    taken: Sequence[pygame.Rect], unit: float, spare: float = 0.0,
 ) -> tuple[Label, ...]:  # fmt: skip
-    """Labels of one side: all of them, if need be nearer to the track; where there is no way, as many as have room."""
+    """Labels of one side: all of them, if need be nearer to the track; where there is no way, as many as have room.
+
+    spare: what is left beyond the last row, px
+    """
     for count in range(len(named), 0, -1):
         fewer = combinations(named, count) if count >= len(named) - 1 else [named[:count]]
         for some in fewer:
             for nearer in _NEARER:
-                here = shelf._replace(edge=shelf.edge - shelf.way * nearer * unit)
+                rows = shelf.rows + int((spare + nearer * unit) // (high + 6))
+                here = shelf._replace(edge=shelf.edge - shelf.way * nearer * unit, rows=rows)
                 found = laid_out(some, [widths[words] for words, _ in some], high, here, taken)
                 if found is not None:
                     return found
