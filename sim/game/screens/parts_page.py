@@ -36,7 +36,7 @@ __all__ = ["NamesScreen", "as_many_as_fit", "named_places"]
 _SIDE = 8.0  # layout px left of the instruments' width
 _ONE_OF = {"blade": "left", "exit": "left"}  # of closure rails and exit rails one is enough: there is no room for all
 _ALONG = {"stock": (0.2, 0.42), "exit": (0.62, 0.62)}  # of a rail's length, for the upper and the lower one
-_NEARER = (0.0, 8.0, 16.0, 24.0, 32.0, 40.0)  # layout px, nearer to the track where there is no room
+_NEARER = (0.0, 8.0, 16.0, 24.0)  # layout px, nearer to the track where there is no room
 _JUMPER_SHARE = 0.3  # of its length, from the exit rail: clear of the names of frog and closure gap
 
 
@@ -81,7 +81,7 @@ class NamesScreen(SheetScreen[str]):
         foot = max(at[1] for _, at in lower) + 12 * unit
         top = stage.world.to_screen((0.0, stage.plan.box[1][1]))[1] - 8 * unit
         high = max(label_size(unit, theme, words)[1] for words, _ in rail)
-        rows, spare = divmod(mat.bottom - 16 * unit - foot, high + 6)
+        rows, spare = divmod(mat.bottom - 16 * unit - foot + 6, high + 6)  # 6: none is needed under the last row
         shelves = (
             (_screws(stage), Shelf(face.bottom + 12 * unit, 1, 2, left, right), 0.0),
             (upper, Shelf(top, -1, 5, left, right), 0.0),
