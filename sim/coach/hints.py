@@ -81,9 +81,17 @@ def next_hint(filed: Bench, now: Snapshot) -> Hint | None:
     fed = fed_as(now.bench, target)
     hints: Iterator[Hint] = _hints(level, filed, target, now, fed)
     hint = next(hints, None)
-    if hint is not None and level.hints and now.bench.wires == filed.wires and not now.readings and not now.predictions:
+    if hint is not None and level.hints and _untouched(filed, now):
         return replace(hint, question=level.hints[0])
     return hint
+
+
+def _untouched(filed: Bench, now: Snapshot) -> bool:
+    """Whether nothing has been done yet that a level's own first hint would come too late for."""
+    if now.bench.wires != filed.wires or now.readings or now.predictions or now.meter.taken or now.play.trips:
+        return False
+    plugged = {supply.id: supply.plugged for supply in filed.supplies}
+    return all(supply.plugged == plugged.get(supply.id) for supply in now.supplies)
 
 
 def _hints(level: Level, filed: Bench, target: Bench, now: Snapshot, fed: bool) -> Iterator[Hint]:

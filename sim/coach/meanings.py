@@ -37,7 +37,7 @@ def _joined(now: Snapshot) -> bool:
 
 
 def _live(now: Snapshot) -> bool:
-    return now.fault is not None or any(supply.on and supply.plugged for supply in now.supplies)
+    return any(supply.plugged and (supply.on or now.fault is not None) for supply in now.supplies)
 
 
 def _shows(now: Snapshot) -> frozenset[str]:

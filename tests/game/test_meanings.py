@@ -85,6 +85,15 @@ def test_under_power_it_is_a_short_and_no_zigzag_is_explained() -> None:
     assert player.bench.view.meaning == ""
 
 
+def test_a_zigzag_that_is_left_when_the_plug_is_pulled_after_a_short_is_explained() -> None:
+    player = Player(level_path("three-screws"), watching=False)
+    player.key(pygame.K_1)
+    player.wait(3.0)
+    assert player.bench.snapshot.fault is not None
+    player.key(pygame.K_u)
+    assert MEANINGS.get(player.bench.view.meaning, "").startswith("Zigzag: ")
+
+
 def test_what_has_been_explained_is_kept_for_the_next_start() -> None:
     player = unplugged(level_path("first-frog"))
     measured(player, "T1.frog", "T1.stock.left")

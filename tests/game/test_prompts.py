@@ -11,8 +11,10 @@ import pytest
 from sim.game.desk.hit import areas, under
 from sim.game.desk.prompting import label_of
 from sim.game.paper.view import Point
+from sim.game.picture.nameplates import labels
 from sim.game.whereabouts.viewstate import PromptView, Target
 from sim.resources import level_path
+from sim.session.acts import Drive, Plug, Put
 from tests.game.playing import Player
 
 FIRST = level_path("first-frog")
@@ -321,6 +323,19 @@ def test_the_beak_ends_at_the_edge_of_what_it_points_at(size: tuple[int, int]) -
         assert not thing.rect.collidepoint(label.tip), target
 
 
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+def test_the_tips_that_it_asks_for_can_be_taken_from_under_it(size: tuple[int, int]) -> None:
+    player = Player(FIRST, size, watching=False)
+    player.bench.act(Plug(False), Drive("shunter", 0.0), Put("shunter", "T1.main", 60.0))
+    for name, terminal in (("red", "T1.frog"), ("black", "T1.stock.left")):
+        player.probe(name, terminal)
+    said = PromptView(Target("terminal", "T1.frog"), "Seen from the toe: one tip on the frog, the other on a rail.")
+    bench, stage = player.bench, player.stage
+    bench.view = dataclasses.replace(bench.view, prompt=said)
+    for name in ("red", "black"):
+        assert under(stage, bench.snapshot, bench.view, player.place("probe", name)) == Target("probe", name)
+
+
 def test_a_prompt_stands_aside_for_the_slip_of_a_wire_and_comes_back(player: Player) -> None:
     player.wait(0.2)
     player.click(player.place("wire", "0"))
@@ -350,3 +365,18 @@ def test_the_label_lies_on_the_mat_and_covers_neither_sheet_nor_screws(player: P
         assert player.stage.rooms.mat.contains(label.box)
         assert not label.box.colliderect(player.stage.rooms.sheet)
         assert all(not label.box.colliderect(block.face) for block in player.stage.fixtures.blocks)
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("size", [(1024, 720), (1366, 768), (1920, 1080)])
+def test_the_first_prompt_leaves_the_engine_its_turnout_and_the_name_bare(size: tuple[int, int], theme: str) -> None:
+    player = Player(level_path("first-frog"), size, theme=theme, watching=False)
+    player.wait(0.3)
+    stage, bench = player.stage, player.bench
+    label = label_of(stage, bench.view, areas(stage, bench.snapshot, bench.view))
+    assert label is not None
+    engine = next(area for area in areas(stage, bench.snapshot, bench.view) if area.target.kind == "vehicle")
+    assert not label.box.colliderect(engine.whole)
+    assert [plate.rect for plate in labels(stage) if label.box.colliderect(plate.rect)] == []
+    frogs = stage.fixtures.spots["T1.frog"]
+    assert [spot for spot in frogs if label.box.collidepoint(spot.x, spot.y)] == []

@@ -7,13 +7,15 @@ from pathlib import Path
 import pygame
 import pytest
 
+from sim.game.desk.naming import name_words
 from sim.game.draw.instruments.supply import Face
 from sim.game.draw.pen.panel import box_of
-from sim.game.draw.slips.sheet import sheet
+from sim.game.draw.slips.sheet import Page, sheet
 from sim.game.items.panels.frog_slip import frog_table
-from sim.game.items.panels.job_sheet import page_of
+from sim.game.items.panels.job_sheet import TEST_WORDS, page_of
 from sim.game.items.panels.supply_panel import supply_face
 from sim.game.items.panels.throttle_panel import goes_right
+from sim.game.whereabouts.viewstate import Target
 from sim.resources import level_path
 from sim.session.acts import Dial, Direction, Drive, Plug, Power, Predict, Probe, Put
 from sim.track.walk import BEYOND_END_MM
@@ -196,17 +198,26 @@ def test_the_head_of_the_sheet_stays_where_it_is_whatever_the_log_says(level: st
     assert len({next(rect.y for rect, text in each.lines if text in page.title) for each in sheets}) == 1
 
 
-def test_what_closes_the_breaker_again_fits_the_plug() -> None:
+def test_with_the_plug_pulled_after_a_short_the_sheet_is_the_jobs_again() -> None:
     player = wired(EXCHANGED_WIRES)
     player.bench.act(*SAID, Plug(True), Power(True), Direction("shunter", 1), Drive("shunter", 0.5))
     for _ in range(60):
         if player.bench.snapshot.fault is None:
             player.wait(0.1)
-    assert note(player) == "Reset: press the rocker on the supply."
+    assert page(player).note == "Reset: press the rocker on the supply."
+    assert page(player).test == ""
     player.key(pygame.K_u)
-    assert note(player) == "Mended? Plug in, then press the rocker."
+    assert page(player).test == TEST_WORDS
+    assert page(player).title == "Right hand, alone"
+    player.click(player.place("button", "hint"))
+    assert player.bench.view.hint is not None
+    player.key(pygame.K_u)
+    assert page(player).note == "Reset: press the rocker on the supply."
+    player.point(player.place("rocker", "supply"))
+    named = name_words(player.stage, player.bench.snapshot, player.bench.view, Target("rocker", "supply"))
+    assert named == "Rocker: open after a short. Pressed, the breaker closes. Key P"
 
 
-def note(player: Player) -> str:
-    """What stands at the foot of the sheet."""
-    return page_of(player.stage, player.bench.snapshot, player.bench.view).note
+def page(player: Player) -> Page:
+    """What stands on the sheet."""
+    return page_of(player.stage, player.bench.snapshot, player.bench.view)

@@ -15,6 +15,8 @@ from sim.game.draw.pen.paper_parts import bubble
 from sim.game.items.panels.frog_slip import slip_box, slip_wanted
 from sim.game.look.fonts import Type
 from sim.game.paper.view import Point
+from sim.game.picture.nameplates import labels
+from sim.game.picture.sightings import box_on_screen
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState
@@ -65,14 +67,14 @@ def label_of(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Label | No
     lines = tuple(kind.wrap(prompt.text, "body", _WIDEST * unit * stage.theme.type_scale))
     width = round(max(kind.width(line, "body") for line in lines) + (22 + _CROSS) * unit)
     height = round(max((kind.height("body") - 1) * len(lines) + 14 * unit, (_CROSS + 4) * unit))
-    tip, rect = middle_of(area), area.rect
+    tip, rect = middle_of(area), area.whole if area.target.kind == "vehicle" else area.rect
     mat = stage.rooms.mat
     if stage.shift is not None and on_board(area.target.kind) and not mat.collidepoint(tip):
         tip = _at_edge(tip, mat.inflate(-round(28 * unit), -round(28 * unit)))  # a camera shows another part
         rect = pygame.Rect(round(tip[0]), round(tip[1]), 1, 1)
     else:
         tip = _bare(stage, tip)
-    if prompt.target.kind == "vehicle":  # it moves: the label follows in strides, not with every turn of a wheel
+    if prompt.target.kind == "vehicle" and rect.width > 1:  # it moves: the label follows in strides
         stride = _STRIDE * unit
         tip = (round(tip[0] / stride) * stride, tip[1])
         rect = pygame.Rect(0, 0, round(stride), rect.height)
@@ -142,7 +144,7 @@ def _around(rect: pygame.Rect, width: int, height: int, unit: float) -> Iterator
     """Places for a box round a thing, near and further off."""
     for away in (18.0, 60.0, 110.0, 170.0):
         gap = round(away * unit)
-        for shift in (0.0, -0.4, 0.4):
+        for shift in (0.0, -0.4, 0.4, -1.3, 1.3):
             x, y = round(rect.centerx - width * (0.5 + shift)), round(rect.centery - height * (0.5 + shift))
             yield pygame.Rect(x, rect.y - gap - height, width, height)
             yield pygame.Rect(x, rect.bottom + gap, width, height)
@@ -166,10 +168,14 @@ def _busy(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Iterator[tupl
     yield (stage.rooms.folded if view.folded else stage.rooms.sheet), 8.0
     if slip_wanted(stage):
         yield pygame.Rect(slip_box(stage, view)), 8.0
+    for plate in labels(stage):
+        yield plate.rect, 8.0
+    for laid in stage.plan.laid:
+        yield box_on_screen(stage, laid), 0.25
     for area in areas:
         if area.target.kind == "vehicle":
-            yield area.rect.inflate(round(20 * stage.unit), round(44 * stage.unit)), 4.0
-        elif area.target.kind in {"terminal", "place", "blade"}:
+            yield area.whole.inflate(round(20 * stage.unit), round(20 * stage.unit)), 4.0
+        elif area.target.kind in {"terminal", "place", "blade", "probe"}:
             yield area.rect, 8.0
 
 

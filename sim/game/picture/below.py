@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import pygame
 
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.railway import tracing
+from sim.game.draw.railway.plywood import stencil_width
 from sim.game.paper.view import Point
+from sim.game.picture.nameplates import wire_boxes
+from sim.game.whereabouts.fixtures import BlockPlace
+from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage
 from sim.session.snapshot import Snapshot
 from sim.wiring.names import section_of
 
-__all__ = ["holes", "paper_box", "rods", "track"]
+__all__ = ["holes", "paper_box", "rods", "stencil_at", "track"]
 
 _ORDER = {"check": 0, "blade": 1, "closure": 2, "stock": 4}
 _TRAVELS = 48
@@ -75,10 +80,63 @@ def rods(stage: Stage, snapshot: Snapshot) -> Iterator[Sprite]:
         if place.housing.left <= x <= place.housing.right:
             way: tuple[Point, ...] = ((x, place.face.bottom - 4 * stage.grain), (x, pin))
         else:
-            edge = place.housing.right if x > place.housing.right else place.housing.left
-            inside = -4 * stage.grain if x > place.housing.right else 4 * stage.grain
-            way = ((edge + inside, y), (x, y), (x, pin))
+            way = _rod_way(stage, place, number, (x, pin), y)
         yield tracing.rod(tuple((round(px, 1), round(py, 1)) for px, py in way), unit, theme)
+
+
+def _rod_way(stage: Stage, place: BlockPlace, number: int, pin: Point, y: float) -> tuple[Point, ...]:
+    """A motor's rod out of its side and down to a pin; where the job sheet would hide it, round below the sheet."""
+    right = pin[0] > place.housing.right
+    edge = place.housing.right - 4 * stage.grain if right else place.housing.left + 4 * stage.grain
+    sheet, unit = stage.rooms.sheet, stage.unit
+    low = min(sheet.bottom + (10 + 8 * (number % 3)) * unit, pin[1] - 7 * unit)
+    hidden = stage.bench.level is not None and sheet.inflate(round(8 * unit), 0).collidepoint(pin[0], y)
+    if not hidden or low < sheet.bottom + 5 * unit:  # between sheet and slot there is no room either
+        return (edge, y), (pin[0], y), pin
+    down = (place.housing.right + 14 * unit) if right else (place.housing.left - 14 * unit)
+    return (edge, y), (down, y), (down, low), (pin[0], low), pin
+
+
+def stencil_at(stage: Stage) -> Point:
+    """The middle of the words FROM BELOW: where nothing lies over them, near where they are looked for; under the
+    open sheet where there is no such place."""
+    unit, mat = stage.unit, stage.rooms.mat
+    half, high = stencil_width(stage.plan.zero_word, unit, stage.theme) / 2, 30 * unit
+    held = () if stage.whole is not None else stage.fixtures.blocks  # a camera moves the blocks, not the words
+    blocks = max((place.housing.right for place in held), default=0)
+    first = max(float(stage.rooms.sheet.centerx), blocks + half + 12 * unit), 202 * unit
+    busy = [stage.rooms.sheet, paper_box(stage), *(park(stage, tool) for tool in ("lens", "clip"))]
+    busy += [stage.slip] if stage.slip.width else []
+    for place in stage.fixtures.blocks:
+        busy.append(place.housing.union(place.face).inflate(round(16 * unit), round(16 * unit)))
+    busy += [bar.rect.inflate(round(12 * unit), round(12 * unit)) for bar in stage.fixtures.bars]
+    busy += [box.rect for box in (*stage.fixtures.lamps, *stage.fixtures.polarities)]
+    busy += wire_boxes(stage) + _rod_boxes(stage)
+    under_cables, edge = round(104 * unit), round(36 * unit)
+    room = pygame.Rect(mat.x + edge, mat.y + under_cables, mat.width - 2 * edge, mat.height - under_cables - edge)
+    step = round(16 * unit)
+    spots = [
+        (x, y)
+        for y in range(room.y + round(high), room.bottom - round(high) + 1, step)
+        for x in range(room.x + round(half), room.right - round(half) + 1, step)
+    ]
+    for x, y in sorted(spots, key=lambda spot: math.dist(spot, first)):
+        box = pygame.Rect(round(x - half), round(y - high), round(2 * half), round(2 * high))
+        if box.collidelist(busy) < 0:
+            return float(x), float(y)
+    return first
+
+
+def _rod_boxes(stage: Stage) -> list[pygame.Rect]:
+    """The upright stretches of all rods, from their motors to their slots, px."""
+    drives = {motor.id: motor.drives for motor in stage.bench.motors}
+    out = []
+    for place in stage.fixtures.blocks:
+        for toe in (_toe(stage, points) for points in drives[place.motor]):
+            if toe is not None:
+                left, wide = toe[0] - 8 * stage.unit, 16 * stage.unit
+                out.append(pygame.Rect(round(left), place.housing.y, round(wide), round(toe[1] - place.housing.y)))
+    return out
 
 
 def _toe(stage: Stage, points: str) -> tuple[float, float] | None:

@@ -12,7 +12,7 @@ from sim.game.draw.pen.kept import from_shelf, kept, onto_shelf
 from sim.game.draw.pen.panel import box_of
 from sim.game.draw.railway import wires
 from sim.game.draw.railway.cutting_mat import ground
-from sim.game.draw.railway.plywood import stencil_width, underside
+from sim.game.draw.railway.plywood import underside
 from sim.game.look.theme import mix
 from sim.game.paper.view import Point
 from sim.game.picture import below, trackwork
@@ -24,6 +24,7 @@ from sim.game.picture.trackwork import Group
 from sim.game.whereabouts.cabling import cables
 from sim.game.whereabouts.dressing import Run
 from sim.game.whereabouts.fixtures import Spot
+from sim.game.whereabouts.parking import parked
 from sim.game.whereabouts.stage import Stage
 from sim.session.snapshot import Snapshot
 
@@ -101,23 +102,16 @@ def _moved_from(one: Stage, other: Stage) -> bool:
 
 
 def _ground(stage: Stage) -> Sprite:
-    slip = box_of(stage.slip)
+    slip, tools, zero, word = box_of(stage.slip), parked(stage), stage.plan.zero_mm, stage.plan.zero_word
     if stage.below:
-        words_at = _words_at(stage)
-        paper, word = below.paper_box(stage), stage.plan.zero_word
-        zero = stage.plan.zero_mm
-        box = box_of(paper)
-        return Sprite(underside(stage.rooms, stage.world, zero, word, box, words_at, stage.theme, slip), 0, 0)
-    zero, word = stage.plan.zero_mm, stage.plan.zero_word
-    return Sprite(ground(stage.rooms, stage.world, zero, stage.theme, word, slip), 0, 0)
+        paper, at = box_of(below.paper_box(stage)), _words_at(stage)
+        return Sprite(underside(stage.rooms, stage.world, zero, word, paper, at, stage.theme, slip, tools), 0, 0)
+    return Sprite(ground(stage.rooms, stage.world, zero, stage.theme, word, slip, tools=tools), 0, 0)
 
 
+@kept
 def _words_at(stage: Stage) -> Point:
-    """The middle of the words FROM BELOW: wholly under the open sheet, if the blocks leave room for that."""
-    half = stencil_width(stage.plan.zero_word, stage.unit, stage.theme) / 2
-    held = () if stage.whole is not None else stage.fixtures.blocks  # a camera moves the blocks, not the words
-    blocks = max((place.housing.right for place in held), default=0)
-    return max(float(stage.rooms.sheet.centerx), blocks + half + 12 * stage.unit), 202 * stage.unit
+    return below.stencil_at(stage)
 
 
 def _on_board(stage: Stage, snapshot: Snapshot, lids_off: bool, lifted: int | None) -> list[Group]:
@@ -186,8 +180,8 @@ def _thin_wires(stage: Stage) -> Sprite:
     """All wires of a large bench seen as a whole: thin lines, each in its colour."""
     theme = stage.theme
     pen = Pen(stage.rooms.mat, 2)
-    for run, path in zip(stage.runs, stage.paths, strict=True):
-        wire = stage.bench.wires[run.index]
+    for run in stage.runs:
+        path, wire = run.corners, stage.bench.wires[run.index]
         cloth = wires.wire_colour(cloth_of(wire, run), theme)
         wide = max(1.3 * stage.unit, 5.6 * stage.grain)
         pen.stroke(path, wide + 1.0 * stage.unit, mix(cloth, (10, 8, 6), 0.78))

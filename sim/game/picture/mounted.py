@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+import pygame
 
 from sim.bench.levers import mover
-from sim.bench.model import Motor
+from sim.bench.model import Changeover, Motor
 from sim.electric.parts import PartRef
-from sim.game.draw.pen.ink import Sprite
+from sim.game.draw.pen.ink import Pen, Sprite, rounded
 from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.railway import block as blocks
-from sim.game.draw.railway.plywood import INK
 from sim.game.look.fonts import Type
-from sim.game.picture.sightings import on_mat, travel_of
+from sim.game.look.theme import mix
+from sim.game.picture.sightings import on_mat, told_apart, travel_of
+from sim.game.whereabouts.fixtures import BlockPlace
 from sim.game.whereabouts.stage import Stage
 from sim.session.snapshot import Snapshot
 from sim.wiring.telling import listed
@@ -68,7 +72,7 @@ def _readable(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Spri
         seen = (motor.changeovers[number] for number in contacts_seen(snapshot, motor, lids_off))
         at = snapshot.travel.get(mover(motor), 0.0)
         arms = tuple(
-            _arm(place.letters, motor.turned, contact.letters, contact.travel, at) for contact in seen
+            _arm(place.letters, motor.turned, contact, at) for contact in seen
         )
         moves = f"drives {listed(motor.drives)}" if motor.drives else "no points"
         drives: tuple[str, ...] = (moves, f"drives {len(motor.drives)} points") if len(motor.drives) > 1 else (moves,)
@@ -114,36 +118,76 @@ _READABLE = 0.999  # of their natural size: smaller, blocks and bars bear no wri
 
 def _small_fixtures(stage: Stage) -> Iterator[Sprite]:
     """Blocks and bars of a large bench seen as a whole, each with its name or side where there is room for it."""
-    kind, theme = Type(stage.theme, stage.unit), stage.theme
-    for bar in stage.fixtures.bars:
-        if on_mat(stage, bar.rect):
-            yield blocks.small_bar(box_of(bar.rect), stage.grain, theme, bar.xs)
-            tag = side_tag(bar.side, stage.unit, theme)
-            aside = bar.rect.right + 3 if stage.below else bar.rect.x - tag.get_width() - 3
-            yield Sprite(tag, aside, round(bar.rect.centery - tag.get_height() / 2))
-    named = [bar.rect for bar in stage.fixtures.bars]
-    for place in stage.fixtures.blocks:
-        whole = place.housing.union(place.face)
-        if not on_mat(stage, whole):
-            continue
+    theme, bars = stage.theme, [bar for bar in stage.fixtures.bars if on_mat(stage, bar.rect)]
+    solid = [bar.rect for bar in bars]
+    for bar in bars:
+        yield blocks.small_bar(box_of(bar.rect), stage.grain, theme, bar.xs)
+    for bar in bars:
+        tag = side_tag(bar.side, stage.unit, theme)
+        spot = _beside_bar(stage, bar.rect, tag.get_rect(), solid)
+        solid.append(spot)
+        yield Sprite(tag, spot.x, spot.y)
+    shown = [place for place in stage.fixtures.blocks if on_mat(stage, place.housing.union(place.face))]
+    for place in shown:
         yield blocks.small_block(
             box_of(place.housing), box_of(place.face), stage.grain, theme, place.xs, place.upper, place.lower
         )
-        name = kind.line(place.motor, "small", INK if stage.below else theme["label"])
-        spot = name.get_rect(midbottom=(whole.centerx, whole.y))
-        if spot.inflate(6, 0).collidelist(named) < 0:
-            named.append(spot)
-            yield Sprite(name, spot.x, spot.y)
+    yield from _small_names(stage, shown, solid)
     for box in (*stage.fixtures.lamps, *stage.fixtures.polarities):
         if on_mat(stage, box.rect):
             yield blocks.small_bar(box_of(box.rect), stage.grain, theme, box.xs)
 
 
-def _arm(
-    letters: tuple[str, ...], turned: bool, contact: tuple[str, str, str], travel: tuple[float, float], at: float
-) -> blocks.Arm:
-    common, normal, diverging = (letters.index(letter) for letter in contact)
+def _beside_bar(stage: Stage, bar: pygame.Rect, tag: pygame.Rect, solid: Sequence[pygame.Rect]) -> pygame.Rect:
+    """Where the tag of a bar lies: before it, or where another bar or tag is there, over it, under it or after it."""
+    before, after = ("midleft", "midright") if stage.below else ("midright", "midleft")
+    gap = round(3 * stage.unit)
+    tries = []
+    for corner, at in (
+        (before, (bar.right + gap if stage.below else bar.left - gap, bar.centery)),
+        ("midbottom", (bar.centerx, bar.top - gap)), ("midtop", (bar.centerx, bar.bottom + gap)),
+        (after, (bar.left - gap if stage.below else bar.right + gap, bar.centery)),
+    ):  # fmt: skip
+        spot = tag.copy()
+        setattr(spot, corner, at)
+        tries.append(spot.clamp(stage.rooms.mat))
+    return next((spot for spot in tries if spot.collidelist(solid) < 0), tries[0])
+
+
+def _small_names(stage: Stage, shown: Sequence[BlockPlace], solid: list[pygame.Rect]) -> Iterator[Sprite]:
+    """The names of small blocks: on their lids where these are high enough, else over them on a plate, the first of
+    those that would lie over each other. Where names are long, what is alike at their beginnings is left out."""
+    kind, theme = Type(stage.theme, stage.unit), stage.theme
+    pitch = min((b.housing.x - a.housing.x for a, b in pairwise(sorted(shown, key=_left))), default=0)
+    room = max([pitch - 4, *(place.housing.width - 4 for place in shown)]) if shown else 0
+    names = told_apart([place.motor for place in shown], lambda name: kind.width(name, "small") <= room)
+    for place, name in zip(shown, names, strict=True):
+        lid = pygame.Rect(place.housing.x, place.housing.y, place.housing.width, place.face.y - place.housing.y)
+        on_lid = kind.width(name, "small") <= lid.width - 2 and kind.height("small") - 4 <= lid.height
+        ink = mix(theme["block-lit"], theme["housing"], 0.08)
+        words = kind.line(kind.squeezed(name, "small", max(room, 28 * stage.unit)), "small", ink)
+        spot = words.get_rect(center=lid.center) if on_lid else words.get_rect(midbottom=(lid.centerx, lid.y))
+        if spot.inflate(6, 0).collidelist(solid) >= 0:
+            continue
+        solid.append(spot)
+        if not on_lid:
+            plate = Pen(spot.inflate(4, 0), 2)
+            plate.polygon(rounded(box_of(plate.box), 3 * stage.unit), theme["housing"])
+            yield plate.done()
+        yield Sprite(words, spot.x, spot.y)
+
+
+def _left(place: BlockPlace) -> int:
+    return place.housing.x
+
+
+def _arm(letters: tuple[str, ...], turned: bool, contact: Changeover, at: float) -> blocks.Arm:
+    """A contact's arm as it stands; one that closes nowhere is lifted however the points lie."""
+    common, normal, diverging = (letters.index(letter) for letter in contact.letters)
     if turned:
         normal, diverging = diverging, normal
-    place = 0.0 if at <= min(travel) else 1.0 if at >= max(travel) else 0.5
-    return blocks.Arm(common, normal, diverging, place)
+    place = 0.0 if at <= min(contact.travel) else 1.0 if at >= max(contact.travel) else _LIFTED
+    return blocks.Arm(common, normal, diverging, _LIFTED if contact.condition == "open" else place)
+
+
+_LIFTED = 0.5

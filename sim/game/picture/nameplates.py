@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 
 import numpy as np
@@ -12,10 +13,11 @@ from sim.game.draw.pen.kept import kept
 from sim.game.draw.railway.plywood import INK
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme
-from sim.game.picture.sightings import in_view
+from sim.game.paper.plan import Floats
+from sim.game.picture.sightings import in_view, told_apart
 from sim.game.whereabouts.stage import Stage
 
-__all__ = ["labels"]
+__all__ = ["labels", "wire_boxes"]
 
 
 @kept
@@ -48,7 +50,11 @@ def _places(stage: Stage) -> tuple[tuple[str, str, tuple[int, int]], ...]:
     unit = stage.unit
     crowd = len(stage.plan.laid) > 6
     taken: list[pygame.Rect] = []
-    wires = _wires(stage)
+    wires, rails = wire_boxes(stage), _Rails(stage)
+    names = _names(stage) if crowd else {}
+    lines: dict[str, list[Floats]] = {}
+    for node, found in stage.lines.items():
+        lines.setdefault(node.partition(".")[0], []).extend(found)
     for laid in stage.plan.laid:
         if not laid.geometry.tracks or (crowd and not laid.geometry.marks.tips) or not in_view(stage, laid):
             continue
@@ -58,18 +64,29 @@ def _places(stage: Stage) -> tuple[tuple[str, str, tuple[int, int]], ...]:
         else:
             point = laid.out(np.array([[laid.geometry.tracks[0].length_mm / 2 - 12, 0.0]]))[0]
             x_mm = float(point[0])
-        lines = [np.concatenate(rows) for node, rows in stage.lines.items() if node.startswith(f"{laid.id}.")]
-        rows = np.concatenate(lines) if lines else np.zeros((0, 2))
+        rows = np.concatenate(lines[laid.id]) if laid.id in lines else np.zeros((0, 2))
         x = stage.world.to_screen((x_mm, 0))[0]
         ink = INK if stage.below else None
         for words, clear in _choices("" if crowd else laid.words):
-            surface = _label(laid.id, words, unit, stage.theme, ink)
-            place = _free(stage, rows, surface.get_size(), x, [*taken, *wires] if clear else taken)
+            name = names.get(laid.id, laid.id)
+            surface = _label(name, words, unit, stage.theme, ink)
+            place = _free(stage, rows, surface.get_size(), x, [*taken, *wires] if clear else taken, rails)
             if place is not None:
                 taken.append(surface.get_rect(topleft=place))
-                out.append((laid.id, words, place))
+                out.append((name, words, place))
                 break
     return tuple(out)
+
+
+def _names(stage: Stage) -> dict[str, str]:
+    """What stands for the name of each piece with blades where there are many: long ones without what is alike."""
+    kind = Type(stage.theme, stage.unit)
+    every = [laid.id for laid in stage.plan.laid if laid.geometry.marks.tips]
+    short = told_apart(every, lambda name: kind.width(name, "button") <= _SHORT * stage.unit)
+    return dict(zip(every, short, strict=True))
+
+
+_SHORT = 96.0  # layout px of a name that is shown whole among many
 
 
 def _choices(words: str) -> tuple[tuple[str, bool], ...]:
@@ -77,7 +94,7 @@ def _choices(words: str) -> tuple[tuple[str, bool], ...]:
     return tuple(dict.fromkeys(((words, True), ("", True), ("", False))))
 
 
-def _wires(stage: Stage) -> list[pygame.Rect]:
+def wire_boxes(stage: Stage) -> list[pygame.Rect]:
     """Every straight stretch of every wire, a little wider than it is drawn, px."""
     half = 3 + 5 * stage.grain
     out = []
@@ -90,9 +107,12 @@ def _wires(stage: Stage) -> list[pygame.Rect]:
 
 def _free(
     stage: Stage, rows: np.ndarray[tuple[int, ...], np.dtype[np.float64]], size: tuple[int, int], x: float,
-    taken: list[pygame.Rect],
+    taken: list[pygame.Rect], rails: _Rails,
 ) -> tuple[int, int] | None:  # fmt: skip
-    """Where a name has room near `x`, under the rails (`rows`, px) or over them, clear of tags, sheet and `taken`."""
+    """Where a name has room near `x`, under the rails (`rows`, px) or over them, clear of tags, sheet and `taken`.
+
+    rails: those of all pieces: a name lies on no other track
+    """
     unit, mat = stage.unit, stage.rooms.mat
     width, high = size
     reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
@@ -107,6 +127,34 @@ def _free(
         aside = (-24 if stage.below else 24) * unit  # over the rails it keeps clear of the bar that throws the blades
         for shift, top in ((0.0, float(near.max()) + reach), (aside, float(near.min()) - reach - high)):
             box = pygame.Rect(round(left + shift), round(top), width, high)
-            if mat.inflate(-round(40 * unit), -round(40 * unit)).contains(box) and box.collidelist(busy) < 0:
+            inside = mat.inflate(-round(40 * unit), -round(40 * unit)).contains(box)
+            if inside and box.collidelist(busy) < 0 and not rails.meet(box):
                 return box.x, box.y
     return None
+
+
+class _Rails:
+    """The rails of all pieces as points close to each other, for asking whether track lies in a box."""
+
+    def __init__(self, stage: Stage) -> None:
+        step = 6 * stage.unit
+        parts = [_closer(line, step) for lines in stage.lines.values() for line in lines]
+        points = np.concatenate(parts) if parts else np.zeros((0, 2))
+        self._points = points[np.argsort(points[:, 0])]
+        self._beyond = _BEYOND_MM * stage.world.scale
+
+    def meet(self, box: pygame.Rect) -> bool:
+        """Whether a rail, or the end of a sleeper under one, lies in a box."""
+        first, last = np.searchsorted(self._points[:, 0], [box.left - self._beyond, box.right + self._beyond])
+        ys = self._points[first:last, 1]
+        return bool(np.any((box.top - self._beyond < ys) & (ys < box.bottom + self._beyond)))
+
+
+_BEYOND_MM = 6.5  # that sleepers reach beyond a rail, in HO
+
+
+def _closer(line: Floats, step: float) -> Floats:
+    """A line with points no further apart than a step."""
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
+    at = np.linspace(0.0, float(along[-1]), max(2, math.ceil(float(along[-1]) / step) + 1))
+    return np.stack([np.interp(at, along, line[:, k]) for k in (0, 1)], axis=1)

@@ -9,16 +9,16 @@ from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import ViewState
 from sim.session.snapshot import Snapshot
 
-__all__ = ["drawer_lies_open", "fault_words", "folded_away", "reset_words", "sheet_lies_open", "strip_of"]
+__all__ = ["RESET_WORDS", "drawer_lies_open", "fault_words", "folded_away", "sheet_lies_open", "short_told", "strip_of"]
 
-_RESET = "Reset: press the rocker on the supply."
-_PLUG_FIRST = "Mended? Plug in, then press the rocker."
+RESET_WORDS = "Reset: press the rocker on the supply."
 _TOOLS_PX = 196.0  # that the parked tools take from the mat's left edge
 
 
-def reset_words(snapshot: Snapshot) -> str:
-    """What closes the breaker again, as the supply stands."""
-    return _RESET if any(supply.plugged for supply in snapshot.supplies) else _PLUG_FIRST
+def short_told(snapshot: Snapshot) -> bool:
+    """Whether the job sheet is that of a short: until the breaker is closed again, or the plug is pulled for work."""
+    fault = snapshot.fault
+    return fault is not None and (bool(fault.loop) or any(supply.plugged for supply in snapshot.supplies))
 
 
 def fault_words(snapshot: Snapshot) -> str:
@@ -29,17 +29,17 @@ def fault_words(snapshot: Snapshot) -> str:
 
 def drawer_lies_open(snapshot: Snapshot, view: ViewState) -> bool:
     """Whether the drawer of pieces lies where the job sheet does: on a bench without a job, unless there is a short."""
-    return snapshot.bench.level is None and snapshot.fault is None and not view.folded and view.broken is None
+    return snapshot.bench.level is None and not short_told(snapshot) and not view.folded and view.broken is None
 
 
 def sheet_lies_open(snapshot: Snapshot, view: ViewState) -> bool:
     """Whether the job sheet itself is seen, open or folded."""
-    return snapshot.bench.level is not None or snapshot.fault is not None or view.folded
+    return snapshot.bench.level is not None or short_told(snapshot) or view.folded
 
 
 def folded_away(snapshot: Snapshot, view: ViewState) -> bool:
     """Whether the job sheet lies folded: a short unfolds it, but from below, where it would cover the terminals."""
-    return view.folded and (snapshot.fault is None or view.below)
+    return view.folded and (not short_told(snapshot) or view.below)
 
 
 def strip_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> Arrangement[str] | None:
@@ -47,9 +47,9 @@ def strip_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> Arrangement[s
 
     It lies along the mat's foot in the place of the frog's slip, beside the parked tools.
     """
-    if snapshot.fault is None or not view.below or not folded_away(snapshot, view):
+    if not short_told(snapshot) or not view.below or not folded_away(snapshot, view):
         return None
     unit, mat = stage.unit, stage.rooms.mat
     left, right = mat.x + round(_TOOLS_PX * unit), mat.right - round(30 * unit)
-    strip = fault_strip(right - left, unit, stage.theme, fault_words(snapshot), reset_words(snapshot))
+    strip = fault_strip(right - left, unit, stage.theme, fault_words(snapshot), RESET_WORDS)
     return strip.moved(left, mat.bottom + round(3 * unit) - strip.box.height)

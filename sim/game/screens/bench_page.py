@@ -30,6 +30,7 @@ from sim.game.look.theme import Theme, load_theme
 from sim.game.paper.camera import HOME
 from sim.game.paper.view import Point, Rooms
 from sim.game.picture.clamp import followed
+from sim.game.picture.papers import short_told
 from sim.game.screens import paging
 from sim.game.screens.asking import Asking, RouteTest, too_much_note
 from sim.game.shorts.burning import Burning
@@ -166,7 +167,7 @@ class BenchScreen:
             self.view = replace(self.view, caution=due, meaning="", hint=None, pointed=None)
         elif due is not None:
             self.view = replace(self.view, caution=due)
-        if self.view.caution is None and self.snapshot.fault is None:
+        if self.view.caution is None and not short_told(self.snapshot):
             meaning = self.cautioning.meaning(before, self.snapshot)
             if meaning:
                 self.view = replace(self.view, meaning=meaning)

@@ -30,13 +30,15 @@ class Area:
     line: tuple[Point, ...] = field(default=(), repr=False)
     reach: float = 0.0
 
+    @property
+    def whole(self) -> pygame.Rect:
+        """The box of all of it, what lies beside its line included."""
+        return self.rect.inflate(round(2 * self.reach), round(2 * self.reach))
+
     def holds(self, point: Point) -> bool:
         """Whether a point is on it."""
         if self.line:
-            return (
-                self.rect.inflate(round(2 * self.reach), round(2 * self.reach)).collidepoint(point)
-                and away(self.line, point) <= self.reach
-            )
+            return bool(self.whole.collidepoint(point)) and away(self.line, point) <= self.reach
         if self.round:
             return math.hypot(point[0] - self.rect.centerx, point[1] - self.rect.centery) <= self.rect.width / 2
         return bool(self.rect.collidepoint(point))

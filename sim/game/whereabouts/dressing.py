@@ -171,11 +171,12 @@ def _ordered(lanes: list[_Lane], near: float) -> list[_Lane]:
 
 def _levels(order: list[_Lane], margin: float) -> list[int]:
     """The level of each lane, 0 the uppermost: lanes that do not meet side by side share one."""
-    levels: list[int] = []
-    for k, lane in enumerate(order):
-        above = [levels[j] for j in range(k) if order[j].low - margin < lane.high and lane.low - margin < order[j].high]
-        levels.append(max(above) + 1 if above else 0)
-    return levels
+    low, high = (np.array([getattr(lane, end) for lane in order], dtype=np.float64) for end in ("low", "high"))
+    levels = np.zeros(len(order), dtype=np.intp)
+    for k in range(len(order)):
+        beside = (low[:k] - margin < high[k]) & (low[k] - margin < high[:k])
+        levels[k] = np.max(levels[:k][beside], initial=-1) + 1
+    return [int(level) for level in levels]
 
 
 def _gather(drafts: list[_Draft], fixtures: Fixtures, unit: float) -> None:

@@ -292,13 +292,12 @@ def _tabs(plan: Plan, rooms: Rooms, world: World, spots: dict[str, list[Spot]], 
             place = laid.mark(mark)
             x, y = world.to_screen((place.x, place.y))
             own = [view for view in views if view.node.split("/")[0] == section]
-            best = min(
-                own,
-                key=lambda view: float(np.min(np.hypot(*(view.middle - np.array([place.x, place.y])).T))),
-                default=None,
-            )
-            if best is None:
+            if not own:
                 continue
+            best = own[0]
+            if len(own) > 1:
+                at = np.array([place.x, place.y])
+                best = min(own, key=lambda view: float(np.min(np.hypot(*(view.middle - at).T))))
             line = np.array([world.to_screen((px, py)) for px, py in best.middle.tolist()])
             if line[0, 0] > line[-1, 0]:
                 line = line[::-1]

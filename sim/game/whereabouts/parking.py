@@ -7,7 +7,7 @@ import pygame
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.turning import turned_rect
 
-__all__ = ["park"]
+__all__ = ["park", "parked"]
 
 _PLACES = {"lens": (18.0, 86.0), "clip": (112.0, 70.0)}  # from the mat's right edge, width; layout px
 _HIGH, _FOOT = 34.0, 40.0
@@ -25,3 +25,10 @@ def park(stage: Stage, tool: str) -> pygame.Rect:
         round(_HIGH * unit),
     )
     return turned_rect(rect, stage.rooms) if stage.below else rect
+
+
+def parked(stage: Stage) -> tuple[tuple[int, int, int, int], ...]:
+    """The boxes that the parked tools cover, handles and all, px."""
+    reach = round(36 * stage.unit)
+    boxes = (park(stage, tool).inflate(0, reach) for tool in _PLACES)
+    return tuple((box.x, box.y, box.width, box.height) for box in boxes)

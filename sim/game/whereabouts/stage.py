@@ -226,15 +226,28 @@ def _above_slip(world: World, plan: Plan, rooms: Rooms, slip: pygame.Rect, tag: 
 def _raised(
     world: World, plan: Plan, rooms: Rooms, slip: pygame.Rect, tag: float, lanes: float
 ) -> tuple[World, float]:
-    """The transform moved up as far as needed and possible, and how far the track still lies too low, px."""
-    ends = [world.to_screen(end) for laid in plan.laid for sleeper in sleepers(laid) for end in (sleeper.a, sleeper.b)]
+    """The transform moved up or down as far as needed and possible, and how much room is still lacking, px.
+
+    The timbers of a throwing bar, which reach beyond the sleepers, lie clear of the sheet too; no tag hangs over them.
+    """
+    every = [(sleeper, world.to_screen(end)) for laid in plan.laid for sleeper in sleepers(laid) for end in (
+        sleeper.a, sleeper.b)]  # fmt: skip
+    ends = [end for _, end in every]
     low = max((y for x, y in ends if x < slip.right + tag), default=0.0)
     high = min((y for _, y in ends), default=0.0) - _track_area(rooms).y
-    beside = min((y for x, y in ends if x < rooms.sheet.right + tag), default=math.inf) - rooms.sheet.bottom - tag
+    clear = {True: _BAR_CLEAR * rooms.unit, False: tag}
+    under = [y - clear[sleeper.long] for sleeper, (x, y) in every if x < rooms.sheet.right + tag]
+    beside = min(under, default=math.inf) - rooms.sheet.bottom
+    if beside < 0:
+        moved = min(-beside, max(0.0, slip.y - low - tag))
+        return replace(world, base=world.base + moved), -beside - moved
     foot = max((y for _, y in ends), default=0.0) + lanes if lanes else 0.0
     wanted = max(0.0, low + tag - slip.y, foot - slip.y)
-    moved = min(wanted, max(0.0, high), max(0.0, beside))
+    moved = min(wanted, max(0.0, high), beside)
     return replace(world, base=world.base - moved), wanted - moved
+
+
+_BAR_CLEAR = 5.0  # layout px between the sheet and the timbers of a throwing bar
 
 
 def _track_area(rooms: Rooms) -> pygame.Rect:

@@ -156,7 +156,7 @@ def block(
     surface, dx, dy = whole.surface, whole.x, whole.y
     title = mix(theme["block-lit"], theme["housing"], 0.08)
     if arms:
-        words = kind.fit(f"{what} {name}", "mark-bold", back.width - 46 * unit)
+        words = _titled(kind, what, name, back.width - 46 * unit)
         put(surface, (back.centerx - dx, back.y + 2 * unit - dy), words, "mark-bold", title, kind, "middle")
     else:
         right = lid[0] + lid[2] - 10 * unit - dx
@@ -164,7 +164,7 @@ def block(
         put(
             surface,
             (right, lid[1] + 4 * unit - dy),
-            kind.fit(f"{what} {name}", "mark-bold", width),
+            _titled(kind, what, name, width),
             "mark-bold",
             title,
             kind,
@@ -182,6 +182,12 @@ def block(
             "right",
         )
     return whole
+
+
+def _titled(kind: Type, what: str, name: str, width: float) -> str:
+    """What is written on a motor: the word for it and its name, or of a long name alone both ends."""
+    whole = f"{what} {name}"
+    return whole if kind.width(whole, "mark-bold") <= width else kind.squeezed(name, "mark-bold", width)
 
 
 def _window(pen: Pen, rect: tuple[float, float, float, float], unit: float) -> None:

@@ -84,7 +84,7 @@ def _mat_colour(rooms: Rooms, theme: Theme) -> Floats:
 
 def _grid(
     surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, zero: str, kind: Type, slip: pygame.Rect,
-    within: pygame.Rect,
+    within: pygame.Rect, tools: tuple[Box, ...] = (),
 ) -> None:  # fmt: skip
     theme, unit = kind.theme, rooms.unit
     frame = rooms.mat.inflate(-round(32 * unit), -round(32 * unit))
@@ -131,7 +131,7 @@ def _grid(
     ):
         line(edge, 0.85)
     surface.blit(veil, origin)
-    _numbers(surface, frame, world, zero_mm, zero, kind, (left_mm, right_mm), large, unit, slip, within)
+    _numbers(surface, frame, world, zero_mm, zero, kind, (left_mm, right_mm), large, unit, slip, within, tools)
 
 
 def _numbers(
@@ -146,6 +146,7 @@ def _numbers(
     unit: float,
     slip: pygame.Rect,
     within: pygame.Rect,
+    tools: tuple[Box, ...],
 ) -> None:
     while large * world.scale < kind.width("0000", "small") + 10 * unit:
         large *= 2  # numbers keep clear of each other
@@ -172,7 +173,8 @@ def _numbers(
         high = round(28 * unit)  # of the slip when it lies folded
         folded = pygame.Rect(slip.x, slip.bottom - high, min(slip.width, round(180 * unit)), high)
         cut = any(paper.colliderect(lower) and not paper.contains(lower) for paper in (slip, folded))
-        if not cut and (not within.width or within.contains(lower)):
+        under = lower.inflate(round(4 * unit), 0).collidelist(tools) >= 0
+        if not cut and not under and (not within.width or within.contains(lower)):
             lay(surface, label, lower.topleft)
 
 
@@ -224,14 +226,16 @@ def _plain(rooms: Rooms, theme: Theme) -> pygame.Surface:
 
 @kept
 def ground(
-    rooms: Rooms, world: World, zero_mm: float, theme: Theme, zero: str = "", slip: Box = NO_BOX, within: Box = NO_BOX
-) -> pygame.Surface:
+    rooms: Rooms, world: World, zero_mm: float, theme: Theme, zero: str = "", slip: Box = NO_BOX, within: Box = NO_BOX,
+    tools: tuple[Box, ...] = (),
+) -> pygame.Surface:  # fmt: skip
     """Wood, mat, grid, numbers and lamp: the whole window's ground, opaque.
 
     zero_mm: the place on the bench (x, mm) that the numbers count from; zero: what is there, "toe", or "".
     slip: where paper may lie over the lower numbers: none is left that it would cut
-    within: only numbers that lie in this box, if it is one
+    within: only numbers that lie in this box, if it is one; tools: what is parked at the foot, over no number
     """
     surface = _plain(rooms, theme).copy()
-    _grid(surface, rooms, world, zero_mm, zero, Type(theme, rooms.unit), pygame.Rect(slip), pygame.Rect(within))
+    kind = Type(theme, rooms.unit)
+    _grid(surface, rooms, world, zero_mm, zero, kind, pygame.Rect(slip), pygame.Rect(within), tools)
     return surface

@@ -116,8 +116,9 @@ def _paper(surface: pygame.Surface, area: pygame.Rect, mat: pygame.Rect, unit: f
 
 
 def _numbers(
-    surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, zero: str, kind: Type, slip: pygame.Rect
-) -> None:
+    surface: pygame.Surface, rooms: Rooms, world: World, zero_mm: float, zero: str, kind: Type, slip: pygame.Rect,
+    tools: tuple[Box, ...],
+) -> None:  # fmt: skip
     """The scale along the lower edge, counted from the same place as on the other side."""
     unit, mat = rooms.unit, rooms.mat
     step = next((mm for mm in _STEPS if mm * world.scale >= 90 * unit), _STEPS[-1])
@@ -131,7 +132,7 @@ def _numbers(
         label = kind.line(text, "small", INK)
         x = world.to_screen((mm + zero_mm, 0.0))[0] - label.get_width() / 2
         spot = label.get_rect(topleft=(round(x), y))
-        cut = slip.colliderect(spot) and not slip.contains(spot)
+        cut = (slip.colliderect(spot) and not slip.contains(spot)) or spot.collidelist(tools) >= 0
         if inner.x <= x and x + label.get_width() <= inner.right and not cut:
             lay(surface, label, (x, y))
 
@@ -175,12 +176,13 @@ def underside(
     stencil: Point,
     theme: Theme,
     slip: Box = NO_BOX,
+    tools: tuple[Box, ...] = (),
 ) -> pygame.Surface:
     """The whole window's ground from below, opaque.
 
     zero_mm: the place on the bench that the numbers count from, `zero`: what is there, "toe", on the right; or ""
     paper: the tracing paper's box, px; stencil: the middle of the stencil, px
-    slip: where paper may lie over the numbers: none is left that it would cut
+    slip: where paper may lie over the numbers: none is left that it would cut; tools: what is parked there
     """
     unit, mat = rooms.unit, rooms.mat
     lamp = lamp_map(rooms.size, rooms, theme)[:, :, None]
@@ -201,7 +203,7 @@ def underside(
     pixels[...] = (pixels * (1 - soft * (1 - lamp))).astype(np.uint8)
     del pixels
     words = blank(*rooms.size)
-    _numbers(words, rooms, world, zero_mm, zero, Type(theme, unit), pygame.Rect(slip))
+    _numbers(words, rooms, world, zero_mm, zero, Type(theme, unit), pygame.Rect(slip), tools)
     _stencil(words, stencil, zero, unit, theme)
     lay(surface, words, (0, 0))
     return surface

@@ -119,7 +119,7 @@ def _plan(rect: pygame.Rect, foot: float, kind: Type, page: Page) -> _Plan:
         found = pitch(True, step, len(brief), after)
         if found >= enough:
             used = head + 17 * unit + len(brief) * step + count * found + 18 * unit
-            more = _log_height(kind, page.log, width) > foot - used
+            more = bool(page.test) and _log_height(kind, page.log, width) > foot - used
             if more and page.turned:
                 return _Plan(True, size, title, (), close, 0.0, True, "Brief")
             return _Plan(True, size, title, brief, step, found, True, "Log" if more else "")

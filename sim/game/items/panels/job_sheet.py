@@ -17,16 +17,16 @@ from sim.game.items.common.commands import AskBench, bench_button
 from sim.game.items.common.thing import Outcome, Sight, Thing
 from sim.game.look.wording import GOALS, story_of
 from sim.game.paper.view import Point
-from sim.game.picture.papers import fault_words, folded_away, reset_words, sheet_lies_open
+from sim.game.picture.papers import RESET_WORDS, fault_words, folded_away, sheet_lies_open, short_told
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState
 from sim.session.snapshot import Snapshot
 from sim.syllabus import chapter_title
 
-__all__ = ["JobSheet", "page_of"]
+__all__ = ["TEST_WORDS", "JobSheet", "page_of"]
 
-_TEST_WORDS = "Test every route"
+TEST_WORDS = "Test every route"
 _WORDS = {
     "test": "Every vehicle over every route. Key T",
     "hint": "A question first, then more. Key H",
@@ -44,7 +44,7 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
     able = view.testing is None
     log = told(snapshot)
     half = "brief" if (len(log) <= view.filed) != (view.turned == len(log)) else "log"
-    if snapshot.fault is not None:
+    if snapshot.fault is not None and short_told(snapshot):
         story, hot = story_of(bench, snapshot.fault)
         text = fault_words(snapshot)
         hint = _hint_words(view)
@@ -58,14 +58,14 @@ def page_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> sheets.Page:
             story,
             hot,
             "pencil-red",
-            reset_words(snapshot),
+            RESET_WORDS,
             "",
             False,
             hint=hint,
         )
     brief = level.brief if level is not None else ""
     eyebrow = view.job or (chapter_title(level.chapter) if level is not None else "")
-    page = sheets.Page(eyebrow, bench.title, brief, goals, log[-24:], (), -1, "ink", "", _TEST_WORDS, able, half)
+    page = sheets.Page(eyebrow, bench.title, brief, goals, log[-24:], (), -1, "ink", "", TEST_WORDS, able, half)
     return page._replace(hint=_hint_words(view), names=level is not None, turned=view.turned == len(log))
 
 

@@ -27,6 +27,7 @@ _WORDS = {
     "rocker": "Rocker: on, off, reset. Key P",
     "supply": "The next supply",
 }
+_OPEN = "Rocker: open after a short. Pressed, the breaker closes. Key P"
 _IN = "The supply's plug: a click pulls it out. Key U"
 _PULLED = "The supply's plug, pulled out: a click plugs it in. Key U"
 
@@ -107,6 +108,8 @@ class Supply(Thing):
     def words(self, sight: Sight, target: Target) -> str:
         if target.kind == "plug":
             return _IN if all(supply.plugged for supply in sight.snapshot.supplies) else _PULLED
+        if target.kind == "rocker" and any(supply.tripped for supply in sight.snapshot.supplies):
+            return _OPEN
         return _WORDS[target.kind]
 
     def act(self, sight: Sight, target: Target, point: Point) -> Outcome:
