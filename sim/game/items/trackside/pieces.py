@@ -18,6 +18,7 @@ from sim.game.draw.pen import marks
 from sim.game.draw.pen.ink import Sprite
 from sim.game.items.cards.piece_choices import next_joint, piece_lines, piece_title
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.items.trackside.screws import letter_end
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area, along, disc
 from sim.game.whereabouts.joinery import joiner_places
@@ -95,13 +96,10 @@ class Fittings(Thing):
             return
         for box in (*stage.fixtures.lamps, *stage.fixtures.polarities):
             yield Area(Target("fixture", box.id), box.rect)
-        taps = stage.bench.bus.taps if stage.bench.bus is not None else {}
         for bar in stage.fixtures.bars:
-            name = bar.terminal.rpartition(".")[0]
-            if name in taps and bar.side == "A":
-                edge = round(30 * stage.unit)  # the end of its holder with the letter, clear of the screws
-                left = bar.rect.right - edge if stage.below else bar.rect.x
-                yield Area(Target("fixture", name), pygame.Rect(left, bar.rect.y, edge, bar.rect.height))
+            end = letter_end(stage, bar)
+            if end is not None:
+                yield Area(Target("fixture", bar.terminal.rpartition(".")[0]), end)
 
     def note(self, sight: Sight, target: Target) -> Note | None:
         stage = sight.stage

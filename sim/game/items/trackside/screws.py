@@ -15,13 +15,13 @@ from sim.game.items.trackside.strung_wires import legal_ends, snapped
 from sim.game.paper.view import Point
 from sim.game.picture.mounted import contacts_seen
 from sim.game.whereabouts.area import Area, disc
-from sim.game.whereabouts.fixtures import Spot
+from sim.game.whereabouts.fixtures import BarPlace, Spot
 from sim.game.whereabouts.handles import nearest_screw, nearest_spot, screws
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, Target
 from sim.wiring.names import terminal_words
 
-__all__ = ["Terminals"]
+__all__ = ["Terminals", "letter_end"]
 
 
 class Terminals(Thing):
@@ -91,7 +91,21 @@ def _each(stage: Stage) -> Iterator[Area]:
             left, foot = round(spot.x - 8 * unit), round(block.lower + spot.radius + unit)
             yield Area(target, pygame.Rect(left, foot, round(16 * unit), round(block.face.bottom - foot + 4 * unit)))
     for bar in stage.fixtures.bars:  # between its screws, as good as the one that is next
-        yield Area(Target("terminal", bar.terminal), bar.rect)
+        rect, end = bar.rect.copy(), letter_end(stage, bar)
+        if end is not None:
+            rect.x, rect.width = rect.x if end.x > rect.x else end.right, rect.width - end.width
+        yield Area(Target("terminal", bar.terminal), rect)
+
+
+def letter_end(stage: Stage, bar: BarPlace) -> pygame.Rect | None:
+    """The end of a tap's holder with the letter, clear of the screws, at which it is changed or taken away."""
+    bench = stage.bench
+    if bench.level is not None or bench.bus is None or bar.side != "A":
+        return None
+    if bar.terminal.rpartition(".")[0] not in bench.bus.taps:
+        return None
+    edge = round(30 * stage.unit)
+    return pygame.Rect(bar.rect.right - edge if stage.below else bar.rect.x, bar.rect.y, edge, bar.rect.height)
 
 
 def _ring_pointed(stage: Stage, terminal: str, at: Point, *, strong: bool) -> Sprite:
