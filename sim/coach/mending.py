@@ -10,7 +10,7 @@ from sim.track.layout import Layout
 
 __all__ = ["mending"]
 
-_WIRING = "Put the wiring right: moving the engine only lets the breaker close."
+_WIRING = "Mend the wiring; moving the engine cures nothing."
 _JOINED = "Put right what joins them: while it does, the breaker opens again."
 _STANDS = "Move the engine clear, or throw the points if they lie against it."
 

@@ -22,7 +22,7 @@ def short(session: Session) -> Snapshot:
 
 def test_exchanged_outers_are_put_right_at_the_wiring() -> None:
     now = short(Session(bench(frog="exchanged", supply="on = true")))
-    assert mending(now) == "Put the wiring right: moving the engine only lets the breaker close."
+    assert mending(now) == "Mend the wiring; moving the engine cures nothing."
 
 
 def test_a_train_against_the_points_is_moved_or_the_points_are_thrown() -> None:

@@ -227,7 +227,7 @@ def slip_of_wire(screen: BenchScreen, stage: Stage) -> None:
 
 
 def turned_over(screen: BenchScreen, stage: Stage) -> None:
-    """The job sheet's brief asked for, where it does not stand beside the log."""
+    """The job sheet turned to its other half: to the brief, or where that stands beside the log, to all of the log."""
     screen.view = replace(screen.view, turned=len(told(screen.snapshot)))
 
 
@@ -322,7 +322,7 @@ def _moments() -> tuple[Moment, ...]:
         Moment("sheet folded", good, show(folded=True)),
         Moment("from below", good, show(below=True, folded=True)),
         Moment("from below, slip folded", good, show(below=True, folded=True, slip=False)),
-        Moment("turned to the brief", good, turned_over, _brief),
+        Moment("turned over", good, turned_over),
         Moment("wires on three screws", kept(begun), show(), _said),
         *(Moment(f"first hint on {name}", kept(partial(hinted, name, 1)), show()) for name in level_names()),
         *(Moment(f"last hint on {name}", kept(partial(hinted, name, 3)), show()) for name in level_names()),

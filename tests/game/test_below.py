@@ -22,6 +22,7 @@ from sim.game.paper.view import World
 from sim.game.picture.compositor import paint
 from sim.game.picture.papers import strip_of
 from sim.game.picture.rolling import train_bodies
+from sim.game.shorts.shortslot import slot_shown
 from sim.game.whereabouts import joinery
 from sim.game.whereabouts.area import middle_of
 from sim.game.whereabouts.metal import nearest_metal
@@ -330,6 +331,9 @@ def test_a_short_leaves_the_sheet_folded_and_is_told_along_the_mats_foot(size: t
     assert strip.box.right <= stage.rooms.mat.right
     assert not _covered(player)
     assert not any({"test", "slip"} & set(area.target) for area in areas(stage, bench.snapshot, bench.view))
+    papers = [area.rect for area in areas(stage, bench.snapshot, bench.view) if area.target.kind == "paper"]
+    slot = slot_shown(stage, bench.snapshot, bench.view)
+    assert papers == [strip.box, *([pygame.Rect(slot.box)] if slot is not None and slot.box is not None else [])]
     player.key(pygame.K_j)
     assert not folded(player)
     assert strip_of(stage, bench.snapshot, player.bench.view) is None

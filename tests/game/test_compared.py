@@ -58,6 +58,24 @@ def test_the_sheet_is_left_by_keys_and_the_first_forgotten() -> None:
     assert (player.bench.view.compared, player.bench.view.first) == (None, None)
 
 
+def test_while_the_sheet_lies_open_keys_do_nothing_under_it() -> None:
+    player = track()
+    wire(player)
+    player.key(pygame.K_k)
+    player.bench.act(Do(SetPlace("T1.bond.left", "open")))
+    player.key(pygame.K_k)
+    wait_for(player, "compared")
+    before = player.bench.view
+    for key in (pygame.K_o, pygame.K_w, pygame.K_LEFTBRACKET, pygame.K_c, pygame.K_l, pygame.K_f, pygame.K_a):
+        player.key(key)
+        now = player.bench.view
+        assert (now.work, now.sleeves, now.pace, now.lens, now.slip, now.folded) == (
+            before.work, before.sleeves, before.pace, before.lens, before.slip, before.folded
+        ), pygame.key.name(key)  # fmt: skip
+    player.key(pygame.K_k)
+    assert (player.bench.view.compared, player.bench.view.work) == (None, None), "K goes back"
+
+
 @pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
 def test_keeping_a_wiring_as_the_first_is_said_until_the_bench_changes(size: tuple[int, int], theme: str) -> None:

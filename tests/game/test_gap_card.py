@@ -41,7 +41,7 @@ def test_held_it_shows_both_and_let_go_it_is_gone_and_nothing_was_cut() -> None:
     player.wait(0.2)
     assert not cards(player)
     player.wait(0.25)
-    assert len(cards(player)) == 1
+    assert cards(player)
     moments = player.bench.view.gap
     assert moments is not None
     assert [moment.state for moment in moments] == ["cut", "closed"]
@@ -73,12 +73,16 @@ def test_the_two_pictures_differ_and_lie_whole_on_the_mat() -> None:
         player = running(size)
         player.focus("place", GAP)
         player.key(pygame.K_g)
-        (card,) = cards(player)
+        card, one, _, other, _ = cards(player)  # the paper, and each picture with a ring round the gap
         moments = player.bench.view.gap
         assert moments is not None
         assert moments[0].moment.feeds["T1.frog"] == "B"
         assert moments[1].moment.feeds["T1.frog"] == "both"
         assert player.window.rooms.mat.inflate(40, 40).contains(card.rect.inflate(-40, -40))
+        assert card.rect.contains(one.rect)
+        assert card.rect.contains(other.rect)
+        pictures = [pygame.image.tobytes(part.surface, "RGB") for part in (one, other)]
+        assert pictures[0] != pictures[1]
         again = cards(player)
         assert again[0].surface is card.surface
 

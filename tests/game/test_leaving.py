@@ -6,7 +6,7 @@ import pygame
 import pytest
 
 from sim.game.app.window import Window
-from sim.game.items.common.commands import Page, ShowPage
+from sim.game.items.common.commands import AskWindow, Page, ShowPage
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.jobs_page import JobsScreen
 from sim.game.screens.keys_page import KeysScreen
@@ -76,6 +76,20 @@ def test_escape_puts_away_one_page_after_the_other() -> None:
     assert isinstance(window.screen, KeysScreen)
     press(window, pygame.K_F2, pygame.K_F1, pygame.K_ESCAPE)
     assert window.screen is bench, "a page that is in the pile already is not laid there twice"
+
+
+@pytest.mark.parametrize("page", [*Page, AskWindow.OPEN, AskWindow.SAVE_AS])
+@pytest.mark.parametrize("tabs", [0, 1, 4])
+def test_escape_puts_away_a_page_alone_whatever_its_ring_is_round(page: Page | AskWindow, tabs: int) -> None:
+    window = Window((1280, 800), LEVEL)
+    bench, settings = window.screen, window.settings
+    window.do(ShowPage(page) if isinstance(page, Page) else page)
+    assert window.screen is not bench
+    press(window, *[pygame.K_TAB] * tabs, pygame.K_ESCAPE)
+    assert window.screen is bench
+    assert window.settings == settings
+    assert window.question is None
+    assert window.running
 
 
 def test_escape_puts_a_caution_away_before_it_leaves_the_bench() -> None:

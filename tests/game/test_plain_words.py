@@ -101,7 +101,7 @@ def test_a_place_that_begins_before_the_end_is_told_without_a_minus() -> None:
 def test_what_to_do_first_after_a_short_speaks_of_an_engine_only_where_its_wheels_make_it(tmp_path: Path) -> None:
     player = Player(watching=False)
     player.drive_into_a_short()
-    assert "Put the wiring right: moving the engine only lets the breaker close." in page_text(player)
+    assert "Mend the wiring; moving the engine cures nothing." in page_text(player)
     file = tmp_path / "bare.toml"
     file.write_text(dump(bench(vehicles=(), turnout='gaps = { "closure.left" = "closed" }')))
     player = Player(file, watching=False)

@@ -14,6 +14,7 @@ from sim.game.paper.view import Point
 from sim.game.picture.nameplates import labels
 from sim.game.whereabouts.viewstate import PromptView, Target
 from sim.resources import level_path
+from sim.session.acts import Drive, Plug, Put
 from tests.game.playing import Player
 
 FIRST = level_path("first-frog")
@@ -320,6 +321,19 @@ def test_the_beak_ends_at_the_edge_of_what_it_points_at(size: tuple[int, int]) -
         assert label is not None
         thing = next(area for area in every if area.target == target)
         assert not thing.rect.collidepoint(label.tip), target
+
+
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+def test_the_tips_that_it_asks_for_can_be_taken_from_under_it(size: tuple[int, int]) -> None:
+    player = Player(FIRST, size, watching=False)
+    player.bench.act(Plug(False), Drive("shunter", 0.0), Put("shunter", "T1.main", 60.0))
+    for name, terminal in (("red", "T1.frog"), ("black", "T1.stock.left")):
+        player.probe(name, terminal)
+    said = PromptView(Target("terminal", "T1.frog"), "Seen from the toe: one tip on the frog, the other on a rail.")
+    bench, stage = player.bench, player.stage
+    bench.view = dataclasses.replace(bench.view, prompt=said)
+    for name in ("red", "black"):
+        assert under(stage, bench.snapshot, bench.view, player.place("probe", name)) == Target("probe", name)
 
 
 def test_a_prompt_stands_aside_for_the_slip_of_a_wire_and_comes_back(player: Player) -> None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Any
+
 import numpy as np
 import pygame
 import pytest
@@ -10,9 +13,10 @@ from sim import resources
 from sim.bench.edits import AddMotor, AddPiece, MakeWire
 from sim.bench.model import Changeover, Motor
 from sim.game.desk.hit import areas
-from sim.game.draw.pages.result_plan import TITLE, result_plan
+from sim.game.draw.pages.result_plan import TITLE, Leaves, result_plan
 from sim.game.draw.pages.result_sheet import result_sheet
 from sim.game.items.panels.top_buttons import top_row
+from sim.game.look.fonts import Type
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.keys_page import KeysScreen
 from sim.game.screens.paging import along, result_areas, result_box
@@ -289,6 +293,29 @@ def test_the_first_finding_is_in_sight_however_many_ways_fail(size: tuple[int, i
     plan = result_plan(result_box(stage), stage.unit, stage.theme, result)
     foot = plan.y + sum((TITLE + 5) * stage.unit + len(row.strips) * plan.pitch for row in plan.rows)
     assert all(rect.y >= foot - 1 for rect in sentences)
+
+
+def test_a_list_of_hundreds_is_turned_with_each_sentence_broken_into_lines_once(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    player = _judged()
+    result, stage = player.bench.result, player.stage
+    assert result is not None
+    notes = tuple(replace(note, number=k + 1) for k, note in enumerate(result.notes * 50))
+    many = replace(result, ways=result.ways * 50, notes=notes)
+    broken: list[str] = []
+    wrap = Type.wrap
+
+    def counted(self: Type, text: str, *rest: Any, **more: Any) -> tuple[str, ...]:
+        broken.append(text)
+        return wrap(self, text, *rest, **more)
+
+    monkeypatch.setattr(Type, "wrap", counted)
+    leaves = Leaves(result_box(stage), stage.unit, stage.theme, many)
+    assert leaves.last > 200
+    shown = result_plan(result_box(stage), stage.unit, stage.theme, many, leaves.showing(len(notes), 0))
+    assert shown.shows(len(notes))
+    assert len(broken) <= 2 * len(notes)
 
 
 def test_ways_of_several_turnouts_are_told_apart() -> None:

@@ -96,7 +96,7 @@ def test_what_the_pointer_is_on_has_an_inked_edge_until_it_goes_away() -> None:
     for at in ((2, 2), place.center, (2, 3)):
         player.point(at)
         player.look()
-        pictures.append(pygame.image.tobytes(player.surface.subsurface(place), "RGB"))
+        pictures.append(pygame.image.tobytes(player.surface.subsurface(place.inflate(4, 4)), "RGB"))
     assert pictures[0] == pictures[2] != pictures[1]
 
 

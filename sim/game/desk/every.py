@@ -38,7 +38,6 @@ INSTRUMENTS: tuple[Thing, ...] = (Meter(), Supply(), Throttle(), Levers())
 
 THINGS: tuple[Thing, ...] = (
     Mat(),
-    CompareSheet(),
     Pieces(),
     Ends(),
     Fittings(),
@@ -63,6 +62,7 @@ THINGS: tuple[Thing, ...] = (
     BrokenList(),
     PieceSlip(),
     WireSlip(),
+    CompareSheet(),
     Again(),
     PromptCross(),
 )

@@ -175,7 +175,7 @@ def _busy(stage: Stage, view: ViewState, areas: Sequence[Area]) -> Iterator[tupl
     for area in areas:
         if area.target.kind == "vehicle":
             yield area.whole.inflate(round(20 * stage.unit), round(20 * stage.unit)), 4.0
-        elif area.target.kind in {"terminal", "place", "blade"}:
+        elif area.target.kind in {"terminal", "place", "blade", "probe"}:
             yield area.rect, 8.0
 
 

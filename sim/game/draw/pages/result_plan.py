@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from typing import NamedTuple
 
 import pygame
@@ -70,10 +71,12 @@ class Plan:
     begun at that number.
     """
 
-    def __init__(self, box: Box, kind: Type, result: Result, leaf: int = 0) -> None:
+    def __init__(self, box: Box, kind: Type, result: Result) -> None:
+        """As it is on leaf 0."""
         x, y, w, h = box
         unit = kind.scale
         self._kind, self._teaches = kind, result.teaches
+        self._broken: dict[tuple[int, float], tuple[str, ...]] = {}
         self.left, self.right = x + 16 * unit, x + w - 16 * unit
         self.y = y + _HEAD * unit
         self.buttons: dict[str, pygame.Rect] = {}
@@ -93,17 +96,28 @@ class Plan:
         if not self.lesson:
             feet.append((True, self.before - 16 * unit - self._turning(len(orders[0])), y + h - 12 * unit))
         self.rows: list[Row]
-        for self.every, some in ((order, rows) for order in orders for rows in _alike(result)):
+        alike = _alike(result)
+        for self.every, some in ((order, rows) for order in orders for rows in alike):
             if self._share(some, feet, low):
                 break
         else:
             for count in range(len(result.ways) - 1, 0, -1):
-                if self._share(_worst(_alike(result)[-1], count), feet, low, len(result.ways) - count) or count == 1:
+                if self._share(_worst(alike[-1], count), feet, low, len(result.ways) - count) or count == 1:
                     break
-        self.first = -leaf if leaf <= 0 else leaf - 1
+        self._lowest = feet[0][2]
+        self._turn(0)
+
+    def on(self, leaf: int) -> Plan:
+        """The same on another leaf."""
+        other = copy(self)
         if leaf > 0:
-            self.rows, self.more, self.beside, self.end = [], 0, False, self.right
-            self.notes_top, self.foot = self.y + 3 * unit, feet[0][2]
+            other.rows, other.more, other.beside, other.end = [], 0, False, self.right
+            other.notes_top, other.foot = self.y + 3 * self._kind.scale, self._lowest
+        other._turn(leaf)
+        return other
+
+    def _turn(self, leaf: int) -> None:
+        self.first = -leaf if leaf <= 0 else leaf - 1
         self.items = self._listed(leaf)
         self.turns = self._turns(leaf)
 
@@ -146,11 +160,15 @@ class Plan:
         return self._kind.height("body") + self._kind.scale
 
     def _lines(self, note: Note | None, width: float) -> tuple[str, ...]:
-        """A finding, or the lesson, in lines."""
-        kind = self._kind
-        if note is None:
-            return kind.wrap(self._teaches, "body", width)
-        return kind.wrap(note.text, "body", width - 30 * kind.scale, kind.width(note.heading + ": ", "body-bold"))
+        """A finding, or the lesson, in lines; kept, since there may be hundreds and each leaf asks for them."""
+        kind, key = self._kind, (note.number if note is not None else 0, width)
+        if key not in self._broken:
+            text, room, used = self._teaches, width, 0
+            if note is not None:
+                text, room = note.text, width - 30 * kind.scale
+                used = kind.width(note.heading + ": ", "body-bold")
+            self._broken[key] = kind.wrap(text, "body", room, used)
+        return self._broken[key]
 
     def _high(self, note: Note | None, width: float) -> float:
         return (len(self._lines(note, width)) + (note is None)) * self.step + 3 * self._kind.scale
@@ -212,7 +230,7 @@ class Plan:
 @kept
 def result_plan(box: Box, unit: float, theme: Theme, result: Result, leaf: int = 0) -> Plan:
     """How a leaf of the sheet is shared out."""
-    return Plan(box, Type(theme, unit), result, leaf)
+    return result_plan(box, unit, theme, result).on(leaf) if leaf else Plan(box, Type(theme, unit), result)
 
 
 def _alike(result: Result) -> list[list[Row]]:

@@ -24,7 +24,6 @@ __all__ = [
     "number_ring",
     "paper",
     "pencil_tick",
-    "rule",
     "rule_colour",
 ]
 
@@ -164,8 +163,9 @@ def button(box: Box, unit: float, theme: Theme, text: str, look: str = "plain", 
 @kept
 def hover_frame(box: Box, radius: float, unit: float, theme: Theme) -> Sprite:
     """The inked edge of a button, or of anything on paper, that the pointer is on."""
-    pen = Pen(pygame.Rect(box), 3)
-    pen.frame(box, radius, 2.4 * unit, theme["ink-green"])
+    rect = pygame.Rect(box).inflate(round(4 * unit), round(4 * unit))
+    pen = Pen(rect, 3)
+    pen.frame((rect.x, rect.y, rect.width, rect.height), radius + 2 * unit, 2.4 * unit, theme["ink-green"])
     return pen.done()
 
 
@@ -233,11 +233,6 @@ def number_ring(number: int, unit: float, theme: Theme, role: str) -> pygame.Sur
 def rule_colour(theme: Theme) -> Colour:
     """The colour of a pencilled line."""
     return mix(theme["paper"], theme["ink-second"], 0.42)
-
-
-def rule(surface: pygame.Surface, x: float, y: float, width: float, unit: float, theme: Theme) -> None:
-    """A pencilled line across the paper."""
-    pygame.draw.rect(surface, rule_colour(theme), (round(x), round(y), round(width), max(1, round(1.6 * unit))))
 
 
 @kept

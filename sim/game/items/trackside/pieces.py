@@ -20,13 +20,14 @@ from sim.game.items.cards.piece_choices import next_joint, piece_lines, piece_ti
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area, along, disc
+from sim.game.whereabouts.fixtures import BarPlace
 from sim.game.whereabouts.joinery import joiner_places
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Hand, Note, Target
 from sim.session.acts import Do
 from sim.track.laying import joinable, open_places
 
-__all__ = ["Ends", "Fittings", "Joints", "Pieces"]
+__all__ = ["Ends", "Fittings", "Joints", "Pieces", "letter_end"]
 
 
 def _open_to(sight: Sight, name: str) -> Outcome:
@@ -79,6 +80,15 @@ def _piece_areas(stage: Stage) -> tuple[Area, ...]:
     return tuple(out)
 
 
+def letter_end(stage: Stage, bar: BarPlace) -> pygame.Rect | None:
+    """The end of a tap's holder with the letter, clear of the screws, where its slip is opened; None for other bars."""
+    taps = stage.bench.bus.taps if stage.bench.bus is not None else {}
+    if not _own(stage.bench) or bar.side != "A" or bar.terminal.rpartition(".")[0] not in taps:
+        return None
+    edge = round(30 * stage.unit)
+    return pygame.Rect(bar.rect.right - edge if stage.below else bar.rect.x, bar.rect.y, edge, bar.rect.height)
+
+
 class Fittings(Thing):
     """Motors, lamps, polarity units and taps. In a job a motor can only be turned round, where the job allows it."""
 
@@ -95,13 +105,10 @@ class Fittings(Thing):
             return
         for box in (*stage.fixtures.lamps, *stage.fixtures.polarities):
             yield Area(Target("fixture", box.id), box.rect)
-        taps = stage.bench.bus.taps if stage.bench.bus is not None else {}
         for bar in stage.fixtures.bars:
-            name = bar.terminal.rpartition(".")[0]
-            if name in taps and bar.side == "A":
-                edge = round(30 * stage.unit)  # the end of its holder with the letter, clear of the screws
-                left = bar.rect.right - edge if stage.below else bar.rect.x
-                yield Area(Target("fixture", name), pygame.Rect(left, bar.rect.y, edge, bar.rect.height))
+            end = letter_end(stage, bar)
+            if end is not None:
+                yield Area(Target("fixture", bar.terminal.rpartition(".")[0]), end)
 
     def note(self, sight: Sight, target: Target) -> Note | None:
         stage = sight.stage

@@ -11,6 +11,7 @@ import pygame
 from sim.game.draw.pen import marks
 from sim.game.draw.pen.ink import Sprite
 from sim.game.items.common.thing import Outcome, Sight, Thing
+from sim.game.items.trackside.pieces import letter_end
 from sim.game.items.trackside.strung_wires import legal_ends, snapped
 from sim.game.paper.view import Point
 from sim.game.picture.mounted import contacts_seen
@@ -91,7 +92,11 @@ def _each(stage: Stage) -> Iterator[Area]:
             left, foot = round(spot.x - 8 * unit), round(block.lower + spot.radius + unit)
             yield Area(target, pygame.Rect(left, foot, round(16 * unit), round(block.face.bottom - foot + 4 * unit)))
     for bar in stage.fixtures.bars:  # between its screws, as good as the one that is next
-        yield Area(Target("terminal", bar.terminal), bar.rect)
+        rect, end = bar.rect.copy(), letter_end(stage, bar)
+        if end is not None:
+            rect.width -= end.width
+            rect.x += 0 if stage.below else end.width
+        yield Area(Target("terminal", bar.terminal), rect)
 
 
 def _ring_pointed(stage: Stage, terminal: str, at: Point, *, strong: bool) -> Sprite:
