@@ -15,7 +15,7 @@ from sim.game.desk.every import THINGS, owner
 from sim.game.desk.hit import areas, focus_order
 from sim.game.desk.prompting import beside, edge_towards, label_of, label_sprites
 from sim.game.draw.pen.ink import Sprite, cut
-from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
 from sim.game.items.common.thing import Layer, Sight
@@ -25,8 +25,10 @@ from sim.game.picture.board import board, gliding
 from sim.game.picture.flow import arrows
 from sim.game.picture.hotways import burns
 from sim.game.picture.nameplates import labels
+from sim.game.picture.papers import strip_of
 from sim.game.picture.rolling import trains
 from sim.game.shorts.glow import shorted
+from sim.game.shorts.shortslot import slot_shown
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import CautionView, Note, ViewState
@@ -97,14 +99,20 @@ def _caution(
     return caution_slip(at, (box.x, box.y, box.width, box.height), stage.unit, stage.theme, words).sprite
 
 
-def _clear_of_sheet(stage: Stage, view: ViewState, sprites: list[Sprite]) -> list[Sprite]:
-    """The board without tags of rails and names of turnouts that would lie half under the open job sheet."""
-    if view.folded:
+def _clear_of_papers(
+    stage: Stage, view: ViewState, sprites: list[Sprite], words: Sequence[Box] = ()
+) -> list[Sprite]:
+    """The board without tags of rails and names of turnouts that would lie half under paper.
+
+    words: the boxes of what is said of a short
+    """
+    papers = ([] if view.folded else [stage.rooms.sheet]) + [pygame.Rect(box) for box in words]
+    if not papers:
         return sprites
     tags = {id(side_tag(side, stage.unit, stage.theme)) for side in ("A", "B", "none", "both")}
     tags |= {id(name.surface) for name in labels(stage)}
-    sheet = stage.rooms.sheet.inflate(round(8 * stage.unit), round(8 * stage.unit))
-    return [part for part in sprites if id(part.surface) not in tags or not part.rect.colliderect(sheet)]
+    papers = [paper.inflate(round(8 * stage.unit), round(8 * stage.unit)) for paper in papers]
+    return [part for part in sprites if id(part.surface) not in tags or part.rect.collidelist(papers) < 0]
 
 
 def _explained_at(stage: Stage, snapshot: Snapshot, meaning: str) -> tuple[Point, Box | None]:
@@ -135,12 +143,15 @@ def picture(stage: Stage, snapshot: Snapshot, view: ViewState) -> list[Sprite]:
     before = snapshot if short is None else replace(snapshot, overload=None, fault=None)  # until it can be shown
     if short is not None and (hot is None or hot.level):
         out = shorted(stage, snapshot, held, short.loop, short.amps, lids_off=view.lids_off, hot=hot)
-        out = _clear_of_sheet(stage, view, out)
+        slot, strip = slot_shown(stage, snapshot, view), strip_of(stage, snapshot, view)
+        words = [] if slot is None or slot.box is None else [slot.box]
+        words += [] if strip is None else [box_of(strip.box)]
+        out = _clear_of_papers(stage, view, out, words)
     elif view.glides:
         out = gliding(stage, before, view.lids_off)
         out += trains(stage, snapshot, held)
     else:
-        out = _clear_of_sheet(stage, view, board(stage, before, view.lids_off, _lifted(view)))
+        out = _clear_of_papers(stage, view, board(stage, before, view.lids_off, _lifted(view)))
         if short is None:
             out += _on_mat(stage, arrows(stage, snapshot))
         out += trains(stage, snapshot, held)

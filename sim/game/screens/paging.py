@@ -18,6 +18,7 @@ from sim.game.draw.pages.result_sheet import Spot, result_sheet
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
+from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.slips.caution import caution_slip, caution_slip_size
 from sim.game.items.common.commands import AskBench, Command, bench_button
 from sim.game.items.common.thing import Sight
@@ -168,7 +169,12 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     note = next((note for note in result.notes if note.number == view.chosen), None)
     sheet = _sheet(screen, stage, result)
     cut = {id(label.surface) for label in labels(stage) if label.y < sheet.box.bottom}  # half a name under the sheet
-    out = [part for part in finding_picture(stage, screen.snapshot, result, note) if id(part.surface) not in cut]
+    tags = {id(side_tag(side, stage.unit, stage.theme)) for side in ("A", "B", "none", "both")}
+    out = [
+        part
+        for part in finding_picture(stage, screen.snapshot, result, note)
+        if id(part.surface) not in cut and not (id(part.surface) in tags and sheet.box.colliderect(part.rect))
+    ]
     out += Probes().sprites(Sight(stage, screen.snapshot, view))
     out.append(top(stage, screen.snapshot, view, judged=True).sprite)
     out += (part for thing in INSTRUMENTS for part in thing.sprites(Sight(stage, screen.snapshot, view)))

@@ -235,19 +235,19 @@ def _raised(
     ends = [end for _, end in every]
     low = max((y for x, y in ends if x < slip.right + tag), default=0.0)
     high = min((y for _, y in ends), default=0.0) - _track_area(rooms).y
-    clear = {True: _BAR_CLEAR * rooms.unit, False: tag}
-    under = [y - clear[sleeper.long] for sleeper, (x, y) in every if x < rooms.sheet.right + tag]
-    beside = min(under, default=math.inf) - rooms.sheet.bottom
-    if beside < 0:
-        moved = min(-beside, max(0.0, slip.y - low - tag))
-        return replace(world, base=world.base + moved), -beside - moved
+    under = [(sleeper.long, y) for sleeper, (x, y) in every if x < rooms.sheet.right + tag]
+    hidden = rooms.sheet.bottom + _BAR_CLEAR * rooms.unit - min((y for _, y in under), default=math.inf)
+    if hidden > 0:
+        moved = min(hidden, max(0.0, slip.y - low - tag))
+        return replace(world, base=world.base + moved), hidden - moved
+    beside = min((y - (0.0 if long else tag) for long, y in under), default=math.inf) - rooms.sheet.bottom
     foot = max((y for _, y in ends), default=0.0) + lanes if lanes else 0.0
     wanted = max(0.0, low + tag - slip.y, foot - slip.y)
-    moved = min(wanted, max(0.0, high), beside)
+    moved = min(wanted, max(0.0, high), max(0.0, beside))
     return replace(world, base=world.base - moved), wanted - moved
 
 
-_BAR_CLEAR = 5.0  # layout px between the sheet and the timbers of a throwing bar
+_BAR_CLEAR = 3.0  # layout px between the sheet and the timbers of a throwing bar
 
 
 def _track_area(rooms: Rooms) -> pygame.Rect:
