@@ -178,7 +178,7 @@ def _placed(marks: list[tuple[float, tuple[str, ...]]], free: tuple[float, float
             begin = next((at for at in order if start <= at <= x and x <= at + width <= stop), None)
             if begin is not None:
                 out.append(_Label(text, begin))
-                start = begin + width + 8 * unit
+                start = begin + width + 5 * unit
                 break
     return out
 
@@ -218,7 +218,7 @@ def _way(sheet: _Sheet, plan: Plan, y: float, row: Row, ends: tuple[float, float
     head = y - (over + 3 * unit if over > 0 else 0.0)  # larger letters hang over no strip
     at = plan.left + sheet.words((plan.left, head), way.title, "body-bold", theme["ink"]) + 12 * unit
     at += sheet.words((at, head), way.points, "body", theme["ink-second"])
-    free = at + 8 * unit, _told(sheet, plan.right, head, at + 8 * unit, way.told)
+    free = at + 8 * unit, _told(sheet, plan.right, head, at + 8 * unit, way.told) + 8 * unit
     y += TITLE * unit
     low, high = max(plan.left, min(ends)), min(plan.right, max(ends))
     for strip in row.strips:
