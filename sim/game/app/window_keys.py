@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import pygame
 
 from sim.game.items.common.commands import AskWindow, Page, TogglePage, WindowCommand
+from sim.game.look.modifiers import ctrl_held, shift_held
 
 __all__ = ["window_key"]
 
@@ -39,12 +40,11 @@ _NOT_TYPING: frozenset[WindowCommand] = frozenset({AskWindow.TRACK, AskWindow.SH
 
 def window_key(event: pygame.event.Event, *, typing: bool) -> WindowCommand | None:
     """The command of a key pressed, None for a key of the page's own; `typing`: letters are text there."""
-    mod = getattr(event, "mod", 0)
     if event.key in _ALONE:
         return _ALONE[event.key]
-    if mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+    if ctrl_held(event):
         command = _WITH_CTRL.get(event.key)
         if typing and command in _NOT_TYPING:
             return None
-        return AskWindow.SAVE_AS if command is AskWindow.SAVE and mod & pygame.KMOD_SHIFT else command
+        return AskWindow.SAVE_AS if command is AskWindow.SAVE and shift_held(event) else command
     return AskWindow.SOUND if event.key == pygame.K_s and not typing else None

@@ -17,6 +17,7 @@ from sim.game.desk.lingering import Lingering
 from sim.game.items.common.commands import AskBench
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing, emptied
 from sim.game.items.tools.probes import tip_by_key
+from sim.game.look.modifiers import ctrl_held, shift_held
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
@@ -205,7 +206,7 @@ class Gestures:
     # Keys
 
     def _key(self, event: pygame.event.Event, stage: Stage, snapshot: Snapshot) -> Outcome:
-        key, mod = event.key, getattr(event, "mod", 0)
+        key = event.key
         sight = Sight(stage, snapshot, self.view)
         for thing in reversed(THINGS):  # the uppermost hears first
             outcome = thing.key(sight, event)
@@ -213,12 +214,12 @@ class Gestures:
                 if outcome.view is not None and outcome.view.below != self.view.below:  # nothing lies where it did
                     self._pressed = self._at_press = None
                 return outcome
-        if mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        if ctrl_held(event):
             return NOTHING
         if key == pygame.K_ESCAPE:
             return self._escape()
         if key == pygame.K_TAB:
-            return self._focus_on(next_of(sight, -1 if mod & pygame.KMOD_SHIFT else 1), stage, snapshot)
+            return self._focus_on(next_of(sight, -1 if shift_held(event) else 1), stage, snapshot)
         if key in _ARROWS:
             return self._focus_on(towards(sight, _ARROWS[key]), stage, snapshot)
         if key in _ENTER:

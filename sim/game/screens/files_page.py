@@ -13,6 +13,7 @@ from sim.game.draw.pages.files_sheet import files_sheet, row_count
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.items.common.commands import AskWindow, OpenFile, SaveTo, WindowCommand
 from sim.game.look.clipboard import clipboard_text
+from sim.game.look.modifiers import ctrl_held
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms
 from sim.game.screens.screen import SheetScreen, way_of
@@ -111,7 +112,7 @@ class FilesScreen(SheetScreen[str]):
             self.files = files.tabbed(way_of(event))
         elif key in _ENTER or (key == pygame.K_SPACE and files.focus not in ("name", "list")):
             return self.act(files.focus)
-        elif files.purpose == "save" and event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        elif files.purpose == "save" and ctrl_held(event):
             self._with_ctrl(key)
         elif (files.purpose == "save" and key in (pygame.K_BACKSPACE, pygame.K_DELETE)) or files.focus == "name":
             self._edit(key)

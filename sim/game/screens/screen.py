@@ -15,6 +15,7 @@ from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.paper_parts import hover_frame
 from sim.game.draw.railway.cutting_mat import ground
 from sim.game.items.common.commands import AskWindow, WindowCommand
+from sim.game.look.modifiers import shift_held
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms, World
 
@@ -50,7 +51,7 @@ class Screen(Protocol):
 def way_of(event: pygame.event.Event) -> int:
     """Which way a key leads through what can have the focus: 1 on, -1 back, 0 for any other key."""
     if event.key == pygame.K_TAB:
-        return -1 if getattr(event, "mod", 0) & pygame.KMOD_SHIFT else 1
+        return -1 if shift_held(event) else 1
     return {pygame.K_LEFT: -1, pygame.K_UP: -1, pygame.K_RIGHT: 1, pygame.K_DOWN: 1}.get(event.key, 0)
 
 

@@ -23,6 +23,7 @@ from sim.game.draw.slips.progress_bar import progress
 from sim.game.items.common.commands import AskBench
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.fonts import Type
+from sim.game.look.modifiers import ctrl_held
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Point
 from sim.game.picture.laying import (
@@ -152,7 +153,7 @@ class Drawer(Thing):
         return _not_here(sight, hand.name, point) if _on_mat(sight, point) else Outcome(view=_empty(sight.view))
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        if sight.stage.bench.level is not None or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        if sight.stage.bench.level is not None or ctrl_held(event):
             return None
         hand, focus = sight.view.hand, sight.view.focus
         if event.key == pygame.K_ESCAPE and sight.view.work is not None and hand is None:

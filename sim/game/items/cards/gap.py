@@ -14,6 +14,7 @@ from sim.game.draw.pen.marks import ring
 from sim.game.draw.slips.gap_card import Half, card
 from sim.game.items.common.commands import ShowGap
 from sim.game.items.common.thing import Outcome, Sight, Thing
+from sim.game.look.modifiers import ctrl_held
 from sim.game.picture.ruler import where_words
 from sim.game.shorts.closeup import Seen, closeup
 from sim.game.shorts.lensing import hot_wheels
@@ -51,7 +52,7 @@ class GapCard(Thing):
             yield ring(place.x + place.width / 2, place.centery, 12 * stage.unit, stage.unit, stage.theme)
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        if ctrl_held(event):
             return None
         if sight.view.gap is not None and event.key in (pygame.K_g, pygame.K_ESCAPE):
             return Outcome(view=replace(sight.view, gap=None))

@@ -8,6 +8,7 @@ from typing import ClassVar
 import pygame
 
 from sim.game.items.common.thing import Outcome, Sight, Thing
+from sim.game.look.modifiers import ctrl_held
 from sim.game.paper.view import Point
 from sim.game.whereabouts.viewstate import Target
 
@@ -25,6 +26,6 @@ class PromptCross(Thing):
         return Outcome(view=replace(sight.view, prompts_left=True, prompt=None))
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        if event.key != pygame.K_x or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        if event.key != pygame.K_x or ctrl_held(event):
             return None
         return Outcome(view=replace(sight.view, prompts_left=not sight.view.prompts_left, prompt=None))

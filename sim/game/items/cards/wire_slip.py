@@ -16,6 +16,7 @@ from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.slips.choices import Line, choice_slip
 from sim.game.items.cards.wiring_choices import ENDS, changed_wire, typed_number, wire_lines
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.look.modifiers import ctrl_held
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.viewstate import Hand, Target, ViewState
@@ -115,7 +116,7 @@ class WireSlip(Thing):
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         """Digits are written on the sleeve while the slip is open; Del takes the wire off."""
         index, wire = sight.view.menu_wire, _open(sight)
-        if index is None or wire is None or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        if index is None or wire is None or ctrl_held(event):
             return None
         if event.key == pygame.K_DELETE:
             return self.act(sight, Target("menu", "remove"), sight.view.pointer)

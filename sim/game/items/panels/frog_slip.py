@@ -14,6 +14,7 @@ from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.slips import slip as slips
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.look.modifiers import ctrl_held, shift_held
 from sim.game.look.wording import ohms_words
 from sim.game.paper.view import Point
 from sim.game.picture.papers import strip_of
@@ -156,10 +157,10 @@ class FrogSlip(Thing):
         return Outcome((Predict(pieces[view.frog % len(pieces)], setting, said),)) if pieces else NOTHING
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        mod, view = getattr(event, "mod", 0), sight.view
-        if event.key != pygame.K_f or mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        view = sight.view
+        if event.key != pygame.K_f or ctrl_held(event):
             return None
-        if mod & pygame.KMOD_SHIFT:
+        if shift_held(event):
             return Outcome(view=replace(view, frog=view.frog + 1, slip=True))
         return Outcome(view=replace(view, slip=not view.slip))
 

@@ -15,6 +15,7 @@ from sim.game.draw.slips import sheet as sheets
 from sim.game.draw.slips.progress_bar import progress
 from sim.game.items.common.commands import AskBench, bench_button
 from sim.game.items.common.thing import Outcome, Sight, Thing
+from sim.game.look.modifiers import ctrl_held
 from sim.game.look.wording import GOALS, story_of
 from sim.game.paper.view import Point
 from sim.game.picture.papers import RESET_WORDS, fault_words, folded_away, sheet_lies_open, short_told
@@ -131,7 +132,7 @@ class JobSheet(Thing):
         return Outcome(view=replace(sight.view, turned=lines if sight.view.turned != lines else None))
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        if ctrl_held(event):
             return None
         if event.key == pygame.K_j:
             return _folded(sight)

@@ -12,6 +12,7 @@ from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import box_of
 from sim.game.items.common.thing import Outcome, Sight, Thing
 from sim.game.items.panels.dimming import dimmed
+from sim.game.look.modifiers import ctrl_held, shift_held
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage
@@ -66,10 +67,9 @@ class Meter(Thing):
         return _turned(sight, -1 if turns > 0 else 1) if target is not None and target.kind in self.kinds else None
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        mod = getattr(event, "mod", 0)
-        if event.key != pygame.K_m or mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        if event.key != pygame.K_m or ctrl_held(event):
             return None
-        return _turned(sight, -1 if mod & pygame.KMOD_SHIFT else 1)
+        return _turned(sight, -1 if shift_held(event) else 1)
 
 
 def _turned(sight: Sight, by: int) -> Outcome:

@@ -13,6 +13,7 @@ from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import box_of
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
+from sim.game.look.modifiers import ctrl_held
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.cabling import plug_rect
@@ -121,7 +122,7 @@ class Supply(Thing):
         return Outcome(view=replace(sight.view, supply=number))
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        if ctrl_held(event):
             return None
         if event.key == pygame.K_p:
             return _pressed(sight)

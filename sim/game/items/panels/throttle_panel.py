@@ -19,6 +19,7 @@ from sim.game.draw.pen.panel import box_of
 from sim.game.items.common.controls import NUDGE_MM
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.items.panels.dimming import dimmed
+from sim.game.look.modifiers import ctrl_held, shift_held
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage
@@ -172,15 +173,15 @@ class Throttle(Thing):
         return NOTHING
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        key, mod, train = event.key, getattr(event, "mod", 0), _driven(sight.snapshot, sight.view)
-        if mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        key, train = event.key, _driven(sight.snapshot, sight.view)
+        if ctrl_held(event):
             return None
         if key in _MORE or key in _LESS:
             return _driven_by(sight, _STEP if key in _MORE else -_STEP)
         if train is None:
             return None
         if key in _NUDGES:
-            back = mod & pygame.KMOD_SHIFT or key == pygame.K_COMMA
+            back = shift_held(event) or key == pygame.K_COMMA
             return Outcome((Nudge(train.id, -NUDGE_MM if back else NUDGE_MM),))
         if key == pygame.K_d:
             return Outcome((Direction(train.id, -train.direction),))
@@ -229,7 +230,7 @@ class Levers(Thing):
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         every, number = levers(sight.stage, sight.snapshot), event.key - pygame.K_1
-        ctrl = getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META)
+        ctrl = ctrl_held(event)
         if ctrl or not 0 <= number < min(9, len(every)):
             return None
         return Outcome((Throw(every[number].piece),), view=replace(sight.view, lever=number))

@@ -13,6 +13,7 @@ from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import box_of
 from sim.game.items.common.commands import bench_button
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing, emptied
+from sim.game.look.modifiers import ctrl_held, shift_held
 from sim.game.look.wording import pace_words
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area
@@ -88,10 +89,9 @@ class TopButtons(Thing):
         return Outcome((), bench_button(target.name))
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        mod = getattr(event, "mod", 0)
-        if not mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        if not ctrl_held(event):
             return Outcome(view=_turned_over(sight.view)) if event.key == pygame.K_v else None
-        shift = bool(mod & pygame.KMOD_SHIFT)
+        shift = shift_held(event)
         if event.key == pygame.K_z and not shift:
             return _undone(sight)
         return _redone(sight) if event.key in (pygame.K_z, pygame.K_y) else None

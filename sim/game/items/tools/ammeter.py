@@ -14,6 +14,7 @@ from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.panel import Box
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.fonts import Type
+from sim.game.look.modifiers import ctrl_held
 from sim.game.paper.view import Point
 from sim.game.picture.clamp import Round, around, clip_at, clip_of_rail, clip_of_wire, clipped_to, reading
 from sim.game.whereabouts.area import Area
@@ -115,7 +116,7 @@ class Ammeter(Thing):
         return Outcome(view=replace(sight.view, clip=None)) if sight.view.clip is not None else NOTHING
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        if ctrl_held(event):
             return None
         if event.key == pygame.K_c:
             return self._clip_on(sight)

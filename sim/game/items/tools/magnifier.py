@@ -17,6 +17,7 @@ from sim.game.draw.pen.panel import Box, box_of
 from sim.game.draw.slips.word_slip import word_slip
 from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.items.tools.ammeter import hung_tag
+from sim.game.look.modifiers import ctrl_held
 from sim.game.paper.view import Point
 from sim.game.picture.papers import folded_away, strip_of
 from sim.game.shorts.closeup import closeup
@@ -115,7 +116,7 @@ class Magnifier(Thing):
         return self.carry(sight, hand, point, over)
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        if getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        if ctrl_held(event):
             return None
         held = _held(sight)
         if event.key == pygame.K_l:

@@ -15,6 +15,7 @@ from sim.game.draw.railway import wires
 from sim.game.items.common.curves import slack_way
 from sim.game.items.common.thing import Outcome, Sight, Thing, emptied
 from sim.game.items.panels.meter_panel import meter_panel
+from sim.game.look.modifiers import ctrl_held
 from sim.game.paper.view import Point
 from sim.game.whereabouts.area import Area, along, disc, middle_of
 from sim.game.whereabouts.handles import probe_angle, probe_tip, screws
@@ -74,7 +75,7 @@ class Probes(Thing):
             yield marks.probe(tip, angle, unit, theme, red)
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        if event.key != pygame.K_BACKSPACE or getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        if event.key != pygame.K_BACKSPACE or ctrl_held(event):
             return None
         return Outcome((Probe(None, None),), view=replace(sight.view, red_mm=None, black_mm=None))
 

@@ -8,6 +8,7 @@ from typing import ClassVar
 import pygame
 
 from sim.game.items.common.thing import Outcome, Sight, Thing
+from sim.game.look.modifiers import ctrl_held, shift_held
 from sim.game.paper.camera import HOME, Camera
 from sim.game.paper.view import Point
 from sim.game.whereabouts.stage import Stage
@@ -60,8 +61,7 @@ class Mat(Thing):
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
         stage, camera, mat = sight.stage, sight.view.camera, sight.stage.rooms.mat
-        mod = getattr(event, "mod", 0)
-        ctrl = bool(mod & (pygame.KMOD_CTRL | pygame.KMOD_META))
+        ctrl = ctrl_held(event)
         if ctrl and event.key in _WAYS:
             dx, dy = _WAYS[event.key]
             dx = -dx if stage.below else dx
@@ -71,7 +71,7 @@ class Mat(Thing):
         if event.key == pygame.K_HOME:
             return _seen(sight, HOME)
         if event.key == pygame.K_z:
-            times = 1 / _KEY_TIMES if mod & pygame.KMOD_SHIFT else _KEY_TIMES
+            times = 1 / _KEY_TIMES if shift_held(event) else _KEY_TIMES
             return _seen(sight, camera.closer(times, _above(stage, _wanted(sight)), mat))
         return None
 

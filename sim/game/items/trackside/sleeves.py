@@ -12,6 +12,7 @@ from sim.game.draw.pen.ink import Pen, Sprite, lay, merge, rounded, shade
 from sim.game.draw.pen.kept import kept
 from sim.game.items.common.thing import Outcome, Sight, Thing
 from sim.game.look.fonts import Type
+from sim.game.look.modifiers import ctrl_held
 from sim.game.look.theme import Theme, mix
 from sim.game.paper.view import Point
 from sim.game.whereabouts.stage import Stage
@@ -31,7 +32,7 @@ class Sleeves(Thing):
                 yield _sleeve(number, (rect.x, rect.y), sight.stage.unit, sight.stage.theme)
 
     def key(self, sight: Sight, event: pygame.event.Event) -> Outcome | None:
-        if event.key == pygame.K_w and not getattr(event, "mod", 0) & (pygame.KMOD_CTRL | pygame.KMOD_META):
+        if event.key == pygame.K_w and not ctrl_held(event):
             return Outcome(view=replace(sight.view, sleeves=not sight.view.sleeves))
         return None
 
