@@ -8,8 +8,10 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 
+from sim.bench.point_set import full_id
 from sim.bench.table import Table
 from sim.electric.parts import PartRef
+from sim.game.draw.pen.kept import kept
 from sim.game.paper.plan import Floats
 from sim.game.paper.view import Point
 from sim.game.whereabouts.cabling import cable_ways
@@ -249,14 +251,23 @@ def _reaches(stage: Stage, thrown: Table[str, float]) -> dict[tuple[str, Point],
 @lru_cache(maxsize=8)
 def _lines(stage: Stage, thrown: Table[str, float]) -> Mapping[str, tuple[Floats, ...]]:
     """Middle lines of all rails, px; `thrown`: of each set of points, 1 where it lies diverging, else 0."""
+    out: dict[str, tuple[Floats, ...]] = {}
+    for laid in stage.plan.laid:
+        sets = [full_id(laid.id, name) for name in laid.geometry.topology.point_sets]
+        out |= _lines_of(stage, laid.id, tuple((points, thrown.get(points, 0.0)) for points in sets))
+    return out
+
+
+@kept
+def _lines_of(stage: Stage, piece: str, thrown: tuple[tuple[str, float], ...]) -> dict[str, tuple[Floats, ...]]:
+    """The same of one piece."""
     out: dict[str, list[Floats]] = {}
     world = stage.world
-    for laid in stage.plan.laid:
-        for view in stage.views(laid.id, thrown):
-            if view.node:
-                rows = view.middle
-                xs, ys = world.left + rows[:, 0] * world.across, world.base - rows[:, 1] * world.scale
-                out.setdefault(view.node, []).append(np.stack([xs, ys], axis=1))
+    for view in stage.views(piece, dict(thrown)):
+        if view.node:
+            rows = view.middle
+            xs, ys = world.left + rows[:, 0] * world.across, world.base - rows[:, 1] * world.scale
+            out.setdefault(view.node, []).append(np.stack([xs, ys], axis=1))
     return {node: tuple(chained(rows, 3 * world.scale)) for node, rows in out.items()}
 
 
