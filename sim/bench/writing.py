@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Any
 
 from sim.bench.checking import short_place
@@ -16,6 +17,7 @@ __all__ = ["dump", "toml_value"]
 
 _WIDEST = 120
 """Lists that would make a longer line are written with one item a line."""
+_KEPT_ROWS = 5000  # things of which the text is kept: those of a large bench
 
 
 def dump(bench: Bench) -> str:
@@ -34,22 +36,24 @@ def dump(bench: Bench) -> str:
         blocks.append(_block("[supply]" if single else "[[supply]]", table))
     if bench.bus is not None:
         blocks.append(_block("[bus]", plain(bench.bus)))
-    blocks += [_block("[[track]]", plain(piece)) for piece in bench.tracks]
-    for motor in bench.motors:
-        table = plain(motor)
-        contacts = table.pop("changeover", [])
-        blocks.append(_block("[[motor]]", table))
-        blocks += [_block("[[motor.changeover]]", contact) for contact in contacts]
-    blocks += [_block("[[wire]]", plain(wire)) for wire in bench.wires]
-    blocks += [_block("[[polarity]]", plain(polarity)) for polarity in bench.polarities]
-    blocks += [_block("[[lamp]]", plain(lamp)) for lamp in bench.lamps]
-    blocks += [_block("[[vehicle]]", plain(vehicle)) for vehicle in bench.vehicles]
-    blocks += [_block("[[train]]", plain(train)) for train in bench.trains]
+    rows = {
+        "track": bench.tracks, "motor": bench.motors, "wire": bench.wires, "polarity": bench.polarities,
+        "lamp": bench.lamps, "vehicle": bench.vehicles, "train": bench.trains,
+    }  # fmt: skip
+    blocks += [block for name, things in rows.items() for thing in things for block in _row(name, thing)]
     if bench.test is not None:
         blocks.append(_block("[test]", {"vehicles": list(bench.test)}))
     if bench.level is not None:
         blocks.append(_block("[level]", _level(bench, bench.level)))
     return "\n\n".join("\n".join(lines) for lines in blocks) + "\n"
+
+
+@lru_cache(maxsize=_KEPT_ROWS)
+def _row(name: str, thing: object) -> tuple[list[str], ...]:
+    """The tables of one thing; a motor's contacts have one each. Of a bench that is written again most are the same."""
+    table = plain(thing)
+    contacts = table.pop("changeover", []) if name == "motor" else []
+    return _block(f"[[{name}]]", table), *(_block("[[motor.changeover]]", contact) for contact in contacts)
 
 
 def _level(bench: Bench, level: Level) -> dict[str, Any]:
