@@ -177,5 +177,5 @@ class Shelf:
 
 def _key(path: Path) -> str:
     """The name under which a bench left standing is kept: that of its level, or its file."""
-    name = next((name for name in level_names() if level_path(name).resolve() == path), None)
-    return str(path) if name is None else f"level {name}"
+    ours = path.stem in level_names() and level_path(path.stem).resolve() == path
+    return f"level {path.stem}" if ours else str(path)

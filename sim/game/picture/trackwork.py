@@ -67,7 +67,8 @@ def _moved(group: Group, dx: int, dy: int) -> Group:
 def beds(stage: Stage, snapshot: Snapshot) -> Iterator[Group]:
     """Sleepers, chairs and the bars that throw the blades, piece by piece."""
     for number, laid in _seen(stage):
-        yield _bed(stage, number, _travel_in(snapshot, laid))
+        yield _planks(stage, number)
+        yield _bars(stage, number, _travel_in(snapshot, laid))
 
 
 @kept
@@ -77,22 +78,30 @@ def _seen(stage: Stage) -> tuple[tuple[int, Laid], ...]:
 
 
 @kept
-def _bed(stage: Stage, number: int, travel: _Travel) -> Group:
+def _planks(stage: Stage, number: int) -> Group:
     twin, *off = _twins(stage)[number]
     if twin != number:
-        return _moved(_bed(stage, twin, travel), *off)
+        return _moved(_planks(stage, twin), *off)
     laid = stage.plan.laid[number]
     if not laid.geometry.tracks:
         return ()
-    unit, theme = min(stage.unit, stage.grain * 2), stage.theme
     fixed = tuple(v for v in stage.views(laid.id) if v.node and not v.moves and v.part not in FROG_PARTS)
-    out = [bed.sleeper_bed(laid, stage.world, unit, theme, 5 + number, fixed)]
+    unit = min(stage.unit, stage.grain * 2)
+    return (bed.sleeper_bed(laid, stage.world, unit, stage.theme, 5 + number, fixed),)
+
+
+@kept
+def _bars(stage: Stage, number: int, travel: _Travel) -> Group:
+    twin, *off = _twins(stage)[number]
+    if twin != number:
+        return _moved(_bars(stage, twin, travel), *off)
+    laid, unit, out = stage.plan.laid[number], min(stage.unit, stage.grain * 2), []
     for points, now in zip(_point_sets(laid), travel, strict=True):
         ends = [
             tuple(sorted(_tip_places(stage, {points: at}, points), key=lambda place: place[1]))
             for at in (now, 0.0, 1.0)
         ]
-        out.append(bed.throw_bar(laid, stage.world, unit, theme, ends[0], (ends[1], ends[2])))
+        out.append(bed.throw_bar(laid, stage.world, unit, stage.theme, ends[0], (ends[1], ends[2])))
     return tuple(out)
 
 
@@ -121,9 +130,10 @@ def rails(stage: Stage, snapshot: Snapshot) -> Iterator[Group]:
     """Every rail with its shadow and the plates of the frogs; the tabs lie in the light beside the rails."""
     bodies: list[tuple[Group, ...]] = []
     for number, laid in _seen(stage):
-        travel = _travel_in(snapshot, laid)
-        yield _shadows(stage, number, travel)
-        bodies.append(_bodies(stage, number, travel, tuple(map(snapshot.feeds.get, _sections(stage, number)))))
+        travel, sides = _travel_in(snapshot, laid), tuple(map(snapshot.feeds.get, _sections(stage, number)))
+        for moves, now in ((False, ()), (True, travel)):  # what stands is drawn but once while the blades move
+            yield _shadows(stage, number, now, moves)
+            bodies.append(_bodies(stage, number, now, moves, sides))
     yield _tabs(stage)
     for order in range(_LAST + 1):
         yield from (body[order] for body in bodies if body[order])
@@ -137,37 +147,42 @@ def _sections(stage: Stage, number: int) -> tuple[str, ...]:
     return tuple(section_of(view.node) if view.node else "" for view in views)
 
 
-def _views(stage: Stage, number: int, travel: _Travel) -> tuple[RailView, ...]:
+def _views(stage: Stage, number: int, travel: _Travel, moves: bool) -> list[tuple[int, RailView]]:
+    """The rails of a piece that stand, or those that move where they are now, each with its place among all of them."""
     laid = stage.plan.laid[number]
-    return stage.views(laid.id, dict(zip(_point_sets(laid), travel, strict=True)))
+    settings = dict(zip(_point_sets(laid), travel, strict=True)) if moves else {}
+    return [(k, view) for k, view in enumerate(stage.views(laid.id, settings)) if view.moves == moves]
 
 
 @kept
-def _shadows(stage: Stage, number: int, travel: _Travel) -> Group:
+def _shadows(stage: Stage, number: int, travel: _Travel, moves: bool) -> Group:
     """What lies under the rails of a piece: the plates of its frogs, then the rails' shadows."""
     twin, *off = _twins(stage)[number]
     if twin != number:
-        return _moved(_shadows(stage, twin, travel), *off)
-    unit, theme, world, piece = stage.unit, stage.theme, stage.world, stage.plan.laid[number].id
+        return _moved(_shadows(stage, twin, travel, moves), *off)
+    unit, theme, world = stage.unit, stage.theme, stage.world
+    views = [view for _, view in _views(stage, number, travel, moves)]
     frogs: dict[str, list[RailView]] = {}
-    for view in stage.views(piece):
+    for view in views:
         if view.part in FROG_PARTS:
             frogs.setdefault(view.node, []).append(view)
     out = [track.frog_plate(tuple(parts), world, unit, theme) for parts in frogs.values()]
-    out += [track.rail_shadow(view, world, unit, theme) for view in _views(stage, number, travel)]
-    return tuple(out)
+    return *out, *(track.rail_shadow(view, world, unit, theme) for view in views)
 
 
 @kept
-def _bodies(stage: Stage, number: int, travel: _Travel, sides: tuple[str | None, ...]) -> tuple[Group, ...]:
+def _bodies(
+    stage: Stage, number: int, travel: _Travel, moves: bool, sides: tuple[str | None, ...]
+) -> tuple[Group, ...]:
     """The rails of a piece from the undermost up: blades, closure rails, guard rails, stock rails, all others."""
     twin, *off = _twins(stage)[number]
     if twin != number:
-        return tuple(_moved(group, *off) for group in _bodies(stage, twin, travel, sides))
+        return tuple(_moved(group, *off) for group in _bodies(stage, twin, travel, moves, sides))
     unit, theme, world = stage.unit, stage.theme, stage.world
     out: list[list[Sprite]] = [[] for _ in range(_LAST + 1)]
-    for view, side in zip(_views(stage, number, travel), sides, strict=True):
-        out[_ORDER.get(view.part, _LAST)].append(track.rail(view, world, unit, theme, _shown(view, side)))
+    for k, view in _views(stage, number, travel, moves):
+        order = _ORDER.get(view.part, _LAST)
+        out[order].append(track.rail(view, world, unit, theme, _shown(view, sides[k])))
     return tuple(map(tuple, out))
 
 
