@@ -115,8 +115,8 @@ def _free(
     """
     unit, mat = stage.unit, stage.rooms.mat
     width, high = size
-    reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
-    half = stage.theme.tag_px * unit / 2 + 2 * unit
+    reach = 8.2 * stage.world.scale + (stage.tag_px - 12) * unit
+    half = stage.tag_px * unit / 2 + 2 * unit
     busy = [pygame.Rect(round(a - half), round(b - half), round(2 * half), round(2 * half)) for _, a, b in stage.tags]
     busy += [*taken, stage.slip, stage.rooms.sheet, *(place.housing for place in stage.fixtures.blocks)]
     for step in range(9):
