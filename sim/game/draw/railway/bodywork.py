@@ -180,7 +180,7 @@ def hull(
     wide = math.ceil(((frame.long + 12 * frame.share) * px + 2 * edge) / 2) * 2
     high = math.ceil(((2 * frame.half + 2 * frame.share) * px + 2 * edge) / 2) * 2
     part = pygame.Rect(0, 0, wide, high).inflate(-2 * round(edge), -2 * round(edge))
-    pen = Pen(part, 2)
+    pen = Pen(part, 2, own=True)
     middle = (frame.front + frame.back) / 2
 
     def at(along: float, across: float) -> Point:
