@@ -98,8 +98,8 @@ def test_no_two_tags_of_a_job_touch(name: str, size: tuple[int, int], theme_name
     theme = load_theme(theme_name)
     stage = Stages().of(bench_of(name), rooms(size, None, theme.widths), theme)
     near = 2 * round(2 * stage.unit)
-    every = [box.inflate(near, near) for _, box in boxes(stage)]
-    assert all(box.collidelist(every[k + 1 :]) < 0 for k, box in enumerate(every))
+    every = [box for _, box in boxes(stage)]
+    assert all(box.inflate(near, near).collidelist(every[k + 1 :]) < 0 for k, box in enumerate(every))
 
 
 def test_a_finished_wire_is_seen_to_end_on_the_frogs_tab() -> None:
