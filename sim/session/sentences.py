@@ -213,7 +213,7 @@ def _drive_words(motor: Motor) -> str:
 
 def _laid_words(bench: Bench, piece: Piece) -> str:
     met = next(iter(piece.joins.values()), None)
-    return f"{piece.id} laid by itself." if met is None else f"{piece.id} laid, joined to {_track_end(bench, met)}."
+    return f"{piece.id} laid by itself." if met is None else f"{piece.id} laid at {_track_end(bench, met)}."
 
 
 def touched_words(bench: Bench, touches: Sequence[tuple[frozenset[str], frozenset[str]]]) -> str:

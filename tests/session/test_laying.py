@@ -94,7 +94,7 @@ def test_a_joint_is_told_by_the_ends_that_meet_there() -> None:
 
 
 TELLING: list[tuple[Edit, str]] = [
-    (AddPiece(laid(bench(), "plain", "T1.main")), "P1 laid, joined to the main end of T1."),
+    (AddPiece(laid(bench(), "plain", "T1.main")), "P1 laid at the main end of T1."),
     (AddPiece(laid(bench(), "wye", None)), "T2 laid by itself."),
     (AddTrain(Train("V1", ("metal-wheel wagon",), "T1.toe", 40.0)), "The metal-wheel wagon is put on the track."),
     (AddLamp(Lamp("L1")), "Lamp L1 put on the board."),
