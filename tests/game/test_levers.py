@@ -10,11 +10,12 @@ import pytest
 
 from sim.bench.levers import filed_settings
 from sim.game.desk.naming import name_words
-from sim.game.draw.instruments.throttle import LEVERS, Stand, throttle
+from sim.game.draw.instruments.throttle import LEVERS, Stand, knob_rect, throttle
 from sim.game.draw.pen.panel import box_of
 from sim.game.items.cards.piece_choices import piece_edit, piece_title
 from sim.game.items.panels.throttle_panel import levers
-from sim.game.look.theme import theme_names
+from sim.game.look.theme import load_theme, theme_names
+from sim.game.paper.view import rooms
 from sim.game.picture.mounted import mounted
 from sim.game.whereabouts.viewstate import Target
 from sim.resources import test_track_path as start_path
@@ -147,3 +148,19 @@ def test_under_each_of_several_levers_stands_how_it_lies(tmp_path: Path, size: t
     )
     assert [words[0].upper() for _, words in under] == ["N", "D", "N"]
     assert not any(one[0] == other[0] for one, other in pairwise(under))
+
+
+@pytest.mark.parametrize("light", theme_names())
+@pytest.mark.parametrize("size", [(1024, 720), (1366, 768), (1920, 1080)])
+def test_the_trains_name_stands_under_the_title_clear_of_title_and_knob(size: tuple[int, int], light: str) -> None:
+    theme = load_theme(light)
+    room = rooms(size, None, theme.widths)
+    with watching() as lettering:
+        drawn = throttle(box_of(room.throttle), room.unit, theme, Stand("diesel shunter", 0, 1, True), (), 0)
+        page = lettering.page([drawn.sprite], size, str)
+    boxes = {text.words: text.box for text in page.texts}
+    title, name = boxes["THROTTLE"], boxes["diesel shunter"]
+    assert abs(title.x - name.x) <= 2 * room.unit
+    assert name.y - title.bottom >= 3 * room.unit
+    knob = knob_rect(drawn.places["slot"], room.unit, 0.5)
+    assert name.bottom <= knob.y + 1

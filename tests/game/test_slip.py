@@ -9,9 +9,10 @@ import pygame
 import pytest
 
 from sim.game.desk.hit import areas
-from sim.game.draw.slips.slip import slip
+from sim.game.draw.slips.slip import SETTINGS, FrogTable, slip, slip_size
 from sim.game.items.common.commands import SetUp
 from sim.game.items.panels.frog_slip import SPOILT_WORDS, frog_table, slip_box
+from sim.game.look.theme import load_theme, theme_names
 from sim.game.whereabouts.viewstate import Target
 from tests.game.large import TWO_TURNOUTS
 from tests.game.lettering import watching
@@ -149,3 +150,20 @@ def test_the_next_frog_is_a_button_with_a_key_and_only_where_there_is_another(tm
     alone = Player(watching=False)
     every = areas(alone.stage, alone.bench.snapshot, alone.bench.view)
     assert not [area for area in every if area.target == Target("slip", "next")]
+
+
+@pytest.mark.parametrize("light", theme_names())
+@pytest.mark.parametrize("unit", [1.0, 1.4, 2.0])
+def test_what_is_said_first_stands_at_the_height_of_its_words_clear_of_the_readings(light: str, unit: float) -> None:
+    theme = load_theme(light)
+    size = slip_size(unit, True, theme.widths.slip, theme.widths.line)
+    readings = (("open", "0.3 Ω"),) * 2
+    table = FrogTable("T1", "", True, True, ("", ""), readings, "", "4 of 7 readings")
+    drawn = slip((40, 40, *size), unit, theme, table)
+    box = {text: rect for rect, text in drawn.lines}
+    for setting in SETTINGS:
+        for side in ("left", "right"):
+            button = drawn.places[f"{setting}/{side}"]
+            assert abs(button.centery - box["it must match"].centery) <= 1.5 * unit
+            assert box["to left stock rail"].top - button.bottom >= 3 * unit
+    assert max(rect.bottom for rect in box.values()) <= drawn.box.bottom

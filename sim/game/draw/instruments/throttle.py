@@ -81,26 +81,34 @@ def throttle(
     return out
 
 
-def _slider(out: Arrangement[str], rect: pygame.Rect, lower: float, stand: Stand) -> None:
+_NEARER = 3.0  # layout px that the slot comes nearer to its numbers
+_TITLE = 16.0  # layout px from the left of what stands on the panel to its title
+
+
+def _slider(out: Arrangement[str], rect: pygame.Rect, moved: float, stand: Stand) -> None:
     """The slot with its scale, and over it the train's name."""
     unit, kind, quiet = out.unit, out.kind, out.theme["engraved-quiet"]
     slot = pygame.Rect(
-        round(rect.x + 28 * unit), round(rect.y + (75 + lower) * unit),
+        round(rect.x + 28 * unit), round(rect.y + (75 + moved) * unit),
         round(rect.width - 56 * unit), round(9 * unit),
     )  # fmt: skip
     line = pygame.Rect(
         round(rect.x + 16 * unit), round(rect.y + 34 * unit), round(rect.width - 32 * unit), round(24 * unit)
     )
+    lacking = line.y + kind.height("body") - knob_rect(slot, unit, 0.0).y
+    lower = max(0, min(round(_NEARER * unit), lacking))  # larger type keeps clear of the title, too
+    slot.move_ip(0, lower)
     out.spot("slot", slot)
     out.spot("name", line)
     out.draw(_slot, box_of(slot), unit, out.theme)
-    name = kind.fit(stand.name or "no train on the bench", "body", line.width - (44 * unit if stand.trains > 1 else 0))
+    room = line.width - _TITLE * unit - (44 * unit if stand.trains > 1 else 0)
+    name = kind.fit(stand.name or "no train on the bench", "body", room)
     top = min(line.y, knob_rect(slot, unit, 0.0).y - kind.height("body"))  # larger type keeps clear of the knob
-    out.words((line.x, top), name, "body", quiet)
+    out.words((line.x + _TITLE * unit, top), name, "body", quiet)
     if stand.trains > 1:
         out.words((line.right, line.y), f"{stand.number + 1} of {stand.trains}", "mark", quiet, "right")
     for text, share in (("0", 0.0), ("50", 0.5), ("100", 1.0)):
-        out.words((slot.x + slot.width * share, slot.bottom + 17 * unit), text, "small", quiet, "middle")
+        out.words((slot.x + slot.width * share, slot.bottom + 17 * unit - lower), text, "small", quiet, "middle")
 
 
 @kept

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import pygame
@@ -73,15 +74,16 @@ def slip(box: Box, unit: float, theme: Theme, table: FrogTable) -> Arrangement[s
         out.words((middle, top), f"points {setting}", "mark", second, "middle")
     y = rect.y + _HEAD * unit
     if table.asked:
+        more = max(0, math.floor(kind.height("body") - (_ROW - 4) * unit))  # larger type has a higher row
         out.words((left, y + 1 * unit), "it must match", "body", ink)
         half = (wide - 14 * unit) / 2
         for setting, column, said in zip(SETTINGS, columns, table.said, strict=True):
             for n, side in enumerate(("left", "right")):
                 start = column + n * (half + 4 * unit)
-                place = pygame.Rect(round(start), round(y), round(half), round(21 * unit))
+                place = pygame.Rect(round(start), round(y + more / 2), round(half), round(21 * unit))
                 look = "chosen" if said == side else "plain"
                 out.button(f"{setting}/{side}", place, side, look, table.open or look == "chosen")
-        y += _ROW * unit
+        y += _ROW * unit + more
     out.rule((left, y - 0.4 * unit), rect.width - 28 * unit)
     for row, side in enumerate(("left", "right")):
         top = y + (row * (_ROW - 2) + 1) * unit
