@@ -14,6 +14,7 @@ from sim.game.draw.pen.panel import Box, box_of, panel, rocker
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix
 from sim.game.paper.view import Point
+from sim.words import verbatim
 
 __all__ = ["LEVERS", "SETTINGS", "Lever", "Stand", "knob", "knob_rect", "throttle"]
 
@@ -180,33 +181,21 @@ def _well(out: Arrangement[str], well: pygame.Rect, levers: Sequence[Lever], cho
         label = lever.label(kind, "small-bold", place.width - 4)
         out.words((place.centerx, place.y + 3 * unit), label, "small-bold", theme["engraved"], "middle")
     y = well.bottom - high - unit
-    for x, word, moving in _told(kind, levers, places, chosen):
+    for x, word, moving in _told(kind, levers, places):
         role, colour = ("small", "engraved-quiet") if moving else ("small-bold", "engraved")
         out.words((x, y), word, role, theme[colour], "middle")
 
 
-def _told(
-    kind: Type, levers: Sequence[Lever], places: dict[int, pygame.Rect], chosen: int
-) -> list[tuple[float, str, bool]]:
+def _told(kind: Type, levers: Sequence[Lever], places: dict[int, pygame.Rect]) -> list[tuple[float, str, bool]]:
     """What stands under several levers: where, in which words, and whether it is on its way.
 
-    Of each how it stands, in a word or by its first letter; where two begin alike and have no room, how the one stands
-    that was last thrown, with its name.
+    Of each how it stands: in a word, or by that word's first letter where words have no room.
     """
     widest = max(kind.width(word, "small-bold") for word in SETTINGS)
     if all(widest <= place.width - 2 for place in places.values()):
         return [(place.centerx, levers[n].setting, levers[n].moving) for n, place in places.items()]
-    letters = {word: kind.said(word)[:1].upper() for word in SETTINGS}
-    if len(set(letters.values())) == len(SETTINGS):
-        return [
-            (place.centerx, kind.squeezed(letters[levers[n].setting], "small-bold", place.width), levers[n].moving)
-            for n, place in places.items()
-        ]
-    lever = levers[chosen if chosen in places else next(iter(places))]
-    first, *rest = places.values()
-    well = first.unionall(rest)
-    room = well.width - 6 * kind.scale - kind.width(f" {lever.setting}", "small-bold")
-    return [(well.centerx, f"{lever.label(kind, 'small-bold', room)} {lever.setting}", lever.moving)]
+    letters = {word: verbatim(kind.said(word)[:1].upper()) for word in SETTINGS}
+    return [(place.centerx, letters[levers[n].setting], levers[n].moving) for n, place in places.items()]
 
 
 def _single(out: Arrangement[str], place: pygame.Rect, lever: Lever) -> None:
