@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 from itertools import pairwise
 
@@ -14,11 +15,14 @@ from sim.game.look.theme import load_theme, theme_names
 from sim.game.paper.camera import Camera
 from sim.game.paper.plan import sleepers
 from sim.game.paper.view import rooms
+from sim.game.picture.board import board
 from sim.game.picture.nameplates import labels
 from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage, Stages
 from sim.resources import level_names, level_path
+from sim.session.session import Session
 from sim.track.formations import KINDS
+from tests.game.lettering import watching
 from tests.game.test_tags import boxes
 from tests.levels.playing import level_of, play, predictions
 
@@ -68,3 +72,21 @@ def test_the_camera_moves_no_tool_at_rest(below: bool) -> None:
     seen = at_rest(stages.of(wired("right-hand"), room, theme, below))
     for camera in (Camera(2.0, 0.5, 0.5), Camera(4.0, 0.9, 0.9)):
         assert at_rest(stages.of(wired("right-hand"), room, theme, below, camera)) == seen
+
+
+@pytest.mark.parametrize("light", theme_names())
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("below", [False, True])
+def test_no_number_of_the_scale_lies_under_a_tool_or_a_wire(below: bool, size: tuple[int, int], light: str) -> None:
+    theme = load_theme(light)
+    stages, room = Stages(), rooms(size, None, theme.widths)
+    stage = stages.of(wired("right-hand"), room, theme, below)
+    with watching() as lettering:
+        page = lettering.page(board(stage, Session(wired("right-hand")).snapshot())[:1], size, str)
+    numbers = [text.box for text in page.texts if re.fullmatch(r"\d+(\s?mm)?", text.words)]
+    lower = [box for box in numbers if box.y > stage.rooms.mat.centery]
+    assert len(lower) >= 2
+    for box in lower:
+        assert box.collidelist([park(stage, tool) for tool in ("lens", "clip")]) < 0
+        for run in stage.runs:
+            assert not any(box.inflate(6, 6).clipline(one, other) for one, other in pairwise(run.corners))
