@@ -232,6 +232,19 @@ def test_nor_on_a_larger_scale(theme: str) -> None:
     assert covered(shorted((1920, 1080), theme, 1.5)) == []
 
 
+@pytest.mark.parametrize("size", SIZES[:4])
+@pytest.mark.parametrize("theme", theme_names())
+def test_the_magnifier_lies_on_no_letter_of_a_rail(size: tuple[int, int], theme: str) -> None:
+    player = shorted(size, theme)
+    slot = slot_shown(player.stage, player.bench.snapshot, player.bench.view)
+    assert slot is not None
+    assert slot.glass is not None
+    half = player.stage.theme.tag_px * player.stage.unit / 2
+    for section, x, y in player.stage.tags:
+        near = min(max(slot.glass[0], x - half), x + half), min(max(slot.glass[1], y - half), y + half)
+        assert math.dist(near, slot.glass) > slot.radius + 7 * player.stage.unit, section
+
+
 @pytest.mark.parametrize("theme", theme_names())
 def test_all_words_beside_the_sheet_stand_in_one_slot(theme: str) -> None:
     """The place, what stands there and the caution: on one slip, in the place of the frog's."""
