@@ -233,8 +233,7 @@ def test_where_two_wheels_make_a_short_it_is_titled_by_what_touches() -> None:
     assert place is not None
     heading, text = lens_words(stage, snapshot, place, 4.0)
     assert heading == "Front wheel on the frog"
-    assert "frog (side A)" in text
-    assert "rear wheel the right closure rail (side B)" in text
+    assert text == "It stands on the frog (side A), the rear wheel on the right closure rail (side B)."
     seen = seen_at(stage, snapshot, place, 176)
     assert len(seen.sparks) == 2
     assert math.dist(seen.sparks[0], place) < 0.2

@@ -143,7 +143,7 @@ def _one_of_two(stage: Stage, snapshot: Snapshot, found: _Wheel) -> tuple[str, s
     (here, side), (there, beyond) = rail(own), rail(other)
     whose = "" if other.owner == own.owner else " of the vehicle coupled to it"
     heading = f"{wheel_words(own)} on the {here}"
-    text = f"Under it the {here} ({side}), under the {wheel_words(other)}{whose} the {there} ({beyond})."
+    text = f"It stands on the {here} ({side}), the {wheel_words(other)}{whose} on the {there} ({beyond})."
     return heading[:1].upper() + heading[1:], text
 
 
