@@ -28,7 +28,7 @@ from sim.session.snapshot import ReadingView, Snapshot, TrainView
 
 __all__ = ["Prompts"]
 
-_WHEELS = "Its wheels join the frog to a rail. First drag it off the frog, or push it with the . key."
+_WHEELS = "Its wheels join the frog to a rail. First drag it off the frog, or push it with key N."
 _PLUGGED = "First pull the plug out: plugged in, the supply joins the two sides for the meter."
 _MOVES = 1.0  # mm/s, from here on a train is seen to run; our choice
 

@@ -21,7 +21,7 @@ from sim.game.draw.instruments import clampmeter, meter, throttle
 from sim.game.draw.pen import ink, panel, paper_parts
 from sim.game.draw.pen import marks as marks_module
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.railway import bed, block, cutting_mat, plywood
+from sim.game.draw.railway import bed, block, cutting_mat, holders, plywood
 from sim.game.draw.railway import tracing as tracing_module
 from sim.game.draw.railway import track as track_module
 from sim.game.draw.railway import vehicle as vehicle_module
@@ -189,7 +189,8 @@ def watching() -> Iterator[Lettering]:
     def watched_lay(target: pygame.Surface, surface: pygame.Surface, at: tuple[float, float]) -> None:
         seen.carry(surface, target, at, target.get_rect())
 
-    def pen(self: ink.Pen, box: pygame.Rect, fine: int = 3) -> None:
+    def pen(self: ink.Pen, box: pygame.Rect, fine: int = 3, *, own: bool = False) -> None:
+        del own
         self.box, self.fine, self.sheet = box, fine, ink.blank(1, 1)
 
     def done(self: ink.Pen) -> Sprite:
@@ -257,9 +258,9 @@ def watching() -> Iterator[Lettering]:
         framed(paper_parts.paper, "sheet", True)
         framed(paper_parts.button, "button", True)
         framed(panel.panel, "panel", True)
-        framed(block.bar, "bar", True)
-        framed(block.lamp_box, "lamp", True)
-        framed(block.polarity_box, "polarity", True)
+        framed(holders.bar, "bar", True)
+        framed(holders.lamp_box, "lamp", True)
+        framed(holders.polarity_box, "polarity", True)
         framed(progress_bar.progress, "bar", True)
         framed(clampmeter.tag, "label", True)
         framed(word_slip._ground, "label", True)

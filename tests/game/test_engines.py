@@ -8,7 +8,8 @@ import pygame
 import pytest
 
 from sim.game.draw.pen.ink import Sprite, lay
-from sim.game.draw.railway.bodywork import FOOTPLATE, cab_of, hood_of, look_of, roof_of
+from sim.game.draw.railway.bodywork import FOOTPLATE
+from sim.game.draw.railway.outlines import cab_of, hood_of, look_of, roof_of
 from sim.game.draw.railway.vehicle import Body, beam, frame_of, vehicle
 from sim.game.draw.slips.drawer_sheet import drawer
 from sim.game.look.theme import load_theme, theme_names

@@ -13,6 +13,7 @@ from sim import resources
 from sim.bench.level import SETTINGS
 from sim.bench.model import Bench
 from sim.bench.reading import load
+from sim.game.app.window import Window
 from sim.game.front.alive import Alive
 from sim.game.front.doorway import DoorStage, door_rooms, door_stage, turned_down, ways_over
 from sim.game.front.showing import Showing
@@ -24,6 +25,7 @@ from sim.game.screens.jobs_page import JobsScreen
 from sim.resources import level_names, level_path
 from sim.session.snapshot import Snapshot
 from sim.track.formations import KINDS
+from tests.game.comparable import forget_drawings
 from tests.game.playing import FRAME, Player
 from tests.levels.playing import level_of, play, predictions
 
@@ -289,3 +291,17 @@ def test_reduced_motion_set_while_the_door_is_open_stops_it() -> None:
     player.window.tick(FRAME)
     player.window.tick(FRAME)
     assert not lively(player)
+
+
+@pytest.mark.parametrize("size", [(1280, 800), (1920, 1080), (2560, 1440)])
+def test_the_engine_has_its_body_at_every_size(size: tuple[int, int]) -> None:
+    """It was cut off by what is seen of the mat, since it is drawn in a frame of its own."""
+    forget_drawings()
+    window = Window(size)
+    window.tick(0.1)
+    surface = pygame.Surface(size)
+    window.frame(surface)
+    colours = pygame.surfarray.array3d(surface)[size[0] // 2 :].astype(int)
+    red, green, blue = (colours[..., k] for k in range(3))
+    painted = (blue > 150) & (blue > red + 40) & (green > red)
+    assert painted.sum() > 0.004 * size[0] * size[1]

@@ -15,6 +15,7 @@ from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.railway import block as blocks
+from sim.game.draw.railway import holders
 from sim.game.look.fonts import Type
 from sim.game.look.theme import mix
 from sim.game.picture.sightings import on_mat, told_apart, travel_of
@@ -64,7 +65,7 @@ def _readable(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Spri
         if not on_mat(stage, bar.rect):
             continue
         name = bar.terminal.rsplit(".", 1)[0] if several else ""
-        yield blocks.bar(box_of(bar.rect), unit, theme, bar.side, bar.xs, name, stage.below)
+        yield holders.bar(box_of(bar.rect), unit, theme, bar.side, bar.xs, name, stage.below)
     for place in stage.fixtures.blocks:
         if not on_mat(stage, place.housing.union(place.face)):
             continue
@@ -99,7 +100,7 @@ def _readable(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Spri
     for box in stage.fixtures.lamps:
         lamp = next(lamp for lamp in bench.lamps if lamp.id == box.id)
         power = abs(snapshot.amps.get(PartRef("lamp", lamp.id), 0.0)) * lamp.volts / max(lamp.watts, 1e-9)
-        yield blocks.lamp_box(
+        yield holders.lamp_box(
             box_of(box.rect),
             unit,
             theme,
@@ -110,7 +111,7 @@ def _readable(stage: Stage, snapshot: Snapshot, lids_off: bool) -> Iterator[Spri
         )
     for box in stage.fixtures.polarities:
         turned = any(abs(snapshot.amps.get(PartRef("unit", box.id, (end,)), 0.0)) > 1e-6 for end in "bd")
-        yield blocks.polarity_box(box_of(box.rect), unit, theme, box.id, box.xs, box.letters, turned)
+        yield holders.polarity_box(box_of(box.rect), unit, theme, box.id, box.xs, box.letters, turned)
 
 
 _READABLE = 0.999  # of their natural size: smaller, blocks and bars bear no writing on them
@@ -121,7 +122,7 @@ def _small_fixtures(stage: Stage) -> Iterator[Sprite]:
     theme, bars = stage.theme, [bar for bar in stage.fixtures.bars if on_mat(stage, bar.rect)]
     solid = [bar.rect for bar in bars]
     for bar in bars:
-        yield blocks.small_bar(box_of(bar.rect), stage.grain, theme, bar.xs)
+        yield holders.small_bar(box_of(bar.rect), stage.grain, theme, bar.xs)
     for bar in bars:
         tag = side_tag(bar.side, stage.unit, theme)
         spot = _beside_bar(stage, bar.rect, tag.get_rect(), solid)
@@ -135,7 +136,7 @@ def _small_fixtures(stage: Stage) -> Iterator[Sprite]:
     yield from _small_names(stage, shown, solid)
     for box in (*stage.fixtures.lamps, *stage.fixtures.polarities):
         if on_mat(stage, box.rect):
-            yield blocks.small_bar(box_of(box.rect), stage.grain, theme, box.xs)
+            yield holders.small_bar(box_of(box.rect), stage.grain, theme, box.xs)
 
 
 def _beside_bar(stage: Stage, bar: pygame.Rect, tag: pygame.Rect, solid: Sequence[pygame.Rect]) -> pygame.Rect:

@@ -14,7 +14,7 @@ from sim.bench.point_set import full_id
 from sim.game.draw.pen.ink import Pen, Sprite
 from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.tags import side_tag
-from sim.game.draw.railway import bed, track
+from sim.game.draw.railway import bed, fittings, track
 from sim.game.look.theme import Theme
 from sim.game.paper.plan import Laid
 from sim.game.paper.railviews import FROG_PARTS, RailView
@@ -122,7 +122,7 @@ def jumpers(stage: Stage) -> Group:
         if mark.place.kind == "jumper" and in_view(stage, stage.plan.by_id[mark.place.name.partition(".")[0]]):
             points = jumper_way(stage, mark)
             if points:
-                out.append(track.bond_wire(points, stage.grain, stage.theme, mark.place.state == "made", dim=True))
+                out.append(fittings.bond_wire(points, stage.grain, stage.theme, mark.place.state == "made", dim=True))
     return tuple(out)
 
 
@@ -195,7 +195,7 @@ def _shown(view: RailView, side: str | None) -> str:
 def _tabs(stage: Stage) -> Group:
     wired = {end for wire in stage.bench.wires for end in wire.ends}
     return tuple(
-        track.tab(round(spot.x, 1), round(spot.y, 1), stage.grain, stage.theme, name in wired, stage.world.scale)
+        fittings.tab(round(spot.x, 1), round(spot.y, 1), stage.grain, stage.theme, name in wired, stage.world.scale)
         for name, (spot, *_) in stage.fixtures.spots.items()
         if spot.fixture == "tab" and on_mat(stage, pygame.Rect(round(spot.x), round(spot.y), 1, 1))
     )
@@ -217,7 +217,7 @@ def _joined(stage: Stage) -> Iterator[Sprite]:
                 continue
             (x, y), bearing = meet
             dx, dy = math.cos(bearing) * reach, math.sin(bearing) * reach
-            yield track.joiner(
+            yield fittings.joiner(
                 (round(x - dx, 1), round(y - dy, 1)),
                 (round(x + dx, 1), round(y + dy, 1)),
                 unit,
@@ -229,7 +229,7 @@ def _joined(stage: Stage) -> Iterator[Sprite]:
         if not laid.geometry.tracks:
             x, y = world.to_screen((laid.x, laid.y))
             out = math.pi + laid.heading if stage.below else -laid.heading
-            yield track.buffer_stop(round(x, 1), round(y, 1), round(out, 3), world.scale, unit, theme)
+            yield fittings.buffer_stop(round(x, 1), round(y, 1), round(out, 3), world.scale, unit, theme)
 
 
 @kept
@@ -245,11 +245,11 @@ def _in_gaps(stage: Stage) -> Iterator[Sprite]:
         if not in_view(stage, stage.plan.by_id[mark.place.name.partition(".")[0]]):
             continue
         if mark.place.kind == "gap" and mark.place.state == "closed":
-            yield track.blob(x, y, max(3.2 * unit, 1.25 * px), theme)
+            yield fittings.blob(x, y, max(3.2 * unit, 1.25 * px), theme)
         elif mark.place.kind == "gap" and mark.place.state == "leaking":
             yield _soot(x, y, px, unit, theme)
         elif mark.place.kind == "bond":
-            yield track.bond_wire(bond_way(stage, mark), stage.grain, theme, mark.place.state == "made")
+            yield fittings.bond_wire(bond_way(stage, mark), stage.grain, theme, mark.place.state == "made")
 
 
 @kept

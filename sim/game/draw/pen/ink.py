@@ -133,10 +133,11 @@ class Pen:
     Args:
         box: the part of the picture that is drawn, in device pixels.
         fine: how many times larger it is drawn before it is averaged down.
+        own: it is drawn in a frame of its own, so that nothing is known of what will be seen of it.
     """
 
-    def __init__(self, box: pygame.Rect, fine: int = 3) -> None:
-        window = _SEEN.get()
+    def __init__(self, box: pygame.Rect, fine: int = 3, *, own: bool = False) -> None:
+        window = None if own else _SEEN.get()
         if window is not None and box.width * box.height > _LARGE:
             box = box.clip(window)
         if box.width * box.height * fine * fine > _HUGE:

@@ -8,136 +8,29 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from typing import NamedTuple
 
 import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, blank, circle, lay, plate, rounded, shade
 from sim.game.draw.pen.kept import kept
+from sim.game.draw.railway.outlines import Frame, Look, cab_of, hood_of, lamps_of, paint_of, roof_of, window_depth
 from sim.game.look.theme import Colour, Theme, mix
 from sim.game.paper.view import Point
 
 __all__ = [
     "FOOTPLATE",
-    "HALF_MM",
     "HULL_FINE",
-    "Frame",
-    "Look",
     "Place",
-    "cab_of",
-    "hood_of",
     "hull",
-    "lamps_of",
-    "look_of",
-    "paint_of",
-    "roof_of",
 ]
 
 Place = Callable[[float, float], Point]
-
-HALF_MM = 15.2
-"""Half the width of a footplate, HO."""
 
 HULL_FINE = 2.0
 """How many times larger than it is seen a hull is drawn, so that it can be turned without loss."""
 
 FOOTPLATE = 0.85
 """How much of the footplate hides what is under it."""
-
-
-class Look(NamedTuple):
-    """How a vehicle looks: what stands on its frame, and its paint, as a role of the theme."""
-
-    style: str
-    paint: str
-
-
-class Frame(NamedTuple):
-    """The shape of a vehicle's frame: its ends along it, mm, front first, and how large it is beside HO."""
-
-    front: float
-    back: float
-    share: float
-
-    @property
-    def long(self) -> float:
-        """From end to end, mm."""
-        return self.front - self.back
-
-    @property
-    def half(self) -> float:
-        """Half its width, mm."""
-        return HALF_MM * self.share
-
-
-_PAINTS = {
-    "four-wheel shunter": "paint-shunter",
-    "bogie diesel": "paint-diesel",
-    "tender engine": "paint-tender",
-    "metal-wheel wagon": "paint-wagon",
-}
-_OTHERS = ("paint-plum", "paint-teal", "paint-ochre", "paint-slate")
-
-
-def look_of(name: str, axles: int) -> Look:
-    """The look of a vehicle of that name, with so many axles."""
-    paint = _PAINTS.get(name) or _OTHERS[sum(ord(letter) for letter in name) % len(_OTHERS)]
-    if "wagon" in name or "car" in name.split():
-        return Look("wagon", paint)
-    if "tender" in name:
-        return Look("tender", paint)
-    return Look("shunter" if axles <= 3 else "diesel", paint)
-
-
-def paint_of(look: Look, theme: Theme) -> Colour:
-    """The middle tone of a vehicle's paint: at least 3:1 against the sleepers."""
-    return theme[look.paint]
-
-
-def hood_of(look: Look, frame: Frame) -> tuple[float, float, float]:
-    """The longest body of a vehicle but its cab: front, back, half width, mm."""
-    front, back, share = frame.front, frame.back, frame.share
-    if look.style == "diesel":
-        return front - 0.46 * frame.long, back + 5 * share, 7.0 * share
-    if look.style == "shunter":
-        return front - 5 * share, back + 0.44 * frame.long, 7.0 * share
-    if look.style == "tender":
-        return front - 3 * share, front - 0.5 * frame.long, 6.4 * share
-    return front - 3 * share, back + 3 * share, 12.6 * share
-
-
-def cab_of(look: Look, frame: Frame) -> tuple[float, float, float] | None:
-    """The cab: front, back, half width, mm; None for what has none."""
-    front, back, share = frame.front, frame.back, frame.share
-    if look.style == "diesel":
-        return front - 0.3 * frame.long, front - 0.46 * frame.long, 13.4 * share
-    if look.style == "shunter":
-        return back + 0.44 * frame.long, back + 5 * share, 13.4 * share
-    if look.style == "tender":
-        return front - 0.5 * frame.long, front - 0.5 * frame.long - 15 * share, 13.0 * share
-    return None
-
-
-def _window(cab: tuple[float, float, float], share: float) -> float:
-    """How deep the windows at a cab's ends are, seen from above, mm."""
-    return min(3.0 * share, (cab[0] - cab[1]) * 0.22)
-
-
-def roof_of(cab: tuple[float, float, float], share: float) -> tuple[float, float, float] | None:
-    """The roof between a cab's windows: front, back, half width, mm; None where the cab is too small for one."""
-    front, back, half = cab
-    inside = _window(cab, share) + 1.7 * share
-    if front - back - 2 * inside < 2.4 * share:
-        return None
-    return front - inside, back + inside, half - 4.4 * share
-
-
-def lamps_of(look: Look, frame: Frame, end: int) -> tuple[Point, ...]:
-    """Where the headlamps of an end (1 front, -1 back) are, along and across, mm; none on a wagon."""
-    if look.style == "wagon":
-        return ()
-    edge = frame.front if end > 0 else frame.back
-    return tuple((edge - end * 1.6 * frame.share, side * 7.6 * frame.share) for side in (-1.0, 1.0))
 
 
 class _Light:
@@ -180,7 +73,7 @@ def hull(
     wide = math.ceil(((frame.long + 12 * frame.share) * px + 2 * edge) / 2) * 2
     high = math.ceil(((2 * frame.half + 2 * frame.share) * px + 2 * edge) / 2) * 2
     part = pygame.Rect(0, 0, wide, high).inflate(-2 * round(edge), -2 * round(edge))
-    pen = Pen(part, 2)
+    pen = Pen(part, 2, own=True)
     middle = (frame.front + frame.back) / 2
 
     def at(along: float, across: float) -> Point:
@@ -284,7 +177,7 @@ def _cab(
     front, back, half = cab
     _block(pen, at, cab, 1.6 * share, px, tones, light)
     dark = mix(tones[-1], (0, 0, 0), 0.7)
-    deep = _window(cab, share)
+    deep = window_depth(cab, share)
     for end, way in ((front, -1), (back, 1)):
         for side in (-1, 1):
             x0, x1 = end + way * 0.8 * share, end + way * (0.8 * share + deep)

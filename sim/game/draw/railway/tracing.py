@@ -10,7 +10,8 @@ import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, blank, merge, rounded, shade
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.railway.track import Tube, area_of, blob, on_screen, ticks, zigzag
+from sim.game.draw.railway.fittings import blob
+from sim.game.draw.railway.track import Tube, area_of, on_screen, ticks, zigzag
 from sim.game.look.theme import Colour, Theme, mix
 from sim.game.paper.plan import Laid, sleepers
 from sim.game.paper.railviews import RailView

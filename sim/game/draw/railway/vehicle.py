@@ -14,7 +14,8 @@ import pygame
 
 from sim.game.draw.pen.ink import Pen, Sprite, lay, plate
 from sim.game.draw.pen.kept import kept
-from sim.game.draw.railway.bodywork import HALF_MM, HULL_FINE, Frame, Place, hull, lamps_of, look_of
+from sim.game.draw.railway.bodywork import HULL_FINE, Place, hull
+from sim.game.draw.railway.outlines import HALF_MM, Frame, lamps_of, look_of
 from sim.game.look.theme import Theme, mix
 from sim.game.paper.view import Point
 

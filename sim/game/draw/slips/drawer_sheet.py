@@ -12,7 +12,7 @@ from sim.game.draw.pen.icons import roof
 from sim.game.draw.pen.ink import Pen, Sprite, lay, rounded
 from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.panel import Box, box_of
-from sim.game.draw.railway.bodywork import HALF_MM
+from sim.game.draw.railway.outlines import HALF_MM
 from sim.game.draw.railway.vehicle import Body, vehicle
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Theme, mix

@@ -107,7 +107,7 @@ class Throttle(Thing):
         ("+ / -", "throttle up, down"),
         ("0", "stop"),
         ("D", "the other direction"),
-        (". / ,", "nudge the train on, or back"),
+        ("N", "nudge the train on; with Shift, back"),
     )
 
     def areas(self, sight: Sight) -> Iterator[Area]:

@@ -9,7 +9,7 @@ from typing import ClassVar
 
 from sim.game.draw.pen import marks
 from sim.game.draw.pen.ink import Sprite
-from sim.game.draw.railway import track
+from sim.game.draw.railway import fittings
 from sim.game.items.common.commands import ShowGap
 from sim.game.items.common.controls import change_place
 from sim.game.items.common.thing import Outcome, Sight, Thing
@@ -42,7 +42,7 @@ class Gaps(Thing):
         mark = _mark(stage, hover) if hover is not None and sight.view.hand is None else None
         if mark is not None:
             if mark.place.kind == "jumper" and (way := jumper_way(stage, mark)):
-                yield track.bond_wire(way, stage.grain, stage.theme, mark.place.state == "made")
+                yield fittings.bond_wire(way, stage.grain, stage.theme, mark.place.state == "made")
             yield marks.gap_ring(_box(stage, mark), stage.unit, stage.theme, True)
 
     def note(self, sight: Sight, target: Target) -> Note | None:
