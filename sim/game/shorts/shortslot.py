@@ -110,19 +110,25 @@ def strip_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> Arrangement[s
     """
     if not short_told(snapshot) or not view.below or not folded_away(snapshot, view):
         return None
+    said: list[tuple[str, Caution | None]] = [("", None)]
+    if view.hot is None or view.hot.words:
+        place, _, caution = _words(stage, snapshot, view, offered_at(stage, snapshot, view))
+        said = [(place, caution), (place, None), ("", None)]
+    return _strip_laid(stage, fault_words(snapshot), tuple(dict.fromkeys(said)), loop_path(stage, snapshot, view))
+
+
+@lru_cache(maxsize=8)
+def _strip_laid(
+    stage: Stage, text: str, said: tuple[tuple[str, Caution | None], ...], path: tuple[Point, ...]
+) -> Arrangement[str]:
+    """The strip with the first of some places and cautions that it has room for."""
     unit, mat = stage.unit, stage.rooms.mat
 
     def strip(aside: float, place: str, caution: Caution | None) -> Arrangement[str]:
         left, right = mat.x + round(aside * unit), mat.right - round(30 * unit)
-        told = fault_words(snapshot), RESET_WORDS, place, caution
-        paper = fault_strip(right - left, unit, stage.theme, *told)
+        paper = fault_strip(right - left, unit, stage.theme, text, RESET_WORDS, place, caution)
         return paper.moved(left, mat.bottom + round(3 * unit) - paper.box.height)
 
-    said: list[tuple[str, Caution | None]] = [("", None)]
-    if view.hot is None or view.hot.words:
-        place, _, caution = _words(stage, snapshot, view, offered_at(stage, snapshot, view))
-        said = [*dict.fromkeys(((place, caution), (place, None), ("", None)))]
-    path = loop_path(stage, snapshot, view)
     for place, caution in said:
         for aside in _ASIDES_PX:
             paper = strip(aside, place, caution)
@@ -131,7 +137,6 @@ def strip_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> Arrangement[s
     return strip(_ASIDES_PX[0], "", None)
 
 
-@lru_cache(maxsize=32)
 def _covers_no_way(stage: Stage, box: Box, path: tuple[Point, ...], rails: bool) -> bool:
     """Whether a paper there covers nothing of the loop; `rails`: nor any rail."""
     lines = [line.tolist() for several in stage.lines.values() for line in several] if rails else []

@@ -88,7 +88,7 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
 
 
 class ShortWords(Thing):
-    """What is said of a short on the mat: along its foot, from below, and in the frog's slip's place or near by."""
+    """What is said of a short on the mat: along its foot from below, else in the frog's slip's place or near by."""
 
     layer = "paper"
     reads = "sheet"
