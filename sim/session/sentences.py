@@ -25,7 +25,7 @@ from sim.bench.model import Bench, Motor
 from sim.bench.piece import Piece
 from sim.session.metering import Noted
 from sim.session.snapshot import ReadingView
-from sim.wiring.names import part_words, place_ref, section_of, section_words
+from sim.wiring.names import part_words, place_ref, section_of, section_words, terminal_words
 from sim.wiring.telling import end_words, listed, wire_end_words
 
 __all__ = [
@@ -130,10 +130,10 @@ def edit_words(bench: Bench, edit: Edit) -> str:
     """An edit, told after it was made; `bench` is the bench before it."""
     match edit:
         case MakeWire():
-            return f"Wire made from {wire_end_words(bench, edit.a)} to {wire_end_words(bench, edit.b)}."
+            return f"Wire made from {_wire_end(bench, edit.a)} to {_wire_end(bench, edit.b)}."
         case RemoveWire():
             a, b = bench.wires[edit.index].ends
-            return f"Wire from {wire_end_words(bench, a)} to {wire_end_words(bench, b)} taken off."
+            return f"Wire from {_wire_end(bench, a)} to {_wire_end(bench, b)} taken off."
         case SetPlace():
             named = part_words(bench, place_ref(edit.place))
             return f"{named[:1].upper()}{named[1:]} {_PLACE_DONE.get(edit.to, edit.to)}."
@@ -148,17 +148,30 @@ def edit_words(bench: Bench, edit: Edit) -> str:
             if was != edit.wire.ends:
                 left, come = (was[0], a) if was[1] == b else (was[1], b)
                 stays = b if was[1] == b else a
-                words = [wire_end_words(bench, end) for end in (stays, left, come)]
+                words = [_wire_end(bench, end) for end in (stays, left, come)]
                 return "Wire from {} moved from {} to {}.".format(*words)
-            return f"Wire from {wire_end_words(bench, a)} to {wire_end_words(bench, b)} changed."
-    return _laying_words(edit)
+            return f"Wire from {_wire_end(bench, a)} to {_wire_end(bench, b)} changed."
+    return _laying_words(bench, edit)
 
 
-def _laying_words(edit: Edit) -> str:
+def _wire_end(bench: Bench, terminal: str) -> str:
+    """What a wire ends on: "screw p of M1", "bus A", "the frog"."""
+    named = terminal_words(bench, terminal)
+    return named if named.startswith("screw ") else wire_end_words(bench, terminal)
+
+
+def _track_end(bench: Bench, end: str) -> str:
+    """An end of a piece, "the diverging end of T1"; by its name alone where there is no such piece."""
+    piece, _, local = end.partition(".")
+    laid = next((each for each in bench.tracks if each.id == piece), None)
+    return end if laid is None else f"{laid.end_words(local)} of {piece}"
+
+
+def _laying_words(bench: Bench, edit: Edit) -> str:
     """An edit of a bench that is being laid, told after it was made."""
     match edit:
         case AddPiece():
-            return _laid_words(edit.piece)
+            return _laid_words(bench, edit.piece)
         case AddMotor():
             where = f"put to {listed(edit.motor.drives)}" if edit.motor.drives else "put on the panel"
             return f"{_drive_words(edit.motor)} {edit.motor.id} {where}."
@@ -175,11 +188,12 @@ def _laying_words(edit: Edit) -> str:
         case Refit():
             return f"{edit.thing.id} changed."
         case JoinEnds():
-            return f"{edit.end} joined to {edit.other}."
+            words = _track_end(bench, edit.end)
+            return f"{words[:1].upper()}{words[1:]} joined to {_track_end(bench, edit.other)}."
         case PartEnds():
-            return f"The joint at {edit.end} parted."
+            return f"The joint at {_track_end(bench, edit.end)} parted."
         case SetJoint():
-            return f"The {edit.side} joiner at {edit.end}: {_JOINERS.get(edit.to, edit.to)}."
+            return f"The {edit.side} joiner at {_track_end(bench, edit.end)}: {_JOINERS.get(edit.to, edit.to)}."
         case TakeUp():
             return "Gone over to the other wiring."
     return ""
@@ -197,9 +211,9 @@ def _drive_words(motor: Motor) -> str:
     return "Switch" if motor.is_switch else "Hand lever" if motor.by_hand else "Motor"
 
 
-def _laid_words(piece: Piece) -> str:
+def _laid_words(bench: Bench, piece: Piece) -> str:
     met = next(iter(piece.joins.values()), None)
-    return f"{piece.id} laid by itself." if met is None else f"{piece.id} laid, joined to {met}."
+    return f"{piece.id} laid by itself." if met is None else f"{piece.id} laid at {_track_end(bench, met)}."
 
 
 def touched_words(bench: Bench, touches: Sequence[tuple[frozenset[str], frozenset[str]]]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import pygame
@@ -9,12 +10,15 @@ import pytest
 
 from sim.bench.levers import filed_settings
 from sim.game.desk.naming import name_words
-from sim.game.draw.instruments.throttle import LEVERS
+from sim.game.draw.instruments.throttle import LEVERS, Stand, throttle
+from sim.game.draw.pen.panel import box_of
 from sim.game.items.cards.piece_choices import piece_edit, piece_title
 from sim.game.items.panels.throttle_panel import levers
+from sim.game.look.theme import theme_names
 from sim.game.picture.mounted import mounted
 from sim.game.whereabouts.viewstate import Target
 from sim.resources import test_track_path as start_path
+from tests.game.lettering import watching
 from tests.game.playing import Player
 from tests.session.levers import YARD
 
@@ -122,3 +126,24 @@ def test_a_lever_whose_last_points_are_taken_is_a_switch_that_stands_as_they_did
     assert piece_edit(player.bench.snapshot.bench, "M1", "by:motor") is None
     player.click(player.place("piece-slip", "moves:T1"))
     assert player.bench.snapshot.bench.motors[0].drives == ("T1",)
+
+
+@pytest.mark.parametrize("light", theme_names())
+@pytest.mark.parametrize("size", [(1024, 720), (1366, 768), (1920, 1080)])
+def test_under_each_of_several_levers_stands_how_it_lies(tmp_path: Path, size: tuple[int, int], light: str) -> None:
+    file = tmp_path / "yard.toml"
+    file.write_text(YARD)
+    player = Player(file, size, light, watching=False)
+    player.click(player.place("lever", "T3"))
+    player.wait(1.2)
+    panel = box_of(player.stage.rooms.throttle)
+    stand = Stand("", 0, 1, True)
+    every = tuple(levers(player.stage, player.bench.snapshot))
+    with watching() as lettering:
+        drawn = throttle(panel, player.stage.unit, player.window.theme, stand, every, 0)
+        page = lettering.page([drawn.sprite], size, str)
+    under = sorted(
+        (text.box.centerx, text.words) for text in page.texts if text.words in {"normal", "diverging", "N", "D"}
+    )
+    assert [words[0].upper() for _, words in under] == ["N", "D", "N"]
+    assert not any(one[0] == other[0] for one, other in pairwise(under))

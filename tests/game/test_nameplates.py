@@ -5,16 +5,19 @@ from __future__ import annotations
 from itertools import pairwise
 from pathlib import Path
 
+import numpy as np
 import pygame
 import pytest
 
 from sim.game.draw.pen.marks import probe_tail
+from sim.game.look.theme import theme_names
 from sim.game.picture.nameplates import labels
 from sim.game.whereabouts.cabling import cable_ways
 from sim.game.whereabouts.handles import probe_angle, probe_tip
 from sim.resources import level_names, level_path
 from tests.game.large import TWO_TURNOUTS
 from tests.game.lettering import watching
+from tests.game.played import MOMENTS, View
 from tests.game.playing import GOOD_WIRES, LEVEL, Player
 
 MANY = (
@@ -71,3 +74,17 @@ def test_the_tips_at_rest_lie_on_no_cable_no_bar_and_no_number(name: str, size: 
             assert body.collidelist(numbers) < 0
             assert body.collidelist([bar.rect for bar in stage.fixtures.bars]) < 0
         player.key(pygame.K_v)
+
+
+@pytest.mark.parametrize("light", theme_names())
+@pytest.mark.parametrize("size", [(1024, 720), (1366, 768), (1920, 1080)])
+def test_the_name_of_plain_track_stands_at_it(size: tuple[int, int], light: str) -> None:
+    moment = next(moment for moment in MOMENTS if moment.name == "track")
+    player = View(moment, size, light, below=False).played()
+    stage = player.stage
+    rows = np.concatenate([line for node, lines in stage.lines.items() if node.startswith("P1.") for line in lines])
+    with watching() as lettering:
+        page = lettering.page(labels(stage), size, str)
+    (name,) = [text.box for text in page.texts if text.words == "P1"]
+    (plate,) = [label.rect for label in labels(stage) if label.rect.colliderect(name)]
+    assert rows[:, 0].min() <= plate.centerx <= rows[:, 0].max()

@@ -40,7 +40,7 @@ def bench_of(name: str) -> Bench:
 
 def boxes(stage: Stage) -> list[tuple[str, pygame.Rect]]:
     """Every tag's section and its box as it is drawn."""
-    surface = side_tag("A", stage.unit, stage.theme)
+    surface = side_tag("A", stage.unit, stage.theme, stage.tag_px)
     w, h = surface.get_size()
     return [(section, pygame.Rect(round(x - w / 2), round(y - h / 2), w, h)) for section, x, y in stage.tags]
 
@@ -89,6 +89,17 @@ def test_every_stock_rail_and_every_frog_has_its_tag(name: str, size: tuple[int,
         section for piece in bench.tracks for section in piece.sections() if "stock" in section or "frog" in section
     }
     assert wanted - tagged == set()
+
+
+@pytest.mark.parametrize("theme_name", theme_names())
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1366, 768), (1920, 1080), (2560, 1440)])
+@pytest.mark.parametrize("name", level_names())
+def test_no_two_tags_of_a_job_touch(name: str, size: tuple[int, int], theme_name: str) -> None:
+    theme = load_theme(theme_name)
+    stage = Stages().of(bench_of(name), rooms(size, None, theme.widths), theme)
+    near = 2 * round(2 * stage.unit)
+    every = [box for _, box in boxes(stage)]
+    assert all(box.inflate(near, near).collidelist(every[k + 1 :]) < 0 for k, box in enumerate(every))
 
 
 def test_a_finished_wire_is_seen_to_end_on_the_frogs_tab() -> None:

@@ -40,7 +40,7 @@ def test_an_edit_that_cannot_be_made_changes_nothing_and_is_told() -> None:
 def test_what_is_taken_back_and_done_again_is_named() -> None:
     session = Session(bench(vehicles=()))
     after(session, 0.01, Do(MakeWire("M1.k", "T1.stock.left")))
-    wire = "wire made from M1.k to the left stock rail."
+    wire = "wire made from screw k of M1 to the left stock rail."
     assert after(session, 0.01, Undo()).log[-1] == f"Taken back: {wire}"
     assert after(session, 0.01, Redo()).log[-1] == f"Done again: {wire}"
 

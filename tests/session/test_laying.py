@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from sim.bench.edits import AddLamp, AddMotor, AddPiece, AddTrain, ChangeWire, Edit, Remove
-from sim.bench.laying import AddTap, PartEnds, Refit, SetJoint, TakeUp
+from sim.bench.laying import AddTap, JoinEnds, PartEnds, Refit, SetJoint, TakeUp
 from sim.bench.model import Changeover, Lamp, Motor, Train, Wire
 from sim.session.acts import Do, Drive, Plug, Power, Put, Throw, Undo
 from sim.session.session import Session
@@ -82,8 +82,19 @@ def test_going_over_to_another_wiring_and_back_is_one_step() -> None:
     assert session.step(0.01, [Undo()]).bench == before
 
 
+def test_a_joint_is_told_by_the_ends_that_meet_there() -> None:
+    session = running()
+    session.step(0.01, [Do(AddPiece(laid(bench(), "plain", "T1.main")))])
+    for edit, told in (
+        (SetJoint("P1.a", "left", "insulated"), "The left joiner at end a of P1: insulated."),
+        (PartEnds("P1.a"), "The joint at end a of P1 parted."),
+        (JoinEnds("P1.a", "T1.main"), "End a of P1 joined to the main end of T1."),
+    ):
+        assert session.step(0.01, [Do(edit)]).log[-1] == told
+
+
 TELLING: list[tuple[Edit, str]] = [
-    (AddPiece(laid(bench(), "plain", "T1.main")), "P1 laid, joined to T1.main."),
+    (AddPiece(laid(bench(), "plain", "T1.main")), "P1 laid at the main end of T1."),
     (AddPiece(laid(bench(), "wye", None)), "T2 laid by itself."),
     (AddTrain(Train("V1", ("metal-wheel wagon",), "T1.toe", 40.0)), "The metal-wheel wagon is put on the track."),
     (AddLamp(Lamp("L1")), "Lamp L1 put on the board."),

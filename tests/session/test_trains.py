@@ -40,7 +40,7 @@ def test_feeding_the_frog_makes_it_run_again() -> None:
     )  # fmt: skip
     assert (stalled.feeds["T1.frog"], shot.feeds["T1.frog"]) == ("none", "B")
     assert train(shot).running
-    assert "Wire made from M1.k to the frog." in shot.log
+    assert "Wire made from screw k of M1 to the frog." in shot.log
 
 
 # Trains

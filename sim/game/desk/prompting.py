@@ -122,7 +122,7 @@ def beside(
     taken: boxes of other labels.
     """
     unit = stage.unit
-    tag = round((stage.theme.tag_px + 6) * unit)
+    tag = round((stage.tag_px + 6) * unit)
     tags = (pygame.Rect(round(x - tag / 2), round(y - tag / 2), tag, tag) for _, x, y in stage.tags)
     busy = [*_busy(stage, view, areas), *((other, 20.0) for other in taken), *((each, 20.0) for each in tags)]
     room = stage.rooms.mat.inflate(-round(20 * unit), -round(40 * unit))

@@ -108,7 +108,7 @@ def _clear_of_papers(
     papers = ([] if view.folded else [stage.rooms.sheet]) + [pygame.Rect(box) for box in words]
     if not papers:
         return sprites
-    tags = {id(side_tag(side, stage.unit, stage.theme)) for side in ("A", "B", "none", "both")}
+    tags = {id(side_tag(side, stage.unit, stage.theme, stage.tag_px)) for side in ("A", "B", "none", "both")}
     tags |= {id(name.surface) for name in labels(stage)}
     papers = [paper.inflate(round(8 * stage.unit), round(8 * stage.unit)) for paper in papers]
     return [part for part in sprites if id(part.surface) not in tags or part.rect.collidelist(papers) < 0]

@@ -114,7 +114,7 @@ def _turnout(stage: DoorStage, snapshot: Snapshot, under: pygame.Rect | None) ->
     hidden = snapshot.feeds if sides_hidden(stage.bench) else [frog for piece in asked for frog in piece.frogs]
     bare = dict.fromkeys(hidden, BARE)
     moment = turned_down(replace(snapshot, feeds={**snapshot.feeds, **bare}))
-    tags = {id(side_tag(side, stage.unit, stage.theme)): side for side in ("A", "B", "none", "both")}
+    tags = {id(side_tag(side, stage.unit, stage.theme, stage.tag_px)): side for side in ("A", "B", "none", "both")}
 
     def stands(part: Sprite) -> bool:
         side = tags.get(id(part.surface))

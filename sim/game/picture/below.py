@@ -19,10 +19,11 @@ from sim.game.whereabouts.stage import Stage
 from sim.session.snapshot import Snapshot
 from sim.wiring.names import section_of
 
-__all__ = ["holes", "paper_box", "rods", "stencil_at", "told_below", "track"]
+__all__ = ["holes", "paper_box", "rods", "stencil_at", "told_below", "track", "wires_at_foot"]
 
 _ORDER = {"check": 0, "blade": 1, "closure": 2, "stock": 4}
 _TRAVELS = 48
+_FOOT_PX = 76.0  # of the strip that the numbers of the board's lower edge stand in
 _PIN_MM = 2.4  # how far the rod's pin goes in its slot, HO; common practice, no source
 
 
@@ -147,6 +148,13 @@ def stencil_at(stage: Stage) -> Point:
         if box.collidelist(busy) < 0:
             return float(x), float(y)
     return first
+
+
+def wires_at_foot(stage: Stage) -> list[tuple[int, int, int, int]]:
+    """The boxes of wires near the lower edge of the board, where its numbers are, px."""
+    mat, high = stage.rooms.mat, round(_FOOT_PX * stage.unit)
+    foot = pygame.Rect(mat.x, mat.bottom - high, mat.width, high)
+    return [(box.x, box.y, box.width, box.height) for box in wire_boxes(stage) if box.colliderect(foot)]
 
 
 def _rod_boxes(stage: Stage) -> list[pygame.Rect]:

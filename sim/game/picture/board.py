@@ -104,8 +104,8 @@ def _moved_from(one: Stage, other: Stage) -> bool:
 def _ground(stage: Stage) -> Sprite:
     slip, tools, zero, word = box_of(stage.slip), parked(stage), stage.plan.zero_mm, stage.plan.zero_word
     if stage.below:
-        paper, at = box_of(below.paper_box(stage)), _words_at(stage)
-        return Sprite(underside(stage.rooms, stage.world, zero, word, paper, at, stage.theme, slip, tools), 0, 0)
+        paper, at, over = box_of(below.paper_box(stage)), _words_at(stage), (*tools, *below.wires_at_foot(stage))
+        return Sprite(underside(stage.rooms, stage.world, zero, word, paper, at, stage.theme, slip, over), 0, 0)
     return Sprite(ground(stage.rooms, stage.world, zero, stage.theme, word, slip, tools=tools), 0, 0)
 
 

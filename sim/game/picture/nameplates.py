@@ -70,7 +70,8 @@ def _places(stage: Stage) -> tuple[tuple[str, str, tuple[int, int]], ...]:
         for words, clear in _choices("" if crowd else laid.words):
             name = names.get(laid.id, laid.id)
             surface = _label(name, words, unit, stage.theme, ink)
-            place = _free(stage, rows, surface.get_size(), x, [*taken, *wires] if clear else taken, rails)
+            busy = [*taken, *wires] if clear else taken
+            place = _free(stage, rows, surface.get_size(), x, busy, rails, anchor is not None)
             if place is not None:
                 taken.append(surface.get_rect(topleft=place))
                 out.append((name, words, place))
@@ -107,30 +108,36 @@ def wire_boxes(stage: Stage) -> list[pygame.Rect]:
 
 def _free(
     stage: Stage, rows: np.ndarray[tuple[int, ...], np.dtype[np.float64]], size: tuple[int, int], x: float,
-    taken: list[pygame.Rect], rails: _Rails,
+    taken: list[pygame.Rect], rails: _Rails, from_toe: bool,
 ) -> tuple[int, int] | None:  # fmt: skip
     """Where a name has room near `x`, under the rails (`rows`, px) or over them, clear of tags, sheet and `taken`.
 
     rails: those of all pieces: a name lies on no other track
+    from_toe: `x` is a toe, from which its piece lies to one side; else its middle, with room to both sides
     """
     unit, mat = stage.unit, stage.rooms.mat
     width, high = size
-    reach = 8.2 * stage.world.scale + (stage.theme.tag_px - 12) * unit
-    half = stage.theme.tag_px * unit / 2 + 2 * unit
+    reach = 8.2 * stage.world.scale + (stage.tag_px - 12) * unit
+    half = stage.tag_px * unit / 2 + 2 * unit
     busy = [pygame.Rect(round(a - half), round(b - half), round(2 * half), round(2 * half)) for _, a, b in stage.tags]
     busy += [*taken, stage.slip, stage.rooms.sheet, *(place.housing for place in stage.fixtures.blocks)]
-    for step in range(9):
+    first, last = (float(rows[:, 0].min()), float(rows[:, 0].max())) if len(rows) else (x, x)
+    for step in range(9) if from_toe else _BOTH_WAYS:
         left = x - (8 + 24 * step) * unit - width if stage.below else x + (8 + 24 * step) * unit
         near = rows[(rows[:, 0] > left - 12 * unit) & (rows[:, 0] < left + width + 12 * unit), 1]
-        if not len(near):
+        if not len(near) or not (from_toe or first <= left + width / 2 <= last):
             continue
-        aside = (-24 if stage.below else 24) * unit  # over the rails it keeps clear of the bar that throws the blades
+        # over the rails it keeps clear of the bar that throws the blades
+        aside = (0 if not from_toe else -24 if stage.below else 24) * unit
         for shift, top in ((0.0, float(near.max()) + reach), (aside, float(near.min()) - reach - high)):
             box = pygame.Rect(round(left + shift), round(top), width, high)
             inside = mat.inflate(-round(40 * unit), -round(40 * unit)).contains(box)
             if inside and box.collidelist(busy) < 0 and not rails.meet(box):
                 return box.x, box.y
     return None
+
+
+_BOTH_WAYS = (0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6, -6, 7, -7, 8, -8)
 
 
 class _Rails:

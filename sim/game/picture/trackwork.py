@@ -272,6 +272,6 @@ def _tags(stage: Stage, sides: tuple[str | None, ...]) -> Group:
     mat, out = stage.rooms.mat, []
     for (_, x, y), side in zip(stage.tags, sides, strict=True):
         if side and (stage.shift is None or mat.collidepoint(x, y)):
-            surface = side_tag(side, stage.unit, stage.theme)
+            surface = side_tag(side, stage.unit, stage.theme, stage.tag_px)
             out.append(Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2)))
     return tuple(out)

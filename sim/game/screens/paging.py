@@ -169,7 +169,7 @@ def result_picture(screen: Shown, stage: Stage) -> list[Sprite]:
     note = next((note for note in result.notes if note.number == view.chosen), None)
     sheet = _sheet(screen, stage, result)
     cut = {id(label.surface) for label in labels(stage) if label.y < sheet.box.bottom}  # half a name under the sheet
-    tags = {id(side_tag(side, stage.unit, stage.theme)) for side in ("A", "B", "none", "both")}
+    tags = {id(side_tag(side, stage.unit, stage.theme, stage.tag_px)) for side in ("A", "B", "none", "both")}
     out = [
         part
         for part in finding_picture(stage, screen.snapshot, result, note)

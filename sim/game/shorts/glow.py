@@ -113,7 +113,7 @@ def _beside(stage: Stage, way: HotWay, feeds: Mapping[str, str]) -> Iterator[Spr
     for section, x, y in stage.tags:
         side = feeds.get(section)
         if side and apart(x, y) < _NEAR_PX * unit:
-            yield _centred(side_tag(side, unit, theme), x, y)
+            yield _centred(side_tag(side, unit, theme, stage.tag_px), x, y)
     if stage.size >= 1.0 - 1e-3:
         for block in stage.fixtures.blocks:
             for x, letter in zip(block.xs, block.letters, strict=True):
@@ -164,7 +164,7 @@ def rails_ringed(stage: Stage, snapshot: Snapshot, rails: Sequence[str]) -> list
     for section, x, y in stage.tags:
         side = snapshot.feeds.get(section)
         if section in rails and side:
-            surface = side_tag(side, unit, theme)
+            surface = side_tag(side, unit, theme, stage.tag_px)
             out.append(Sprite(surface, round(x - surface.get_width() / 2), round(y - surface.get_height() / 2)))
     return out
 

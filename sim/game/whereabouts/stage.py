@@ -34,6 +34,7 @@ from sim.wiring.inflow import part_ends
 __all__ = ["PlaceMark", "Stage", "Stages", "slip_rect"]
 
 _MOST_PX_PER_MM = 6.0
+_SMALL_TAG, _SMALL_GAUGE = 18.0, 30.0  # layout px
 _LEAST_TAGGED = 2.5  # tags: as long as a rail must be to have one, on a large bench seen as a whole
 _AS_NORMAL: Table[str, float] = Table()
 
@@ -93,6 +94,12 @@ class Stage:
     def unit(self) -> float:
         """Device pixels of a layout pixel."""
         return self.rooms.unit
+
+    @cached_property
+    def tag_px(self) -> float:
+        """The side of an A or B tag of a rail, layout px: smaller where the rails lie close together."""
+        gauge = min((laid.geometry.gauge_mm for laid in self.plan.laid), default=math.inf) * self.world.scale
+        return min(self.theme.tag_px, _SMALL_TAG if gauge < _SMALL_GAUGE * self.unit else math.inf)
 
     @cached_property
     def runs(self) -> tuple[Run, ...]:
@@ -185,9 +192,9 @@ class Stage:
         places = tuple((mark.x, mark.y) for mark in self.places)
         gaps = tuple((mark.x, mark.y) for mark in self.places if mark.place.kind == "gap")
         among = Surroundings(
-            unit=self.unit, grain=self.grain, scale=self.world.scale, tag=self.theme.tag_px,
+            unit=self.unit, grain=self.grain, scale=self.world.scale, tag=self.tag_px,
             lines=self.lines, frogs=self.frogs, rails=self.rails, spots=spots, places=places, gaps=gaps,
-            least=_LEAST_TAGGED * self.theme.tag_px * self.unit if self.size < 1.0 else 0.0,
+            least=_LEAST_TAGGED * self.tag_px * self.unit if self.size < 1.0 else 0.0,
         )  # fmt: skip
         return tuple(tag_places(among))
 

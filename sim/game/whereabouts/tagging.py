@@ -18,7 +18,8 @@ from sim.wiring.names import section_of
 
 __all__ = ["Surroundings", "tag_places"]
 
-_TAG_OVER_TAG = 60
+_TAG_OVER_TAG, _TAG_BY_TAG = 60, 14
+_APART = 10.0  # layout px from a tag to the next: closer, two look like one
 _OFF = (1.7, 2.4)  # so much further off a tag stands from its rail where it finds no room close by
 
 
@@ -104,12 +105,12 @@ def _tag_place(
     every: _Boxed, section: str, busy: _Points, columns: list[float],
     taken: list[pygame.Rect], keep: list[pygame.Rect],
 ) -> Point | None:  # fmt: skip
-    unit = among.unit
+    unit, apart = among.unit, 2 * round(_APART * among.unit)
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
     reach = round(size + among.scale)
     own = _box_of(line).inflate(round(2 * _OFF[-1] * away) + 2 * reach, round(2 * _OFF[-1] * away) + 2 * reach)
     boxes = [(other, rows, box.inflate(2 * reach, 2 * reach)) for other, rows, box in every.near(own)]
-    taken = [taken[k] for k in own.collidelistall(taken)]
+    taken = [taken[k] for k in own.inflate(apart, apart).collidelistall(taken)]
     beside = busy.near(own)
     keep = [keep[k] for k in own.collidelistall(keep)]
     edge = round(size + 2 * unit)
@@ -142,6 +143,7 @@ def _tag_place(
             continue
         rect = pygame.Rect(round(px - size / 2), round(py - size / 2), round(size), round(size))
         cost += _TAG_OVER_TAG * len(rect.inflate(4, 4).collidelistall(taken))
+        cost += _TAG_BY_TAG * len(rect.inflate(apart, apart).collidelistall(taken))
         cost += 14 * sum(math.hypot(px - bx, py - by) < size * 0.5 + 10 * unit for bx, by in beside)
         within = size / 2 + 4 * unit
         cost += 3 * (bisect_left(columns, px + within) - bisect_right(columns, px - within))

@@ -182,11 +182,18 @@ def _told(
 ) -> list[tuple[float, str, bool]]:
     """What stands under several levers: where, in which words, and whether it is on its way.
 
-    Of each how it stands; where that has no room, how the one stands that was last thrown, with its name.
+    Of each how it stands, in a word or by its first letter; where two begin alike and have no room, how the one stands
+    that was last thrown, with its name.
     """
     widest = max(kind.width(word, "small-bold") for word in SETTINGS)
     if all(widest <= place.width - 2 for place in places.values()):
         return [(place.centerx, levers[n].setting, levers[n].moving) for n, place in places.items()]
+    letters = {word: kind.said(word)[:1].upper() for word in SETTINGS}
+    if len(set(letters.values())) == len(SETTINGS):
+        return [
+            (place.centerx, kind.squeezed(letters[levers[n].setting], "small-bold", place.width), levers[n].moving)
+            for n, place in places.items()
+        ]
     lever = levers[chosen if chosen in places else next(iter(places))]
     first, *rest = places.values()
     well = first.unionall(rest)

@@ -12,10 +12,14 @@ from sim.game.look.theme import Theme
 __all__ = ["side_tag"]
 
 
-@kept
 def side_tag(side: str, unit: float, theme: Theme, size_px: float = 0.0) -> pygame.Surface:
     """The tag for "A", "B", "none" or "both", its side `size_px` layout pixels (0: the theme's own size)."""
-    size = (size_px or theme.tag_px) * unit
+    return _sized(side, unit, theme, float(size_px or theme.tag_px))
+
+
+@kept
+def _sized(side: str, unit: float, theme: Theme, size_px: float) -> pygame.Surface:
+    size = size_px * unit
     edge = round(size + 2 * unit)
     pen = Pen(pygame.Rect(0, 0, edge, edge), 4)
     at = (edge - size) / 2

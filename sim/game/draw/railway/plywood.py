@@ -182,7 +182,7 @@ def underside(
 
     zero_mm: the place on the bench that the numbers count from, `zero`: what is there, "toe", on the right; or ""
     paper: the tracing paper's box, px; stencil: the middle of the stencil, px
-    slip: where paper may lie over the numbers: none is left that it would cut; tools: what is parked there
+    slip: where paper may lie over the numbers: none is left that it would cut; tools: what else lies there
     """
     unit, mat = rooms.unit, rooms.mat
     lamp = lamp_map(rooms.size, rooms, theme)[:, :, None]

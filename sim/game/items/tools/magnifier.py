@@ -275,7 +275,7 @@ def _label(sight: Sight, held: _Held) -> Arrangement[str]:
     tag = hung_tag(sight)
     if tag is not None:
         keep_off.append(tag)
-    edge = round((stage.theme.tag_px + 4) * unit)
+    edge = round((stage.tag_px + 4) * unit)
     tags = [pygame.Rect(round(a - edge / 2), round(b - edge / 2), edge, edge) for _, a, b in stage.tags]
     best: tuple[float, pygame.Rect] | None = None
     for number, (left, top) in enumerate((
