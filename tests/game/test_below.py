@@ -18,18 +18,20 @@ from sim.electric.parts import PartRef
 from sim.game.desk.hit import areas, under
 from sim.game.draw.railway.plywood import INK
 from sim.game.look.settings import Settings
+from sim.game.paper.clearing import dense
 from sim.game.paper.view import World
+from sim.game.picture.below import told_below
 from sim.game.picture.compositor import paint
-from sim.game.picture.papers import strip_of
 from sim.game.picture.rolling import train_bodies
-from sim.game.shorts.shortslot import slot_shown
+from sim.game.shorts.lensing import lens_words
+from sim.game.shorts.shortslot import loop_path, offered_at, slot_shown, strip_of
 from sim.game.whereabouts import joinery
 from sim.game.whereabouts.area import middle_of
 from sim.game.whereabouts.metal import nearest_metal
 from sim.game.whereabouts.ways import Ways
 from sim.resources import level_path
 from sim.session.acts import Direction, Do, Drive, Plug, Power, Predict
-from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
+from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, LEVEL, Player
 from tests.game.test_hit import CLEAR, SIZES
 from tests.game.test_type import Watch, watch  # noqa: F401 - a fixture
 
@@ -332,8 +334,7 @@ def test_a_short_leaves_the_sheet_folded_and_is_told_along_the_mats_foot(size: t
     assert not _covered(player)
     assert not any({"test", "slip"} & set(area.target) for area in areas(stage, bench.snapshot, bench.view))
     papers = [area.rect for area in areas(stage, bench.snapshot, bench.view) if area.target.kind == "paper"]
-    slot = slot_shown(stage, bench.snapshot, bench.view)
-    assert papers == [strip.box, *([pygame.Rect(slot.box)] if slot is not None and slot.box is not None else [])]
+    assert papers == [strip.box]
     player.key(pygame.K_j)
     assert not folded(player)
     assert strip_of(stage, bench.snapshot, player.bench.view) is None
@@ -342,6 +343,35 @@ def test_a_short_leaves_the_sheet_folded_and_is_told_along_the_mats_foot(size: t
     player.key(pygame.K_p)
     assert not tripped(player)
     assert strip_of(stage, bench.snapshot, bench.view) is None
+
+
+@pytest.mark.parametrize("size", [(1024, 720), (1366, 768), (1920, 1080)])
+@pytest.mark.parametrize("theme", ["night", "hall"])
+def test_from_below_one_slip_tells_a_short_and_the_magnifier_leaves_free_what_is_to_be_read(
+    size: tuple[int, int], theme: str
+) -> None:
+    player = Player(LEVEL, size, theme, watching=False)
+    player.key(pygame.K_v)
+    _shorted(player)
+    player.wait(4.0)
+    sight = player.stage, player.bench.snapshot, player.bench.view
+    slot, strip = slot_shown(*sight), strip_of(*sight)
+    assert slot is not None
+    assert slot.glass is not None
+    assert strip is not None
+    assert slot.box is None  # no second card
+    assert [area.rect for area in areas(*sight) if area.target == ("paper", "strip")] == [strip.box]
+    place = next(words for _, words in strip.lines[1:])
+    heading, _ = lens_words(player.stage, player.bench.snapshot, offered_at(*sight) or (0.0, 0.0), 4.0)
+    assert place in (heading, heading.partition(",")[0])
+    x, y = slot.glass
+    free = told_below(player.stage)
+    assert len(free) == 3  # stencil, blades, slot
+    for box in (*free, strip.box):
+        near = min(max(x, box.left), box.right), min(max(y, box.top), box.bottom)
+        assert math.dist(near, slot.glass) > slot.radius, box
+    way = dense(loop_path(*sight), 2.0).tolist()
+    assert not [point for point in way if strip.box.collidepoint(point) or math.dist(point, slot.glass) < slot.radius]
 
 
 @pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])

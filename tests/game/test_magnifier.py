@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pygame
 import pytest
 
 from sim.bench.edits import SetPlace
+from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.railway.closer import WheelBoxes
 from sim.game.items.common.thing import Sight
 from sim.game.items.tools.magnifier import _held
 from sim.game.look.theme import load_theme
 from sim.game.paper.view import World, rooms
 from sim.game.shorts.closeup import Seen, closeup
-from sim.game.shorts.lensing import lens_words, seen_at
+from sim.game.shorts.lensing import bridged_at, lens_words, seen_at
 from sim.game.whereabouts.parking import park
 from sim.game.whereabouts.stage import Stage, Stages
 from sim.session.acts import Direction, Do, Drive, Plug, Power, Predict
@@ -181,3 +183,61 @@ def test_the_lens_is_about_six_times_the_mat_and_holds_a_wheel() -> None:
     seen = seen_at(stage, snapshot, (100.0, 0.0), 176)
     assert 5.0 <= seen.scale / stage.world.scale <= 7.5
     assert seen.size[0] / seen.scale > 10.4
+
+
+def letters_in(picture: pygame.Surface, side: str, stage: Stage, size_px: float) -> list[pygame.Rect]:
+    """Where the letter of a side stands in a picture."""
+    tag = side_tag(side, stage.unit, stage.theme, size_px)
+    rows, solid = pygame.surfarray.array3d(tag).astype(int), pygame.surfarray.array_alpha(tag) == 255
+    ground = pygame.surfarray.array3d(picture).astype(int)
+    wide, high = tag.get_size()
+    windows = np.lib.stride_tricks.sliding_window_view(ground, (wide, high), (0, 1))
+    differ = np.abs(windows.transpose(0, 1, 3, 4, 2) - rows).max(axis=4)
+    found = np.argwhere((differ * solid).max(axis=(2, 3)) <= 3)
+    return [pygame.Rect(int(x), int(y), wide, high) for x, y in found]
+
+
+@pytest.mark.parametrize("radius", [88, 60])
+def test_where_one_wheel_bridges_a_gap_it_shows_the_gap_with_a_spark_between_the_letters_of_both_sides(
+    radius: int,
+) -> None:
+    session = Session(bench(mm=100.0, frog="exchanged"))
+    snapshot = session.step(Session.DT, (Power(True),))
+    while snapshot.fault is None:
+        snapshot = session.step(0.05)
+    stage = Stages().of(snapshot.bench, rooms((1280, 800)), load_theme())
+    place = bridged_at(stage, snapshot)
+    assert place is not None
+    heading, text = lens_words(stage, snapshot, place, 4.0)
+    assert heading.startswith("Right closure gap")
+    assert "both rail ends" in text
+    seen = seen_at(stage, snapshot, place, 2 * radius)
+    picture = closeup(stage, snapshot, seen)
+    gap = next(mark for mark in stage.places if mark.place.name == "T1.gap.closure.right")
+    (spark,) = seen.sparks
+    assert spark == pytest.approx(stage.world.to_bench((gap.x, gap.y)), abs=0.1)
+    at = seen.world(stage.below).to_screen(spark)
+    assert min(picture.get_at((round(at[0]), round(at[1])))[:3]) > 240
+    size = max(12.0, 16.0 * min(1.0, radius / 88))
+    a, b = (letters_in(picture, side, stage, size) for side in "AB")
+    assert any(box.centerx > at[0] for box in a)  # beside the frog
+    assert b
+    assert all(box.centerx < at[0] for box in b)  # beside the closure rail
+    assert all(math.dist(box.center, at) > 0.12 * 2 * radius for box in a + b)  # the spark is free
+
+
+def test_where_two_wheels_make_a_short_it_is_titled_by_what_touches() -> None:
+    player = shorted((1280, 800))
+    stage, snapshot = player.stage, player.bench.snapshot
+    place = bridged_at(stage, snapshot)
+    assert place is not None
+    heading, text = lens_words(stage, snapshot, place, 4.0)
+    assert heading == "Front wheel on the frog"
+    assert text == "It stands on the frog (side A), the rear wheel on the right closure rail (side B)."
+    seen = seen_at(stage, snapshot, place, 176)
+    assert len(seen.sparks) == 2
+    assert math.dist(seen.sparks[0], place) < 0.2
+    assert letters_in(closeup(stage, snapshot, seen), "A", stage, 16.0)
+    cold = replace(snapshot, fault=None)
+    assert not seen_at(stage, cold, place, 176).sparks
+    assert lens_words(stage, cold, place, 4.0)[0].startswith("Right closure gap")

@@ -17,9 +17,12 @@ from sim.game.desk.scene import picture
 from sim.game.draw.instruments import lens as lenses
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import letter_chip
+from sim.game.draw.pen.panel import box_of
 from sim.game.draw.pen.tags import side_tag
 from sim.game.draw.railway.embers import EMBER, LEVELS, HotWay
+from sim.game.draw.slips.sheet import sheet
 from sim.game.items.common.commands import SetUp
+from sim.game.items.panels.job_sheet import page_of
 from sim.game.items.panels.supply_panel import needle_target
 from sim.game.look.theme import load_theme, mix, theme_names
 from sim.game.paper.clearing import dense
@@ -230,6 +233,31 @@ def test_words_and_magnifier_cover_no_part_of_the_loop(size: tuple[int, int], th
 @pytest.mark.parametrize("theme", theme_names())
 def test_nor_on_a_larger_scale(theme: str) -> None:
     assert covered(shorted((1920, 1080), theme, 1.5)) == []
+
+
+@pytest.mark.parametrize("size", SIZES[:4])
+@pytest.mark.parametrize("theme", theme_names())
+def test_the_magnifier_lies_on_no_letter_of_a_rail(size: tuple[int, int], theme: str) -> None:
+    player = shorted(size, theme)
+    slot = slot_shown(player.stage, player.bench.snapshot, player.bench.view)
+    assert slot is not None
+    assert slot.glass is not None
+    half = player.stage.theme.tag_px * player.stage.unit / 2
+    for section, x, y in player.stage.tags:
+        near = min(max(slot.glass[0], x - half), x + half), min(max(slot.glass[1], y - half), y + half)
+        assert math.dist(near, slot.glass) > slot.radius + 7 * player.stage.unit, section
+
+
+@pytest.mark.parametrize("theme", theme_names())
+@pytest.mark.parametrize("size", SIZES[:2])
+def test_the_story_on_the_sheet_keeps_both_wheels_and_the_rails_under_them(size: tuple[int, int], theme: str) -> None:
+    player = shorted(size, theme)
+    stage = player.stage
+    page = page_of(stage, player.bench.snapshot, player.bench.view)
+    words = [text for _, text in sheet(box_of(stage.rooms.sheet), stage.unit, stage.theme, page).lines]
+    links = ["frog", "front wheel", "rear wheel", "right closure rail"]
+    assert [line for line in words if line in links] == links
+    assert ("bus A" in words) == ("bus B" in words)
 
 
 @pytest.mark.parametrize("theme", theme_names())

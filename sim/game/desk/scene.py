@@ -25,10 +25,9 @@ from sim.game.picture.board import board, gliding
 from sim.game.picture.flow import arrows
 from sim.game.picture.hotways import burns
 from sim.game.picture.nameplates import labels
-from sim.game.picture.papers import strip_of
 from sim.game.picture.rolling import trains
 from sim.game.shorts.glow import shorted
-from sim.game.shorts.shortslot import slot_shown
+from sim.game.shorts.shortslot import slot_shown, strip_of
 from sim.game.whereabouts.area import Area, middle_of
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import CautionView, Note, ViewState

@@ -52,7 +52,7 @@ def story_of(bench: Bench, fault: FaultView) -> tuple[tuple[str, ...], int]:
     lines = list(told(bench, fault.loop))
     hot = next((k for k, line in enumerate(lines) if is_meeting(line)), len(lines) // 2)
     while len(lines) > 9:
-        drop = next((k for k in range(1, len(lines) - 1) if abs(k - hot) > 2), None)
+        drop = next((k for k in range(1, len(lines) - 1) if abs(k - hot) > 2 and not is_meeting(lines[k])), None)
         if drop is None:
             break
         del lines[drop]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+import numpy as np
 import pygame
 
 from sim.game.draw.pen.ink import Sprite
@@ -18,7 +19,7 @@ from sim.game.whereabouts.stage import Stage
 from sim.session.snapshot import Snapshot
 from sim.wiring.names import section_of
 
-__all__ = ["holes", "paper_box", "rods", "stencil_at", "track", "wires_at_foot"]
+__all__ = ["holes", "paper_box", "rods", "stencil_at", "told_below", "track", "wires_at_foot"]
 
 _ORDER = {"check": 0, "blade": 1, "closure": 2, "stock": 4}
 _TRAVELS = 48
@@ -96,6 +97,27 @@ def _rod_way(stage: Stage, place: BlockPlace, number: int, pin: Point, y: float)
         return (edge, y), (pin[0], y), pin
     down = (place.housing.right + 14 * unit) if right else (place.housing.left - 14 * unit)
     return (edge, y), (down, y), (down, low), (pin[0], low), pin
+
+
+def told_below(stage: Stage) -> list[pygame.Rect]:
+    """Where the stencil is, and at every toe the blades with the slot over them, px."""
+    unit = stage.unit
+    x, y = stencil_at(stage)
+    half, high = stencil_width(stage.plan.zero_word, unit, stage.theme) / 2, 30 * unit
+    out = [pygame.Rect(round(x - half), round(y - high), round(2 * half), round(2 * high))]
+    for laid in stage.plan.laid:
+        views = [view for view in stage.views(laid.id, {}) if view.part == "blade"]
+        if not views:
+            continue
+        rows = np.array([stage.world.to_screen(point) for view in views for point in view.middle.tolist()])
+        (left, top), (right, foot) = rows.min(axis=0), rows.max(axis=0)
+        out.append(pygame.Rect(round(left), round(top), round(right - left), round(foot - top)))
+    for motor in stage.bench.motors:
+        for toe in (_toe(stage, points) for points in motor.drives):
+            if toe is not None:
+                wide, tall = round(18 * unit), round(44 * unit)
+                out.append(pygame.Rect(round(toe[0]) - wide // 2, round(toe[1]) - tall, wide, tall))
+    return out
 
 
 def stencil_at(stage: Stage) -> Point:

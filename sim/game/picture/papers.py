@@ -1,18 +1,14 @@
-"""Which paper lies beside the mat and on it: the job sheet or the drawer, folded or open, and the strip of a short."""
+"""Which paper lies beside the mat and on it: the job sheet or the drawer, folded or open."""
 
 from __future__ import annotations
 
 from sim.coach.mending import mending
-from sim.game.draw.pen.arrangement import Arrangement
-from sim.game.draw.slips.fault_strip import fault_strip
-from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import ViewState
 from sim.session.snapshot import Snapshot
 
-__all__ = ["RESET_WORDS", "drawer_lies_open", "fault_words", "folded_away", "sheet_lies_open", "short_told", "strip_of"]
+__all__ = ["RESET_WORDS", "drawer_lies_open", "fault_words", "folded_away", "sheet_lies_open", "short_told"]
 
 RESET_WORDS = "Reset: press the rocker on the supply."
-_TOOLS_PX = 196.0  # that the parked tools take from the mat's left edge
 
 
 def short_told(snapshot: Snapshot) -> bool:
@@ -40,16 +36,3 @@ def sheet_lies_open(snapshot: Snapshot, view: ViewState) -> bool:
 def folded_away(snapshot: Snapshot, view: ViewState) -> bool:
     """Whether the job sheet lies folded: a short unfolds it, but from below, where it would cover the terminals."""
     return view.folded and (not short_told(snapshot) or view.below)
-
-
-def strip_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> Arrangement[str] | None:
-    """The strip that says what a short was, from below; None when there is none.
-
-    It lies along the mat's foot in the place of the frog's slip, beside the parked tools.
-    """
-    if not short_told(snapshot) or not view.below or not folded_away(snapshot, view):
-        return None
-    unit, mat = stage.unit, stage.rooms.mat
-    left, right = mat.x + round(_TOOLS_PX * unit), mat.right - round(30 * unit)
-    strip = fault_strip(right - left, unit, stage.theme, fault_words(snapshot), RESET_WORDS)
-    return strip.moved(left, mat.bottom + round(3 * unit) - strip.box.height)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Hashable
+from dataclasses import replace
 from typing import Generic, Protocol, TypeVar
 
 import pygame
@@ -11,13 +12,14 @@ import pygame
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.pen.marks import focus_frame
-from sim.game.draw.pen.panel import box_of
+from sim.game.draw.pen.panel import NO_BOX, box_of
 from sim.game.draw.pen.paper_parts import hover_frame
 from sim.game.draw.railway.cutting_mat import ground
 from sim.game.items.common.commands import AskWindow, WindowCommand
 from sim.game.look.modifiers import shift_held
 from sim.game.look.theme import Theme
 from sim.game.paper.view import Rooms, World
+from sim.game.paper.view import rooms as rooms_of
 
 __all__ = ["ENTER_KEYS", "Asked", "Screen", "SheetScreen", "StillScreen", "way_of"]
 
@@ -144,5 +146,16 @@ class SheetScreen(StillScreen, Asked[K, WindowCommand]):
 
     def sprites(self, rooms: Rooms, theme: Theme) -> list[Sprite]:
         """The sheet on the mat."""
-        world = World(rooms.mat.x + 128 * rooms.unit, rooms.mat.bottom - 212 * rooms.unit, 3.2 * rooms.unit)
-        return [Sprite(ground(rooms, world, 0.0, theme), 0, 0), *super().sprites(rooms, theme)]
+        whole = _whole_width(rooms)
+        world = World(whole.mat.x + 128 * rooms.unit, whole.mat.bottom - 212 * rooms.unit, 3.2 * rooms.unit)
+        ruled = ground(whole, world, 0.0, theme, "", NO_BOX, _NO_NUMBERS)
+        return [Sprite(ruled, 0, 0), *super().sprites(rooms, theme)]
+
+
+_NO_INSTRUMENTS = -16.0  # layout px: as wide a margin to the mat's right as to its left
+_NO_NUMBERS = (0, 0, 1, 1)  # no number of the mat's edges lies in it: the sheet would cut some
+
+
+def _whole_width(given: Rooms) -> Rooms:
+    """The rooms of a window with the mat from margin to margin: no instruments lie beside a page."""
+    return rooms_of(given.size, given.unit, replace(given.widths, side=_NO_INSTRUMENTS))

@@ -40,6 +40,9 @@ __all__ = ["Seen", "WheelName", "closeup", "closeup_steps"]
 WheelName = tuple[str, int, str]
 """Whose wheel ("train:index"), its axle from 1, its side."""
 
+_TAG_PX, _LEAST_TAG_PX = 16.0, 12.0  # of a letter, layout px
+_SPARK_PX = 22.0  # that a spark reaches
+_WHOLE_PX = 176.0  # across a glass that shows them at their full size
 _SLEEPER_MM = 3.4  # HO, as broad as on the mat
 
 
@@ -50,6 +53,7 @@ class Seen:
     centre: mm on the bench; scale: px per mm; size: of the picture, px
     feeds: side of every rail; amps: through every part, for arrowheads, or None for none
     closed: gaps that are bridged; hot: wheels that the current of a short runs through
+    sparks: where these let it over, mm on the bench
     """
 
     centre: Point
@@ -59,6 +63,7 @@ class Seen:
     amps: Mapping[PartRef, float] | None
     closed: frozenset[str]
     hot: frozenset[WheelName] = frozenset()
+    sparks: tuple[Point, ...] = ()
 
     def world(self, below: bool) -> World:
         """The picture's own transform."""
@@ -98,7 +103,8 @@ def _key(stage: Stage, snapshot: Snapshot, seen: Seen) -> tuple[object, ...]:
     amps = None if seen.amps is None else tuple(sorted((k, round(a, 3)) for k, a in seen.amps.items()))
     return (
         "closeup", stage.plan, stage.below, stage.unit, stage.theme, seen.centre, round(seen.scale, 4), seen.size,
-        tuple(sorted(seen.feeds.items())), seen.closed, seen.hot, tuple(sorted(snapshot.travel.items())), axles, amps,
+        tuple(sorted(seen.feeds.items())), seen.closed, seen.hot, seen.sparks,
+        tuple(sorted(snapshot.travel.items())), axles, amps,
     )  # fmt: skip
 
 
@@ -137,8 +143,21 @@ def _drawn(stage: Stage, snapshot: Snapshot, seen: Seen) -> Generator[None, None
         _train(pen, stage, train, seen, world)
     surface = _opaque(pen)
     _arrows(surface, stage, snapshot, seen, world)
-    _tags(surface, [view for _, view in rails], stage, seen, world)
+    grain = stage.unit * min(1.0, seen.size[0] / stage.unit / _WHOLE_PX)
+    bright = [_spark(surface, world.to_screen(place), grain, stage) for place in seen.sparks]
+    _tags(surface, [view for _, view in rails], stage, seen, world, bright)
     return surface
+
+
+def _spark(surface: pygame.Surface, at: Point, unit: float, stage: Stage) -> pygame.Rect:
+    """Draw a spark; gives where it is."""
+    reach = round(_SPARK_PX * unit)
+    box = pygame.Rect(round(at[0]) - reach, round(at[1]) - reach, 2 * reach, 2 * reach)
+    pen = Pen(box, 3)
+    closer.spark(pen, at, unit, stage.theme)
+    part = pen.done()
+    lay(surface, part.surface, (part.x, part.y))
+    return box
 
 
 def _opaque(pen: Pen) -> pygame.Surface:
@@ -264,20 +283,26 @@ def _arrows(surface: pygame.Surface, stage: Stage, snapshot: Snapshot, seen: See
                     lay(surface, head.surface, (head.x, head.y))
 
 
-def _tags(surface: pygame.Surface, views: Sequence[RailView], stage: Stage, seen: Seen, world: World) -> None:
-    """A letter beside every rail in the picture, each rail once, none on another rail or letter."""
+def _tags(
+    surface: pygame.Surface, views: Sequence[RailView], stage: Stage, seen: Seen, world: World,
+    bright: Sequence[pygame.Rect],
+) -> None:  # fmt: skip
+    """A letter beside every rail in the picture, each rail once, none on another rail or letter, nor on a spark."""
     unit = stage.unit
+    small = max(_LEAST_TAG_PX, _TAG_PX * min(1.0, seen.size[0] / unit / _WHOLE_PX))
     middle = (seen.size[0] / 2, seen.size[1] / 2)
     lines = [(view, np.array([world.to_screen((x, y)) for x, y in view.middle.tolist()])) for view in views]
-    taken: list[pygame.Rect] = []
+    taken = [*bright]
     done: set[str] = set()
     for view, rows in sorted(lines, key=lambda row: _apart(row[1], middle)):
         section = section_of(view.node)
         side = seen.feeds.get(section, "none")
         if not view.node or not side or section in done:
             continue
-        tag = side_tag(side, unit, stage.theme)
-        spot = _tag_spot(rows, lines, tag.get_rect(), seen, world, taken, unit)
+        tag = side_tag(side, unit, stage.theme, small)
+        spot = _tag_spot(rows, lines, tag.get_rect(), seen, world, taken, 14 * unit, 0.5)
+        if spot is None and bright:  # the letters at a spark matter most: closer beside a rail
+            spot = _tag_spot(rows, lines, tag.get_rect(), seen, world, taken, 4 * unit, 0.0)
         if spot is not None:
             taken.append(spot.inflate(6, 6))
             done.add(section)
@@ -286,14 +311,15 @@ def _tags(surface: pygame.Surface, views: Sequence[RailView], stage: Stage, seen
 
 def _tag_spot(
     rows: Floats, lines: Sequence[tuple[RailView, Floats]], tag: pygame.Rect, seen: Seen, world: World,
-    taken: Sequence[pygame.Rect], unit: float,
+    taken: Sequence[pygame.Rect], every: float, light: float,
 ) -> pygame.Rect | None:  # fmt: skip
+    """Where a letter stands beside a rail, tried `every` px along it, so many mm clear of the head of any rail."""
     steps = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(rows, axis=0).T))])
-    away = 0.9 * world.scale + tag.width / 2 + 3 * unit
+    away = (0.4 + light) * world.scale + tag.width / 2 + every / 5
     round_ = min(seen.size) / 2 - tag.width * 0.8
     middle = (seen.size[0] / 2, seen.size[1] / 2)
     best: tuple[float, pygame.Rect] | None = None
-    for at in np.arange(0.0, steps[-1], 14.0 * unit).tolist():
+    for at in np.arange(0.0, steps[-1], every).tolist():
         x, y = float(np.interp(at, steps, rows[:, 0])), float(np.interp(at, steps, rows[:, 1]))
         if math.dist((x, y), middle) > round_ + away:
             continue
@@ -307,7 +333,7 @@ def _tag_spot(
             if off > round_ or rect.collidelist(list(taken)) >= 0:
                 continue
             clear = min((_apart(other, (px, py)) for _, other in lines), default=away)
-            if clear < tag.width / 2 + 0.5 * world.scale:
+            if clear < tag.width / 2 + light * world.scale:
                 continue
             cost = abs(off - 0.72 * round_)
             if best is None or cost < best[0]:

@@ -13,6 +13,7 @@ from sim.game.draw.pen.ink import Pen, Sprite, cut, toned
 from sim.game.draw.pen.kept import kept
 from sim.game.draw.pen.marks import letter_chip
 from sim.game.draw.pen.tags import side_tag
+from sim.game.draw.railway import closer
 from sim.game.draw.railway.embers import EMBER, HotWay
 from sim.game.paper.view import Point
 from sim.game.picture.board import board
@@ -173,12 +174,5 @@ def _spark(x: int, y: int, stage: Stage) -> Sprite:
     unit, theme = stage.unit, stage.theme
     reach = round(26 * unit)
     pen = Pen(pygame.Rect(x - reach, y - reach, 2 * reach, 2 * reach), 3)
-    for k in range(11):
-        angle = 2 * math.pi * k / 11 + 0.35
-        length = (12 + 9 * ((k * 7) % 5) / 4) * unit
-        start = (x + math.cos(angle) * 6 * unit, y + math.sin(angle) * 6 * unit)
-        end = (x + math.cos(angle) * length, y + math.sin(angle) * length)
-        pen.stroke([start, end], 1.7 * unit, theme["short-core"])
-    pen.disc((x, y), 7.5 * unit, theme["glow-near"], 0.6)
-    pen.disc((x, y), 4.6 * unit, (255, 255, 255))
+    closer.spark(pen, (x, y), unit, theme)
     return pen.done()

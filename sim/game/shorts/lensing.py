@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
 
+from sim.electric.parts import PartRef
 from sim.game.paper.view import Point
 from sim.game.picture.ruler import where_words
 from sim.game.shorts.closeup import Seen, WheelName
@@ -16,8 +18,10 @@ from sim.session.snapshot import FaultView, Snapshot
 from sim.track.contact import contacts
 from sim.track.wheels import wheel
 from sim.train.fleet import VehicleUnknown, vehicle
+from sim.wiring.loop import LoopStep
 from sim.wiring.names import axle_words, part_words, place_ref, section_of, section_words
 from sim.wiring.telling import listed
+from sim.wiring.wheels import foot
 
 __all__ = ["bridged_at", "hot_wheels", "lens_words", "seen_at"]
 
@@ -27,8 +31,10 @@ _SIDES = {"A": "side A", "B": "side B", "both": "both sides", "none": "no feed",
 
 
 class _Wheel(NamedTuple):
-    """A wheel: whose, its axle and side, its place (mm), what it touches, and by the flange alone."""
+    """A wheel: its vehicle's name in the loop, whose, its axle and side, its place (mm), what it touches, and by the
+    flange alone."""
 
+    owner: str
     whose: str
     axle: int
     of: int
@@ -48,21 +54,45 @@ def seen_at(stage: Stage, snapshot: Snapshot, centre: Point, edge: int) -> Seen:
         mark.place.name for mark in stage.places if mark.place.kind == "gap" and mark.place.state == "closed"
     )
     centre = (round(centre[0], 1), round(centre[1], 1))
-    return Seen(centre, round(scale, 2), (edge, edge), snapshot.feeds, None, closed, hot_wheels(snapshot.fault))
+    hot, sparks = hot_wheels(snapshot.fault), _sparks(stage, snapshot)
+    return Seen(centre, round(scale, 2), (edge, edge), snapshot.feeds, None, closed, hot, sparks)
 
 
 def hot_wheels(fault: FaultView | None) -> frozenset[WheelName]:
     """The wheels that the current of a short runs through."""
     if fault is None:
         return frozenset()
-    wheels = (step.ref for step in fault.loop if step.ref.kind == "wheel")
+    wheels = (step.ref for step in _wheel_steps(fault))
     return frozenset((ref.owner, int(ref.detail[0]), str(ref.detail[2])) for ref in wheels)
+
+
+def _wheel_steps(fault: FaultView | None) -> list[LoopStep]:
+    """The parts of a short's loop that are wheels on rails, in the direction of the current."""
+    return [] if fault is None else [step for step in fault.loop if step.ref.kind == "wheel"]
+
+
+def _bridges(steps: Sequence[LoopStep]) -> bool:
+    """Whether one wheel joins the two sides by itself."""
+    return len(steps) > 1 and len({(step.ref.owner, step.ref.detail[:3]) for step in steps}) == 1
+
+
+def _sparks(stage: Stage, snapshot: Snapshot) -> tuple[Point, ...]:
+    """Where the wheels of a short let its current over, mm: at the gap that one bridges, else under each."""
+    steps, out = _wheel_steps(snapshot.fault), []
+    for step in steps:
+        at = Ways.now(stage, snapshot).anchor(step.ref, step.node_b)
+        if at is not None:
+            place = stage.world.to_bench(at)
+            gap = _near_gap(stage, place) if _bridges(steps) else None
+            mark = next((mark for mark in stage.places if mark.place.name == gap), None)
+            x, y = place if mark is None else stage.world.to_bench((mark.x, mark.y))
+            out.append((round(x, 1), round(y, 1)))
+    return tuple(dict.fromkeys(out))
 
 
 def bridged_at(stage: Stage, snapshot: Snapshot) -> Point | None:
     """The place (mm) where a wheel lets the current of a short over; None where no wheel does."""
-    fault = snapshot.fault
-    step = next((step for step in fault.loop if step.ref.kind == "wheel"), None) if fault is not None else None
+    step = next(iter(_wheel_steps(snapshot.fault)), None)
     if step is None:
         return None
     at = Ways.now(stage, snapshot).anchor(step.ref, step.node_b)
@@ -88,7 +118,33 @@ def lens_words(stage: Stage, snapshot: Snapshot, centre: Point, reach_mm: float)
             else (named[:1].upper() + named[1:], _no_wheel(stage, snapshot, centre))
         )
     name = f"{axle_words(found.axle, found.of)} wheel"
+    touches = _one_of_two(stage, snapshot, found)
+    if touches is not None:
+        return touches
     return heading or f"{name[:1].upper() + name[1:]}", _stands(stage, snapshot, found, name, place)
+
+
+def _one_of_two(stage: Stage, snapshot: Snapshot, found: _Wheel) -> tuple[str, str] | None:
+    """What is said of a wheel that makes a short together with another one; None for every other wheel."""
+    steps = _wheel_steps(snapshot.fault)
+    mine = [s for s in steps if (s.ref.owner, *s.ref.detail[:3:2]) == (found.owner, found.axle, found.side)]
+    others = [step for step in steps if step not in mine]
+    if len(mine) != 1 or not others:
+        return None
+    own, other = mine[0].ref, others[0].ref
+
+    def rail(ref: PartRef) -> tuple[str, str]:
+        section = section_of(foot(ref))
+        return section_words(stage.bench, section), _SIDES[snapshot.feeds.get(section, "none")]
+
+    def wheel_words(ref: PartRef) -> str:
+        return f"{axle_words(int(ref.detail[0]), int(ref.detail[1]))} wheel"
+
+    (here, side), (there, beyond) = rail(own), rail(other)
+    whose = "" if other.owner == own.owner else " of the vehicle coupled to it"
+    heading = f"{wheel_words(own)} on the {here}"
+    text = f"It stands on the {here} ({side}), the {wheel_words(other)}{whose} on the {there} ({beyond})."
+    return heading[:1].upper() + heading[1:], text
 
 
 def _no_wheel(stage: Stage, snapshot: Snapshot, centre: Point) -> str:
@@ -126,7 +182,7 @@ def _nearest_wheel(stage: Stage, snapshot: Snapshot, centre: Point, reach_mm: fl
     layout = stage.plan.layout
     best: tuple[float, _Wheel] | None = None
     for train in snapshot.trains:
-        for view in train.vehicles:
+        for number, view in enumerate(train.vehicles):
             for k, (x, y, heading) in enumerate(view.axles):
                 for column, (side, sign) in enumerate((("left", 1.0), ("right", -1.0))):
                     half = layout.scale(next(iter(layout.pieces))).gauge_mm / 2 + 0.6
@@ -135,7 +191,8 @@ def _nearest_wheel(stage: Stage, snapshot: Snapshot, centre: Point, reach_mm: fl
                     if apart <= reach_mm and (best is None or apart < best[0]):
                         rails = view.touching[k][column]
                         flange = _by_flange(stage, snapshot, view.name, (x, y, heading), sign, rails)
-                        best = (apart, _Wheel(view.name, k + 1, len(view.axles), side, at, rails, flange))
+                        owner, count = f"{train.id}:{number}", len(view.axles)
+                        best = (apart, _Wheel(owner, view.name, k + 1, count, side, at, rails, flange))
     return best[1] if best is not None else None
 
 

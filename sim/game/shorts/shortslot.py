@@ -13,12 +13,14 @@ from sim.coach.cautions import CAUTIONS, Caution
 from sim.game.draw.instruments import lens as lenses
 from sim.game.draw.pen.arrangement import Arrangement
 from sim.game.draw.pen.panel import Box, box_of
+from sim.game.draw.slips.fault_strip import fault_strip
 from sim.game.draw.slips.word_slip import word_slip
 from sim.game.paper.clearing import Disc, clear_box, clear_disc, dense
 from sim.game.paper.plan import Floats
 from sim.game.paper.view import Point
+from sim.game.picture.below import told_below
 from sim.game.picture.nameplates import labels
-from sim.game.picture.papers import folded_away, strip_of
+from sim.game.picture.papers import RESET_WORDS, fault_words, folded_away, short_told
 from sim.game.shorts.closeup import closeup_steps
 from sim.game.shorts.lensing import bridged_at, lens_words, seen_at
 from sim.game.whereabouts.stage import Stage
@@ -26,8 +28,9 @@ from sim.game.whereabouts.viewstate import Hot, ViewState
 from sim.game.whereabouts.ways import Ways
 from sim.session.snapshot import Snapshot
 
-__all__ = ["Slot", "loop_path", "offered_at", "prepared", "slot_of", "slot_shown", "slot_slip"]
+__all__ = ["Slot", "loop_path", "offered_at", "prepared", "slot_of", "slot_shown", "slot_slip", "strip_of"]
 
+_ASIDES_PX = (196.0, 260.0, 324.0)  # of the strip from the mat's left edge: the parked tools take 196
 _WIDTHS = (396.0, 330.0, 270.0, 220.0)  # layout px, the most that the slip may be
 _RADII = (88.0, 76.0, 66.0, 56.0, 48.0)
 _MARGIN = 16.0  # between the loop's middle and what lies beside it: half an arrowhead and some light
@@ -73,21 +76,73 @@ def slot_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> Slot | None:
     if fault is None or not fault.loop:
         return None
     of = offered_at(stage, snapshot, view)
-    caution = None if view.caution is None else CAUTIONS[view.caution.name]
+    heading, text, caution = _words(stage, snapshot, view, of)
     if of is None and caution is None:
         return None
-    heading = text = ""
     place = None
     if of is not None:
-        radius = lenses.RADIUS * stage.unit
-        seen = seen_at(stage, snapshot, of, 2 * round(radius))
-        heading, text = lens_words(stage, snapshot, of, 0.8 * radius / seen.scale)
         x, y = stage.world.to_screen(of)
         place = float(round(x)), float(round(y))
     sheet = stage.rooms.folded if folded_away(snapshot, view) else stage.rooms.sheet
     strip = strip_of(stage, snapshot, view)
-    keep_off = (box_of(sheet), *([] if strip is None else [box_of(strip.box)]))
-    return _laid(stage, loop_path(stage, snapshot, view), place, heading, text, caution, keep_off)
+    path = loop_path(stage, snapshot, view)
+    if strip is not None:  # which says it all
+        return _laid(stage, path, place, "", "", None, (box_of(sheet), box_of(strip.box)))
+    return _laid(stage, path, place, heading, text, caution, (box_of(sheet),))
+
+
+def _words(stage: Stage, snapshot: Snapshot, view: ViewState, of: Point | None) -> tuple[str, str, Caution | None]:
+    """What is said of the place that the magnifier offers itself at, and what is to be minded."""
+    heading = text = ""
+    if of is not None:
+        radius = lenses.RADIUS * stage.unit
+        seen = seen_at(stage, snapshot, of, 2 * round(radius))
+        heading, text = lens_words(stage, snapshot, of, 0.8 * radius / seen.scale)
+    return heading, text, None if view.caution is None else CAUTIONS[view.caution.name]
+
+
+def strip_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> Arrangement[str] | None:
+    """The strip that says what a short was, from below; None when there is none.
+
+    It lies along the mat's foot in the place of the frog's slip, beside the parked tools. Once it has come to words
+    it names the place under the magnifier, where that covers nothing of the loop, and has the caution where that
+    covers no rail either.
+    """
+    if not short_told(snapshot) or not view.below or not folded_away(snapshot, view):
+        return None
+    said: list[tuple[str, Caution | None]] = [("", None)]
+    if view.hot is None or view.hot.words:
+        place, _, caution = _words(stage, snapshot, view, offered_at(stage, snapshot, view))
+        said = [(place, caution), (place, None), ("", None)]
+    return _strip_laid(stage, fault_words(snapshot), tuple(dict.fromkeys(said)), loop_path(stage, snapshot, view))
+
+
+@lru_cache(maxsize=8)
+def _strip_laid(
+    stage: Stage, text: str, said: tuple[tuple[str, Caution | None], ...], path: tuple[Point, ...]
+) -> Arrangement[str]:
+    """The strip with the first of some places and cautions that it has room for."""
+    unit, mat = stage.unit, stage.rooms.mat
+
+    def strip(aside: float, place: str, caution: Caution | None) -> Arrangement[str]:
+        left, right = mat.x + round(aside * unit), mat.right - round(30 * unit)
+        paper = fault_strip(right - left, unit, stage.theme, text, RESET_WORDS, place, caution)
+        return paper.moved(left, mat.bottom + round(3 * unit) - paper.box.height)
+
+    for place, caution in said:
+        for aside in _ASIDES_PX:
+            paper = strip(aside, place, caution)
+            if _covers_no_way(stage, box_of(paper.box), path, caution is not None):
+                return paper
+    return strip(_ASIDES_PX[0], "", None)
+
+
+def _covers_no_way(stage: Stage, box: Box, path: tuple[Point, ...], rails: bool) -> bool:
+    """Whether a paper there covers nothing of the loop; `rails`: nor any rail."""
+    lines = [line.tolist() for several in stage.lines.values() for line in several] if rails else []
+    grown = pygame.Rect(box).inflate(round(8 * stage.unit), round(8 * stage.unit))
+    every = (dense(line, 4 * stage.unit) for line in (*lines, path))
+    return not any(grown.collidepoint(x, y) for rows in every for x, y in rows.tolist())
 
 
 def slot_shown(stage: Stage, snapshot: Snapshot, view: ViewState) -> Slot | None:
@@ -106,10 +161,11 @@ def _laid(
     off = [pygame.Rect(box) for box in keep_off]
     widths = [round(width * unit * (1 + 0.9 * (theme.type_scale - 1))) for width in _WIDTHS]
     sizes = [word_slip(unit, theme, heading, text, caution, width).box.size for width in widths]
-    box = _in_slips_place(stage, sizes[0], way, off)
+    said = bool(heading) or caution is not None
+    box = _in_slips_place(stage, sizes[0], way, off) if said else None
     width = widths[0]
     soft = _soft(stage)
-    if box is None:
+    if said and box is None:
         corner = stage.slip.center if stage.slip.width else (room.x, room.bottom)
         near = float(corner[0]), float(corner[1])
         for margin in (_MARGIN, 8.0):
@@ -122,7 +178,10 @@ def _laid(
     off += [box] if box is not None else []
     discs = [Disc(radius * unit, 7 * unit, tuple(_grip(radius * unit, unit, right) for right in (False, True)))
              for radius in _RADII]  # fmt: skip
-    found = clear_disc(place, discs, _MARGIN * unit, room, way, off, soft, _STEP * unit)
+    for more in (_told_on_mat(stage), []):  # rather over a letter than not at all
+        found = clear_disc(place, discs, _MARGIN * unit, room, way, off + more, soft, _STEP * unit)
+        if found is not None:
+            break
     if found is None:
         return Slot(_box(box), heading, text, caution, width, None, 0.0, False)
     return Slot(_box(box), heading, text, caution, width, found.middle, found.radius, found.tail == 1)
@@ -160,6 +219,13 @@ def _in_slips_place(
     return box
 
 
+def _told_on_mat(stage: Stage) -> list[pygame.Rect]:
+    """What the magnifier should leave free: the letters of rails; from below stencil, blades and slots."""
+    edge = round((stage.theme.tag_px + 4) * stage.unit)
+    out = [pygame.Rect(round(x - edge / 2), round(y - edge / 2), edge, edge) for _, x, y in stage.tags]
+    return [*out, *told_below(stage)] if stage.below else out
+
+
 def _soft(stage: Stage) -> list[tuple[pygame.Rect, float]]:
     """What should rather be seen: blocks, bars, the track."""
     unit, mat = stage.unit, stage.rooms.mat
@@ -173,7 +239,7 @@ def _soft(stage: Stage) -> list[tuple[pygame.Rect, float]]:
 
 def prepared(stage: Stage, snapshot: Snapshot, view: ViewState, hot: Hot) -> Iterator[None]:
     """Draw what is about to be shown of a short, in steps, so that no picture waits for all of it."""
-    view = replace(view, hot=hot)
+    view = replace(view, hot=hot._replace(words=True))
     slot = slot_of(stage, snapshot, view)
     yield
     of = offered_at(stage, snapshot, view)
@@ -188,8 +254,8 @@ def prepared(stage: Stage, snapshot: Snapshot, view: ViewState, hot: Hot) -> Ite
         yield
         lenses.beams((float(round(x)), float(round(y))), slot.glass, slot.radius, stage.unit, stage.theme)
         yield
-    slip = slot_slip(stage, slot)
-    _ = None if slip is None else slip.sprite
+    for paper in (strip_of(stage, snapshot, view), slot_slip(stage, slot)):
+        _ = None if paper is None else paper.sprite
     yield
 
 

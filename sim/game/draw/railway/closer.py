@@ -153,6 +153,19 @@ def near_wheel(pen: Pen, boxes: WheelBoxes, unit: float, theme: Theme, hot: bool
         pen.stroke(shape, 1.4 * unit, steel, closed=True)
 
 
+def spark(pen: Pen, at: Point, unit: float, theme: Theme) -> None:
+    """The spark of a short, where a wheel lets its current over."""
+    x, y = at
+    for k in range(11):
+        angle = 2 * math.pi * k / 11 + 0.35
+        length = (12 + 9 * ((k * 7) % 5) / 4) * unit
+        start = (x + math.cos(angle) * 6 * unit, y + math.sin(angle) * 6 * unit)
+        end = (x + math.cos(angle) * length, y + math.sin(angle) * length)
+        pen.stroke([start, end], 1.7 * unit, theme["short-core"])
+    pen.disc((x, y), 7.5 * unit, theme["glow-near"], 0.6)
+    pen.disc((x, y), 4.6 * unit, (255, 255, 255))
+
+
 def outline(pen: Pen, points: Sequence[Point], unit: float, theme: Theme) -> None:
     """A vehicle's body as an outline of smoked glass."""
     pen.polygon(points, (16, 20, 26), 0.22)

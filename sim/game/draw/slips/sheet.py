@@ -18,6 +18,7 @@ from sim.game.draw.pen.tags import side_tag
 from sim.game.look.fonts import Type
 from sim.game.look.theme import Colour, Theme, mix
 from sim.game.paper.view import Point
+from sim.wiring.loop import is_meeting
 
 __all__ = ["Goal", "Page", "folded", "sheet"]
 
@@ -309,10 +310,12 @@ def _tag(at: Point, side: str, unit: float, theme: Theme) -> Sprite:
 
 
 def _shortened(story: tuple[str, ...], hot: int, most: int) -> tuple[tuple[str, ...], int]:
-    """At most so many lines of a story, its ends and what is nearest to its hot line; none where only two have room."""
+    """At most so many lines of a story: where its sides meet, and what is nearest to that, so that the buses go
+    first, then the links beside them; none where only two lines have room."""
     if most < 3:
         return (), -1
-    kept = sorted(range(len(story)), key=lambda k: (k not in (0, len(story) - 1), abs(k - hot)))[:most]
+    met = [k for k, line in enumerate(story) if k == hot or is_meeting(line)]
+    kept = sorted(range(len(story)), key=lambda k: (k not in met, min(abs(k - at) for at in met)))[:most]
     rows = sorted(kept)
     return tuple(story[k] for k in rows), rows.index(hot) if hot in rows else -1
 

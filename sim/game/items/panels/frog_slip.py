@@ -17,8 +17,7 @@ from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.look.modifiers import ctrl_held, shift_held
 from sim.game.look.wording import ohms_words
 from sim.game.paper.view import Point
-from sim.game.picture.papers import strip_of
-from sim.game.shorts.shortslot import slot_shown, slot_slip
+from sim.game.shorts.shortslot import slot_shown, slot_slip, strip_of
 from sim.game.whereabouts.area import Area
 from sim.game.whereabouts.stage import Stage
 from sim.game.whereabouts.viewstate import Target, ViewState
@@ -89,7 +88,7 @@ def frog_table(stage: Stage, snapshot: Snapshot, view: ViewState) -> slips.FrogT
 
 
 class ShortWords(Thing):
-    """What is said of a short on the mat: along its foot, from below, and in the frog's slip's place or near by."""
+    """What is said of a short on the mat: along its foot from below, else in the frog's slip's place or near by."""
 
     layer = "paper"
     reads = "sheet"

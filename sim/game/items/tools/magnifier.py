@@ -19,10 +19,10 @@ from sim.game.items.common.thing import NOTHING, Outcome, Sight, Thing
 from sim.game.items.tools.ammeter import hung_tag
 from sim.game.look.modifiers import ctrl_held
 from sim.game.paper.view import Point
-from sim.game.picture.papers import folded_away, strip_of
+from sim.game.picture.papers import folded_away
 from sim.game.shorts.closeup import closeup
 from sim.game.shorts.lensing import lens_words, seen_at
-from sim.game.shorts.shortslot import Slot, loop_path, offered_at, slot_shown
+from sim.game.shorts.shortslot import Slot, loop_path, offered_at, slot_shown, strip_of
 from sim.game.whereabouts.area import Area, along, disc
 from sim.game.whereabouts.metal import nearest_metal
 from sim.game.whereabouts.parking import park
