@@ -361,9 +361,15 @@ def test_from_below_one_slip_tells_a_short_and_the_magnifier_leaves_free_what_is
     assert strip is not None
     assert slot.box is None  # no second card
     assert [area.rect for area in areas(*sight) if area.target == ("paper", "strip")] == [strip.box]
-    place = next(words for _, words in strip.lines[1:])
+    told = [words for _, words in strip.lines]
+    assert any(words.startswith("Caution: ") for words in told), "it is told, whatever else has no room"
     heading, _ = lens_words(player.stage, player.bench.snapshot, offered_at(*sight) or (0.0, 0.0), 4.0)
-    assert place in (heading, heading.partition(",")[0])
+    if size[0] > 1024:
+        player.click(strip.box.center)  # the caution has been read
+        sight = player.stage, player.bench.snapshot, player.bench.view
+        strip = strip_of(*sight)
+        assert strip is not None
+        assert next(words for _, words in strip.lines[1:]) in (heading, heading.partition(",")[0])
     x, y = slot.glass
     free = told_below(player.stage)
     assert len(free) == 3  # stencil, blades, slot
@@ -371,7 +377,9 @@ def test_from_below_one_slip_tells_a_short_and_the_magnifier_leaves_free_what_is
         near = min(max(x, box.left), box.right), min(max(y, box.top), box.bottom)
         assert math.dist(near, slot.glass) > slot.radius, box
     way = dense(loop_path(*sight), 2.0).tolist()
-    assert not [point for point in way if strip.box.collidepoint(point) or math.dist(point, slot.glass) < slot.radius]
+    assert not [point for point in way if math.dist(point, slot.glass) < slot.radius]
+    if (size, theme) != ((1024, 720), "hall"):  # there a caution, until it has been read, has no other room
+        assert not [point for point in way if strip.box.collidepoint(point)]
 
 
 @pytest.mark.parametrize("theme", ["night", pytest.param("hall", marks=pytest.mark.slow)])

@@ -105,36 +105,36 @@ def strip_of(stage: Stage, snapshot: Snapshot, view: ViewState) -> Arrangement[s
     """The strip that says what a short was, from below; None when there is none.
 
     It lies along the mat's foot in the place of the frog's slip, beside the parked tools. Once it has come to words
-    it names the place under the magnifier, where that covers nothing of the loop, and has the caution where that
-    covers no rail either.
+    it names the place under the magnifier, where that covers nothing of the loop; a caution is told there in any case,
+    over rails too where there is no other room.
     """
     if not short_told(snapshot) or not view.below or not folded_away(snapshot, view):
         return None
-    said: list[tuple[str, Caution | None]] = [("", None)]
+    place, caution = "", None
     if view.hot is None or view.hot.words:
         place, _, caution = _words(stage, snapshot, view, offered_at(stage, snapshot, view))
-        said = [(place, caution), (place, None), ("", None)]
-    return _strip_laid(stage, fault_words(snapshot), tuple(dict.fromkeys(said)), loop_path(stage, snapshot, view))
+    return _strip_laid(stage, fault_words(snapshot), place, caution, loop_path(stage, snapshot, view))
 
 
 @lru_cache(maxsize=8)
 def _strip_laid(
-    stage: Stage, text: str, said: tuple[tuple[str, Caution | None], ...], path: tuple[Point, ...]
+    stage: Stage, text: str, place: str, caution: Caution | None, path: tuple[Point, ...]
 ) -> Arrangement[str]:
-    """The strip with the first of some places and cautions that it has room for."""
+    """The strip where it has room, with the place if it has room for that too."""
     unit, mat = stage.unit, stage.rooms.mat
 
-    def strip(aside: float, place: str, caution: Caution | None) -> Arrangement[str]:
+    def strip(aside: float, words: str) -> Arrangement[str]:
         left, right = mat.x + round(aside * unit), mat.right - round(30 * unit)
-        paper = fault_strip(right - left, unit, stage.theme, text, RESET_WORDS, place, caution)
+        paper = fault_strip(right - left, unit, stage.theme, text, RESET_WORDS, words, caution)
         return paper.moved(left, mat.bottom + round(3 * unit) - paper.box.height)
 
-    for place, caution in said:
-        for aside in _ASIDES_PX:
-            paper = strip(aside, place, caution)
-            if _covers_no_way(stage, box_of(paper.box), path, caution is not None):
-                return paper
-    return strip(_ASIDES_PX[0], "", None)
+    for rails in (True, False) if caution is not None else (False,):
+        for words in dict.fromkeys((place, "")):
+            for aside in _ASIDES_PX:
+                paper = strip(aside, words)
+                if _covers_no_way(stage, box_of(paper.box), path, rails):
+                    return paper
+    return strip(_ASIDES_PX[0], "")
 
 
 def _covers_no_way(stage: Stage, box: Box, path: tuple[Point, ...], rails: bool) -> bool:
