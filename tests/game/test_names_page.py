@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, pairwise
 
+import numpy as np
 import pygame
 import pytest
 
 from sim.game.draw.pages.keys_sheet import NAMES
 from sim.game.paper.labelling import Shelf
+from sim.game.paper.plan import sleepers
+from sim.game.paper.railviews import FROG_PARTS
+from sim.game.paper.view import Point
 from sim.game.screens.bench_page import BenchScreen
 from sim.game.screens.keys_page import KeysScreen
 from sim.game.screens.parts_page import NamesScreen, as_many_as_fit, named_places
 from sim.game.screens.screen import Screen
+from sim.game.whereabouts.joinery import jumper_way
 from sim.resources import level_path
 from tests.game.lettering import unseen, watching
 from tests.game.playing import Player
@@ -23,11 +28,13 @@ WANTED = {
 }  # fmt: skip
 SIZES = [
     ((1024, 720), 1.0), ((1280, 720), 1.0), ((1280, 800), 1.0), ((1366, 768), 1.0), ((1920, 1080), 1.5),
-    ((2560, 1440), 2.0),
+    ((2560, 1440), 2.0), *(((size), None) for size in ((1024, 720), (1366, 768), (1920, 1080), (2560, 1440))),
 ]  # fmt: skip
 
 
-def opened(size: tuple[int, int] = (1280, 800), theme: str = "night", scale: float = 1.0) -> tuple[Player, NamesScreen]:
+def opened(
+    size: tuple[int, int] = (1280, 800), theme: str = "night", scale: float | None = 1.0
+) -> tuple[Player, NamesScreen]:  # fmt: skip
     player = Player(level_path("first-frog"), size, theme, scale=scale, watching=False)
     player.key(pygame.K_F3)
     assert isinstance(player.window.screen, NamesScreen)
@@ -36,7 +43,7 @@ def opened(size: tuple[int, int] = (1280, 800), theme: str = "night", scale: flo
 
 @pytest.mark.parametrize("theme", ["night", "hall"])
 @pytest.mark.parametrize(("size", "scale"), SIZES)
-def test_every_name_stands_and_none_lies_over_another(size: tuple[int, int], scale: float, theme: str) -> None:
+def test_every_name_stands_and_none_lies_over_another(size: tuple[int, int], scale: float | None, theme: str) -> None:
     player, screen = opened(size, theme, scale)
     rooms, look = player.window.rooms, player.window.theme
     labels = screen.labels(rooms, look)
@@ -46,6 +53,7 @@ def test_every_name_stands_and_none_lies_over_another(size: tuple[int, int], sca
     for label in labels:
         assert mat.contains(label.box)
         assert not label.box.colliderect(sheet)
+        assert label.box.bottom < label.at[1] or label.box.top > label.at[1], "its leader is seen"
         x = label.at[0]
         assert label.box.left <= x <= label.box.right, "its leader is upright"
     for one, other in combinations(labels, 2):
@@ -125,3 +133,35 @@ def test_the_key_opens_it_and_closes_it() -> None:
     player, _ = opened()
     player.key(pygame.K_F3)
     assert isinstance(player.window.screen, BenchScreen)
+
+
+@pytest.mark.parametrize("size", [(1024, 720), (1366, 768), (1920, 1080)])
+def test_the_jumper_is_pointed_at_where_its_wire_is_seen(size: tuple[int, int]) -> None:
+    player, screen = opened(size, "night", None)
+    stage = screen.stage(player.window.rooms, player.window.theme)
+    x, y = dict(named_places(stage))["jumper"]
+    assert min(_away((x, y), jumper_way(stage, mark)) for mark in stage.places if mark.place.kind == "jumper") < 2
+    rail = [(a, b) for view in stage.views("T1") if view.part in FROG_PARTS for a, b in view.middle]
+    hidden = [stage.world.to_screen((float(a), float(b)))[0] for a, b in rail]
+    assert not min(hidden) <= x <= max(hidden), "the frog hides it there"
+
+
+def _away(at: Point, way: tuple[Point, ...]) -> float:
+    """How far a place is from a line, px."""
+    return min(
+        float(np.hypot(at[0] - a[0] - share * (b[0] - a[0]), at[1] - a[1] - share * (b[1] - a[1])))
+        for a, b in pairwise(way)
+        for share in np.linspace(0, 1, 60)
+    )
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("size", [(1024, 720), (1366, 768), (1920, 1080), (2560, 1440)])
+def test_no_name_lies_on_a_sleeper(size: tuple[int, int], theme: str) -> None:
+    player, screen = opened(size, theme, None)
+    rooms, look = player.window.rooms, player.window.theme
+    stage = screen.stage(rooms, look)
+    for sleeper in sleepers(stage.plan.laid[0]):
+        ends = [stage.world.to_screen(point) for point in (sleeper.a, sleeper.b)]
+        for label in screen.labels(rooms, look):
+            assert not label.box.clipline(*ends), label.words

@@ -25,6 +25,7 @@ from sim.game.whereabouts.viewstate import Target
 from sim.proof.report import span_words
 from sim.session.acts import Do
 from sim.track.laying import laid
+from tests.game.lettering import watching
 from tests.game.playing import EXCHANGED_WIRES, GOOD_WIRES, Player
 from tests.game.test_hit import SIZES
 
@@ -182,6 +183,76 @@ def test_the_heading_says_every_place_that_its_vehicles_strip_is_hatched_at() ->
     way = next(way for way in result.ways if way.path == finding.path)
     strip = next(strip for strip in way.strips if strip.vehicle == finding.vehicle)
     assert [(round(a), round(b)) for _, a, b, number in strip.found if number == 1] == [(331, 343), (357, 369)]
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
+def test_no_gap_runs_through_the_names_on_a_clean_strip(size: tuple[int, int], theme: str) -> None:
+    player = _clean(size, theme)
+    result, stage = player.bench.result, player.stage
+    assert result is not None
+    with watching() as lettering:
+        ends = along(stage, result)
+        sheet = result_sheet(result_box(stage), stage.unit, stage.theme, result, ends, 0)
+        page = lettering.page([sheet.sprite], player.window.rooms.size, stage.theme.words.of)
+    names = [text.box for text in page.texts if "4 vehicles" in text.words or "shunter, " in text.words]
+    assert len(names) == len(result.ways)
+    for box, way, (a, b) in zip(sorted(names, key=lambda box: box.y), result.ways, ends, strict=True):
+        for mm, _ in way.marks:
+            assert not box.left <= a + (b - a) * mm / way.length_mm <= box.right
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+@pytest.mark.parametrize("size", [(1024, 720), (1366, 768)])
+def test_the_summary_keeps_clear_of_the_heading(size: tuple[int, int], theme: str) -> None:
+    player = _clean(size, theme)
+    result, stage = player.bench.result, player.stage
+    assert result is not None
+    with watching() as lettering:
+        sheet = result_sheet(result_box(stage), stage.unit, stage.theme, result, along(stage, result), 0)
+        page = lettering.page([sheet.sprite], player.window.rooms.size, stage.theme.words.of)
+    heading = next(text.box for text in page.texts if text.words == result.heading)
+    eyebrow = next(text.box for text in page.texts if text.words.upper() == result.eyebrow.upper())
+    summary = next(text.box for text in page.texts if result.summary.startswith(text.words))
+    assert eyebrow.bottom <= heading.top
+    assert heading.bottom + 2 <= summary.top
+
+
+def _clean(size: tuple[int, int], theme: str) -> Player:
+    player = Player(size=size, theme=theme, watching=False)
+    player.bench.act(*(Do(MakeWire(a, b)) for a, b in GOOD_WIRES))
+    player.key(pygame.K_t)
+    player.wait_for_result()
+    return player
+
+
+@pytest.mark.parametrize(("size", "theme"), [((1024, 720), "night"), ((1366, 768), "hall"), ((1920, 1080), "hall")])
+def test_a_second_cause_is_headed_where_its_sentence_has_no_room(size: tuple[int, int], theme: str) -> None:
+    player = Player(size=size, theme=theme, watching=False)
+    player.bench.act(*(Do(MakeWire(a, b)) for a, b in EXCHANGED_WIRES))
+    player.key(pygame.K_t)
+    player.wait_for_result()
+    result, stage = player.bench.result, player.stage
+    assert result is not None
+    assert _seen(player) == [1]
+    assert _told(player) == f"1 of {len(result.notes)}", "a heading alone is not counted as seen"
+    heads = [area for area in result_areas(player.bench, stage) if area.target.kind == "headline"]
+    assert heads[0].target.name == "2"
+    sheet = result_sheet(result_box(stage), stage.unit, stage.theme, result, along(stage, result), 0)
+    assert f"{result.notes[1].heading}, points diverging" in [words for _, words in sheet.lines]
+    player.click(middle_of(heads[0]))
+    assert player.bench.view.chosen == 2
+    assert 2 in _seen(player)
+
+
+def test_a_lesson_without_room_is_headed_under_the_findings() -> None:
+    player = _clean((1024, 720), "hall")
+    result, stage = player.bench.result, player.stage
+    assert result is not None
+    alone = replace(result, notes=tuple(note for note in result.notes if note.kind == "points-against"))
+    for leaf, words in ((0, "What this job teaches: turn the page."), (2, "What this job teaches")):
+        at = (result_box(stage), stage.unit, stage.theme, alone, along(stage, alone), 0, leaf)
+        assert words in [line for _, line in result_sheet(*at).lines]
 
 
 def _button(player: Player, name: str) -> Area | None:

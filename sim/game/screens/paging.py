@@ -145,7 +145,7 @@ def _act(screen: Shown, stage: Stage, result: Result, target: Target | None) -> 
     if target is None:
         return None
     leaves, leaf = _leaves(stage, result), screen.view.leaf
-    if target.kind in {"finding", "mark"}:
+    if target.kind in {"finding", "headline", "mark"}:
         number = int(target.name)
         chosen = None if screen.view.chosen == number else number
         if chosen is not None:  # its sentence is shown too

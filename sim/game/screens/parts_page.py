@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from itertools import combinations
 
 import numpy as np
@@ -19,6 +20,7 @@ from sim.game.draw.pen.ink import Sprite
 from sim.game.draw.slips.name_label import glossary, label_size, name_label
 from sim.game.look.theme import Theme
 from sim.game.paper.labelling import Label, Shelf, laid_out
+from sim.game.paper.plan import sleepers
 from sim.game.paper.railviews import FROG_PARTS
 from sim.game.paper.view import Point, Rooms
 from sim.game.paper.view import rooms as rooms_of
@@ -34,10 +36,11 @@ from sim.track.formations import KINDS
 __all__ = ["NamesScreen", "as_many_as_fit", "named_places"]
 
 _SIDE = 8.0  # layout px left of the instruments' width
+_LIFT = 12.0  # layout px of the track, which has no wires above it here
 _ONE_OF = {"blade": "left", "exit": "left"}  # of closure rails and exit rails one is enough: there is no room for all
 _ALONG = {"stock": (0.2, 0.42), "exit": (0.62, 0.62)}  # of a rail's length, for the upper and the lower one
 _NEARER = (0.0, 8.0, 16.0, 24.0)  # layout px, nearer to the track where there is no room
-_JUMPER_SHARE = 0.3  # of its length, from the exit rail: clear of the names of frog and closure gap
+_JUMPER_SHARE = 0.97  # of its length, from the exit rail: before that it lies under the frog
 
 
 class NamesScreen(SheetScreen[str]):
@@ -53,7 +56,7 @@ class NamesScreen(SheetScreen[str]):
 
     def stage(self, rooms: Rooms, theme: Theme) -> Stage:
         """The turnout as it is laid out in this window."""
-        return self._stages.of(self._bench, _whole_window(rooms), theme)
+        return self._stages.of(self._bench, _whole_window(rooms, theme), theme)
 
     def arranged(self, rooms: Rooms, theme: Theme) -> Arrangement[str]:
         """The sheet beside the picture."""
@@ -73,6 +76,7 @@ class NamesScreen(SheetScreen[str]):
         taken += [place.housing.union(place.face) for place in fixtures.blocks]
         taken += [place.rect for place in fixtures.bars]
         taken += _metal(stage)
+        taken += _sleepers(stage)
         left, right = mat.x + 14 * unit, mat.right - 14 * unit
         face = fixtures.blocks[0].face
         rail = named_places(stage)
@@ -133,9 +137,13 @@ def as_many_as_fit(
     return ()
 
 
-def _whole_window(given: Rooms) -> Rooms:
-    """The rooms of the window with no instruments beside the mat."""
-    return rooms_of(given.size, given.unit, replace(given.widths, side=_SIDE))
+@lru_cache(maxsize=8)
+def _whole_window(given: Rooms, theme: Theme) -> Rooms:
+    """The rooms of the window with no instruments beside the mat, and the track lifted: room for names under it."""
+    whole = rooms_of(given.size, given.unit, replace(given.widths, side=_SIDE))
+    high = glossary(given.sheet.width, given.unit, theme).box.height
+    sheet = pygame.Rect(whole.sheet.topleft, (whole.sheet.width, high))
+    return replace(whole, sheet=sheet, track=whole.track.move(0, -round(_LIFT * given.unit)))
 
 
 def _between(named: Sequence[tuple[str, Point]], x: float) -> float:
@@ -155,6 +163,16 @@ def _metal(stage: Stage) -> list[pygame.Rect]:
         for line in lines
         for x, y in line[:: max(1, len(line) // 60)]
     ]
+
+
+def _sleepers(stage: Stage) -> list[pygame.Rect]:
+    """Boxes round the sleepers, on which no label may lie."""
+    out = []
+    for sleeper in sleepers(stage.plan.laid[0]):
+        (x0, y0), (x1, y1) = (stage.world.to_screen(point) for point in (sleeper.a, sleeper.b))
+        wide, high = abs(x1 - x0) + 12 * stage.unit, abs(y1 - y0)
+        out.append(pygame.Rect(round((x0 + x1 - wide) / 2), round(min(y0, y1)), round(wide), round(high)))
+    return out
 
 
 def _screws(stage: Stage) -> list[tuple[str, Point]]:

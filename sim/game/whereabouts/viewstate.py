@@ -34,7 +34,8 @@ class Target(NamedTuple):
     """Something that can be pointed at.
 
     kind: "terminal", "wire", "place", "blade", "lever", "dial", "knob", "rocker", "plug", "slider", "direction",
-    "vehicle", "motor", "probe", "button", "top", "fold", "slip", "predict", "menu", "finding", "rail", "paper"
+    "vehicle", "motor", "probe", "button", "top", "fold", "slip", "predict", "menu", "finding", "headline", "rail",
+    "paper"
     name: which one of them
     """
 

@@ -67,6 +67,8 @@ class Plan:
     always in sight under the strips: where there are many paths, vehicles share strips, and at last the paths that
     went best are only counted (`more`).
 
+    What of the list has no room whole is begun under it with the first of its words alone (`headlines`), not counted.
+
     Leaves: 0 begins with the strips, and so does -N, with the list begun at its number N; N + 1 is the list alone,
     begun at that number.
     """
@@ -119,6 +121,7 @@ class Plan:
     def _turn(self, leaf: int) -> None:
         self.first = -leaf if leaf <= 0 else leaf - 1
         self.items = self._listed(leaf)
+        self.headlines = self._headlines()
         self.turns = self._turns(leaf)
 
     def _lay_buttons(self, box: Box, follows: bool, *, stacked: bool) -> None:
@@ -201,6 +204,18 @@ class Plan:
                         lines = (*lines[: room - 1], kind.fit(f"{lines[room - 1]} …", "body", width - 30 * unit))
                     high = self.step * len(lines) + 3 * unit
             out.append(Item(note, pygame.Rect(round(self.left), round(y), round(width), round(high)), lines))
+            y += high
+        return out
+
+    def _headlines(self) -> list[Item]:
+        """What comes next in the list and has no room whole, each in one line, as many as have room."""
+        high, out = self.step + 3 * self._kind.scale, list[Item]()
+        y = self.items[-1].rect.bottom if self.items else self.foot
+        for note in self.every[self.first + len(self.items) :]:
+            if y + high > self.foot + 2 * self._kind.scale:
+                break
+            rect = pygame.Rect(round(self.left), round(y), round(self.end - self.left), round(high))
+            out.append(Item(note, rect, ()))
             y += high
         return out
 

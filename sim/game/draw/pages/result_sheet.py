@@ -27,7 +27,8 @@ _LEAST_PX = 24.0  # that something pointed at is wide and high
 
 
 class Spot(NamedTuple):
-    """What can be pointed at: a "finding" by its number, a "button" by its name, or a "mark" of a finding on a strip.
+    """What can be pointed at: a "finding" by its number, or where there is no room for its sentence its "headline", a
+    "button" by its name, or a "mark" of a finding on a strip.
 
     which: of the marks of one finding
     """
@@ -60,6 +61,8 @@ def result_sheet(
         sheet.words((plan.left, y), words, "body", second)
     for item in plan.items:
         _item(sheet, plan, item, chosen)
+    for item in plan.headlines:
+        _headline(sheet, result, item)
     if plan.turns is not None:
         sheet.words(plan.turns.at, plan.turns.words, "mark", second, plan.turns.anchor)
         for name, place in plan.turns.places.items():
@@ -109,19 +112,19 @@ def _head(sheet: _Sheet, result: Result) -> None:
     right = rect.right - 16 * unit
     if result.marks is not None:
         right = put_score(sheet, result.marks) - 16 * unit
-    left = rect.x + 64 * unit
+    start, left = rect.x + 16 * unit, rect.x + 64 * unit
+    role = "goal" if kind.width(result.summary, "goal") <= right - start else "mark"
+    lines = kind.wrap(result.summary, role, right - start)[:2]
+    first = 84 * unit if role == "goal" else min(76 * unit, 114 * unit - len(lines) * kind.height(role))
+    lift = 3 * unit if first < 72 * unit else 0.0  # two lines of larger letters: clear of the heading's tails
     for eyebrow, small in ((result.eyebrow.upper(), "eyebrow"), (result.eyebrow, "small")):
         if kind.width(eyebrow, small) <= right - left:
-            sheet.words((left, rect.y + 18 * unit), eyebrow, small, theme["ink-second"])
+            sheet.words((left, rect.y + 18 * unit - lift), eyebrow, small, theme["ink-second"])
             break
     size = next((role for role in ("result", "title") if kind.width(result.heading, role) <= right - left), "heading")
-    sheet.level((left, rect.y + 54 * unit), kind.fit(result.heading, size, right - left), size, colour)
-    left = rect.x + 16 * unit
-    role = "goal" if kind.width(result.summary, "goal") <= right - left else "mark"
-    lines = kind.wrap(result.summary, role, right - left)[:2]
-    first = 84 * unit if role == "goal" else min(76 * unit, 114 * unit - len(lines) * kind.height(role))
-    sheet.column((left, rect.y + first), lines, role, theme["ink"])
-    sheet.rule((left, rect.y + 114 * unit), rect.width - 32 * unit)
+    sheet.level((left, rect.y + 54 * unit - lift), kind.fit(result.heading, size, right - left), size, colour)
+    sheet.column((start, rect.y + first), lines, role, theme["ink"])
+    sheet.rule((start, rect.y + 114 * unit), rect.width - 32 * unit)
 
 
 def _tick(mark: pygame.Rect, unit: float, theme: Theme) -> Sprite:
@@ -221,13 +224,13 @@ def _way(sheet: _Sheet, plan: Plan, y: float, row: Row, ends: tuple[float, float
     free = at + 8 * unit, _told(sheet, plan.right, head, at + 8 * unit, way.told) + 8 * unit
     y += TITLE * unit
     low, high = max(plan.left, min(ends)), min(plan.right, max(ends))
-    for strip in row.strips:
-        spans = _spans(strip, low, high - low, unit, way.length_mm, ends)
-        _strip(sheet, low, y, high - low, plan.strip, strip, spans)
-        found.met(spans, low, y, plan.pitch, unit)
-        y += plan.pitch
     marks = [(ends[0] + (ends[1] - ends[0]) * mm / way.length_mm, mm, words) for mm, words in way.marks]
     marks = sorted(row for row in marks if low < row[0] < high)
+    for strip in row.strips:
+        spans = _spans(strip, low, high - low, unit, way.length_mm, ends)
+        _strip(sheet, low, y, high - low, plan.strip, strip, spans, [x for x, _, _ in marks])
+        found.met(spans, low, y, plan.pitch, unit)
+        y += plan.pitch
     for x, _, _ in marks:
         line = pygame.Rect(round(x), round(top + 18 * unit), max(1, round(1.4 * unit)), round(y - top - 18 * unit))
         sheet.fill(line, mix(theme["paper"], theme["button-foot"], 0.25))
@@ -253,9 +256,9 @@ def _spans(
 
 def _strip(
     sheet: _Sheet, x: float, y: float, width: float, height: float, strip: Strip,
-    found: list[tuple[str, float, float, int]],
+    found: list[tuple[str, float, float, int]], marks: Sequence[float],
 ) -> None:  # fmt: skip
-    """The runs of a vehicle: what was found where, and whose they are."""
+    """The runs of a vehicle: what was found where, and whose they are; marks: what is drawn across it, px."""
     unit, kind, theme = sheet.unit, sheet.kind, sheet.theme
     area = pygame.Rect(math.floor(x - 2), math.floor(y - 3 * unit), math.ceil(width + 4), math.ceil(height + 6 * unit))
     sheet.draw(_hatched, area, (x, y, width, height), found, unit, theme)
@@ -268,7 +271,7 @@ def _strip(
         sheet.level((middle[0], middle[1] - 0.5 * unit), str(number), "small-bold", theme[role], "middle")
     if height >= kind.height("small") - 4 * unit:
         spans = [(low, high) for _, low, high, _ in found]
-        _name(sheet, (x, y, width, height), strip, spans, [at for at, _ in discs.values()])
+        _name(sheet, (x, y, width, height), strip, spans, [at for at, _ in discs.values()], marks)
 
 
 def _hatched(
@@ -312,9 +315,12 @@ def _discs(spans: list[tuple[str, float, float, int]], x: float, unit: float) ->
 
 def _name(
     sheet: _Sheet, box: tuple[float, float, float, float], strip: Strip, spans: list[tuple[float, float]],
-    discs: list[float],
+    discs: list[float], marks: Sequence[float],
 ) -> None:  # fmt: skip
-    """Whose strip it is: on a clean stretch, or else on a plate of its own; of several, their count if need be."""
+    """Whose strip it is: on a clean stretch, or else on a plate of its own; of several, their count if need be.
+
+    The name is rather where no mark runs through it.
+    """
     (x, y, width, height), unit, kind, theme = box, sheet.unit, sheet.kind, sheet.theme
     busy = [*spans, *((at - 26 * unit, at - 2 * unit) for at in discs)]
     starts = [x + 9 * unit, *(end + 8 * unit for _, end in sorted(busy, key=lambda span: span[1]))]
@@ -325,7 +331,13 @@ def _name(
         end = start + wide + 4 * unit
         return end <= x + width and not any(low < end and start - 4 * unit < high for low, high in of)
 
-    places = [(words, start) for words in choices for start in starts if clear(start, kind.width(words, "small"), busy)]
+    every = [(words, start) for words in choices for start in starts]
+    places = [
+        (words, start)
+        for avoided in ([*busy, *((at, at) for at in marks)], busy)
+        for words, start in every
+        if clear(start, kind.width(words, "small"), avoided)
+    ]
     middle = y + height / 2 - 0.5 * unit
     if places:
         words, start = places[0]
@@ -385,6 +397,21 @@ def _item(sheet: _Sheet, plan: Plan, item: Item, chosen: int) -> None:
     used = sheet.words((left, rect.y), note.heading + ": ", "body-bold", theme[role])
     for k, line in enumerate(lines):
         sheet.words((left if k else left + used, rect.y + plan.step * k), line, "body", ink)
+
+
+def _headline(sheet: _Sheet, result: Result, item: Item) -> None:
+    """How a finding is headed, or the lesson, whose sentences stand on another leaf."""
+    unit, kind, theme, note, rect = sheet.unit, sheet.kind, sheet.theme, item.note, item.rect
+    if note is None:
+        sheet.words(rect.topleft, f"{_LESSON}: turn the page.", "body-bold", theme["ink"])
+        return
+    path = note.finding.path if note.fails and note.finding is not None else None
+    points = next((way.points for way in result.ways if way.path == path), "")
+    words, role = ", ".join(filter(None, (note.heading, points))), "pencil-red" if note.fails else "pencil-brown"
+    sheet.spot(Spot("headline", str(note.number)), rect)
+    sheet.draw(_ring, rect, note.number, unit, theme, role)
+    words = kind.fit(words, "body-bold", rect.width - 30 * unit)
+    sheet.words((rect.x + 28 * unit, rect.y), words, "body-bold", theme[role])
 
 
 def _tinted(rect: pygame.Rect, unit: float, theme: Theme, role: str) -> Sprite:
