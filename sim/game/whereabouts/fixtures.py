@@ -15,6 +15,7 @@ import numpy as np
 import pygame
 
 from sim.bench.model import Bench
+from sim.game.draw.railway.track import on_screen
 from sim.game.paper.plan import Plan
 from sim.game.paper.railviews import rail_views
 from sim.game.paper.view import Rooms, World
@@ -286,7 +287,7 @@ def _tabs(plan: Plan, rooms: Rooms, world: World, spots: dict[str, list[Spot]], 
         views = rail_views(laid, laid.geometry.stand({}), 1.5)
         for view in views:
             if view.node:
-                lines.append((view.node, np.array([world.to_screen((x, y)) for x, y in view.middle.tolist()])))
+                lines.append((view.node, on_screen(view.middle, world)))
         for name, mark in laid.geometry.marks.tabs.items():
             section = f"{laid.id}.{name}"
             place = laid.mark(mark)
@@ -298,7 +299,7 @@ def _tabs(plan: Plan, rooms: Rooms, world: World, spots: dict[str, list[Spot]], 
             if len(own) > 1:
                 at = np.array([place.x, place.y])
                 best = min(own, key=lambda view: float(np.min(np.hypot(*(view.middle - at).T))))
-            line = np.array([world.to_screen((px, py)) for px, py in best.middle.tolist()])
+            line = on_screen(best.middle, world)
             if line[0, 0] > line[-1, 0]:
                 line = line[::-1]
             wanted.append((section, x, y, line, name in laid.geometry.topology.frogs))
@@ -309,13 +310,26 @@ def _tabs(plan: Plan, rooms: Rooms, world: World, spots: dict[str, list[Spot]], 
         inside = [c for c in choices if line[0, 0] + 4 * unit < c < line[-1, 0] - 4 * unit] or [x]
         near = gaps[bisect_left(gaps, (min(inside) - 18 * unit,)) : bisect_right(gaps, (max(inside) + 18 * unit,))]
         inside = _clear(line, inside, near, 17 * unit) or inside
-        column = next(c for apart in (15, 11, 8, 0) for c in inside if _apart(taken, c) >= apart * unit)
+        column = _first_apart(taken, inside, unit)
         insort(taken, column)
         y = float(np.interp(column, line[:, 0], line[:, 1]))
         below = beneath.lowest(section, column, y, 3 * unit)
         low[section] = below
         shift = 5.5 * unit * (1 if below else -1)
         spots[section] = [Spot(section, column, y + shift, "down" if below else "up", column, y, 8.5 * unit, "tab")]
+
+
+def _first_apart(taken: list[float], choices: list[float], unit: float) -> float:
+    """The first of some columns that is far from those that are taken; where none is, less far."""
+    room = []
+    for column in choices:
+        room.append(_apart(taken, column))
+        if room[-1] >= _WELL_APART[0] * unit:
+            return column
+    return next(c for least in _WELL_APART[1:] for c, away in zip(choices, room, strict=True) if away >= least * unit)
+
+
+_WELL_APART = (15, 11, 8, 0)  # layout px
 
 
 def _apart(columns: list[float], column: float) -> float:
