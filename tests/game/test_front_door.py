@@ -289,3 +289,10 @@ def test_reduced_motion_set_while_the_door_is_open_stops_it() -> None:
     player.window.tick(FRAME)
     player.window.tick(FRAME)
     assert not lively(player)
+
+
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1366, 768), (1920, 1080)])
+def test_the_words_beside_the_list_end_clear_of_the_mats_frame(size: tuple[int, int]) -> None:
+    door = door_rooms(rooms(size))
+    frame = door.mat.inflate(-round(32 * door.unit), -round(32 * door.unit))
+    assert door.words.right <= frame.right - 23 * door.unit
