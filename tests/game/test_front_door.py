@@ -26,6 +26,7 @@ from sim.resources import level_names, level_path
 from sim.session.snapshot import Snapshot
 from sim.track.formations import KINDS
 from tests.game.comparable import forget_drawings
+from tests.game.lettering import watching
 from tests.game.playing import FRAME, Player
 from tests.levels.playing import level_of, play, predictions
 
@@ -305,3 +306,20 @@ def test_the_engine_has_its_body_at_every_size(size: tuple[int, int]) -> None:
     red, green, blue = (colours[..., k] for k in range(3))
     painted = (blue > 150) & (blue > red + 40) & (green > red)
     assert painted.sum() > 0.004 * size[0] * size[1]
+
+
+@pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1366, 768), (1920, 1080)])
+def test_the_words_beside_the_list_end_clear_of_the_mats_frame(size: tuple[int, int]) -> None:
+    door = door_rooms(rooms(size))
+    frame = door.mat.inflate(-round(32 * door.unit), -round(32 * door.unit))
+    assert door.words.right <= frame.right - 23 * door.unit
+
+
+@pytest.mark.parametrize("theme", ["night", "hall"])
+def test_all_nine_jobs_of_the_first_chapter_are_seen_in_the_smallest_window(theme: str) -> None:
+    player = Player(None, (1024, 720), theme, watching=False)
+    screen = player.window.screen
+    assert isinstance(screen, JobsScreen)
+    with watching() as lettering:
+        page = lettering.page(screen.sprites(player.window.rooms, player.window.theme), (1024, 720), str)
+    assert {str(number) for number in range(1, 10)} <= {text.words for text in page.texts}

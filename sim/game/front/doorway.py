@@ -86,7 +86,7 @@ def door_rooms(base: Rooms) -> DoorRooms:
     sheet = box(32, 72, sheet_wide, high - 104)
     right = 32 + sheet_wide
     inset = 56 if wide >= 1200 else 36
-    words_wide = min(620.0, wide - right - inset - 36)
+    words_wide = min(620.0, wide - right - inset - 56)  # 24 px clear of the mat's frame
     begin_top = high - 128
     return DoorRooms(
         base=base,

@@ -89,7 +89,7 @@ def _heights(kind: Type) -> tuple[float, float, float]:
     unit = kind.scale
     head = 24 * unit + kind.height("title") + 14 * unit
     chapter = max(38 * unit, kind.height("heading") + 8 * unit)
-    job = max(46 * unit, kind.height("body-bold") + kind.height("mark") + 6 * unit)
+    job = max(46 * unit, kind.height("body-bold") + kind.height("mark") + 4 * unit)
     return head, chapter, job
 
 
