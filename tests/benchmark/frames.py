@@ -65,9 +65,9 @@ def _opened(folder: Path, count: int, straight: int = 5) -> Player:
 def _among(folder: Path, count: int, *, throwing: bool) -> list[float]:
     """A train that runs to and fro among so many turnouts; `throwing`: points that it does not stand on are thrown."""
     player = _opened(folder, count)
-    train = player.bench.snapshot.trains[0].id
+    runs = player.bench.snapshot.trains[0].id
     points = [each.id for each in player.bench.snapshot.bench.point_sets][3:]
-    player.bench.act(Plug(True), Power(True), Direction(train, 1), Drive(train, 0.4))
+    player.bench.act(Plug(True), Power(True), Direction(runs, 1), Drive(runs, 0.4))
     taken = []
     for k in range(SETTLING + _LARGE_FRAMES):
         start = time.process_time()
@@ -80,7 +80,7 @@ def _among(folder: Path, count: int, *, throwing: bool) -> list[float]:
         elif k == SETTLING // 2:
             player.key(pygame.K_ESCAPE)  # the caution has been read
         if k % _TURN_EVERY == _TURN_EVERY - 1:
-            player.bench.act(Direction(train, -1 if k // _TURN_EVERY % 2 == 0 else 1))
+            player.bench.act(Direction(runs, -1 if k // _TURN_EVERY % 2 == 0 else 1))
     if player.bench.snapshot.fault is not None:
         raise RuntimeError("the train ran into a short: that is not what is measured")
     return taken

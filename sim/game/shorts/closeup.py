@@ -313,7 +313,7 @@ def _tag_spot(
     rows: Floats, lines: Sequence[tuple[RailView, Floats]], tag: pygame.Rect, seen: Seen, world: World,
     taken: Sequence[pygame.Rect], every: float, light: float,
 ) -> pygame.Rect | None:  # fmt: skip
-    """Where a letter stands beside a rail, tried `every` px along it, so many mm clear of the head of any rail."""
+    """Where a letter stands beside a rail, tried `every` px along it, so many mm clear of the head of all rails."""
     steps = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(rows, axis=0).T))])
     away = (0.4 + light) * world.scale + tag.width / 2 + every / 5
     round_ = min(seen.size) / 2 - tag.width * 0.8

@@ -138,7 +138,7 @@ def _strip_laid(
 
 
 def _covers_no_way(stage: Stage, box: Box, path: tuple[Point, ...], rails: bool) -> bool:
-    """Whether a paper there covers nothing of the loop; `rails`: nor any rail."""
+    """Whether a paper there covers nothing of the loop; `rails`: nor of a rail."""
     lines = [line.tolist() for several in stage.lines.values() for line in several] if rails else []
     grown = pygame.Rect(box).inflate(round(8 * stage.unit), round(8 * stage.unit))
     every = (dense(line, 4 * stage.unit) for line in (*lines, path))
