@@ -76,7 +76,7 @@ def test_bonds_and_jumpers_say_what_they_join() -> None:
 def test_bare_mat_says_nothing() -> None:
     player = Player(level_path("left-hand"), watching=False)
     mat = player.window.rooms.mat
-    assert said(player, (mat.centerx, mat.bottom - 60)) == ""
+    assert said(player, (mat.right - 60, mat.bottom - 60)) == ""
 
 
 def test_a_screw_says_common_or_outer_once_that_is_known() -> None:
