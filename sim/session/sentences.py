@@ -133,7 +133,7 @@ def edit_words(bench: Bench, edit: Edit) -> str:
             return f"Wire made from {_wire_end(bench, edit.a)} to {_wire_end(bench, edit.b)}."
         case RemoveWire():
             a, b = bench.wires[edit.index].ends
-            return f"Wire from {_wire_end(bench, a)} to {_wire_end(bench, b)} taken off."
+            return f"Wire off: {_wire_end(bench, a)} to {_wire_end(bench, b)}."
         case SetPlace():
             named = part_words(bench, place_ref(edit.place))
             return f"{named[:1].upper()}{named[1:]} {_PLACE_DONE.get(edit.to, edit.to)}."

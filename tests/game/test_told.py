@@ -191,7 +191,7 @@ def test_the_head_of_the_sheet_stays_where_it_is_whatever_the_log_says(level: st
     player = Player(level_path(level), size, watching=False)
     stage = player.stage
     page = page_of(stage, player.bench.snapshot, player.bench.view)
-    sentences = ("", "Plug out.", "Wire from M1.k to the left stock rail taken off.", "Points normal: " + "word " * 14)
+    sentences = ("", "Plug out.", "Wire off: screw k of M1 to the left stock rail.", "Points normal: " + "word " * 14)
     box = box_of(stage.rooms.sheet)
     told = (page._replace(log=(words,) if words else ()) for words in sentences)
     sheets = [sheet(box, stage.unit, stage.theme, each) for each in told]

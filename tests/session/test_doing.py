@@ -55,7 +55,7 @@ def test_edits_are_told_in_trade_words() -> None:
         "Left closure gap bridged.",
         "Right bond opened.",
         "Motor M1 turned round: its outers change places.",
-        "Wire from bus A to the left stock rail taken off.",
+        "Wire off: bus A to the left stock rail.",
     )
 
 
