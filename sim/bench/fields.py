@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar, Protocol, TypeVar
 
 from sim.bench.faults import Fault, Faults, at_key, shown
-from sim.bench.shapes import OneOrMore, Shape
+from sim.bench.shapes import Number, OneOrMore, Shape
 from sim.bench.table import Table
 
 __all__ = [
@@ -310,7 +310,11 @@ def plain(thing: Any) -> Any:
         # Of two keys that exclude each other, the one that gives way is not written: it follows from the other.
         if field.key in written and not any(other in written for other in field.without):
             value = plain(getattr(thing, field.name))
-            inner[last] = field.shape.written(value) if isinstance(field.shape, OneOrMore) else value
+            if isinstance(field.shape, OneOrMore):
+                value = field.shape.written(value)
+            elif isinstance(field.shape, Number):
+                value = float(value) + 0.0  # equal things are written alike: 1 as 1.0, -0.0 as 0.0
+            inner[last] = value
     return table
 
 

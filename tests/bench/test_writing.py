@@ -75,3 +75,10 @@ def test_what_toml_cannot_hold_is_refused() -> None:
 def test_nothing_on_a_good_bench_is_out_of_range(bench: Bench) -> None:
     things = [*bench.supplies, *bench.tracks, *bench.motors, *bench.wires, *bench.vehicles, *bench.trains]
     assert [fault for thing in things for fault in value_faults(thing)] == []
+
+
+def test_equal_things_are_written_alike_whatever_was_written_before() -> None:
+    """Rows are kept by what they are equal to, and 1 is equal to 1.0."""
+    for metres in (1, 1.0, 1):
+        text = dump(Bench(title="", supplies=(), wires=(Wire(("M1.k", "T1.frog"), 0.5, None, metres),)))
+        assert "metres = 1.0" in text.splitlines()
