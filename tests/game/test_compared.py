@@ -40,13 +40,19 @@ def test_two_wirings_are_compared_and_either_is_laid_out_again() -> None:
     assert bench(player) == second
 
 
-def test_the_sheet_is_left_by_keys_and_the_first_forgotten() -> None:
+def laid_open() -> Player:
+    """The sheet of two wirings, one of them with a bond less."""
     player = track()
     wire(player)
     player.key(pygame.K_k)
     player.bench.act(Do(SetPlace("T1.bond.left", "open")))
     player.key(pygame.K_k)
     wait_for(player, "compared")
+    return player
+
+
+def test_the_sheet_is_left_by_keys_and_the_first_forgotten() -> None:
+    player = laid_open()
     player.key(pygame.K_p)
     assert not player.switched_on(), "nothing under the sheet is reached"
     player.key(pygame.K_ESCAPE)
@@ -59,12 +65,7 @@ def test_the_sheet_is_left_by_keys_and_the_first_forgotten() -> None:
 
 
 def test_while_the_sheet_lies_open_keys_do_nothing_under_it() -> None:
-    player = track()
-    wire(player)
-    player.key(pygame.K_k)
-    player.bench.act(Do(SetPlace("T1.bond.left", "open")))
-    player.key(pygame.K_k)
-    wait_for(player, "compared")
+    player = laid_open()
     before = player.bench.view
     for key in (pygame.K_o, pygame.K_w, pygame.K_LEFTBRACKET, pygame.K_c, pygame.K_l, pygame.K_f, pygame.K_a):
         player.key(key)

@@ -157,10 +157,7 @@ def _range(numbers: list[int], count: int) -> str:
 @pytest.mark.parametrize("theme", ["night", "hall"])
 @pytest.mark.parametrize("size", [(1024, 720), (1280, 800), (1920, 1080)])
 def test_every_gap_over_the_strips_has_its_millimetres(size: tuple[int, int], theme: str) -> None:
-    player = Player(size=size, theme=theme, watching=False)
-    player.bench.act(*(Do(MakeWire(a, b)) for a, b in EXCHANGED_WIRES))
-    player.key(pygame.K_t)
-    player.wait_for_result()
+    player = _wired(size, theme, EXCHANGED_WIRES)
     result, stage = player.bench.result, player.stage
     assert result is not None
     sheet = result_sheet(result_box(stage), stage.unit, stage.theme, result, along(stage, result), 0)
@@ -219,8 +216,13 @@ def test_the_summary_keeps_clear_of_the_heading(size: tuple[int, int], theme: st
 
 
 def _clean(size: tuple[int, int], theme: str) -> Player:
+    return _wired(size, theme, GOOD_WIRES)
+
+
+def _wired(size: tuple[int, int], theme: str, wires: tuple[tuple[str, str], ...]) -> Player:
+    """The first bench with these wires, tested."""
     player = Player(size=size, theme=theme, watching=False)
-    player.bench.act(*(Do(MakeWire(a, b)) for a, b in GOOD_WIRES))
+    player.bench.act(*(Do(MakeWire(a, b)) for a, b in wires))
     player.key(pygame.K_t)
     player.wait_for_result()
     return player
@@ -228,10 +230,7 @@ def _clean(size: tuple[int, int], theme: str) -> Player:
 
 @pytest.mark.parametrize(("size", "theme"), [((1024, 720), "night"), ((1366, 768), "hall"), ((1920, 1080), "hall")])
 def test_a_second_cause_is_headed_where_its_sentence_has_no_room(size: tuple[int, int], theme: str) -> None:
-    player = Player(size=size, theme=theme, watching=False)
-    player.bench.act(*(Do(MakeWire(a, b)) for a, b in EXCHANGED_WIRES))
-    player.key(pygame.K_t)
-    player.wait_for_result()
+    player = _wired(size, theme, EXCHANGED_WIRES)
     result, stage = player.bench.result, player.stage
     assert result is not None
     assert _seen(player) == [1]
